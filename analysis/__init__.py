@@ -1,0 +1,20 @@
+"""Serial numerics of rotation: sweeps, fits, uncertainty, decisions, and the store of results.
+
+The public functions are loaded when first named, so that importing the package costs nothing.
+"""
+
+from importlib import import_module
+from typing import Any
+
+_HOME = {
+    "decide": "analysis.decision",
+    "fit_sweep": "analysis.sweep",
+}
+
+__all__ = ["decide", "fit_sweep"]  # noqa: F822 - resolved by __getattr__ below
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOME:
+        return getattr(import_module(_HOME[name]), name)
+    raise AttributeError(f"module 'analysis' has no attribute {name!r}")

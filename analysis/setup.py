@@ -1,0 +1,255 @@
+"""The set-up of a sweep: what was declared about part, gauge, encoder and limit, checked and typed.
+
+A set-up is text to text, as a person or a file wrote it. Unknown keys are kept and named; a value off
+its list is refused. Knows nothing of readings.
+"""
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from analysis.errors import BadInput
+from analysis.units import Length, parse_length, parse_number
+
+CHOICES = {
+    "surface": ("face", "outside", "bore"),
+    "stage": (
+        "as found", "end float", "on the lathe", "after cut", "half turn", "as left", "check standard",
+        "exercise", "other",
+    ),
+    "declared_end": ("gauge", "far"),
+    "sense": ("+1", "-1"),
+    "mark": ("event", "index"),
+    "mark_on": ("part", "arbor"),
+    "button_1": ("next", "mark"),
+    "button_2": ("next", "mark"),
+    "gauge_type": ("plunger", "lever"),
+    "turning": ("part", "indicator"),
+    "limit_quantity": (
+        "tir", "tir_first", "eccentricity", "tilt", "form", "total", "thickness", "end_float",
+    ),
+}  # fmt: skip
+"""Keys whose value comes from a list."""
+
+DEFAULTS = {
+    "surface": "face",
+    "stage": "other",
+    "declared_end": "gauge",
+    "sense": "+1",
+    "mark": "event",
+    "mark_on": "part",
+    "button_1": "next",
+    "button_2": "mark",
+    "gauge_type": "plunger",
+    "turning": "part",
+    "limit_quantity": "tir",
+    "channel": "0",
+}
+
+LENGTH_KEYS = ("track_radius", "limit", "limit_radius", "tip_radius", "track_plane")
+NUMBER_KEYS = ("index_angle", "gauge_angle", "counts_per_turn")
+CLOCK_KEYS = ("tip_clock", "tool_clock", "crayon_at")
+TEXT_KEYS = ("part", "job", "gauge_id", "gauge_due", "preload", "torque", "limit_source", "operator")
+KNOWN_KEYS = (*CHOICES, *LENGTH_KEYS, *NUMBER_KEYS, *CLOCK_KEYS, *TEXT_KEYS, "channel", "holes")
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole, keyway or slot in the track, left out of a sweep only when it has a width."""
+
+    deg: float
+    """Angle of its middle from the mark, degrees."""
+    width_deg: float = 0.0
+    """Angular width, degrees; 0 = place only."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A limit as written in a manual."""
+
+    length: Length
+    quantity: str
+    """One of ``CHOICES["limit_quantity"]``."""
+    radius_mm: float | None = None
+    """Radius at which a face limit holds, where that is stated."""
+    source: str = ""
+    """Where it is written."""
+
+
+@dataclass(frozen=True)
+class Setup:
+    """A checked set-up. Lengths in mm, angles in degrees as typed."""
+
+    text: Mapping[str, str] = field(default_factory=dict)
+    """Everything as written, unknown keys included."""
+    surface: str = "face"
+    stage: str = "other"
+    part: str = ""
+    declared_end: str = "gauge"
+    sense: int = 1
+    mark: str = "event"
+    mark_on: str = "part"
+    button_1: str = "next"
+    button_2: str = "mark"
+    channel: int = 0
+    track_radius_mm: float | None = None
+    index_angle_deg: float | None = None
+    counts_per_turn: float | None = None
+    """Overrides the board's own number when set (a learnt, fractional value)."""
+    holes: tuple[Hole, ...] = ()
+    gauge_type: str = "plunger"
+    gauge_angle_deg: float = 0.0
+    turning: str = "part"
+    limit: Limit | None = None
+    unknown: tuple[str, ...] = ()
+    """Keys that are kept but mean nothing here."""
+
+
+def setup_crc32(text: Mapping[str, str]) -> str:
+    """Return the checksum kept with a set-up: CRC-32 of the sorted ``key=value`` lines, 8 small hex digits."""
+    lines = "".join(f"{key}={text[key]}\n" for key in sorted(text) if key != "crc32")
+    return f"{zlib.crc32(lines.encode()):08x}"
+
+
+def parse_setup(text: Mapping[str, str]) -> Setup:
+    """Check a set-up and give its values their types.
+
+    Parameters: ``text`` key to value as written. Returns the set-up. Raises BadInput that lists every
+    value off its list, length without a unit, and limit that cannot be what it says.
+    """
+    problems: list[str] = []
+    given = {key: str(value).strip() for key, value in text.items() if key != "crc32"}
+    if given.get("surface") == "radial":
+        given["surface"] = "outside"
+    if given.get("sense") in ("1", "+1"):
+        given["sense"] = "+1"
+    if given.get("limit_quantity") == "":
+        del given["limit_quantity"]
+
+    def choice(key: str) -> str:
+        value = given.get(key, DEFAULTS[key])
+        if value not in CHOICES[key]:
+            problems.append(f"{key} {value!r} is not one of {', '.join(CHOICES[key])}")
+            return DEFAULTS[key]
+        return value
+
+    def length(key: str) -> Length | None:
+        if not given.get(key):
+            return None
+        try:
+            return parse_length(given[key], key)
+        except BadInput as error:
+            problems.append(str(error))
+            return None
+
+    def number(key: str) -> float | None:
+        if not given.get(key):
+            return None
+        try:
+            return parse_number(given[key].removesuffix("deg"), key)
+        except BadInput as error:
+            problems.append(str(error))
+            return None
+
+    chosen = {key: choice(key) for key in CHOICES}
+    lengths = {key: length(key) for key in LENGTH_KEYS}
+    numbers = {key: number(key) for key in NUMBER_KEYS}
+    for key in CLOCK_KEYS:
+        if given.get(key) and given[key] not in [str(hour) for hour in range(1, 13)]:
+            problems.append(f"{key} {given[key]!r} is not a clock place from 1 to 12")
+    channel = given.get("channel", "0")
+    if not channel.isdecimal() or int(channel) > 15:
+        problems.append(f"channel {channel!r} is not a number from 0 to 15")
+        channel = "0"
+    for key in ("track_radius", "limit_radius"):
+        radius = lengths[key]
+        if radius is not None and radius.mm <= 0:
+            problems.append(f"{key} {radius.as_written!r} is not above zero")
+    counts = numbers["counts_per_turn"]
+    if counts is not None and counts <= 0:
+        problems.append(f"counts_per_turn {given['counts_per_turn']!r} is not above zero")
+    holes: tuple[Hole, ...] = ()
+    try:
+        holes = parse_holes(given.get("holes", ""))
+    except BadInput as error:
+        problems.append(str(error))
+    limit: Limit | None = None
+    written = lengths["limit"]
+    if written is not None:
+        try:
+            radius = lengths["limit_radius"]
+            limit = make_limit(
+                written,
+                chosen["limit_quantity"],
+                surface=chosen["surface"],
+                radius_mm=radius.mm if radius else None,
+                source=given.get("limit_source", ""),
+            )
+        except BadInput as error:
+            problems.append(str(error))
+    if problems:
+        raise BadInput("; ".join(problems) + ": correct the set-up")
+    track = lengths["track_radius"]
+    return Setup(
+        text=given,
+        surface=chosen["surface"],
+        stage=chosen["stage"],
+        part=given.get("part", ""),
+        declared_end=chosen["declared_end"],
+        sense=-1 if chosen["sense"] == "-1" else 1,
+        mark=chosen["mark"],
+        mark_on=chosen["mark_on"],
+        button_1=chosen["button_1"],
+        button_2=chosen["button_2"],
+        channel=int(channel),
+        track_radius_mm=track.mm if track else None,
+        index_angle_deg=numbers["index_angle"],
+        counts_per_turn=counts,
+        holes=holes,
+        gauge_type=chosen["gauge_type"],
+        gauge_angle_deg=numbers["gauge_angle"] or 0.0,
+        turning=chosen["turning"],
+        limit=limit,
+        unknown=tuple(sorted(set(given) - set(KNOWN_KEYS))),
+    )
+
+
+def make_limit(
+    written: Length, quantity: str, *, surface: str = "face", radius_mm: float | None = None, source: str = ""
+) -> Limit:
+    """Return a limit after checking that it is above zero and that the surface has such a quantity."""
+    if quantity not in CHOICES["limit_quantity"]:
+        raise BadInput(f"quantity {quantity!r} is not one of {', '.join(CHOICES['limit_quantity'])}")
+    if written.mm <= 0:
+        raise BadInput(
+            f"limit {written.as_written!r} is not above zero: no part runs true to nothing; write the "
+            "maker's own limit"
+        )
+    if quantity == "eccentricity" and surface == "face":
+        raise BadInput(
+            "limit_quantity eccentricity on surface face: a face has no eccentricity; use tir for a face, or "
+            "surface outside or bore"
+        )
+    return Limit(written, quantity, radius_mm, source)
+
+
+def parse_holes(text: str) -> tuple[Hole, ...]:
+    """Read holes: a count N (equally spaced, hole 1 at the mark), or degrees each with an optional ``:width``."""
+    words = text.replace(",", " ").split()
+    if not words:
+        return ()
+    if len(words) == 1 and words[0].isdecimal():
+        count = int(words[0])
+        if not 1 <= count <= 360:
+            raise BadInput(f"holes {text!r}: the number of holes must be from 1 to 360")
+        return tuple(Hole(360.0 * k / count) for k in range(count))
+    holes = []
+    for word in words:
+        place, _, width = word.partition(":")
+        hole = Hole(
+            parse_number(place, "holes: angle") % 360.0, parse_number(width, "holes: width") if width else 0.0
+        )
+        if not 0 <= hole.width_deg < 180:
+            raise BadInput(f"holes {word!r}: a width must be from 0 to 180 degrees")
+        holes.append(hole)
+    return tuple(holes)
