@@ -1,0 +1,469 @@
+"""What a body says: integers as the board sent them, wire version 1. Knows nothing of frames or units.
+
+This contract stands over every class and function here:
+
+* A body begins with ``type u8, flags u8, seq u16, t_us u32``, all numbers little-endian. Every message has
+  ``seq`` (counts every frame sent, wraps at 65536) and ``t_us`` (microseconds of the latch on the board's
+  clock, wraps at 2**32; carries no sample time in Hello, Channel, Reply and BoardError).
+* ``parse_body`` never raises. A known type with a wrong length or with content the layout rules out gives
+  None, to be counted as a bad frame; an unknown type gives Unknown, a good frame to be counted and skipped.
+* ``encode`` gives the body such that ``parse_body(m.encode()) == m``; ValueError if a field does not fit.
+* Text from a device is data: every character outside printable ASCII becomes ``?`` on parsing.
+* Flags and reserved bytes that the layout leaves free are not looked at.
+"""
+
+import struct
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import accumulate
+
+from logger.wire.framing import MAX_BODY, FrameDecoder
+
+WIRE_VERSION = 1
+MAX_CHANNELS = 16
+MAX_BATCH = 28
+MAX_TEXT = 64
+MAX_NAME = MAX_BODY - 28
+U32 = 0xFFFFFFFF
+I32_MIN = -(1 << 31)
+
+KIND_DIGITAL, KIND_ANALOGUE, KIND_TEMPERATURE, KIND_OTHER = 1, 2, 3, 4
+
+CAP_DIGITAL, CAP_ANALOGUE, CAP_INDEX, CAP_BATCH, CAP_TEXT, CAP_BUTTON, CAP_BUZZER = (1 << b for b in range(7))
+
+FLAG_OUT_OF_RANGE, FLAG_HELD, FLAG_INDEX, FLAG_ENCODER = 0x10, 0x20, 0x40, 0x80
+
+_HEADER = struct.Struct("<BBHI")
+_HELLO = struct.Struct("<BBHI BBHIIIHBBII")
+_CHANNEL = struct.Struct("<BBHI BBHiIii")
+_SAMPLE = struct.Struct("<BBHI ii")
+_BATCH = struct.Struct("<BBHI iBHB")
+_INDEX = struct.Struct("<BBHI ii")
+_BUTTON = struct.Struct("<BBHI iBBH")
+_HEARTBEAT = struct.Struct("<BBHI iHHHHi")
+
+
+@dataclass(frozen=True, slots=True)
+class Hello:
+    """Who the board is, sent after its reset and whenever asked.
+
+    Of a version above 1 only ``version`` is to be believed: its length is free, the rest as version 1 reads.
+    """
+
+    seq: int
+    t_us: int
+    version: int
+    """Version of the wire."""
+    fw_major: int
+    fw_minor: int
+    caps: int
+    """What the board can do, one bit each: the ``CAP_`` names."""
+    device_id: int
+    counts_per_turn: int
+    """Encoder counts a turn after x4; 0 = no encoder."""
+    tick_ns: int
+    """Step of the board's clock, nanoseconds."""
+    rate_hz: int
+    """Samples a second; 0 = as values come."""
+    channels: int
+    """How many, 0 to 16."""
+    reset_cause: int
+    boot_id: int
+    """Another one after every restart; the only sign of it."""
+    max_edges_per_s: int
+    """Encoder edges a second the board can follow."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(
+            _HELLO,
+            *(TYPE_HELLO, self.version, self.seq, self.t_us, self.fw_major, self.fw_minor, self.caps),
+            *(self.device_id, self.counts_per_turn, self.tick_ns, self.rate_hz, self.channels),
+            *(self.reset_cause, self.boot_id, self.max_edges_per_s),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """What one channel measures and how its raw values scale."""
+
+    seq: int
+    t_us: int
+    channel: int
+    """Number, 0 to 15."""
+    kind: int
+    """1 digital indicator, 2 analogue probe, 3 temperature, 4 other (recorded only)."""
+    sign: int
+    """0: tip pushed in reads more; 1: it reads less."""
+    scale_num: int
+    scale_den: int
+    """raw x num / den = nanometres (kinds 1, 2) or thousandths of a degree C (kind 3)."""
+    raw_min: int
+    raw_max: int
+    """Lowest and highest raw value the gauge can give."""
+    name: str
+    """At most 72 characters of ASCII."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        name = _ascii(self.name, MAX_NAME)
+        head = _pack(
+            _CHANNEL,
+            *(TYPE_CHANNEL, self.channel, self.seq, self.t_us, self.kind, self.sign, len(name)),
+            *(self.scale_num, self.scale_den, self.raw_min, self.raw_max),
+        )
+        return head + name
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """One reading of one channel, latched together with the count."""
+
+    seq: int
+    t_us: int
+    flags: int
+    """As sent: channel in bits 0 to 3, then the ``FLAG_`` names."""
+    count: int
+    """Encoder count, signed 32 bits, wraps."""
+    value: int
+    """Raw reading, signed 32 bits."""
+
+    @property
+    def channel(self) -> int:
+        """Number of the channel, 0 to 15."""
+        return self.flags & 0x0F
+
+    @property
+    def out_of_range(self) -> bool:
+        """True if the gauge was beyond its range."""
+        return bool(self.flags & FLAG_OUT_OF_RANGE)
+
+    @property
+    def held(self) -> bool:
+        """True if this is the last value again, the gauge gave no new one."""
+        return bool(self.flags & FLAG_HELD)
+
+    @property
+    def index_since(self) -> bool:
+        """True if the index pulse passed since the sample before."""
+        return bool(self.flags & FLAG_INDEX)
+
+    @property
+    def encoder_error(self) -> bool:
+        """True if the encoder made an impossible step since the sample before."""
+        return bool(self.flags & FLAG_ENCODER)
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(_SAMPLE, TYPE_SAMPLE, self.flags, self.seq, self.t_us, self.count, self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """Up to 28 evenly timed samples of one channel in one frame."""
+
+    seq: int
+    t_us: int
+    """Latch of the first sample."""
+    flags: int
+    """As in Sample; a flag is set if it is true of any of the samples."""
+    count0: int
+    """Count from which the first difference is taken."""
+    dt_us: int
+    """Microseconds from sample to sample."""
+    dcounts: tuple[int, ...]
+    """Count of each sample less that of the one before, -128 to 127."""
+    values: tuple[int, ...]
+    """Raw readings, signed 16 bits."""
+
+    @property
+    def channel(self) -> int:
+        """Number of the channel, 0 to 15."""
+        return self.flags & 0x0F
+
+    def expand(self) -> list[Sample]:
+        """Return the samples one by one, times and counts wrapped as on the wire."""
+        counts = list(accumulate(self.dcounts, initial=self.count0))[1:]
+        return [
+            Sample(self.seq, (self.t_us + i * self.dt_us) & U32, self.flags, wrap_i32(count), value)
+            for i, (count, value) in enumerate(zip(counts, self.values, strict=True))
+        ]
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        n = len(self.values)
+        if not 1 <= n <= MAX_BATCH or len(self.dcounts) != n:
+            raise ValueError(
+                f"found {len(self.dcounts)} count steps and {n} values, expected 1 to {MAX_BATCH} of each"
+            )
+        head = _pack(_BATCH, TYPE_BATCH, self.flags, self.seq, self.t_us, self.count0, n, self.dt_us, 0)
+        pairs = (number for pair in zip(self.dcounts, self.values, strict=True) for number in pair)
+        return head + _pack(_PAIRS[n], *pairs)
+
+
+@dataclass(frozen=True, slots=True)
+class Index:
+    """The index pulse passed."""
+
+    seq: int
+    t_us: int
+    count: int
+    """Count at the pulse."""
+    turns: int
+    """Signed: one more for each pulse forward, one less for each back."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(_INDEX, TYPE_INDEX, 0, self.seq, self.t_us, self.count, self.turns)
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """A button was pressed or let go; time and count are of the press."""
+
+    seq: int
+    t_us: int
+    count: int
+    button: int
+    """Number printed beside it, from 1."""
+    down: int
+    """1 = pressed; nothing else counts."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(_BUTTON, TYPE_BUTTON, 0, self.seq, self.t_us, self.count, self.button, self.down, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Heartbeat:
+    """Sent every 500 ms, always: the count and what the board has to own up to (u16 counters that wrap)."""
+
+    seq: int
+    t_us: int
+    streaming: bool
+    count: int
+    dropped: int
+    """Samples the board was too busy to send."""
+    enc_errors: int
+    """Impossible encoder steps: the angle can no longer be trusted."""
+    word_errors: int
+    """Words of the gauge that did not check."""
+    rx_errors: int
+    """Command lines the board could not read."""
+    turns: int
+    """As in Index."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(
+            _HEARTBEAT,
+            *(TYPE_HEARTBEAT, int(self.streaming), self.seq, self.t_us, self.count, self.dropped),
+            *(self.enc_errors, self.word_errors, self.rx_errors, self.turns),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """The board did what a command asked; ``logger.wire.commands`` reads the text."""
+
+    seq: int
+    t_us: int
+    text: str
+    """At most 64 characters of ASCII."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(_HEADER, TYPE_REPLY, 0, self.seq, self.t_us) + _ascii(self.text, MAX_TEXT)
+
+
+@dataclass(frozen=True, slots=True)
+class BoardError:
+    """The board refused a command, or has something to complain of."""
+
+    seq: int
+    t_us: int
+    text: str
+    """At most 64 characters of ASCII."""
+
+    def encode(self) -> bytes:
+        """Return the body."""
+        return _pack(_HEADER, TYPE_ERROR, 0, self.seq, self.t_us) + _ascii(self.text, MAX_TEXT)
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """A good frame of a type this version does not know; what it holds is not kept."""
+
+    seq: int
+    t_us: int
+    type: int
+
+    def encode(self) -> bytes:
+        """Return a body of the header alone; ValueError for a type that is known."""
+        if self.type in _PARSERS:
+            raise ValueError(f"found type {self.type:#04x}, expected one that wire version 1 does not know")
+        return _pack(_HEADER, self.type, 0, self.seq, self.t_us)
+
+
+Message = Hello | Channel | Sample | Batch | Index | Button | Heartbeat | Reply | BoardError | Unknown
+
+TYPE_HELLO, TYPE_CHANNEL, TYPE_SAMPLE, TYPE_BATCH, TYPE_INDEX = b"HCSBX"
+TYPE_BUTTON, TYPE_HEARTBEAT, TYPE_REPLY, TYPE_ERROR = b"KPRE"
+
+_PAIRS = {n: struct.Struct("<" + "bh" * n) for n in range(1, MAX_BATCH + 1)}
+
+
+def wrap_i32(number: int) -> int:
+    """Return an integer of any size as signed 32 bits hold it."""
+    return ((number - I32_MIN) & U32) + I32_MIN
+
+
+def printable(data: bytes) -> str:
+    """Return device text with everything outside printable ASCII replaced by ``?``."""
+    return "".join(chr(byte) if 0x20 <= byte < 0x7F else "?" for byte in data)
+
+
+def parse_body(body: bytes) -> Message | None:
+    """Return the message in a body that passed its crc, or None if it is one to be counted as bad."""
+    if len(body) < _HEADER.size:
+        return None
+    parser = _PARSERS.get(body[0])
+    if parser is None:
+        kind, _, seq, t_us = _HEADER.unpack_from(body)
+        return Unknown(seq, t_us, kind)
+    return parser(body)
+
+
+class MessageDecoder:
+    """Takes bytes in pieces of any size and gives messages: FrameDecoder and parse_body together."""
+
+    def __init__(self) -> None:
+        self._frames = FrameDecoder()
+        self._impossible = 0
+
+    @property
+    def frames(self) -> int:
+        """Good frames so far, unknown types among them."""
+        return self._frames.frames - self._impossible
+
+    @property
+    def bad(self) -> int:
+        """Bad frames so far: crc or COBS wrong, or a known type whose body cannot be."""
+        return self._frames.bad + self._impossible
+
+    @property
+    def pending(self) -> int:
+        """Bytes held of a frame not finished yet."""
+        return self._frames.pending
+
+    def feed(self, data: bytes) -> list[Message]:
+        """Take the next bytes and return the messages of the good frames, in order."""
+        bodies = self._frames.feed(data)
+        messages = [message for message in map(parse_body, bodies) if message is not None]
+        self._impossible += len(bodies) - len(messages)
+        return messages
+
+
+def _hello(body: bytes) -> Message | None:
+    version = body[1]
+    if version < WIRE_VERSION or (version == WIRE_VERSION and len(body) != _HELLO.size):
+        return None
+    _, _, seq, t_us, *rest = _HELLO.unpack(body[: _HELLO.size].ljust(_HELLO.size, b"\x00"))
+    hello = Hello(seq, t_us, version, *rest)
+    return None if version == WIRE_VERSION and hello.channels > MAX_CHANNELS else hello
+
+
+def _channel(body: bytes) -> Message | None:
+    if len(body) < _CHANNEL.size:
+        return None
+    _, number, seq, t_us, kind, sign, name_len, num, den, low, high = _CHANNEL.unpack_from(body)
+    possible = (
+        len(body) == _CHANNEL.size + name_len
+        and number < MAX_CHANNELS
+        and KIND_DIGITAL <= kind <= KIND_OTHER
+        and sign <= 1
+        and (kind == KIND_OTHER or num != 0 != den)  # a gauge without a scale cannot be read
+        and low <= high
+    )
+    name = printable(body[_CHANNEL.size :])
+    return Channel(seq, t_us, number, kind, sign, num, den, low, high, name) if possible else None
+
+
+def _sample(body: bytes) -> Message | None:
+    if len(body) != _SAMPLE.size:
+        return None
+    _, flags, seq, t_us, count, value = _SAMPLE.unpack(body)
+    return Sample(seq, t_us, flags, count, value)
+
+
+def _batch(body: bytes) -> Message | None:
+    if len(body) < _BATCH.size:
+        return None
+    _, flags, seq, t_us, count0, n, dt_us, _ = _BATCH.unpack_from(body)
+    if not 1 <= n <= MAX_BATCH or len(body) != _BATCH.size + 3 * n:
+        return None
+    pairs = _PAIRS[n].unpack_from(body, _BATCH.size)
+    return Batch(seq, t_us, flags, count0, dt_us, pairs[0::2], pairs[1::2])
+
+
+def _index(body: bytes) -> Message | None:
+    if len(body) != _INDEX.size:
+        return None
+    _, _, seq, t_us, count, turns = _INDEX.unpack(body)
+    return Index(seq, t_us, count, turns)
+
+
+def _button(body: bytes) -> Message | None:
+    if len(body) != _BUTTON.size:
+        return None
+    _, _, seq, t_us, count, button, down, _ = _BUTTON.unpack(body)
+    return Button(seq, t_us, count, button, down)
+
+
+def _heartbeat(body: bytes) -> Message | None:
+    if len(body) != _HEARTBEAT.size:
+        return None
+    _, flags, seq, t_us, *rest = _HEARTBEAT.unpack(body)
+    return Heartbeat(seq, t_us, bool(flags & 1), *rest)
+
+
+def _text(body: bytes, made: Callable[[int, int, str], Message]) -> Message | None:
+    if len(body) > _HEADER.size + MAX_TEXT:
+        return None
+    _, _, seq, t_us = _HEADER.unpack_from(body)
+    return made(seq, t_us, printable(body[_HEADER.size :]))
+
+
+def _reply(body: bytes) -> Message | None:
+    return _text(body, Reply)
+
+
+def _error(body: bytes) -> Message | None:
+    return _text(body, BoardError)
+
+
+_PARSERS: dict[int, Callable[[bytes], Message | None]] = {
+    TYPE_HELLO: _hello,
+    TYPE_CHANNEL: _channel,
+    TYPE_SAMPLE: _sample,
+    TYPE_BATCH: _batch,
+    TYPE_INDEX: _index,
+    TYPE_BUTTON: _button,
+    TYPE_HEARTBEAT: _heartbeat,
+    TYPE_REPLY: _reply,
+    TYPE_ERROR: _error,
+}
+
+
+def _pack(layout: struct.Struct, *numbers: int) -> bytes:
+    try:
+        return layout.pack(*numbers)
+    except struct.error as wrong:
+        raise ValueError(f"found a number that does not fit its field: {wrong}") from wrong
+
+
+def _ascii(text: str, most: int) -> bytes:
+    data = text.encode("ascii")
+    if len(data) > most:
+        raise ValueError(f"found a text of {len(data)} characters, expected at most {most}")
+    return data
