@@ -1,0 +1,103 @@
+"""What kind of gauge this was, told from its own readings: its step, its update rate, what it holds.
+
+Knows nothing of turns or limits.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.samples import Bools, Floats, Samples
+
+WANTED_VALUES_PER_TURN = 105
+"""Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""
+DEFAULT_HIGHEST_ORDER = 15
+
+
+@dataclass(frozen=True)
+class GaugeFacts:
+    """The gauge as its readings show it."""
+
+    rate_hz: float
+    """New values a second."""
+    resolution_mm: float
+    """Smallest step between two different readings; 0 where none can be told."""
+    held_fraction: float
+    """Share of the samples that only repeat an old value."""
+    max_rpm: float
+    """Fastest turning at which a turn still gets 105 new values; not a statement about danger."""
+    lag_s: float | None = None
+    """Delay of the gauge; None until two speeds or two directions have told it."""
+
+
+def smallest_step_mm(reading_mm: Floats, stated_mm: float = 0.0) -> float:
+    """Return the step of the readings: the smallest difference of which all differences are multiples.
+
+    ``stated_mm`` is the step the device states; a coarser one is believed only when every reading obeys it.
+    """
+    values = np.unique(np.round(reading_mm, 9))
+    if len(values) < 2:
+        return stated_mm
+    gaps = np.diff(values)
+    step = float(gaps[gaps > 1e-8].min()) if (gaps > 1e-8).any() else 0.0
+    if step <= stated_mm * 1.001 or step == 0.0:
+        return stated_mm
+    ratio = gaps / step
+    obeyed = bool(np.all(np.abs(ratio - np.round(ratio)) < 0.02))
+    return step if obeyed and len(values) > 3 else stated_mm
+
+
+def new_values(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
+    """Tell new values from repeated ones where the device does not flag them.
+
+    A slow gauge shows itself by changing only at long, even intervals; a coarse one also changes now and
+    then in quick succession. Only in the first case are repeats taken for held values. Shape (n,).
+    """
+    everything = np.ones(len(reading_mm), bool)
+    changed = np.flatnonzero(np.abs(np.diff(reading_mm)) > resolution_mm * 1e-6) + 1
+    if len(changed) < 10:
+        return everything
+    between = np.diff(t_s[changed])
+    typical = float(np.median(np.diff(t_s)))
+    shortest = float(np.quantile(between, 0.05))
+    if typical <= 0 or shortest < 3.0 * typical:
+        return everything
+    ratio = between / shortest
+    periodic = np.mean(np.abs(ratio - np.round(ratio)) * shortest <= 1.5 * typical)
+    if periodic < 0.9:
+        return everything
+    new = np.zeros(len(reading_mm), bool)
+    new[0] = True
+    new[changed] = True
+    return new
+
+
+def mark_new_values(samples: Samples, resolution_mm: float, flagged: bool) -> Samples:
+    """Return the samples with their held values told apart, by the device's flags or else by the data."""
+    if flagged or len(samples) == 0:
+        return samples
+    return replace(samples, new=new_values(samples.t_s, samples.reading_mm, resolution_mm))
+
+
+def gauge_facts(samples: Samples, stated_resolution_mm: float) -> GaugeFacts:
+    """Return rate, step and held share of the gauge over all samples given."""
+    fresh = samples.new & ~samples.out_of_range
+    times = samples.t_s[fresh]
+    gaps = np.diff(times)
+    gaps = gaps[gaps > 0]
+    rate = 1.0 / float(np.median(gaps)) if len(gaps) else 0.0
+    return GaugeFacts(
+        rate_hz=rate,
+        resolution_mm=smallest_step_mm(samples.reading_mm[fresh], stated_resolution_mm),
+        held_fraction=1.0 - float(np.mean(samples.new)) if len(samples) else 0.0,
+        max_rpm=60.0 * rate / WANTED_VALUES_PER_TURN,
+    )
+
+
+def cosine_of_gauge(gauge_angle_deg: float) -> float:
+    """Return the factor that turns a reading into the surface's own movement: cos of the gauge's angle.
+
+    The angle is a lever's from the surface, or a plunger's from the normal; both over-read.
+    """
+    return math.cos(math.radians(gauge_angle_deg))
