@@ -78,7 +78,7 @@ def encode_frame(body: bytes) -> bytes:
     return cobs_encode(body + crc16(body).to_bytes(CRC_BYTES, "little")) + b"\x00"
 
 
-def _open_run(run: bytes) -> bytes | None:
+def open_run(run: bytes) -> bytes | None:
     """Return the body of one run of bytes between zeros, or None if it is a bad frame."""
     size = len(run)
     if not MIN_RUN <= size <= MAX_RUN:
@@ -122,7 +122,7 @@ class FrameDecoder:
             run = self._run + part if self._run else part
             self._run = b""
             if run:
-                body = _open_run(run)
+                body = open_run(run)
                 if body is None:
                     self.bad += 1
                 else:
