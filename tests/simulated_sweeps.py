@@ -1,0 +1,198 @@
+"""Sweeps with a known truth, drawn anew for every seed: part, phase, zero and noise.
+
+Invented data for honesty tests; the conditions are those of the plan's section on one sweep. Noise is
+1 um throughout, so that a width in um is a width in units of the noise.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.extremes import Extremes, evaluate, extremes
+from analysis.harmonics import harmonic_rows
+
+Floats = NDArray[np.float64]
+TWO_PI = 2 * math.pi
+NOISE_MM = 0.001
+HIGHEST = 15
+Z95 = 1.959963984540054
+
+
+@dataclass(frozen=True)
+class SimulatedSweep:
+    """One sweep and the truth behind it."""
+
+    angle_rad: Floats
+    reading_mm: Floats
+    t_s: Floats
+    turn: NDArray[np.int64]
+    cos_mm: Floats
+    sin_mm: Floats
+    noise_mm: float
+    """Standard deviation of the white part, the rounding's q / sqrt 12 included."""
+    resolution_mm: float = 0.0
+
+    @property
+    def truth(self) -> Extremes:
+        """Highest and lowest point of the true orders."""
+        return extremes(self.cos_mm, self.sin_mm)
+
+    def cramer_rao_width_mm(self) -> float:
+        """Return the width of a 95 % interval for the TIR that no unbiased fit of all orders can beat.
+
+        White noise, constant and orders 1..15 unknown. Where the truth is 0 there is no place of the
+        extremes: two opposite points stand in.
+        """
+        rows = harmonic_rows(self.angle_rad, HIGHEST)
+        inverse = np.linalg.inv(rows @ rows.T)
+        truth = self.truth
+        places = [truth.high_rad, truth.low_rad] if truth.tir_mm > 0 else [0.0, math.pi]
+        high, low = harmonic_rows(np.array(places), HIGHEST).T
+        gradient = high - low
+        return 2 * Z95 * self.noise_mm * math.sqrt(float(gradient @ inverse @ gradient))
+
+
+def draw_part(rng: np.random.Generator, first_mm: float) -> tuple[Floats, Floats]:
+    """Return cos and sin of orders 1..15: a first order of this amplitude, the others decaying from it."""
+    orders = np.arange(1, HIGHEST + 1)
+    amplitude = (
+        first_mm * rng.uniform(0.0, 1.0) * rng.rayleigh(0.6, HIGHEST) / orders ** rng.uniform(1.0, 2.0)
+    )
+    amplitude[0] = first_mm
+    phase = rng.uniform(0, TWO_PI, HIGHEST)
+    return amplitude * np.cos(phase), amplitude * np.sin(phase)
+
+
+def turning(rng: np.random.Generator, turns: int, per_turn: float) -> tuple[Floats, Floats]:
+    """Return times and angles of a hand that turns unevenly, ``per_turn`` samples a turn on average."""
+    n = round(turns * per_turn)
+    t = np.arange(n) / n
+    wander = np.zeros(n)
+    for k in range(1, 4):
+        wander += (
+            rng.normal(0, 0.15 / k) / (k * turns) * np.sin(TWO_PI * k * turns * t + rng.uniform(0, TWO_PI))
+        )
+    progress = t + (wander - wander[0]) / TWO_PI
+    angle = TWO_PI * turns * (progress - progress[0]) / (progress[-1] - progress[0]) * (n - 1) / n
+    return t * turns * 6.0, angle
+
+
+def _sweep(
+    rng: np.random.Generator,
+    t_s: Floats,
+    angle: Floats,
+    part: tuple[Floats, Floats],
+    *,
+    extra: Floats | float = 0.0,
+    noise: Floats | None = None,
+    step_mm: float = 0.0,
+    noise_mm: float = NOISE_MM,
+) -> SimulatedSweep:
+    zero = rng.uniform(-0.5, 0.5)
+    e = noise_mm * rng.standard_normal(len(angle)) if noise is None else noise
+    reading = zero + evaluate(*part, angle) + extra + e
+    if step_mm:
+        reading = np.round(reading / step_mm) * step_mm
+    turn = np.floor(angle / TWO_PI + 1e-12).astype(np.int64)
+    white = math.hypot(noise_mm, step_mm / math.sqrt(12))
+    return SimulatedSweep(angle, reading, t_s, turn, *part, white, step_mm)
+
+
+def _first(rng: np.random.Generator) -> float:
+    return float(NOISE_MM * 10 ** rng.uniform(0.5, 2.0))
+
+
+def white(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """White noise, 500 readings a turn."""
+    return _sweep(rng, *turning(rng, turns, 500), draw_part(rng, _first(rng)))
+
+
+def slow_gauge(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A gauge with 105 to 120 new values a turn."""
+    return _sweep(rng, *turning(rng, turns, rng.uniform(105, 120)), draw_part(rng, _first(rng)))
+
+
+def drift(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A stand that creeps evenly, up to 20 noises over the sweep."""
+    t, angle = turning(rng, turns, 500)
+    return _sweep(
+        rng, t, angle, draw_part(rng, _first(rng)), extra=rng.uniform(-20, 20) * NOISE_MM * t / t[-1]
+    )
+
+
+def _line(rng: np.random.Generator, angle: Floats, order: float, size: float) -> Floats:
+    return size * NOISE_MM * np.cos(order * angle + rng.uniform(0, TWO_PI))
+
+
+def ball_pass(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Balls passing 0.41 times a turn, 1 to 5 noises high."""
+    t, angle = turning(rng, turns, 500)
+    return _sweep(
+        rng, t, angle, draw_part(rng, _first(rng)), extra=_line(rng, angle, 0.41, rng.uniform(1, 5))
+    )
+
+
+def slow_ball_pass(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Balls passing 0.41 times a turn, seen by a slow gauge."""
+    t, angle = turning(rng, turns, rng.uniform(105, 120))
+    return _sweep(
+        rng, t, angle, draw_part(rng, _first(rng)), extra=_line(rng, angle, 0.41, rng.uniform(1, 5))
+    )
+
+
+def hand(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A hand that stops, goes back and on again: readings pile up at stops, retrodden ones are left out."""
+    t, angle = turning(rng, turns, 500)
+    repeat = np.ones(len(angle), np.int64)
+    stops = rng.choice(len(angle) - 60, size=3 * turns, replace=False)
+    repeat[stops] = rng.integers(50, 300, len(stops))
+    keep = np.ones(len(angle), bool)
+    for stop in stops[::3]:
+        # Gone back and on: what is passed again brings nothing new and leaves a thin stretch.
+        keep[stop + 1 : stop + int(rng.integers(5, 15))] = False
+    repeat[~keep] = 0
+    return _sweep(rng, np.repeat(t, repeat), np.repeat(angle, repeat), draw_part(rng, _first(rng)))
+
+
+def hardly_runs_out(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A part whose orders are no larger than the noise."""
+    part = draw_part(rng, NOISE_MM * 10 ** rng.uniform(-1.5, 0.0))
+    return _sweep(rng, *turning(rng, turns, 500), part)
+
+
+def no_runout(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A perfect part: the truth is 0."""
+    return _sweep(rng, *turning(rng, turns, 500), (np.zeros(HIGHEST), np.zeros(HIGHEST)))
+
+
+def coarse(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Noise of 0.3 to 0.5 steps of the reading."""
+    step = NOISE_MM / rng.uniform(0.3, 0.5)
+    part = draw_part(rng, step * 10 ** rng.uniform(-0.5, 1.0))
+    return _sweep(rng, *turning(rng, turns, 500), part, step_mm=step)
+
+
+def very_coarse(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Noise below 0.3 steps of the reading."""
+    step = NOISE_MM / rng.uniform(0.03, 0.3)
+    part = draw_part(rng, step * 10 ** rng.uniform(-1.0, 1.0))
+    return _sweep(rng, *turning(rng, turns, 500), part, step_mm=step)
+
+
+Condition = Callable[[np.random.Generator, int], SimulatedSweep]
+
+CONDITIONS: dict[str, Condition] = {
+    "white": white,
+    "slow gauge": slow_gauge,
+    "drift": drift,
+    "ball-pass": ball_pass,
+    "slow gauge and ball-pass": slow_ball_pass,
+    "stopping hand": hand,
+    "hardly runs out": hardly_runs_out,
+    "no runout": no_runout,
+    "coarse": coarse,
+    "very coarse": very_coarse,
+}
