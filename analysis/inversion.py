@@ -78,7 +78,7 @@ def invert_range(observed_mm: float, shape: Floats, errors: Floats) -> Floats:
 
 
 def _root(observed: float, f: Floats, errors: Floats, k: Floats, rising: bool = True) -> Floats:
-    """Return where max - min of k f + e crosses ``observed``, from the right (or left); NaN where it never does."""
+    """Return the k where max - min of k f + e crosses ``observed``, from right or left; NaN for never."""
     k = k.copy()
     rows = np.arange(len(errors))
     active = np.ones(len(errors), bool)
