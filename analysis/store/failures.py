@@ -1,0 +1,45 @@
+"""What the database library raises, told as one StoreError: found, expected, what to do."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+
+from analysis.errors import StoreError
+
+_ELSEWHERE = "name another store with --store"
+_ADVICE = {
+    sqlite3.SQLITE_BUSY: "another program has held it for too long; close that program, or try again",
+    sqlite3.SQLITE_LOCKED: "another program has held it for too long; close that program, or try again",
+    sqlite3.SQLITE_FULL: f"the disk is full; make room, or {_ELSEWHERE}",
+    sqlite3.SQLITE_IOERR: f"the disk is full or failing; make room, or {_ELSEWHERE}",
+    sqlite3.SQLITE_READONLY: f"it cannot be written; change its rights, or {_ELSEWHERE}",
+    sqlite3.SQLITE_CANTOPEN: f"look whether file and folder can be written, or {_ELSEWHERE}",
+    sqlite3.SQLITE_NOTADB: f"this file is no store; {_ELSEWHERE}",
+    sqlite3.SQLITE_CORRUPT: f"it is damaged; put it aside, and {_ELSEWHERE} (no recording is lost)",
+}
+_PRIMARY = 0xFF  # the low byte of an extended SQLite code is the plain one
+
+
+@contextmanager
+def told(name: str, doing: str) -> Iterator[None]:
+    """Turn whatever the database raises inside into StoreError.
+
+    Parameters: ``name`` the store as a person would name it, ``doing`` in the form "adding a turn".
+    """
+    try:
+        yield
+    except DBAPIError as error:
+        raise StoreError(line(name, doing, error.orig or error)) from error
+    except (SQLAlchemyError, sqlite3.Error, OSError, OverflowError) as error:
+        raise StoreError(line(name, doing, error)) from error
+
+
+def line(name: str, doing: str, cause: BaseException) -> str:
+    """Return the one line a person gets for a failure of the database."""
+    first = (str(cause).splitlines() or [type(cause).__name__])[0]
+    code = getattr(cause, "sqlite_errorcode", None)
+    advice = None if code is None else _ADVICE.get(code & _PRIMARY)
+    advice = advice or f"look whether the database answers and can be written, or {_ELSEWHERE}"
+    return f"store {name!r}: found {first!r} while {doing}, expected a store that answers: {advice}"

@@ -1,0 +1,238 @@
+"""The store in use: a recording begun, its turns added, the recording finished, the history listed.
+
+Rows are added, never changed; only the closing fields of a recording are written once, when it ends.
+"""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from types import TracebackType
+from typing import Any, Self
+
+from sqlalchemy import Connection, Engine, insert, select, update
+
+from analysis.errors import StoreError
+from analysis.store.failures import told
+from analysis.store.plain import plain_json, plain_number, plain_text
+from analysis.store.rows import HistoryRow, RecordingRow, TurnRow
+from analysis.store.schema import analyses, recordings, turn_orders, turns
+
+LIVE = 0
+"""The edition made while recording."""
+
+STATES = ("within", "over", "undecided", None)
+
+
+class Store:
+    """An open store, from ``open_store``; a context manager. May be used from several threads.
+
+    Every failure is a StoreError, and what was being written then is not there at all.
+    """
+
+    def __init__(self, engine: Engine, name: str) -> None:
+        self.name = name
+        self._engine = engine
+        self._open = True
+
+    def begin_recording(self, row: RecordingRow) -> None:
+        """Add a recording that is beginning; one that is there already stays as it is."""
+        with self._transaction("beginning a recording", writes=True) as connection:
+            key = plain_text(row.recording_id)
+            known = select(recordings.c.recording_id).where(recordings.c.recording_id == key)
+            if connection.execute(known).first() is not None:
+                return
+            connection.execute(
+                insert(recordings).values(
+                    recording_id=key,
+                    file=plain_text(row.file),
+                    started=plain_text(row.started),
+                    part=plain_text(row.part),
+                    job=plain_text(row.job),
+                    stage=plain_text(row.stage),
+                    surface=plain_text(row.surface),
+                    setup=plain_json(row.setup),
+                    code_version=plain_text(row.code_version),
+                )
+            )
+            connection.execute(
+                insert(analyses).values(
+                    recording_id=key, edition=LIVE, code_version=plain_text(row.code_version)
+                )
+            )
+
+    def add_turn(self, row: TurnRow) -> int:
+        """Add one turn with its vectors, both or neither, and return its number in the store.
+
+        Raises StoreError where the recording was never begun, or a component is missing or not finite.
+        """
+        vectors = _vectors(row)
+        with self._transaction("adding a turn", writes=True) as connection:
+            key = plain_text(row.recording_id)
+            owner = connection.execute(
+                select(recordings.c.part, recordings.c.stage).where(recordings.c.recording_id == key)
+            ).first()
+            if owner is None:
+                raise self._unknown(key)
+            added = connection.execute(
+                insert(turns).values(
+                    recording_id=key,
+                    edition=LIVE,
+                    turn=int(row.turn),
+                    part=owner.part if row.part is None else plain_text(row.part),
+                    stage=owner.stage if row.stage is None else plain_text(row.stage),
+                    direction=int(row.direction),
+                    recorded=plain_text(row.recorded),
+                    samples=int(row.samples),
+                    gauge_values=int(row.values),
+                    coverage=plain_number(row.coverage),
+                    largest_gap_deg=plain_number(row.largest_gap_deg),
+                    rpm=plain_number(row.rpm),
+                    tir_raw_mm=plain_number(row.tir_raw_mm),
+                    tir_fit_mm=plain_number(row.tir_fit_mm),
+                    tir_first_mm=plain_number(row.tir_first_mm),
+                    high_point_deg=plain_number(row.high_point_deg),
+                    highest_order=int(row.highest_order),
+                    code_version=plain_text(row.code_version),
+                    options=plain_json(row.options),
+                )
+            ).inserted_primary_key
+            assert added is not None  # a single insert always has one
+            turn_id = int(added[0])
+            if vectors:
+                connection.execute(
+                    insert(turn_orders), [{"turn_id": turn_id, **vector} for vector in vectors]
+                )
+            return turn_id
+
+    def finish_recording(  # noqa: PLR0917 - the order these are known in
+        self,
+        recording_id: str,
+        sha256: str,
+        closed: bool,
+        state: str | None,
+        result: Mapping[str, Any],
+        code_version: str,
+        *,
+        options: Mapping[str, Any] | None = None,
+    ) -> None:
+        """Write what is known once a recording has ended: its checksum and what was concluded.
+
+        Parameters: ``closed`` whether the file has its closing records, ``state`` ``within``, ``over``,
+        ``undecided`` or None (no limit), ``result`` the object of ``sweep``, ``options`` what the analysis
+        was asked for. A recording finished with ``closed`` false may be finished again; one that is closed
+        takes only the same again. Raises StoreError otherwise, and where it was never begun.
+        """
+        if state not in STATES:
+            raise StoreError(
+                f"store {self.name!r}: found state {state!r}, expected within, over, undecided or None: "
+                "give one of these"
+            )
+        closing = {"sha256": plain_text(sha256), "closed": bool(closed)}
+        concluded = {
+            "state": state,
+            "result": plain_json(result),
+            "code_version": plain_text(code_version),
+            "options": plain_json(options),
+        }
+        with self._transaction("finishing a recording", writes=True) as connection:
+            key = plain_text(recording_id)
+            live = (analyses.c.recording_id == key) & (analyses.c.edition == LIVE)
+            before = connection.execute(
+                select(
+                    recordings.c.sha256,
+                    recordings.c.closed,
+                    analyses.c.state,
+                    analyses.c.result,
+                    analyses.c.code_version,
+                    analyses.c.options,
+                )
+                .join_from(recordings, analyses, recordings.c.recording_id == analyses.c.recording_id)
+                .where(live)
+            ).first()
+            if before is None:
+                raise self._unknown(key)
+            if before.closed:
+                if dict(before._mapping) != closing | concluded:
+                    raise StoreError(
+                        f"store {self.name!r}: found recording {key} finished already, expected one still "
+                        "open: what is stored is never changed; analyse it again to add rows"
+                    )
+                return
+            connection.execute(update(recordings).where(recordings.c.recording_id == key).values(closing))
+            connection.execute(update(analyses).where(live).values(concluded))
+
+    def history(self, part: str | None = None, limit: int | None = None) -> list[HistoryRow]:
+        """Return the stored turns, oldest first: those of one part, or all; the newest ``limit`` of them.
+
+        With a limit the cost does not grow with the number of stored turns.
+        """
+        newest = (
+            select(
+                turns.c.id,
+                turns.c.part,
+                turns.c.stage,
+                turns.c.recorded,
+                turns.c.tir_fit_mm,
+                turns.c.high_point_deg,
+                analyses.c.state,
+                turns.c.recording_id,
+                recordings.c.sha256,
+            )
+            .join_from(
+                turns,
+                analyses,
+                (turns.c.recording_id == analyses.c.recording_id) & (turns.c.edition == analyses.c.edition),
+            )
+            .join(recordings, turns.c.recording_id == recordings.c.recording_id)
+            .where(turns.c.edition == LIVE)
+            .order_by(turns.c.id.desc())
+        )
+        if part is not None:
+            newest = newest.where(turns.c.part == plain_text(part))
+        if limit is not None:
+            newest = newest.limit(max(0, limit))
+        with self._transaction("reading the history", writes=False) as connection:
+            rows = [HistoryRow(*row) for row in connection.execute(newest)]
+        rows.reverse()
+        return rows
+
+    def close(self) -> None:
+        """Let go of the database; harmless twice."""
+        self._open = False
+        self._engine.dispose()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    @contextmanager
+    def _transaction(self, doing: str, *, writes: bool) -> Iterator[Connection]:
+        if not self._open:
+            raise StoreError(f"store {self.name!r}: found it closed while {doing}, expected it open: open it")
+        engine = self._engine.execution_options(writes=writes)
+        with told(self.name, doing), engine.begin() as connection:
+            yield connection
+
+    def _unknown(self, recording_id: str) -> StoreError:
+        return StoreError(
+            f"store {self.name!r}: found no recording {recording_id}, expected one that was begun: begin it "
+            "first"
+        )
+
+
+def _vectors(row: TurnRow) -> list[dict[str, float | int | None]]:
+    """Return one row per order, or refuse: a vector with a hole in it is worse than none."""
+    cos_mm = [plain_number(value) for value in row.cos_mm]
+    sin_mm = [plain_number(value) for value in row.sin_mm]
+    if len(cos_mm) != len(sin_mm) or None in cos_mm or None in sin_mm:
+        raise StoreError(
+            f"turn {row.turn} of recording {row.recording_id}: found {len(cos_mm)} cosine and {len(sin_mm)} "
+            "sine components, expected as many of each and all finite: leave out a turn that has no fit"
+        )
+    return [
+        {"n": order, "cos_mm": a_mm, "sin_mm": b_mm}
+        for order, (a_mm, b_mm) in enumerate(zip(cos_mm, sin_mm, strict=True), 1)
+    ]

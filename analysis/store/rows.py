@@ -1,0 +1,79 @@
+"""The rows of the store as plain values: what goes in and what comes out. Knows nothing of databases."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True)
+class RecordingRow:
+    """A recording as it is begun, before a single turn is known."""
+
+    recording_id: str
+    """The recording's own id (UUID4 text), the same as in its file."""
+    file: str
+    """Where the file was written."""
+    started: str
+    """When it was started, ISO 8601, UTC."""
+    part: str
+    """The part; empty when none was named."""
+    job: str
+    stage: str
+    surface: str
+    setup: Mapping[str, str]
+    """The whole set-up, text to text, as written."""
+    code_version: str
+    """The version of fullturn that records."""
+
+
+@dataclass(frozen=True)
+class TurnRow:
+    """One turn as it was kept, with the vector of every order. None = cannot be had."""
+
+    recording_id: str
+    turn: int
+    """Number of the turn in its recording, from 0."""
+    direction: int
+    """+1 or -1, after sense."""
+    recorded: str
+    """When the turn ended, ISO 8601, UTC."""
+    samples: int
+    values: int
+    """New gauge values among the samples."""
+    coverage: float | None
+    """Share of the turn that was seen, 0..1."""
+    largest_gap_deg: float | None
+    rpm: float | None
+    tir_raw_mm: float | None
+    tir_fit_mm: float | None
+    tir_first_mm: float | None
+    high_point_deg: float | None
+    highest_order: int
+    cos_mm: Sequence[float]
+    """Cosine component of orders 1, 2, ..., mm; empty when the turn could not be fitted."""
+    sin_mm: Sequence[float]
+    """Sine component of the same orders, mm."""
+    code_version: str
+    options: Mapping[str, Any] = field(default_factory=dict)
+    """What the analysis was asked for: orders, windows left out, calibration."""
+    part: str | None = None
+    """The part, where the set-up changed since the recording was begun; None = the recording's."""
+    stage: str | None = None
+    """The stage, likewise."""
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryRow:
+    """One stored turn as ``history`` lists it."""
+
+    id: int
+    part: str
+    stage: str
+    recorded: str
+    tir_fit_mm: float | None
+    high_point_deg: float | None
+    state: str | None
+    """``within``, ``over`` or ``undecided``, of the whole recording; None = no limit, or not finished."""
+    recording_id: str
+    sha256: str | None
+    """Of the recording's file; None until it is finished."""

@@ -1,0 +1,110 @@
+"""The tables of the store, and the number of their newest version.
+
+A *recording* has *editions*: edition 0 is what was found while recording, each later analysis of the same
+bytes is the next one, with turns of its own. So a re-analysis adds rows and changes none. Times are ISO
+8601 text in UTC, lengths mm, angles degrees. Only types that SQLite and PostgreSQL share.
+"""
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    Column,
+    Double,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+    column,
+    table,
+)
+
+NEWEST = 1
+"""Version of the tables below; a test holds it equal to the newest file in migrations/versions."""
+
+VERSION_TABLE = "store_version"
+"""Our own name: a database that another program keeps with the same library is not taken for a store."""
+
+metadata = MetaData()
+
+version = table(VERSION_TABLE, column("version_num", String))
+
+recordings = Table(
+    "recordings",
+    metadata,
+    Column("recording_id", String(36), nullable=False),
+    Column("file", Text, nullable=False),
+    Column("started", String(40), nullable=False),
+    Column("part", Text, nullable=False),
+    Column("job", Text, nullable=False),
+    Column("stage", Text, nullable=False),
+    Column("surface", Text, nullable=False),
+    Column("setup", JSON, nullable=False),
+    Column("code_version", Text, nullable=False),
+    # written by finish_recording
+    Column("sha256", String(64)),
+    Column("closed", Boolean),
+    PrimaryKeyConstraint("recording_id", name="recordings_key"),
+)
+
+analyses = Table(
+    "analyses",
+    metadata,
+    Column("recording_id", String(36), nullable=False),
+    Column("edition", Integer, nullable=False),
+    Column("code_version", Text, nullable=False),
+    # written by finish_recording
+    Column("options", JSON(none_as_null=True)),
+    Column("state", String(16)),
+    Column("result", JSON(none_as_null=True)),
+    PrimaryKeyConstraint("recording_id", "edition", name="analyses_key"),
+    ForeignKeyConstraint(["recording_id"], ["recordings.recording_id"], name="analyses_of_recording"),
+)
+
+turns = Table(
+    "turns",
+    metadata,
+    Column("id", Integer, nullable=False, autoincrement=True),
+    Column("recording_id", String(36), nullable=False),
+    Column("edition", Integer, nullable=False),
+    Column("turn", Integer, nullable=False),
+    # copied from the recording, so that one index answers "the newest turns of this part"
+    Column("part", Text, nullable=False),
+    Column("stage", Text, nullable=False),
+    Column("direction", Integer, nullable=False),
+    Column("recorded", String(40), nullable=False),
+    Column("samples", Integer, nullable=False),
+    Column("gauge_values", Integer, nullable=False),
+    Column("coverage", Double),
+    Column("largest_gap_deg", Double),
+    Column("rpm", Double),
+    Column("tir_raw_mm", Double),
+    Column("tir_fit_mm", Double),
+    Column("tir_first_mm", Double),
+    Column("high_point_deg", Double),
+    Column("highest_order", Integer, nullable=False),
+    Column("code_version", Text, nullable=False),
+    Column("options", JSON, nullable=False),
+    PrimaryKeyConstraint("id", name="turns_key"),
+    ForeignKeyConstraint(
+        ["recording_id", "edition"], ["analyses.recording_id", "analyses.edition"], name="turns_of_analysis"
+    ),
+    Index("turns_by_part", "part", "edition", "id"),
+    Index("turns_by_edition", "edition", "id"),
+    Index("turns_by_recording", "recording_id", "edition", "turn"),
+    sqlite_autoincrement=True,  # people note these numbers down: none is ever given twice
+)
+
+turn_orders = Table(
+    "turn_orders",
+    metadata,
+    Column("turn_id", Integer, nullable=False),
+    Column("n", Integer, nullable=False),
+    Column("cos_mm", Double, nullable=False),
+    Column("sin_mm", Double, nullable=False),
+    PrimaryKeyConstraint("turn_id", "n", name="turn_orders_key"),
+    ForeignKeyConstraint(["turn_id"], ["turns.id"], name="turn_orders_of_turn"),
+)
