@@ -1,0 +1,360 @@
+"""The store in use: what goes in comes out, nothing is changed afterwards, and every failure is told."""
+
+import sqlite3
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from sqlalchemy import Engine, event
+from store_rows import recording, turn
+
+from analysis.errors import StoreError
+from analysis.store import HistoryRow, Store, open_store
+
+SHA = "ab" * 32
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "kept.db"
+
+
+@pytest.fixture
+def store(path: Path) -> Iterator[Store]:
+    with open_store(path, busy_timeout_s=0.01) as opened:
+        yield opened
+
+
+def rows(path: Path, query: str) -> list[Any]:
+    """Read with Python's own driver: another road than the one that wrote."""
+    connection = sqlite3.connect(path)
+    try:
+        return connection.execute(query).fetchall()
+    finally:
+        connection.close()
+
+
+def test_a_turn_comes_back_in_the_history_with_its_recording(store: Store) -> None:
+    store.begin_recording(recording())
+    number = store.add_turn(turn())
+    expected = HistoryRow(
+        number, "flange", "as found", "2026-01-02T03:04:09Z", 0.146, 50.3, None, "r-1", None
+    )  # fmt: skip
+    assert store.history() == [expected]
+
+
+def test_every_number_of_a_turn_is_kept_exactly(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn(4, tir_fit_mm=0.1 + 0.2))
+    kept = rows(
+        path,
+        "SELECT turn, direction, samples, gauge_values, coverage, largest_gap_deg, rpm, tir_raw_mm, "
+        "tir_fit_mm, tir_first_mm, high_point_deg, highest_order, code_version, options FROM turns",
+    )
+    assert kept == [
+        (4, 1, 360, 300, 0.99, 2.5, 6.0, 0.151, 0.1 + 0.2, 0.142, 50.3, 3, "0.1.0", '{"orders": 3}')
+    ]  # fmt: skip
+
+
+def test_the_vectors_are_kept_by_order_from_one(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    number = store.add_turn(turn())
+    kept = rows(path, "SELECT turn_id, n, cos_mm, sin_mm FROM turn_orders ORDER BY n")
+    assert kept == [(number, 1, 0.1, -0.1), (number, 2, 0.2, -0.2), (number, 3, 0.3, -0.3)]
+
+
+def test_numpy_arrays_and_scalars_are_taken(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.add_turn(
+        turn(
+            samples=np.int64(7),
+            rpm=np.float32(0.5),
+            cos_mm=np.array([0.25]),
+            sin_mm=np.array([0.5]),
+            options={"left_out": np.array([1, 2]), "drift": np.bool_(True)},
+        )
+    )
+    assert rows(path, "SELECT samples, rpm, options FROM turns") == [
+        (7, 0.5, '{"left_out": [1, 2], "drift": true}')
+    ]
+    assert rows(path, "SELECT cos_mm, sin_mm FROM turn_orders") == [(0.25, 0.5)]
+
+
+def test_a_turn_without_a_fit_has_no_vectors(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn(tir_fit_mm=None, high_point_deg=None, cos_mm=[], sin_mm=[]))
+    assert store.history()[0].tir_fit_mm is None
+    assert rows(path, "SELECT * FROM turn_orders") == []
+
+
+def test_nan_is_null_in_a_column(store: Store) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn(tir_fit_mm=float("nan"), high_point_deg=float("inf")))
+    listed = store.history()[0]
+    assert (listed.tir_fit_mm, listed.high_point_deg) == (None, None)
+
+
+def test_nan_is_null_in_json(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    result = {"pooled": {"noise_mm": float("nan"), "tir_fit_95_mm": (0.1, np.inf)}, "turns": []}
+    store.finish_recording("r-1", SHA, True, None, result, "0.1.0")
+    assert rows(path, "SELECT result FROM analyses") == [
+        ('{"pooled": {"noise_mm": null, "tir_fit_95_mm": [0.1, null]}, "turns": []}',)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("cos_mm", "sin_mm"), [([0.1, float("nan")], [0.1, 0.2]), ([0.1], [0.1, 0.2])], ids=["nan", "uneven"]
+)
+def test_a_vector_with_a_hole_is_refused_and_nothing_is_added(
+    store: Store, cos_mm: list[float], sin_mm: list[float]
+) -> None:
+    store.begin_recording(recording())
+    with pytest.raises(StoreError, match="as many of each and all finite"):
+        store.add_turn(turn(cos_mm=cos_mm, sin_mm=sin_mm))
+    assert store.history() == []
+
+
+def test_a_value_that_json_has_no_form_for_is_refused(store: Store) -> None:
+    store.begin_recording(recording())
+    with pytest.raises(StoreError, match=r"found a \w*Path among"):
+        store.finish_recording("r-1", SHA, True, None, {"file": Path("x")}, "0.1.0")
+
+
+def test_a_number_too_large_for_the_database_is_told(store: Store) -> None:
+    store.begin_recording(recording())
+    with pytest.raises(StoreError, match="while adding a turn"):
+        store.add_turn(turn(samples=2**70))
+
+
+def test_a_file_name_that_is_not_text_and_a_zero_byte_are_kept_visibly(store: Store, path: Path) -> None:
+    store.begin_recording(recording(file="a\udcff.mcap", part="fl\0ange"))
+    assert rows(path, "SELECT file, part FROM recordings") == [("a\\udcff.mcap", "fl\ufffdange")]
+
+
+def test_beginning_a_recording_twice_leaves_the_first(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.begin_recording(recording(part="another"))
+    assert rows(path, "SELECT recording_id, part FROM recordings") == [("r-1", "flange")]
+
+
+def test_a_turn_of_an_unknown_recording_is_refused(store: Store) -> None:
+    with pytest.raises(StoreError, match="found no recording r-1"):
+        store.add_turn(turn())
+
+
+def test_finishing_an_unknown_recording_is_refused(store: Store) -> None:
+    with pytest.raises(StoreError, match="found no recording r-1"):
+        store.finish_recording("r-1", SHA, True, None, {}, "0.1.0")
+
+
+def test_finishing_writes_checksum_state_result_and_options(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.finish_recording("r-1", SHA, True, "over", {"a": 1}, "0.2.0", options={"orders": 9})
+    joined = "SELECT sha256, closed, state, result, options, analyses.code_version FROM recordings, analyses"
+    assert rows(path, joined) == [(SHA, 1, "over", '{"a": 1}', '{"orders": 9}', "0.2.0")]
+
+
+def test_the_history_shows_the_state_of_a_finished_recording(store: Store) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn())
+    store.finish_recording("r-1", SHA, True, "within", {}, "0.1.0")
+    assert (store.history()[0].state, store.history()[0].sha256) == ("within", SHA)
+
+
+def test_finishing_does_not_touch_what_the_recording_was_begun_with(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    begun = (
+        "SELECT recording_id, file, started, part, job, stage, surface, setup, code_version FROM recordings"
+    )
+    before = rows(path, begun)
+    store.finish_recording("r-1", SHA, True, "within", {}, "0.9.0")
+    assert rows(path, begun) == before
+
+
+def test_finishing_the_same_again_is_harmless(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    for _ in range(2):
+        store.finish_recording("r-1", SHA, True, "within", {"x": 0.1, "y": (1,)}, "0.1.0")
+    assert len(rows(path, "SELECT * FROM analyses")) == 1
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"sha256": "cd" * 32},
+        {"state": "over"},
+        {"result": {"x": 2}},
+        {"code_version": "0.2.0"},
+        {"closed": False},
+    ],
+    ids=lambda change: next(iter(change)),
+)
+def test_a_closed_recording_is_never_finished_otherwise(store: Store, change: dict[str, Any]) -> None:
+    first: dict[str, Any] = {
+        "sha256": SHA, "closed": True, "state": "within", "result": {"x": 1}, "code_version": "0.1.0",
+    }  # fmt: skip
+    store.begin_recording(recording())
+    store.finish_recording("r-1", **first)
+    with pytest.raises(StoreError, match="never changed"):
+        store.finish_recording("r-1", **(first | change))
+
+
+def test_a_recording_left_open_by_a_crash_can_be_finished_again(store: Store) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn())
+    store.finish_recording("r-1", "cd" * 32, False, None, {}, "0.1.0")
+    store.finish_recording("r-1", SHA, True, "within", {}, "0.1.0")
+    assert (store.history()[0].state, store.history()[0].sha256) == ("within", SHA)
+
+
+def test_a_state_off_the_list_is_refused(store: Store) -> None:
+    store.begin_recording(recording())
+    with pytest.raises(StoreError, match="expected within, over, undecided or None"):
+        store.finish_recording("r-1", SHA, True, "good", {}, "0.1.0")
+
+
+def test_the_history_of_a_part_leaves_out_the_others(store: Store) -> None:
+    store.begin_recording(recording())
+    store.begin_recording(recording("r-2", part="hub"))
+    mine = store.add_turn(turn())
+    store.add_turn(turn(recording_id="r-2"))
+    assert [row.id for row in store.history("flange")] == [mine]
+
+
+def test_a_limit_gives_the_newest_turns_oldest_first(store: Store) -> None:
+    store.begin_recording(recording())
+    numbers = [store.add_turn(turn(k)) for k in range(5)]
+    assert [row.id for row in store.history("flange", 2)] == numbers[-2:]
+
+
+def test_a_turn_may_belong_to_another_part_than_its_recording_began_with(store: Store) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn(part="hub", stage="as left"))
+    assert [(row.part, row.stage) for row in store.history("hub")] == [("hub", "as left")]
+
+
+def test_the_turns_of_a_later_edition_are_not_listed_as_recorded_ones(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    number = store.add_turn(turn())
+    columns = "recording_id, turn, part, stage, direction, recorded, samples, gauge_values, highest_order, "
+    columns += "code_version, options"
+    connection = sqlite3.connect(path)
+    with connection:  # what a re-analysis would add one day: rows only
+        connection.execute(
+            "INSERT INTO analyses (recording_id, edition, code_version) VALUES ('r-1', 1, '9')"
+        )
+        connection.execute(f"INSERT INTO turns ({columns}, edition) SELECT {columns}, 1 FROM turns")
+    connection.close()
+    assert [row.id for row in store.history("flange")] == [number]
+
+
+def fill(path: Path, copies: int) -> None:
+    """Copy the stored turn many times, half of them to another part, with the database's own means."""
+    columns = (
+        "recording_id, edition, turn, stage, direction, recorded, samples, gauge_values, highest_order, "
+    )
+    columns += "code_version, options"
+    connection = sqlite3.connect(path)
+    with connection:
+        connection.execute(
+            "WITH RECURSIVE n(k) AS (SELECT 1 UNION ALL SELECT k + 1 FROM n WHERE k < ?) "
+            f"INSERT INTO turns ({columns}, part) "
+            f"SELECT {columns}, CASE WHEN k % 2 THEN part ELSE 'hub' END FROM n, turns WHERE turns.id = 1",
+            (copies,),
+        )
+    connection.close()
+
+
+@pytest.mark.parametrize("part", ["flange", None])
+def test_the_cost_of_the_history_is_flat_against_the_number_of_stored_turns(
+    tmp_path: Path, part: str | None
+) -> None:
+    # counted in steps of SQLite's machine, so that no clock is asked
+    steps: list[int] = []
+    statements: list[str] = []
+
+    def watch(connection: sqlite3.Connection, _entry: object) -> None:
+        connection.set_progress_handler(lambda: steps.append(1), 1)
+        connection.set_trace_callback(statements.append)
+
+    costs = []
+    event.listen(Engine, "connect", watch)
+    try:
+        for copies in (100, 50_000):
+            with open_store(tmp_path / f"{copies}.db") as store:
+                store.begin_recording(recording())
+                store.add_turn(turn())
+                fill(tmp_path / f"{copies}.db", copies)
+                store.history(part, 1)  # the tables have grown under this connection: it reads them anew
+                steps.clear()
+                statements.clear()
+                assert len(store.history(part, 20)) == 20
+                costs.append(len(steps))
+    finally:
+        event.remove(Engine, "connect", watch)
+    assert 0 < costs[0] == costs[1]
+    assert [text.split()[0] for text in statements] == ["BEGIN", "SELECT", "COMMIT"]
+
+
+def test_a_writer_that_holds_the_store_for_too_long_is_told(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    holder = sqlite3.connect(path, isolation_level=None)
+    holder.execute("BEGIN IMMEDIATE")
+    try:
+        with pytest.raises(StoreError, match="another program has held it for too long"):
+            store.add_turn(turn())
+    finally:
+        holder.close()
+    assert store.history() == []
+
+
+def test_a_store_goes_on_after_it_was_held_for_too_long(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    holder = sqlite3.connect(path, isolation_level=None)
+    holder.execute("BEGIN IMMEDIATE")
+    with pytest.raises(StoreError):
+        store.add_turn(turn())
+    holder.execute("ROLLBACK")
+    holder.close()
+    store.add_turn(turn())
+    assert len(store.history()) == 1
+
+
+def test_the_history_is_read_while_another_writes(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.add_turn(turn())
+    holder = sqlite3.connect(path, isolation_level=None)
+    holder.execute("BEGIN IMMEDIATE")
+    holder.execute("UPDATE turns SET part = 'not yet'")
+    assert [row.part for row in store.history()] == ["flange"]
+    holder.close()
+
+
+def test_several_threads_share_one_store(tmp_path: Path) -> None:
+    with open_store(tmp_path / "kept.db", busy_timeout_s=60) as store:
+        store.begin_recording(recording())
+        with ThreadPoolExecutor(4) as pool:
+            numbers = list(pool.map(lambda k: store.add_turn(turn(k)), range(24)))
+        assert sorted(numbers) == [row.id for row in store.history()]
+
+
+def test_a_closed_store_says_so(store: Store) -> None:
+    store.close()
+    with pytest.raises(StoreError, match="found it closed while reading the history"):
+        store.history()
+
+
+def test_a_failure_is_one_line(store: Store, path: Path) -> None:
+    holder = sqlite3.connect(path, isolation_level=None)
+    holder.execute("BEGIN EXCLUSIVE")
+    with pytest.raises(StoreError) as caught:
+        store.begin_recording(recording())
+    holder.close()
+    assert str(caught.value) == (
+        f"store {str(path)!r}: found 'database is locked' while beginning a recording, expected a store that "
+        "answers: another program has held it for too long; close that program, or try again"
+    )

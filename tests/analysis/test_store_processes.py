@@ -1,0 +1,131 @@
+"""The store under several processes: none loses rows, a killed one leaves whole rows, a full disk is told."""
+
+import random
+import signal
+import sqlite3
+import sys
+from pathlib import Path
+
+import pytest
+from store_rows import recording, run, start, turn
+
+from analysis.store import open_store
+
+WRITER = """
+import sys
+from analysis.store import open_store
+import analysis.store.opening
+from store_rows import recording, turn
+print("here", flush=True)
+sys.stdin.readline()
+path, name, turns = sys.argv[1], sys.argv[2], int(sys.argv[3])
+with open_store(path, busy_timeout_s=60) as store:
+    store.begin_recording(recording(name, part=name))
+    for number in range(turns):
+        print(store.add_turn(turn(number, name)), flush=True)
+"""
+
+FULL = """
+import resource, sys
+from pathlib import Path
+from analysis.errors import StoreError
+from analysis.store import open_store
+from store_rows import recording, turn
+with open_store(sys.argv[1]) as store:
+    store.begin_recording(recording())
+    kept = [store.add_turn(turn(0))]
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    log = Path(sys.argv[1] + "-wal").stat().st_size
+    resource.setrlimit(resource.RLIMIT_FSIZE, (log + 100_000, hard))
+    try:
+        for number in range(1, 1000):
+            kept.append(store.add_turn(turn(number)))
+    except StoreError as error:
+        print(error)
+    print(kept == [row.id for row in store.history()])
+    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    kept.append(store.add_turn(turn(number)))
+    print(kept == [row.id for row in store.history()])
+"""
+
+
+def whole(path: Path) -> None:
+    """Hold a store to what must be true whatever happened to its writers."""
+    connection = sqlite3.connect(path)
+    try:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        assert connection.execute("PRAGMA foreign_key_check").fetchall() == []
+        counts = "SELECT (SELECT count(*) FROM turn_orders WHERE turn_id = id) FROM turns"
+        assert {count for (count,) in connection.execute(counts)} <= {3}
+    finally:
+        connection.close()
+
+
+def test_two_processes_create_and_write_one_store_and_lose_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "kept.db"
+    writers = [start(WRITER, path, name, 60) for name in ("left", "right")]
+    for writer in writers:  # both have loaded everything: they open the store that is not there at once
+        assert writer.stdout is not None
+        assert writer.stdout.readline() == "here\n"
+    for writer in writers:
+        assert writer.stdin is not None
+        writer.stdin.write("go\n")
+        writer.stdin.flush()
+    told = [[int(line) for line in writer.communicate()[0].split()] for writer in writers]
+    assert [writer.returncode for writer in writers] == [0, 0]
+    with open_store(path) as store:
+        for name, numbers in zip(("left", "right"), told, strict=True):
+            assert [row.id for row in store.history(name)] == numbers
+            assert len(numbers) == 60
+    whole(path)
+
+
+def test_a_writer_killed_at_any_moment_leaves_every_turn_whole(tmp_path: Path) -> None:
+    path = tmp_path / "kept.db"
+    open_store(path).close()
+    moments = random.Random(7)
+    for attempt in range(4):
+        name = f"r-{attempt}"
+        writer = start(WRITER, path, name, 1_000_000)
+        assert writer.stdin is not None
+        assert writer.stdout is not None
+        writer.stdin.write("go\n")
+        writer.stdin.flush()
+        assert writer.stdout.readline() == "here\n"
+        told = [int(writer.stdout.readline()) for _ in range(moments.randint(1, 40))]
+        writer.send_signal(signal.SIGKILL)
+        told += [int(line) for line in writer.communicate()[0].splitlines()]
+        whole(path)
+        with open_store(path) as store:
+            kept = [row.id for row in store.history(name)]
+            store.add_turn(turn(0, name))
+        # a turn can have been stored and not yet told, never the other way
+        assert kept[: len(told)] == told
+        assert len(kept) - len(told) in (0, 1)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="limits of this kind exist on Unix only")
+def test_a_full_disk_is_told_and_what_was_written_stays(tmp_path: Path) -> None:
+    # a limit on the size of files stands in for the disk: the write itself fails, inside SQLite
+    error, kept_then, kept_later = run(FULL, tmp_path / "kept.db").splitlines()
+    assert "the disk is full" in error
+    assert (kept_then, kept_later) == ("True", "True")
+    whole(tmp_path / "kept.db")
+
+
+def test_a_store_left_without_closing_is_opened_as_it_was(tmp_path: Path) -> None:
+    path = tmp_path / "kept.db"
+    lines = """
+import os, sys
+from analysis.store import open_store
+from store_rows import recording, turn
+store = open_store(sys.argv[1])
+store.begin_recording(recording())
+store.add_turn(turn())
+os._exit(0)
+"""
+    run(lines, path)
+    with open_store(path) as store:
+        store.begin_recording(recording())
+        store.add_turn(turn(1))
+        assert len(store.history()) == 2
