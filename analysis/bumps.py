@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import harmonic_columns
+from analysis.harmonics import harmonic_rows
 from analysis.samples import Floats
 from analysis.setup import Hole
 
@@ -60,7 +60,7 @@ def robust_curve(angle_rad: Floats, reading_mm: Floats, orders: int = BASE_ORDER
     Iteratively reweighted least squares with Tukey's biweight (constant 4.685), after a start on medians
     of eight-degree sectors, which no narrow bump can carry away. Shapes (n,) in and out.
     """
-    columns = np.column_stack([np.ones(len(angle_rad)), harmonic_columns(angle_rad, orders)])
+    columns = harmonic_rows(angle_rad, orders).T
     sector = np.floor(np.mod(angle_rad, 2 * math.pi) / math.radians(8.0)).astype(np.int64)
     order = np.argsort(sector, kind="stable")
     edges = np.flatnonzero(np.diff(sector[order])) + 1

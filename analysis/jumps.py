@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.harmonics import harmonic_columns
+from analysis.harmonics import harmonic_rows
 from analysis.samples import Floats
 
 SCALE = 25.4
@@ -37,7 +37,7 @@ def find_jump(
     n = len(reading_mm)
     if n < 4 * orders + 8:
         return None
-    columns = np.column_stack([np.ones(n), harmonic_columns(angle_rad, orders)])
+    columns = harmonic_rows(angle_rad, orders).T
     base_rss = _rss(columns, reading_mm)
     differences = np.abs(np.diff(reading_mm))
     candidates = np.sort(np.argsort(-differences)[:12]) + 1

@@ -1,0 +1,337 @@
+"""Can this sweep be believed? One function a check, each with its state, its words and the one thing to do.
+
+Thresholds that depend on the limit use the limit at the track, or the fitted TIR where no limit was given.
+The project's DEVELOPERS.md has them as a table. A refused check leaves every decision undecided.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from analysis.bumps import Bump
+from analysis.flats import Flat
+from analysis.gauge import GaugeFacts
+from analysis.jumps import Jump
+from analysis.results import Check, TurnResult
+from analysis.samples import Capture, IndexPulses
+
+GAP_DEG = (12.0, 30.0)
+OF_LIMIT = (0.1, 0.3)
+"""Closure, drift per turn and repeat: doubtful, refused, as shares of the limit."""
+END_FLOAT_OF_LIMIT = (0.1, 0.5)
+LOST_SHARE_REFUSED = 0.02
+COUNTS_OFF_DEG = (0.2, 0.5)
+FLAT_DEG = 10.8
+"""Three per cent of a turn."""
+FEWEST_VALUES = 21
+"""New values a turn for orders 1 to 3; fewer cannot tell a wobble from an oval."""
+SPEED_RATIO = 2.0
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All that the checks look at. Lengths in mm."""
+
+    capture: Capture
+    turns: Sequence[TurnResult]
+    other_way: int
+    """Full turns against the main direction."""
+    gauge: GaugeFacts
+    reference_mm: float
+    """The limit at the track, or the fitted TIR."""
+    noise_mm: float
+    noise_of_curve_mm: float
+    """What noise alone makes of the greatest difference between two turns' curves."""
+    closure_mm: float
+    """Reading back at the mark less the first one, a fitted drift taken off."""
+    closure_noise_mm: float
+    drift_per_turn_mm: float | None
+    drift_noise_mm: float
+    repeat_mm: float
+    bumps: Sequence[Bump]
+    flats: Sequence[Flat]
+    out_of_range_share: float
+    jump: Jump | None
+    places: int
+    """Different places at which there are values, over all turns."""
+    holes_left_out: int
+    typed: bool = False
+
+
+def run_checks(evidence: Evidence) -> list[Check]:
+    """Return every check that this sweep allows, in the order of the work."""
+    looked = (
+        _link(evidence),
+        _mark(evidence),
+        _counts(evidence),
+        _direction(evidence),
+        _coverage(evidence),
+        _turns(evidence),
+        _speed(evidence),
+        _gauge_rate(evidence),
+        _tip(evidence),
+        _stuck(evidence),
+        _unit(evidence),
+        _stand(evidence),
+        _closure(evidence),
+        _drift(evidence),
+        _repeat(evidence),
+        _bumps(evidence),
+        _end_float(evidence),
+    )
+    return [check for check in looked if check is not None]
+
+
+def _grade(value: float, limits: tuple[float, float]) -> str:
+    return "refused" if value > limits[1] else "doubtful" if value > limits[0] else "clear"
+
+
+def _against(evidence: Evidence, value: float, noise: float) -> str:
+    """Grade a length against shares of the limit; what noise and step of the gauge explain is clear."""
+    floor = max(3.0 * noise, 2.0 * evidence.gauge.resolution_mm)
+    soft, hard = (share * evidence.reference_mm for share in OF_LIMIT)
+    return _grade(value, (max(soft, floor), max(hard, floor)))
+
+
+def _link(e: Evidence) -> Check | None:
+    link = e.capture.link
+    if link is None:
+        return None
+    if link.restarts:
+        return Check("link", "refused", "the board restarted in the middle of the sweep", "touch the mark again "
+                     "and take the sweep again")  # fmt: skip
+    unplugged = sum(gap.why == "unplugged" for gap in link.gaps)
+    stalled = sum(gap.why == "stalled" for gap in link.gaps)
+    share = link.lost / max(link.frames + link.lost, 1)
+    said = []
+    if unplugged:
+        said.append(f"the cable was out {unplugged} time(s)")
+    if stalled:
+        said.append(f"nothing came for two seconds or more, {stalled} time(s)")
+    if link.lost:
+        said.append(f"the link lost {link.lost} of {link.frames + link.lost} frames")
+    if link.dropped:
+        said.append(f"the board was too busy and dropped {link.dropped} readings")
+    if not said:
+        return Check("link", "clear", f"{link.frames} frames, none lost")
+    state = "refused" if share > LOST_SHARE_REFUSED and not unplugged and not stalled else "doubtful"
+    todo = "look at cable and plug, away from drives; take the sweep again"
+    if link.dropped and not link.lost and not unplugged:
+        todo = "ask for a lower rate (--rate) or a faster link (--baud)"
+    return Check("link", state, "; ".join(said), todo)
+
+
+def _mark(e: Evidence) -> Check | None:
+    if e.capture.angle_source == "typed":
+        return None
+    if e.capture.marked:
+        return Check("mark", "clear", f"angles count from the {e.capture.setup.mark_on}'s mark")
+    return Check(
+        "mark", "clear", f"no mark was touched: where the encoder began to count stands for the {e.capture.setup.mark_on}'s mark"
+    )
+
+
+def _counts(e: Evidence) -> Check | None:
+    if e.capture.angle_source == "typed":
+        return None
+    link = e.capture.link
+    reported = [text for text in e.capture.broken if "restart" not in text]
+    if reported or (link and link.enc_errors):
+        text = reported[0] if reported else f"the encoder reported {link.enc_errors if link else 0} impossible steps"
+        return Check("counts", "refused", text, "turn more slowly, look at encoder and coupling, take the sweep again")
+    off, number = index_disagreement_deg(e.capture.index)
+    if number == 0:
+        return Check("counts", "clear", "no index pulse to check the counts by")
+    state = _grade(off, COUNTS_OFF_DEG)
+    if state == "clear":
+        return Check("counts", "clear", f"{number} index to index turns agree with the counts")
+    return Check(
+        "counts",
+        state,
+        f"from index to index the count is off by {off:.2f} deg: counts were lost, or the counts per turn are wrong",
+        "look at encoder, coupling and counts per turn; take the sweep again",
+    )
+
+
+def index_disagreement_deg(index: IndexPulses) -> tuple[float, int]:
+    """Return by how many degrees index pulses passed the same way fail to be whole turns apart, and how many pairs.
+
+    Only pairs of neighbouring pulses passed in the same direction count: after a reversal the pulse stands
+    off by its own width.
+    """
+    worst, pairs = 0.0, 0
+    for k in range(1, len(index.angle_rad)):
+        same = index.direction[k] == index.direction[k - 1] and index.segment[k] == index.segment[k - 1]
+        if same:
+            turned = float(index.angle_rad[k] - index.angle_rad[k - 1]) / 6.283185307179586
+            worst = max(worst, abs(turned - (round(turned) or index.direction[k])) * 360.0)
+            pairs += 1
+    return worst, pairs
+
+
+def _direction(e: Evidence) -> Check | None:
+    if e.typed:
+        return None
+    way = "with growing angle" if e.turns and e.turns[0].direction > 0 else "against growing angle"
+    if e.other_way == 0:
+        return Check("direction", "clear", f"all turns {way}")
+    return Check(
+        "direction",
+        "doubtful",
+        f"{e.other_way} full turn(s) went the other way and are not counted in",
+        "turn one way only; both ways are for telling lag from play",
+    )
+
+
+def _coverage(e: Evidence) -> Check:
+    gap = max(turn.largest_gap_deg for turn in e.turns)
+    state = _grade(gap, GAP_DEG)
+    if e.typed:
+        return Check("coverage", "clear" if gap < 100 else "doubtful", f"widest gap {gap:.0f} deg", "")
+    if state == "clear":
+        return Check("coverage", state, f"seen all round: widest gap {gap:.1f} deg")
+    why = " where windows are left out" if e.holes_left_out else ""
+    return Check("coverage", state, f"not seen all round: a gap of {gap:.0f} deg{why}", "turn more slowly there and take another turn")
+
+
+def _turns(e: Evidence) -> Check:
+    if e.typed:
+        return Check("turns", "clear", f"{len(e.turns)} typed turn(s)")
+    if len(e.turns) == 1:
+        return Check("turns", "doubtful", "only one full turn: what does not repeat, and drift, cannot be told", "take two more turns")
+    return Check("turns", "clear", f"{len(e.turns)} full turns")
+
+
+def _speed(e: Evidence) -> Check | None:
+    speeds = [turn.rpm for turn in e.turns if turn.rpm > 0]
+    if e.typed or not speeds:
+        return None
+    text = f"turned at {min(speeds):.1f} to {max(speeds):.1f} rpm"
+    if max(speeds) > SPEED_RATIO * min(speeds):
+        return Check("speed", "doubtful", f"{text}: a late gauge puts the high spot elsewhere at each speed", "turn evenly")
+    return Check("speed", "clear", text)
+
+
+def _gauge_rate(e: Evidence) -> Check | None:
+    if e.typed or e.capture.angle_source == "typed":
+        return None
+    values = min(turn.values for turn in e.turns)
+    fastest = max((turn.rpm for turn in e.turns), default=0.0)
+    text = f"{values} new values a turn at {fastest:.1f} rpm; this gauge gives {e.gauge.rate_hz:.1f} a second"
+    todo = f"turn no faster than {e.gauge.max_rpm:.1f} rpm by what this gauge can follow"
+    if values < FEWEST_VALUES:
+        seen = f"{values} new values a turn, {e.places} different places in all" if e.places < 3 * values else f"{values} new values a turn"
+        return Check("gauge-rate", "refused", f"only {seen}: too fast for a gauge of {e.gauge.rate_hz:.1f} a second", todo)
+    if values < 72 and fastest > e.gauge.max_rpm:
+        return Check("gauge-rate", "doubtful", f"{text}: high orders are not seen", todo)
+    return Check("gauge-rate", "clear", text)
+
+
+def _tip(e: Evidence) -> Check | None:
+    if e.typed:
+        return None
+    ends = [flat for flat in e.flats if flat.at_extreme and flat.span_deg >= FLAT_DEG]
+    if e.out_of_range_share >= FLAT_DEG / 360.0:
+        return Check("tip", "refused", f"the gauge was beyond its range for {100 * e.out_of_range_share:.0f} % of the turns",
+                     "set the tip nearer the middle of its travel")  # fmt: skip
+    if ends:
+        flat = max(ends, key=lambda one: one.span_deg)
+        return Check("tip", "refused", f"the reading stood at one extreme value for {flat.span_deg:.0f} deg from "
+                     f"{flat.start_deg:.0f} deg: tip off the part, or at its stop", "set the tip on with more travel in hand")  # fmt: skip
+    return Check("tip", "clear", "the tip stayed on and within its travel")
+
+
+def _stuck(e: Evidence) -> Check | None:
+    if e.typed:
+        return None
+    flats = [flat for flat in e.flats if not flat.at_extreme and flat.span_deg >= FLAT_DEG]
+    if not flats:
+        return Check("stuck", "clear", "the gauge moved all the way round")
+    flat = max(flats, key=lambda one: one.span_deg)
+    return Check(
+        "stuck",
+        "refused",
+        f"the gauge stood still for {flat.span_deg:.0f} deg from {flat.start_deg:.0f} deg while the part turned",
+        "free the plunger, tap it, see that it comes back; take the sweep again",
+    )
+
+
+def _unit(e: Evidence) -> Check | None:
+    if e.typed:
+        return None
+    if e.jump is None or e.jump.kind == "stand":
+        return Check("unit", "clear", "nobody pressed a button on the indicator")
+    pressed = "in/mm" if e.jump.kind == "unit" else "zero"
+    return Check("unit", "refused", f"somebody pressed {pressed} on the indicator {e.jump.t_s:.1f} s into the recording",
+                 "leave the indicator's buttons alone while turning; take the sweep again")  # fmt: skip
+
+
+def _stand(e: Evidence) -> Check | None:
+    if e.typed:
+        return None
+    if e.jump is None or e.jump.kind != "stand":
+        return Check("stand", "clear", "no jump of the stand")
+    return Check("stand", "refused", f"the reading jumped by {e.jump.step_mm:+.3f} mm {e.jump.t_s:.1f} s into the recording and stayed: "
+                 "stand or gauge was knocked", "fasten stand and gauge, take the sweep again")  # fmt: skip
+
+
+def _closure(e: Evidence) -> Check:
+    state = _against(e, abs(e.closure_mm), e.closure_noise_mm)
+    text = f"comes back to its start within {abs(e.closure_mm):.4f} mm"
+    if state == "clear":
+        return Check("closure", state, text)
+    return Check("closure", state, f"does not come back to its start: {e.closure_mm:+.4f} mm",
+                 "look for a loose stand, a warm part or end float; take the sweep again")  # fmt: skip
+
+
+def _drift(e: Evidence) -> Check | None:
+    if e.drift_per_turn_mm is None:
+        return None
+    state = _against(e, abs(e.drift_per_turn_mm), e.drift_noise_mm)
+    text = f"drift {e.drift_per_turn_mm:+.4f} mm a turn, taken out"
+    if state == "clear":
+        return Check("drift", state, text)
+    return Check("drift", state, text, "let part and stand come to one temperature, fasten the stand")
+
+
+def _repeat(e: Evidence) -> Check | None:
+    if len(e.turns) < 2 or e.typed:
+        return None
+    state = _against(e, e.repeat_mm, e.noise_of_curve_mm)
+    text = f"turns agree within {e.repeat_mm:.4f} mm"
+    if state == "clear":
+        return Check("repeat", state, text)
+    return Check("repeat", state, f"does not repeat turn to turn: up to {e.repeat_mm:.4f} mm between two turns",
+                 "look at bearings, end float and the stand")  # fmt: skip
+
+
+def _bumps(e: Evidence) -> Check | None:
+    if e.typed:
+        return None
+    found = [bump for bump in e.bumps if bump.kept and bump.kind != "hole"]
+    if not found:
+        return Check("bumps", "clear", "no narrow bump")
+    told = ", ".join(describe_bump(bump) for bump in found[:3])
+    more = f" and {len(found) - 3} more" if len(found) > 3 else ""
+    knocks = all(bump.kind == "knock" for bump in found)
+    todo = "take another turn without touching the bench" if knocks else (
+        "look and feel there: clean, deburr, or leave it out by name and reason"
+    )
+    return Check("bumps", "doubtful", told + more, todo)
+
+
+def describe_bump(bump: Bump) -> str:
+    """Return a bump in words: ``a ridge 0.040 mm high, 10 deg wide, at 153 deg``."""
+    side = "high" if bump.height_mm > 0 else "deep"
+    article = "a knock" if bump.kind == "knock" else f"a {bump.kind}"
+    seen = f" on {bump.turns} turn(s) only" if bump.kind == "knock" else ""
+    return f"{article} {abs(bump.height_mm):.3f} mm {side}, {bump.width_deg:.0f} deg wide, at {bump.deg:.0f} deg{seen}"
+
+
+def _end_float(e: Evidence) -> Check | None:
+    floats = [event["float_mm"] for event in e.capture.events if event.get("event") == "end-float"]
+    if not floats:
+        return None
+    worst = max(float(value) for value in floats)
+    state = _grade(worst / e.reference_mm if e.reference_mm > 0 else 0.0, END_FLOAT_OF_LIMIT)
+    text = f"end float {worst:.3f} mm, {100 * worst / e.reference_mm:.0f} % of the limit"
+    return Check("end-float", state, text, "" if state == "clear" else "take the float out or push one way while turning")

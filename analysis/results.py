@@ -1,0 +1,136 @@
+"""What is said of a sweep: frozen results, lengths in mm, angles in degrees from the sweep's mark."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.bumps import Bump
+from analysis.decision import Decision
+from analysis.gauge import GaugeFacts
+from analysis.samples import Floats
+from analysis.setup import Setup
+from analysis.windows import Window
+
+
+@dataclass(frozen=True)
+class TurnResult:
+    """One turn by itself: plain numbers, no uncertainty."""
+
+    turn: int
+    """Position among the turns of the sweep, from 0."""
+    direction: int
+    """+1 or -1, after sense."""
+    samples: int
+    values: int
+    """New gauge values that count (held, out of range and left-out ones do not)."""
+    coverage: float
+    """Share of the turn within six degrees of a value, 0 to 1."""
+    largest_gap_deg: float
+    rpm: float
+    tir_raw_mm: float
+    tir_fit_mm: float
+    """Plain max - min of this turn's own fit."""
+    tir_first_mm: float
+    high_point_deg: float
+    vectors_mm: NDArray[np.complex128]
+    """z_n = a_n + i b_n of this turn's fit, shape (H,)."""
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class OrderResult:
+    """One order of the pooled fit."""
+
+    n: int
+    cos_mm: float
+    sin_mm: float
+    u_mm: float
+    """Standard uncertainty of each component."""
+    amplitude_mm: float
+    u_amplitude_mm: float
+    high_deg: float
+    """First high place of this order, [0, 360 / n)."""
+    u_deg: float
+
+
+@dataclass(frozen=True)
+class Pooled:
+    """All pooled turns together. Names as in the project's promise for ``sweep --json``."""
+
+    turns: int
+    highest_order: int
+    tir_raw_mm: float
+    tir_fit_mm: float
+    u_tir_fit_mm: float
+    tir_fit_95_mm: tuple[float, float]
+    tir_first_mm: float
+    u_tir_first_mm: float
+    tir_first_95_mm: tuple[float, float]
+    high_point_deg: float
+    high_point_95_deg: tuple[float, float]
+    low_point_deg: float
+    high_side_deg: float
+    u_high_side_deg: float
+    high_side_95_deg: tuple[float, float]
+    eccentricity_mm: float | None
+    centre_deg: float | None
+    tilt_mrad: float | None
+    form_mm: float
+    synchronous_mm: float
+    asynchronous_mm: float
+    asynchronous_of_noise_mm: float
+    """What noise alone would give as asynchronous with so many turns."""
+    drift_mm_per_s: float | None
+    closure_mm: float
+    noise_mm: float
+    dof: float
+    clock: dict[str, float]
+    orders: tuple[OrderResult, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetLine:
+    """One source of uncertainty."""
+
+    source: str
+    u_mm: float
+    dof: float | None
+    """Degrees of freedom; None = without end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One look at whether the sweep can be believed."""
+
+    name: str
+    state: str
+    """``clear``, ``doubtful`` or ``refused``."""
+    text: str
+    do: str = ""
+    """The one thing to do about it; empty when clear."""
+
+
+@dataclass(frozen=True)
+class SweepResult:
+    """Everything said of one sweep."""
+
+    setup: Setup
+    angle_source: str
+    gauge: GaugeFacts
+    turns: tuple[TurnResult, ...]
+    pooled: Pooled
+    budget: tuple[BudgetLine, ...]
+    bumps: tuple[Bump, ...]
+    checks: tuple[Check, ...]
+    decision: Decision | None
+    left_out: tuple[Window, ...] = ()
+    remarks: tuple[str, ...] = ()
+    """Sentences a reader of the numbers has to know, such as what so few places can miss."""
+    stages: tuple[str, ...] = ()
+    """One line per step of the data path."""
+    curve_deg: Floats = field(default_factory=lambda: np.empty(0), repr=False)
+    """Angles of the pooled curve, for drawing."""
+    curve_mm: Floats = field(default_factory=lambda: np.empty(0), repr=False)
+    """The pooled curve at these angles."""

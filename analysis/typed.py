@@ -1,0 +1,99 @@
+"""Typed readings: a few places round the part, written down from a dial.
+
+So few readings carry no fit worth deciding on: the deciding quantity is their own max - min, and what lies
+unseen between the places is allowed for before anything is called within.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.decision import Estimate, estimate_with_u
+from analysis.errors import BadInput
+from analysis.samples import Floats
+from analysis.turns import largest_gap_deg
+from analysis.units import MM_PER, parse_number
+
+MOST_PLACES = 36
+"""Up to so many places a set counts as typed or stepped."""
+
+
+@dataclass(frozen=True)
+class TypedSet:
+    """Readings at clock places."""
+
+    deg: Floats
+    """Angles in degrees, shape (n,), as typed."""
+    reading_mm: Floats
+    """Readings in mm, shape (n,)."""
+    digit_mm: float
+    """Size of the last written digit, mm."""
+    closing_mm: float | None
+    """Reading back at the first place less the first reading, where it was typed again (as 360)."""
+
+
+def parse_typed(text: str) -> TypedSet:
+    """Read ``0:0 90:+3 180:-2 270:+3 thou``: angle and reading of each place, then the unit once.
+
+    Raises BadInput for anything else, for fewer than three places, and for a place typed twice.
+    """
+    words = text.split()
+    if len(words) < 2 or ":" in words[-1]:
+        raise BadInput(
+            f"typed readings {text!r} do not end in a unit: write them like 0:0 90:+3 180:-2 270:+3 thou"
+        )
+    unit = words.pop()
+    per = MM_PER.get(unit, MM_PER.get(unit.lower()))
+    if per is None:
+        raise BadInput(f"typed readings end in {unit!r}, which is no unit of length known here: use mm, um, in or thou")
+    deg, readings, digits = [], [], []
+    for word in words:
+        place, colon, reading = word.partition(":")
+        if not colon:
+            raise BadInput(f"typed reading {word!r} is not ANGLE:READING: write it like 90:+3")
+        deg.append(parse_number(place, "typed angle"))
+        readings.append(parse_number(reading, "typed reading") * per)
+        digits.append(_last_digit(reading) * per)
+    closing = None
+    if len(deg) > 1 and abs(deg[-1] - deg[0] - 360.0) < 1e-9:
+        closing = readings[-1] - readings[0]
+        deg.pop(), readings.pop()
+    around = np.mod(deg, 360.0)
+    if len(np.unique(around)) != len(around):
+        raise BadInput(f"typed readings {text!r} hold one place twice: type each place once (360 closes the turn)")
+    if len(deg) < 3:
+        raise BadInput(f"{len(deg)} typed places: at least 3 are needed, better 8 or 12")
+    return TypedSet(np.array(deg), np.array(readings), min(digits), closing)
+
+
+def _last_digit(number: str) -> float:
+    mantissa, _, exponent = number.strip().lower().partition("e")
+    decimals = len(re.split(r"[.,]", mantissa)[1]) if re.search(r"[.,]", mantissa) else 0
+    return float(10.0 ** (int(exponent or 0) - decimals))
+
+
+def typed_estimate(angle_rad: Floats, reading_mm: Floats, digit_mm: float) -> tuple[Estimate, float]:
+    """Return the estimate on tir_raw of a stepped set, and its upper limit with the unseen allowed for.
+
+    u is the last written digit / sqrt 6 (a difference of two rounded readings), degrees of freedom without
+    end. The upper limit is tir_raw / cos(half the widest gap) + guard: for N even places cos(pi / N), the
+    least that a plain wobble shows. Infinite where the gap is half a turn or more.
+    """
+    tir = float(np.ptp(reading_mm))
+    estimate = estimate_with_u("tir", tir, digit_mm / math.sqrt(6.0))
+    half_gap = math.radians(largest_gap_deg(angle_rad)) / 2.0
+    seen = math.cos(half_gap)
+    guard = estimate.high_one_sided_mm - tir
+    return estimate, (tir / seen + guard if seen > 1e-6 else math.inf)
+
+
+def what_it_can_miss(places: int, gap_deg: float) -> str:
+    """Return the line that says what so few readings cannot see."""
+    seen = math.cos(math.radians(gap_deg) / 2.0)
+    lost = f"{100 * (1 - seen):.0f} %" if seen > 0 else "all"
+    return (
+        f"{places} places can miss up to {lost} of a plain wobble, and the whole of a form that repeats "
+        f"{places} times round, or of anything narrow between them"
+    )

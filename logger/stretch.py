@@ -1,0 +1,127 @@
+"""The samples of one boot of a board as unwrapped integers: times, counts, raw values, pulses and marks.
+
+A stretch begins with a boot and ends where a board with another boot_id speaks. Knows nothing of units,
+angles or turns.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from logger.wire.counters import unwrap32, unwrap32_array
+from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
+
+Ints = NDArray[np.int64]
+
+
+class Column:
+    """An array that grows at its end at constant cost a value."""
+
+    def __init__(self, dtype: type) -> None:
+        self._data = np.empty(1024, dtype)
+        self._used = 0
+
+    def __len__(self) -> int:
+        return self._used
+
+    def extend(self, values: NDArray[np.generic]) -> None:
+        """Append values."""
+        wanted = self._used + len(values)
+        if wanted > len(self._data):
+            grown = np.empty(max(wanted, 2 * len(self._data)), self._data.dtype)
+            grown[: self._used] = self._data[: self._used]
+            self._data = grown
+        self._data[self._used : wanted] = values
+        self._used = wanted
+
+    def view(self, start: int = 0) -> NDArray[np.generic]:
+        """Return the values from ``start`` on; not to be kept across the next ``extend``."""
+        return self._data[start : self._used]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark that was touched: from which sample on it holds, and its count."""
+
+    on: str
+    """``part`` or ``arbor``."""
+    count: int
+    """Unwrapped count."""
+    at: int
+    """Number of samples of the stretch that had come before it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse:
+    """An index pulse, unwrapped."""
+
+    t_us: int
+    count: int
+    turns: int
+
+
+@dataclass
+class Stretch:
+    """What one boot has sent of one channel."""
+
+    boot_id: int | None = None
+    started_ns: int = 0
+    """Host monotonic clock when its first bytes came."""
+    t_us: Column = field(default_factory=lambda: Column(np.int64))
+    count: Column = field(default_factory=lambda: Column(np.int64))
+    value: Column = field(default_factory=lambda: Column(np.int32))
+    flags: Column = field(default_factory=lambda: Column(np.uint8))
+    marks: list[Mark] = field(default_factory=list)
+    pulses: list[Pulse] = field(default_factory=list)
+    enc_error_at: int | None = None
+    """Number of samples before the encoder first owned up to an error."""
+    lost_at: list[tuple[int, int]] = field(default_factory=list)
+    """(samples before, frames lost) of each gap in the sequence numbers."""
+    _last_t: int | None = None
+    _last_count: int | None = None
+
+    def __len__(self) -> int:
+        return len(self.t_us)
+
+    @property
+    def last_count(self) -> int | None:
+        """Newest unwrapped count of any message; None before the first."""
+        return self._last_count
+
+    def add_samples(self, t_us: Ints, flags: Ints, count: Ints, value: Ints) -> None:
+        """Append samples of the chosen channel, all of shape (n,), as they are on the wire."""
+        times = unwrap32_array(int(t_us[0]) if self._last_t is None else self._last_t, t_us)
+        first = _signed(int(count[0])) if self._last_count is None else self._last_count
+        counts = unwrap32_array(first, count)
+        if self.enc_error_at is None and (flags & FLAG_ENCODER).any():
+            self.enc_error_at = len(self) + int(np.argmax((flags & FLAG_ENCODER) != 0))
+        self.t_us.extend(times)
+        self.count.extend(counts)
+        self.value.extend(value)
+        self.flags.extend(flags)
+        self._last_t, self._last_count = int(times[-1]), int(counts[-1])
+
+    def unwrap_count(self, raw: int) -> int:
+        """Return the unwrapped count nearest to the newest one, and take it as the newest where none was."""
+        if self._last_count is None:
+            self._last_count = _signed(raw)
+        return unwrap32(self._last_count, raw)
+
+    def unwrap_time(self, raw: int) -> int:
+        """Return the unwrapped time nearest to the newest one."""
+        if self._last_t is None:
+            self._last_t = raw
+        return unwrap32(self._last_t, raw)
+
+    def held(self) -> NDArray[np.bool_]:
+        """Return where the board said it only repeats the last value. Shape (n,)."""
+        return (self.flags.view() & FLAG_HELD) != 0
+
+    def out_of_range(self) -> NDArray[np.bool_]:
+        """Return where the board said the gauge was beyond its range. Shape (n,)."""
+        return (self.flags.view() & FLAG_OUT_OF_RANGE) != 0
+
+
+def _signed(raw: int) -> int:
+    return (raw + (1 << 31)) % (1 << 32) - (1 << 31)
