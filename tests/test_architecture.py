@@ -1,0 +1,305 @@
+"""The house is built as drawn: every module has a room, and a room imports only what stands above it.
+
+TABLE is the drawing. The same table stands in DEVELOPERS.md under "Rooms and import order"; edit both.
+A row is a module or a package with all that is in it, except `analysis` and `logger`, which are only the
+faces of the two packages. `above` = every room higher up in the table, `analysis.*` = those of them that
+lie in analysis; what is in one room may import from the same room.
+"""
+
+import ast
+import sys
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+DOCUMENT = ROOT / "DEVELOPERS.md"
+HEADING = "## Rooms and import order"
+
+TABLE = """
+| room | may import | what it is |
+|---|---|---|
+| `analysis.errors` | nothing | the errors of both packages, with their exit status |
+| `analysis.units` | `analysis.errors` | lengths typed and printed; the only importer of pint |
+| `analysis.setup` | `analysis.errors`, `analysis.units` | what was declared about part, gauge, encoder and limit |
+| `analysis.samples` | `analysis.errors`, `analysis.setup` | the data of one sweep as it enters the numerics |
+| `analysis.quantiles` | `analysis.errors` | normal, Student and Fisher distributions |
+| `analysis.extremes` | `analysis.errors` | highest and lowest point of a curve of whole orders |
+| `analysis.regression` | `analysis.errors` | linear least squares |
+| `analysis.turns` | above | whole turns out of a stream of angles |
+| `analysis.harmonics` | above | fit of whole orders to readings at their own angles |
+| `analysis.lines` | above | non-integer lines: balls passing and the like |
+| `analysis.scatter` | above | whether turns differ by more than the noise within them |
+| `analysis.inversion` | above | from a fitted curve to an interval for the part's TIR |
+| `analysis.requantised` | above | what coarse steps of the reading do to a fit |
+| `analysis.uncertainty` | above | how well TIR, high point and each order are known |
+| `analysis.flats` | above | stretches in which the gauge stood although it should have moved |
+| `analysis.gauge` | above | step, update rate and hold of the gauge, from its own readings |
+| `analysis.windows` | above | windows of the turn that are left out |
+| `analysis.bumps` | above | narrow bumps: nicks, ridges, holes, knocks |
+| `analysis.jumps` | above | steps in time that are no steps in angle |
+| `analysis.numbers` | above | the named numbers that are not read off the fit alone |
+| `analysis.decision` | above | within the entered limit, over it, or not decided |
+| `analysis.typed` | above | a few readings written down from a dial |
+| `analysis.results` | above | what is said of a sweep, as frozen values |
+| `analysis.budget` | above | what makes the TIR uncertain besides scatter |
+| `analysis.checks` | above | can this sweep be believed, check by check |
+| `analysis.sweep` | above | one sweep from samples to a decision |
+| `analysis.store` | `analysis.errors` | the store of results; the only importer of sqlalchemy and alembic |
+| `analysis` | above | the face: public functions, loaded when first named |
+| `logger.items` | nothing | what a source yields, whichever source it is |
+| `logger.wire` | nothing | frames and messages; standard library and numpy only |
+| `logger.stretch` | `logger.wire` | the samples of one boot of a board as unwrapped integers |
+| `logger.scaling` | `analysis.*`, `logger.wire`, `logger.stretch` | from integers to mm, rad and s, against the mark |
+| `logger.recording` | `analysis.*`, `logger.items`, `logger.wire` | recordings; the only importer of mcap |
+| `logger.sources` | `analysis.errors`, `logger.items`, `logger.wire`, `logger.recording` | port (the only importer of serial) and replay |
+| `logger.practice` | `analysis.errors`, `logger.items`, `logger.wire` | the virtual bench |
+| `logger.session` | `analysis.*`, `logger.items`, `logger.wire`, `logger.stretch`, `logger.scaling` | bytes and events in, a snapshot out; no port, thread, clock or screen |
+| `logger.turnwatch` | `analysis.*`, `logger.session` | tells when a full turn has ended while samples still come |
+| `logger.worker` | above | the only thread: reads, records, feeds |
+| `logger.words` | above | results as sentences |
+| `logger.results` | above | results as JSON objects |
+| `logger.settings` | above | each setting and whence it comes |
+| `logger.commands` | above | one small module per command |
+| `logger.__main__` | above | the command `fullturn` |
+| `logger` | above | the face: public functions, loaded when first named |
+"""  # noqa: E501 - a row is a line
+
+FACES = ("analysis", "logger")
+
+OWNERS = {
+    "serial": "logger.sources.port",
+    "mcap": "logger.recording",
+    "sqlalchemy": "analysis.store",
+    "alembic": "analysis.store",
+    "textual": "logger.screen",
+    "matplotlib": "analysis.report",
+    "pint": "analysis.units",
+}
+"""Libraries that one room alone may import, anywhere in it."""
+
+NEVER_AT_TOP = ("termios", "tty", "pty")
+"""Imported only inside functions: the virtual bench must work where they do not exist."""
+
+LIBRARIES_OF_WIRE = {"numpy"}
+
+LOADED_BY_HELP = ("logger", "logger.__main__", "logger.commands")
+"""These bring no numpy in when imported: `--help` answers at once."""
+
+
+@dataclass(frozen=True)
+class Room:
+    """One row of the table."""
+
+    name: str
+    may_import: frozenset[str]
+    what: str
+
+
+@dataclass(frozen=True)
+class Import:
+    """One thing a module imports, by its full name."""
+
+    name: str
+    at_top: bool
+    """True where it runs when the module is imported, False inside a function or as a name in a string."""
+
+
+def cells(markdown: str) -> list[tuple[str, ...]]:
+    """Return the rows of the first table in a text, header and rule left off, code marks taken away."""
+    rows: list[tuple[str, ...]] = []
+    for line in markdown.splitlines():
+        if line.startswith("|"):
+            rows.append(tuple(cell.strip().replace("`", "") for cell in line.strip().strip("|").split("|")))
+        elif rows:
+            break
+    return rows[2:]
+
+
+def in_part(module: str, part: str) -> bool:
+    """Tell whether a module is this module or package, or lies in it."""
+    return module == part or module.startswith(part + ".")
+
+
+def read_rooms(rows: list[tuple[str, ...]]) -> dict[str, Room]:
+    """Return the rooms by name, in order; ValueError for one that may import what does not stand above it."""
+    rooms: dict[str, Room] = {}
+    for name, may, what in rows:
+        allowed: set[str] = set()
+        for word in may.split(","):
+            wanted = word.strip()
+            if wanted == "above":
+                allowed |= set(rooms)
+            elif wanted.endswith(".*"):
+                allowed |= {room for room in rooms if in_part(room, wanted[:-2])}
+            elif wanted in rooms:
+                allowed.add(wanted)
+            elif wanted != "nothing":
+                raise ValueError(f"{name} may import {wanted}, which does not stand above it")
+        if name in rooms:
+            raise ValueError(f"{name} stands in the table twice")
+        rooms[name] = Room(name, frozenset(allowed), what)
+    return rooms
+
+
+ROOMS = read_rooms(cells(TABLE))
+
+
+def room_of(module: str) -> str | None:
+    """Return the room a module belongs to, None where it has no place."""
+    if module in FACES:
+        return module
+    return next((room for room in ROOMS if room not in FACES and in_part(module, room)), None)
+
+
+def read_modules() -> dict[str, str]:
+    """Return the source of every module of both packages by its full name."""
+    modules = {}
+    for face in FACES:
+        for path in sorted((ROOT / face).rglob("*.py")):
+            parts = path.relative_to(ROOT).with_suffix("").parts
+            modules[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path.read_text("utf-8")
+    return modules
+
+
+def imports_of(source: str, known: Mapping[str, str]) -> list[Import]:
+    """Return everything a module imports, also in functions, and modules named in strings (lazy loading)."""
+    found: list[Import] = []
+
+    def visit(node: ast.AST, at_top: bool) -> None:
+        if isinstance(node, ast.Import):
+            found.extend(Import(alias.name, at_top) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = f"{'.' * node.level}{node.module or ''}"
+            for alias in node.names:
+                name = f"{base}.{alias.name}"
+                found.append(Import(base if in_project(base) and name not in known else name, at_top))
+        elif isinstance(node, ast.Constant) and node.value in known and "." in str(node.value):
+            found.append(Import(str(node.value), False))
+        inside = isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda)
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
+            inside = True
+        for child in ast.iter_child_nodes(node):
+            visit(child, at_top and not inside)
+
+    visit(ast.parse(source), True)
+    return found
+
+
+def in_project(name: str) -> bool:
+    """Tell whether a name is one of ours."""
+    return any(in_part(name, face) for face in FACES)
+
+
+def complaints(modules: Mapping[str, str]) -> Iterator[str]:
+    """Yield one line for everything that is not as drawn."""
+    for module, source in modules.items():
+        room = room_of(module)
+        if room is None:
+            yield f"{module} has no place in the table"
+            continue
+        for item in imports_of(source, modules):
+            library = item.name.split(".")[0]
+            if item.name.startswith("."):
+                yield f"{module} imports {item.name}: write the full name"
+            elif in_project(item.name):
+                other = room_of(item.name)
+                if other not in (None, room, *ROOMS[room].may_import):
+                    yield f"{module} imports {item.name}, but {room} may not import {other}"
+            elif library in OWNERS and not in_part(module, OWNERS[library]):
+                yield f"{module} imports {library}, which only {OWNERS[library]} may"
+            elif library in NEVER_AT_TOP and item.at_top:
+                yield f"{module} imports {library} at its top"
+            elif library == "numpy" and item.at_top and module in LOADED_BY_HELP:
+                yield f"{module} imports numpy at its top, and --help loads it"
+            elif (
+                room == "logger.wire"
+                and library not in sys.stdlib_module_names
+                and library not in LIBRARIES_OF_WIRE
+            ):
+                yield f"{module} imports {library}: standard library and numpy only"
+
+
+def test_the_packages_are_built_as_drawn() -> None:
+    assert list(complaints(read_modules())) == []
+
+
+@pytest.mark.skipif(not DOCUMENT.exists(), reason="DEVELOPERS.md is not written yet")
+def test_the_developers_page_shows_the_same_table() -> None:
+    _, found, rest = DOCUMENT.read_text("utf-8").partition(f"\n{HEADING}\n")
+    assert found, f"DEVELOPERS.md has no heading {HEADING!r}"
+    assert cells(rest.partition("\n## ")[0]) == cells(TABLE)
+
+
+@pytest.mark.skipif(
+    not DOCUMENT.exists(), reason="rooms are still being built until DEVELOPERS.md is written"
+)
+def test_every_room_in_the_table_is_there() -> None:
+    built = {room_of(module) for module in read_modules()}
+    assert [room for room in ROOMS if room not in built] == []
+
+
+@pytest.mark.parametrize(
+    ("module", "source", "words"),
+    [
+        ("analysis.units", "from logger.items import Item", "analysis.units may not import logger.items"),
+        (
+            "analysis.units",
+            "from analysis.setup import Setup",
+            "analysis.units may not import analysis.setup",
+        ),
+        ("analysis.units", "from analysis import setup", "analysis.units may not import analysis.setup"),
+        ("analysis.units", "from analysis import fit_sweep", "analysis.units may not import analysis"),
+        ("analysis.units", "import analysis.sweep as s", "analysis.units may not import analysis.sweep"),
+        (
+            "analysis.units",
+            "def f():\n import analysis.sweep",
+            "analysis.units may not import analysis.sweep",
+        ),
+        ("analysis.units", "HOME = {'a': 'analysis.sweep'}", "analysis.units may not import analysis.sweep"),
+        ("logger.session", "import logger.worker", "logger.session may not import logger.worker"),
+        ("logger.wire.framing", "import analysis.errors", "logger.wire may not import analysis.errors"),
+        ("logger.wire.framing", "import scipy", "standard library and numpy only"),
+        ("logger.worker", "import serial.tools", "which only logger.sources.port may"),
+        ("logger.sources.replay", "import serial", "which only logger.sources.port may"),
+        ("analysis.storeroom", "", "has no place in the table"),
+        ("logger.new", "", "has no place in the table"),
+        ("logger.practice.serve", "import pty", "imports pty at its top"),
+        (
+            "logger.practice.serve",
+            "try:\n import termios\nexcept ImportError: pass",
+            "imports termios at its top",
+        ),
+        ("logger.__main__", "from numpy import pi", "--help loads it"),
+        ("logger.worker", "from .items import Item", "write the full name"),
+    ],
+)
+def test_what_is_not_as_drawn_is_told(module: str, source: str, words: str) -> None:
+    known = dict.fromkeys(("analysis.setup", "analysis.sweep", "analysis.errors", "logger.items"), "")
+    assert [words in line for line in complaints(known | {module: source})] == [True]
+
+
+@pytest.mark.parametrize(
+    ("module", "source"),
+    [
+        ("logger.practice.serve", "def f():\n import pty"),
+        ("logger.practice.serve", "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n import pty"),
+        ("logger.sources.port", "import serial"),
+        ("analysis.store.queries", "from sqlalchemy import select\nfrom analysis.store.rows import TurnRow"),
+        ("logger.commands.sweep", "import numpy"),
+        ("logger.wire.bulk", "import struct\nimport numpy as np"),
+        ("logger.session", "from analysis import fit_sweep"),
+    ],
+)
+def test_what_is_as_drawn_passes(module: str, source: str) -> None:
+    assert list(complaints({module: source})) == []
+
+
+@pytest.mark.parametrize(
+    "rows", [[("a", "b", ""), ("b", "nothing", "")], [("a", "nothing", ""), ("a", "nothing", "")]]
+)
+def test_a_table_that_points_upward_or_twice_is_refused(rows: list[tuple[str, ...]]) -> None:
+    with pytest.raises(ValueError, match=r"does not stand above it|twice"):
+        read_rooms(rows)
