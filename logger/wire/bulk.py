@@ -89,11 +89,11 @@ class BulkDecoder:
         starts[:1] = 0
         np.add(ends[:-1], 1, out=starts[1:])
         self._keep(buffer[ends[-1] + 1 :] if len(ends) else buffer)
-        found = _Found(buffer, starts, ends - starts)
-        found.open_all(self._loop_below)
-        self.frames += len(found.seqs)
-        self.bad += found.bad
-        return Decoded(found.samples, found.seqs, found.others)
+        lengths = ends - starts
+        decoded = _Opened(buffer, starts).open_all(lengths, self._loop_below)
+        self.frames += len(decoded.seqs)
+        self.bad += int(np.count_nonzero(lengths)) - len(decoded.seqs)
+        return decoded
 
     def _keep(self, tail: Bytes) -> None:
         if len(tail) > MAX_RUN:
@@ -102,46 +102,43 @@ class BulkDecoder:
         self._run = b"" if self._throwing_away else tail.tobytes()
 
 
-class _Found:
+class _Opened:
     """The runs of one buffer and what has been found in them so far, each under the number of its run."""
 
-    def __init__(self, buffer: Bytes, starts: Integers, lengths: Integers) -> None:
+    def __init__(self, buffer: Bytes, starts: Integers) -> None:
         self._buffer = buffer
         self._starts = starts
-        self._lengths = lengths
         self._good: Bools = np.zeros(len(starts), np.bool_)
         self._seq: Words = np.zeros(len(starts), np.uint16)
         self._rows: list[_Rows] = []
         self._others: list[tuple[int, Message]] = []
-        self.bad = 0
-        self.samples: Table = np.empty(0, SAMPLE_DTYPE)
-        self.seqs: Words = np.empty(0, np.uint16)
-        self.others: list[tuple[int, Message]] = []
 
-    def open_all(self, loop_below: int) -> None:
+    def open_all(self, lengths: Integers, loop_below: int) -> Decoded:
         """Open every run, those of one length together, and put what they hold in the order of the runs."""
-        lengths = np.minimum(self._lengths, MAX_RUN + 1).astype(np.uint8)
-        how_many = np.bincount(lengths, minlength=MAX_RUN + 1)
+        short = np.minimum(lengths, MAX_RUN + 1).astype(np.uint8)
+        how_many = np.bincount(short, minlength=MAX_RUN + 1)
         for length in range(MIN_RUN, MAX_RUN + 1):
             if how_many[length] == 0:
                 continue
-            which = np.flatnonzero(lengths == length)
+            which = np.flatnonzero(short == length)
             if len(which) < loop_below:
                 self._open_in_loop(which, length)
                 continue
             for first in range(0, len(which), _BLOCK):
                 self._open_in_columns(which[first : first + _BLOCK], length)
-        self.seqs = self._seq[self._good]
-        self.bad = len(lengths) - int(how_many[0]) - len(self.seqs)
         ordinal = np.cumsum(self._good) - 1
-        self.others = [(int(ordinal[run]), message) for run, message in sorted(self._others, key=_run)]
-        if self._rows:
-            # Plain words, not records: numpy copies records field by field, an order of magnitude slower.
-            rows = np.concatenate(self._rows)
-            if np.any(rows[1:, 0] < rows[:-1, 0]):
-                rows = rows.take(np.argsort(rows[:, 0], kind="stable"), axis=0)
-            rows[:, 0] = ordinal[rows[:, 0].astype(np.int64)]
-            self.samples = rows.view(SAMPLE_DTYPE)[:, 0]
+        others = [(int(ordinal[run]), message) for run, message in sorted(self._others, key=_run)]
+        return Decoded(self._ordered_samples(ordinal), self._seq[self._good], others)
+
+    def _ordered_samples(self, ordinal: Integers) -> Table:
+        if not self._rows:
+            return np.empty(0, SAMPLE_DTYPE)
+        # Plain words, not records: numpy copies records field by field, an order of magnitude slower.
+        rows = np.concatenate(self._rows)
+        if np.any(rows[1:, 0] < rows[:-1, 0]):
+            rows = rows.take(np.argsort(rows[:, 0], kind="stable"), axis=0)
+        rows[:, 0] = ordinal[rows[:, 0].astype(np.int64)]
+        return rows.view(SAMPLE_DTYPE)[:, 0]
 
     def _open_in_loop(self, which: Integers, length: int) -> None:
         runs: list[int] = []
@@ -176,10 +173,11 @@ class _Found:
             self._add_samples(which, body.T, None if sample.all() else np.flatnonzero(sample))
         else:
             good &= ~sample
-        if np.any(batch):
-            batch &= _has_batch_length(body)
-            good &= batch | ~(body[0] == TYPE_BATCH)
-            self._add_batches(which[batch], body[:, batch])
+        if batch.any():
+            possible = batch & _has_batch_length(body)
+            good &= possible | ~batch
+            if possible.any():
+                self._add_batches(which[possible], body[:, possible])
         for at in np.flatnonzero(other).tolist():
             message = parse_body(body[:, at].tobytes())
             if message is None:
