@@ -31,7 +31,9 @@ def other_lines(
     if closure_mm is not None:
         lines.append(BudgetLine("closure", abs(closure_mm) / (2.0 * math.sqrt(3.0)), None))
     set_to, off = math.radians(abs(gauge_angle_deg)), math.radians(SETTING_OF_GAUGE_DEG)
-    change = max(abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off)))
+    change = max(
+        abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
+    )
     lines.append(BudgetLine("cosine", tir_mm / math.cos(set_to) * change / math.sqrt(3.0), None))
     if hysteresis_mm is not None:
         lines.append(BudgetLine("hysteresis", hysteresis_mm / math.sqrt(3.0), None))

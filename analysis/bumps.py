@@ -65,17 +65,18 @@ def robust_curve(angle_rad: Floats, reading_mm: Floats, orders: int = BASE_ORDER
     order = np.argsort(sector, kind="stable")
     edges = np.flatnonzero(np.diff(sector[order])) + 1
     groups = np.split(order, edges)
-    middle = np.array([reading_mm[group].mean() if len(group) < 3 else np.median(reading_mm[group])
-                       for group in groups])  # fmt: skip
+    middle = np.array([np.median(reading_mm[group]) for group in groups])
     place = np.array([columns[group].mean(axis=0) for group in groups])
     weight: Floats = np.ones(len(middle))
-    estimate = np.zeros(columns.shape[1])
+    estimate: Floats = np.zeros(columns.shape[1])
     for _ in range(8):
-        estimate = np.linalg.lstsq(place * weight[:, None], middle * weight, rcond=None)[0]
-        weight = np.sqrt(_biweight(middle - place @ estimate))
+        estimate = np.asarray(np.linalg.lstsq(place * weight[:, None], middle * weight, rcond=None)[0], float)
+        weight = _root_weight(middle - place @ estimate)
     for _ in range(6):
-        weight = np.sqrt(_biweight(reading_mm - columns @ estimate))
-        estimate = np.linalg.lstsq(columns * weight[:, None], reading_mm * weight, rcond=None)[0]
+        weight = _root_weight(reading_mm - columns @ estimate)
+        estimate = np.asarray(
+            np.linalg.lstsq(columns * weight[:, None], reading_mm * weight, rcond=None)[0], float
+        )
     curve: Floats = columns @ estimate
     return curve
 
@@ -85,11 +86,10 @@ def robust_sd(residual: Floats) -> float:
     return 1.4826 * float(np.median(np.abs(residual - np.median(residual))))
 
 
-def _biweight(residual: Floats) -> Floats:
-    scale = 4.685 * max(robust_sd(residual), 1e-9)
-    ratio = np.minimum(np.abs(residual) / scale, 1.0)
-    weight: Floats = (1.0 - ratio**2) ** 2
-    return np.maximum(weight, 1e-8)
+def _root_weight(residual: Floats) -> Floats:
+    """Return the root of the biweight, which scales a row of a least-squares problem."""
+    ratio = np.minimum(np.abs(residual) / (4.685 * max(robust_sd(residual), 1e-9)), 1.0)
+    return np.asarray(np.maximum(1.0 - ratio**2, 1e-4))
 
 
 def find_bumps(
@@ -180,7 +180,9 @@ def _clusters(seen: list[_Seen]) -> list[list[_Seen]]:
         for cluster in clusters:
             _, deg, width, height = cluster[0]
             apart = abs((item[1] - deg + 180.0) % 360.0 - 180.0)
-            if apart <= max(2.0, (width + item[2]) / 2) and math.copysign(1, height) == math.copysign(1, item[3]):
+            if apart <= max(2.0, (width + item[2]) / 2) and math.copysign(1, height) == math.copysign(
+                1, item[3]
+            ):
                 cluster.append(item)
                 break
         else:
@@ -211,7 +213,8 @@ def _name_holes(bumps: list[Bump], holes: Sequence[Hole]) -> list[Bump]:
     named = []
     for bump in bumps:
         declared = any(
-            abs((hole.deg - bump.deg + 180.0) % 360.0 - 180.0) <= max(3.0, hole.width_deg / 2) for hole in holes
+            abs((hole.deg - bump.deg + 180.0) % 360.0 - 180.0) <= max(3.0, hole.width_deg / 2)
+            for hole in holes
         )
         named.append(replace(bump, kind="hole") if bump in low and (even or declared) else bump)
     return named

@@ -41,8 +41,8 @@ class Evidence:
     noise_mm: float
     noise_of_curve_mm: float
     """What noise alone makes of the greatest difference between two turns' curves."""
-    closure_mm: float
-    """Reading back at the mark less the first one, a fitted drift taken off."""
+    closure_mm: float | None
+    """Reading back at the mark less the first one, a fitted drift taken off; None where not taken."""
     closure_noise_mm: float
     drift_per_turn_mm: float | None
     drift_noise_mm: float
@@ -126,7 +126,9 @@ def _mark(e: Evidence) -> Check | None:
     if e.capture.marked:
         return Check("mark", "clear", f"angles count from the {e.capture.setup.mark_on}'s mark")
     return Check(
-        "mark", "clear", f"no mark was touched: where the encoder began to count stands for the {e.capture.setup.mark_on}'s mark"
+        "mark",
+        "clear",
+        f"no mark was touched: where the encoder began to count stands for the {e.capture.setup.mark_on}'s mark",
     )
 
 
@@ -136,8 +138,14 @@ def _counts(e: Evidence) -> Check | None:
     link = e.capture.link
     reported = [text for text in e.capture.broken if "restart" not in text]
     if reported or (link and link.enc_errors):
-        text = reported[0] if reported else f"the encoder reported {link.enc_errors if link else 0} impossible steps"
-        return Check("counts", "refused", text, "turn more slowly, look at encoder and coupling, take the sweep again")
+        text = (
+            reported[0]
+            if reported
+            else f"the encoder reported {link.enc_errors if link else 0} impossible steps"
+        )
+        return Check(
+            "counts", "refused", text, "turn more slowly, look at encoder and coupling, take the sweep again"
+        )
     off, number = index_disagreement_deg(e.capture.index)
     if number == 0:
         return Check("counts", "clear", "no index pulse to check the counts by")
@@ -190,14 +198,24 @@ def _coverage(e: Evidence) -> Check:
     if state == "clear":
         return Check("coverage", state, f"seen all round: widest gap {gap:.1f} deg")
     why = " where windows are left out" if e.holes_left_out else ""
-    return Check("coverage", state, f"not seen all round: a gap of {gap:.0f} deg{why}", "turn more slowly there and take another turn")
+    return Check(
+        "coverage",
+        state,
+        f"not seen all round: a gap of {gap:.0f} deg{why}",
+        "turn more slowly there and take another turn",
+    )
 
 
 def _turns(e: Evidence) -> Check:
     if e.typed:
         return Check("turns", "clear", f"{len(e.turns)} typed turn(s)")
     if len(e.turns) == 1:
-        return Check("turns", "doubtful", "only one full turn: what does not repeat, and drift, cannot be told", "take two more turns")
+        return Check(
+            "turns",
+            "doubtful",
+            "only one full turn: what does not repeat, and drift, cannot be told",
+            "take two more turns",
+        )
     return Check("turns", "clear", f"{len(e.turns)} full turns")
 
 
@@ -207,7 +225,12 @@ def _speed(e: Evidence) -> Check | None:
         return None
     text = f"turned at {min(speeds):.1f} to {max(speeds):.1f} rpm"
     if max(speeds) > SPEED_RATIO * min(speeds):
-        return Check("speed", "doubtful", f"{text}: a late gauge puts the high spot elsewhere at each speed", "turn evenly")
+        return Check(
+            "speed",
+            "doubtful",
+            f"{text}: a late gauge puts the high spot elsewhere at each speed",
+            "turn evenly",
+        )
     return Check("speed", "clear", text)
 
 
@@ -219,8 +242,17 @@ def _gauge_rate(e: Evidence) -> Check | None:
     text = f"{values} new values a turn at {fastest:.1f} rpm; this gauge gives {e.gauge.rate_hz:.1f} a second"
     todo = f"turn no faster than {e.gauge.max_rpm:.1f} rpm by what this gauge can follow"
     if values < FEWEST_VALUES:
-        seen = f"{values} new values a turn, {e.places} different places in all" if e.places < 3 * values else f"{values} new values a turn"
-        return Check("gauge-rate", "refused", f"only {seen}: too fast for a gauge of {e.gauge.rate_hz:.1f} a second", todo)
+        seen = (
+            f"{values} new values a turn, {e.places} different places in all"
+            if e.places < 3 * values
+            else f"{values} new values a turn"
+        )
+        return Check(
+            "gauge-rate",
+            "refused",
+            f"only {seen}: too fast for a gauge of {e.gauge.rate_hz:.1f} a second",
+            todo,
+        )
     if values < 72 and fastest > e.gauge.max_rpm:
         return Check("gauge-rate", "doubtful", f"{text}: high orders are not seen", todo)
     return Check("gauge-rate", "clear", text)
@@ -274,7 +306,9 @@ def _stand(e: Evidence) -> Check | None:
                  "stand or gauge was knocked", "fasten stand and gauge, take the sweep again")  # fmt: skip
 
 
-def _closure(e: Evidence) -> Check:
+def _closure(e: Evidence) -> Check | None:
+    if e.closure_mm is None:
+        return None
     state = _against(e, abs(e.closure_mm), e.closure_noise_mm)
     text = f"comes back to its start within {abs(e.closure_mm):.4f} mm"
     if state == "clear":
@@ -313,8 +347,10 @@ def _bumps(e: Evidence) -> Check | None:
     told = ", ".join(describe_bump(bump) for bump in found[:3])
     more = f" and {len(found) - 3} more" if len(found) > 3 else ""
     knocks = all(bump.kind == "knock" for bump in found)
-    todo = "take another turn without touching the bench" if knocks else (
-        "look and feel there: clean, deburr, or leave it out by name and reason"
+    todo = (
+        "take another turn without touching the bench"
+        if knocks
+        else ("look and feel there: clean, deburr, or leave it out by name and reason")
     )
     return Check("bumps", "doubtful", told + more, todo)
 
@@ -334,4 +370,9 @@ def _end_float(e: Evidence) -> Check | None:
     worst = max(float(value) for value in floats)
     state = _grade(worst / e.reference_mm if e.reference_mm > 0 else 0.0, END_FLOAT_OF_LIMIT)
     text = f"end float {worst:.3f} mm, {100 * worst / e.reference_mm:.0f} % of the limit"
-    return Check("end-float", state, text, "" if state == "clear" else "take the float out or push one way while turning")
+    return Check(
+        "end-float",
+        state,
+        text,
+        "" if state == "clear" else "take the float out or push one way while turning",
+    )

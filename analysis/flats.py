@@ -56,8 +56,6 @@ def find_flats(
         if by_chance < CHANCE and (still or noisy):
             value = reading_mm[start]
             span = abs(math.degrees(float(angle_rad[end - 1] - angle_rad[start])))
-            extreme = bool(
-                value >= reading_mm.max() - tolerance or value <= reading_mm.min() + tolerance
-            )
+            extreme = bool(value >= reading_mm.max() - tolerance or value <= reading_mm.min() + tolerance)
             flats.append(Flat(math.degrees(float(angle_rad[start])) % 360.0, span, count, extreme))
     return flats

@@ -70,7 +70,7 @@ def on_bins(angle_rad: Floats, reading_mm: Floats) -> Floats:
     around, reading = around[order], reading_mm[order]
     whole = np.concatenate([around[-1:] - 2 * math.pi, around, around[:1] + 2 * math.pi])
     closed = np.concatenate([reading[-1:], reading, reading[:1]])
-    return np.interp(np.arange(BINS) * (2 * math.pi / BINS), whole, closed)
+    return np.asarray(np.interp(np.arange(BINS) * (2 * math.pi / BINS), whole, closed))
 
 
 def synchronous_asynchronous(
@@ -85,9 +85,7 @@ def synchronous_asynchronous(
     mean = table.mean(axis=0)
     if remove_first_order:
         phi = np.arange(BINS) * (2 * math.pi / BINS)
-        mean = mean - 2 / BINS * (
-            (mean @ np.cos(phi)) * np.cos(phi) + (mean @ np.sin(phi)) * np.sin(phi)
-        )
+        mean = mean - 2 / BINS * ((mean @ np.cos(phi)) * np.cos(phi) + (mean @ np.sin(phi)) * np.sin(phi))
     return float(np.ptp(mean)), float(np.ptp(table, axis=0).max())
 
 

@@ -83,7 +83,7 @@ class Pooled:
     asynchronous_of_noise_mm: float
     """What noise alone would give as asynchronous with so many turns."""
     drift_mm_per_s: float | None
-    closure_mm: float
+    closure_mm: float | None
     noise_mm: float
     dof: float
     clock: dict[str, float]

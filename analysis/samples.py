@@ -114,6 +114,8 @@ class Capture:
     """Lowest and highest reading the gauge can give, where known."""
     rate_hz: float = 0.0
     """Sampling rate the device states; 0 = as values come."""
+    timed: bool = True
+    """False where no times are known: ``t_s`` then only counts the readings."""
     marked: bool = True
     """False when no mark was touched and count 0 stands in for it."""
     broken: tuple[str, ...] = ()

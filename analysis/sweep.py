@@ -76,7 +76,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     asked = options or Options()
     setup = capture.setup
     limit = asked.limit or setup.limit
-    _limit_fits(limit, setup)
+    check_limit(limit, setup)
     cosine = cosine_of_gauge(setup.gauge_angle_deg)
     if cosine != 1.0:
         samples = replace(capture.samples, reading_mm=capture.samples.reading_mm * cosine)
@@ -95,6 +95,18 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     stepped = places <= MOST_PLACES
     numbers = _Numbers(capture, taken, turn_results, facts, stepped, limit, asked.seed)
     return numbers.result(setup, windows, other_way, places)
+
+
+def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
+    """Return the plain numbers of one turn the moment it has ended; raises NotDecidable where it carries no fit."""
+    windows = windows_of_setup(capture.setup)
+    cosine = cosine_of_gauge(capture.setup.gauge_angle_deg)
+    if cosine != 1.0:
+        samples = replace(capture.samples, reading_mm=capture.samples.reading_mm * cosine)
+        capture = replace(capture, samples=samples)
+    where = _counted(capture, turn, windows)
+    highest = default_highest_order(len(where), distinct_places(capture.samples.angle_rad[where]))
+    return _one_turn(number, turn, capture, windows, highest)
 
 
 def fit_sweep(
@@ -131,11 +143,13 @@ def fit_sweep(
         quantity = (setup or {}).get("limit_quantity", "tir")
         asked = make_limit(parse_length(text, "limit"), quantity, surface=checked.surface)
     return analyse(
-        Capture(samples, checked, resolution_mm=resolution_mm), Options(limit=asked, orders=orders, seed=seed)
+        Capture(samples, checked, resolution_mm=resolution_mm, timed=t_s is not None),
+        Options(limit=asked, orders=orders, seed=seed),
     )
 
 
-def _limit_fits(limit: Limit | None, setup: Setup) -> None:
+def check_limit(limit: Limit | None, setup: Setup) -> None:
+    """Refuse, with BadInput, a limit that no sweep of this surface can be held against."""
     if limit is None:
         return
     if limit.quantity not in DECIDED_IN_A_SWEEP:
@@ -246,7 +260,7 @@ def _one_turn(
         values=len(angle),
         coverage=coverage(angle),
         largest_gap_deg=largest_gap_deg(angle),
-        rpm=turn.rpm,
+        rpm=turn.rpm if capture.timed else 0.0,
         tir_raw_mm=float(np.ptp(reading)),
         tir_fit_mm=fit.tir_mm,
         tir_first_mm=2.0 * float(fit.amplitude_mm[0]),
@@ -276,10 +290,7 @@ class _Numbers:
         self.angle, self.reading, self.time = v.angle_rad, v.reading_mm, v.t_s
         self.remarks: list[str] = []
         plain = self._plain_fit()
-        self.closures = [
-            closure_mm(self.angle[taken.turn == k], self.reading[taken.turn == k]) for k in range(len(turns))
-        ]
-        self.closure = float(np.median(self.closures))
+        self.closure = self._closure()
         single = len(turns) == 1 and not stepped
         self.other = other_lines(
             tir_mm=plain.tir_mm,
@@ -290,6 +301,18 @@ class _Numbers:
         )
         self.uncertainty = self._uncertainty(plain)
         self.fit = self.uncertainty.fit if self.uncertainty else plain
+
+    def _closure(self) -> float | None:
+        """Return the median closure of the turns; of a stepped set only what was typed when it came back."""
+        if self.stepped:
+            typed = [event["closing_mm"] for event in self.capture.events if event.get("event") == "closing"]
+            return float(typed[0]) if typed else None
+        turn = self.taken.turn
+        return float(
+            np.median(
+                [closure_mm(self.angle[turn == k], self.reading[turn == k]) for k in range(len(self.turns))]
+            )
+        )
 
     def _plain_fit(self) -> HarmonicFit:
         highest = self.taken.highest_order
@@ -326,9 +349,7 @@ class _Numbers:
 
     # --- the parts of a result ------------------------------------------------------------------------
 
-    def result(
-        self, setup: Setup, windows: Sequence[Window], other_way: int, places: int
-    ) -> SweepResult:
+    def result(self, setup: Setup, windows: Sequence[Window], other_way: int, places: int) -> SweepResult:
         detrended = self._detrended()
         search = BumpSearch((), float(np.ptp(self.reading)))
         if not self.stepped:
@@ -373,7 +394,7 @@ class _Numbers:
 
     def _detrended(self) -> Floats:
         drift = self.fit.drift_mm_per_s
-        return self.reading - (drift or 0.0) * (self.time - self.time[0])
+        return np.asarray(self.reading - (drift or 0.0) * (self.time - self.time[0]))
 
     def _pooled(self, setup: Setup, detrended: Floats) -> Pooled:
         fit, told = self.fit, self.uncertainty
@@ -390,7 +411,8 @@ class _Numbers:
         dof = told.dof if told else 0.0
         spread = interval[1] - interval[0]
         per_turn = [
-            (self.angle[self.taken.turn == k], detrended[self.taken.turn == k]) for k in range(len(self.turns))
+            (self.angle[self.taken.turn == k], detrended[self.taken.turn == k])
+            for k in range(len(self.turns))
         ]
         radial = setup.surface != "face"
         synchronous, asynchronous = synchronous_asynchronous(per_turn, remove_first_order=radial)
@@ -423,15 +445,13 @@ class _Numbers:
             eccentricity_mm=amplitude if radial else None,
             centre_deg=None if not radial else side if setup.surface == "outside" else (side + 180.0) % 360.0,
             tilt_mrad=(
-                1000.0 * amplitude / setup.track_radius_mm
-                if not radial and setup.track_radius_mm
-                else None
+                1000.0 * amplitude / setup.track_radius_mm if not radial and setup.track_radius_mm else None
             ),
             form_mm=form.tir_mm,
             synchronous_mm=synchronous,
             asynchronous_mm=asynchronous,
             asynchronous_of_noise_mm=asynchronous_of_noise(len(self.turns), self._noise(), self.seed),
-            drift_mm_per_s=fit.drift_mm_per_s,
+            drift_mm_per_s=fit.drift_mm_per_s if self.capture.timed else None,
             closure_mm=self.closure,
             noise_mm=self._noise(),
             dof=dof,
@@ -485,7 +505,7 @@ class _Numbers:
         lasted = float(np.mean([turn.end_s - turn.start_s for turn in self.turns]))
         drift = self.fit.drift_mm_per_s
         per_turn = len(self.angle) / turns
-        grid = np.arange(_CURVE_POINTS) * (2 * math.pi / _CURVE_POINTS)
+        grid: Floats = np.arange(_CURVE_POINTS) * (2 * math.pi / _CURVE_POINTS)
         curves = np.array([_evaluate(turn.vectors_mm[: min(h, 5)], grid) for turn in self.turns])
         all_in_turns = np.concatenate([turn.where for turn in self.taken.turns])
         return Evidence(
@@ -497,7 +517,7 @@ class _Numbers:
             noise_mm=noise,
             # Ten coefficients of a turn, twice (a difference), four standard deviations over the circle.
             noise_of_curve_mm=noise * math.sqrt(2 * 11 / max(per_turn, 1.0)),
-            closure_mm=self.closure - (drift or 0.0) * lasted,
+            closure_mm=None if self.closure is None else self.closure - (drift or 0.0) * lasted,
             closure_noise_mm=noise * math.sqrt(8.0 / max(2.0, per_turn / 36.0) / turns),
             drift_per_turn_mm=None if drift is None else drift * lasted,
             drift_noise_mm=noise * math.sqrt(12.0 / max(len(self.angle), 1)) / max(turns, 1),
@@ -547,9 +567,7 @@ class _Numbers:
         written = self.limit.length.as_written
         if self.stepped and self.limit.quantity == "tir":
             estimate, upper = typed_estimate(self.angle, self.reading, self._digit_mm())
-            return decide(
-                estimate, limit_mm, limit_as_written=written, refused=refused, upper_mm=upper
-            )
+            return decide(estimate, limit_mm, limit_as_written=written, refused=refused, upper_mm=upper)
         estimate = self._estimate(pooled)
         if self.limit.quantity != "tir" or self.uncertainty is None:
             return decide(estimate, limit_mm, limit_as_written=written, refused=refused)
@@ -595,23 +613,22 @@ class _Numbers:
     def _witnesses(self, pooled: Pooled, search: BumpSearch) -> list[Witness]:
         """The ridge rule: what a dial shows, and bumps that repeat, have to fall on the fit's side."""
         bias = range_bias_mm(
-            self.fit.curve(self.angle[self.taken.turn == 0]), self._local_noise(), self.facts.resolution_mm, self.seed
+            self.fit.curve(self.angle[self.taken.turn == 0]),
+            self._local_noise(),
+            self.facts.resolution_mm,
+            self.seed,
         )
         raw = pooled.tir_raw_mm - max(bias, 0.0)
         repeating = [bump for bump in search.bumps if bump.repeats and bump.kind != "hole"]
         named = "; ".join(describe_bump(bump) for bump in repeating)
-        because = f" because of {named}" if named else ""
-        found = [
-            Witness(
-                raw,
-                f"a dial would show {raw:.4f} mm (noise taken off) and the fitted curve {pooled.tir_fit_mm:.4f} mm"
-                f"{because}",
-            )
-        ]
-        if repeating:
-            found.append(
-                Witness(search.tir_with_bumps_mm, f"with {named} the track reads {search.tir_with_bumps_mm:.4f} mm")
-            )
+        shown = (
+            f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {pooled.tir_fit_mm:.4f} mm"
+        )
+        if not repeating:
+            return [Witness(raw, shown)]
+        # The bump itself is read more exactly than the noisy extremes of a turn: both have to agree.
+        highest = max(raw, search.tir_with_bumps_mm) if raw > pooled.tir_fit_mm else raw
+        found = [Witness(highest, f"{named}: with it {shown}")]
         return found
 
     def _local_noise(self) -> float:

@@ -47,7 +47,9 @@ def parse_typed(text: str) -> TypedSet:
     unit = words.pop()
     per = MM_PER.get(unit, MM_PER.get(unit.lower()))
     if per is None:
-        raise BadInput(f"typed readings end in {unit!r}, which is no unit of length known here: use mm, um, in or thou")
+        raise BadInput(
+            f"typed readings end in {unit!r}, which is no unit of length known here: use mm, um, in or thou"
+        )
     deg, readings, digits = [], [], []
     for word in words:
         place, colon, reading = word.partition(":")
@@ -62,7 +64,9 @@ def parse_typed(text: str) -> TypedSet:
         deg.pop(), readings.pop()
     around = np.mod(deg, 360.0)
     if len(np.unique(around)) != len(around):
-        raise BadInput(f"typed readings {text!r} hold one place twice: type each place once (360 closes the turn)")
+        raise BadInput(
+            f"typed readings {text!r} hold one place twice: type each place once (360 closes the turn)"
+        )
     if len(deg) < 3:
         raise BadInput(f"{len(deg)} typed places: at least 3 are needed, better 8 or 12")
     return TypedSet(np.array(deg), np.array(readings), min(digits), closing)

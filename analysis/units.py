@@ -110,7 +110,9 @@ def to_mm(value: Any, what: str = "length") -> Any:
     try:
         return value.to("millimeter").magnitude
     except pint.DimensionalityError as error:
-        raise BadInput(f"{what} {value} is not a length: hand over mm, in or another unit of length") from error
+        raise BadInput(
+            f"{what} {value} is not a length: hand over mm, in or another unit of length"
+        ) from error
 
 
 def format_length(mm: float, unit: str = "mm", decimals: int | None = None) -> str:

@@ -41,12 +41,18 @@ def range_mm(channel: Channel) -> tuple[float, float]:
 
 
 def zero_at_mark(
-    stretches: Sequence[Stretch], channel: Channel, counts_per_turn: float, setup: Setup
+    stretches: Sequence[Stretch],
+    channel: Channel,
+    counts_per_turn: float,
+    setup: Setup,
+    *,
+    newest_from: int | None = None,
 ) -> Zeroed:
     """Return all samples whose angle can be told, each stretch zeroed at its marks.
 
     The first stretch may do without a mark: count 0 stands for it. A later one (after a restart the board
-    counts from 0 at an unknown angle) is left out until a mark of its own, with a remark.
+    counts from 0 at an unknown angle) is left out until a mark of its own, with a remark. ``newest_from``
+    leaves everything out but the newest stretch from that sample on, for a look at the turn just ended.
     """
     per_count = 2.0 * math.pi / counts_per_turn * setup.sense if counts_per_turn else 0.0
     blocks: list[Samples] = []
@@ -56,7 +62,8 @@ def zero_at_mark(
     origin_us = next((int(s.t_us.view()[0]) for s in stretches if len(s)), 0)
     first_ns = next((s.started_ns for s in stretches if len(s)), 0)
     for number, stretch in enumerate(stretches):
-        if not len(stretch):
+        start = newest_from or 0
+        if len(stretch) <= start or (newest_from is not None and number < len(stretches) - 1):
             continue
         marks = _marks(stretch, setup)
         if not marks:
@@ -68,16 +75,16 @@ def zero_at_mark(
             marked = True
         if number:
             origin_us = int(stretch.t_us.view()[0]) - (stretch.started_ns - first_ns) // 1000
-        zeros = _zero_of_each(len(stretch), marks, counts_per_turn)
-        t_s = (stretch.t_us.view() - origin_us) * 1e-6
+        zeros = _zero_of_each(len(stretch), marks, counts_per_turn)[start:]
+        t_s = (stretch.t_us.view(start) - origin_us) * 1e-6
         segments = segment + np.concatenate([[0], np.cumsum(np.diff(zeros) != 0)])
         blocks.append(
             Samples(
                 t_s,
-                (stretch.count.view() - zeros) * per_count,
-                stretch.value.view() * mm_per_raw(channel),
-                ~stretch.held(),
-                stretch.out_of_range(),
+                (stretch.count.view(start) - zeros) * per_count,
+                stretch.value.view(start) * mm_per_raw(channel),
+                ~stretch.held(start),
+                stretch.out_of_range(start),
                 segments.astype(np.int16),
             )
         )

@@ -137,10 +137,14 @@ class Session:
         if kind == "mark" and isinstance(count, int) and fields.get("on") in ("part", "arbor"):
             stretch.marks.append(Mark(str(fields["on"]), stretch.unwrap_count(count), len(stretch)))
         elif kind == "gap":
-            self._link_events.append((str(fields.get("why", "unplugged")), len(self._stretches) - 1, len(stretch)))
+            self._link_events.append(
+                (str(fields.get("why", "unplugged")), len(self._stretches) - 1, len(stretch))
+            )
         elif kind == "count-zero":
             self._break("the count was set to zero in the middle of the sweep")
-        self._events.append({**fields, "_host_ns": host.monotonic_ns, "_at": (len(self._stretches) - 1, len(stretch))})
+        self._events.append(
+            {**fields, "_host_ns": host.monotonic_ns, "_at": (len(self._stretches) - 1, len(stretch))}
+        )
 
     def change_setup(self, text: Mapping[str, str]) -> None:
         """Replace the set-up from here on; what was given to the session itself stays on top."""
@@ -180,6 +184,22 @@ class Session:
             self._hello,
             tuple(self._broken),
         )
+
+    def newest(self, start: int = 0) -> Capture:
+        """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended."""
+        channel = self._channel()
+        zeroed = zero_at_mark(self._stretches, channel, self.counts_per_turn, self._setup, newest_from=start)
+        return Capture(
+            samples=zeroed.samples,
+            setup=self._setup,
+            counts_per_turn=self.counts_per_turn,
+            resolution_mm=abs(mm_per_raw(channel)),
+        )
+
+    @property
+    def boots(self) -> int:
+        """How many boots of the board have been heard."""
+        return len(self._stretches)
 
     def capture(self) -> Capture:
         """Return all samples of the chosen channel as one sweep.
@@ -224,11 +244,10 @@ class Session:
         # Messages other than samples come between runs of samples: each run is taken as one block.
         for ordinal, message in decoded.others:
             upto = int(np.searchsorted(samples["ordinal"], ordinal))
-            boot = isinstance(message, Hello) and self._is_restart(message)
             self._count_lost(decoded.seqs[done_frames:ordinal], decoded, done_frames, done_samples, upto)
             self._add(samples[done_samples:upto])
             done_samples, done_frames = upto, ordinal
-            if boot:
+            if isinstance(message, Hello) and self._is_restart(message):
                 self._restart(message)
                 happenings.append(Restarted(message.boot_id))
             self._count_lost(decoded.seqs[ordinal : ordinal + 1], decoded, ordinal, upto, upto)
@@ -249,7 +268,11 @@ class Session:
     def _count_lost(self, seqs: Any, decoded: Decoded, frame0: int, sample0: int, sample1: int) -> None:
         if not len(seqs):
             return
-        chain = seqs.astype(np.int64) if self._seq is None else np.concatenate([[self._seq], seqs.astype(np.int64)])
+        chain = (
+            seqs.astype(np.int64)
+            if self._seq is None
+            else np.concatenate([[self._seq], seqs.astype(np.int64)])
+        )
         steps = (np.diff(chain) - 1) & 0xFFFF
         shift = 0 if self._seq is None else -1
         self._seq = int(chain[-1])
@@ -266,8 +289,12 @@ class Session:
         return self._hello is not None and hello.boot_id != self._hello.boot_id
 
     def _restart(self, hello: Hello) -> None:
-        self._break("the board restarted in the middle of the sweep: its count began again at an unknown angle")
-        self._stretches.append(Stretch(boot_id=hello.boot_id, started_ns=self._host.monotonic_ns if self._host else 0))
+        self._break(
+            "the board restarted in the middle of the sweep: its count began again at an unknown angle"
+        )
+        self._stretches.append(
+            Stretch(boot_id=hello.boot_id, started_ns=self._host.monotonic_ns if self._host else 0)
+        )
         self._seq = None
         self._heartbeat = None
 
@@ -289,6 +316,7 @@ class Session:
             return [BoardSaid(message)]
         if isinstance(message, Channel):
             self._channels[message.channel] = message
+            return [BoardSaid(message)]
         elif isinstance(message, Index):
             stretch.pulses.append(
                 Pulse(stretch.unwrap_time(message.t_us), stretch.unwrap_count(message.count), message.turns)
@@ -343,10 +371,17 @@ class Session:
                 "known; is this a fullturn board?"
             )
         if channel is None:
-            there = ", ".join(f"{number} ({one.name})" for number, one in sorted(self._channels.items())) or "none"
-            raise BadInput(f"channel {wanted} was asked for, the board described: {there}; choose with --channel")
+            there = (
+                ", ".join(f"{number} ({one.name})" for number, one in sorted(self._channels.items()))
+                or "none"
+            )
+            raise BadInput(
+                f"channel {wanted} was asked for, the board described: {there}; choose with --channel"
+            )
         if channel.kind not in (1, 2) or channel.scale_den == 0:
-            raise BadInput(f"channel {wanted} ({channel.name}) is no gauge of length: choose another with --channel")
+            raise BadInput(
+                f"channel {wanted} ({channel.name}) is no gauge of length: choose another with --channel"
+            )
         return channel
 
     def _whole_turns(self) -> int:
@@ -400,7 +435,7 @@ class Session:
 
     def _timed_events(self) -> list[Mapping[str, Any]]:
         """Return the events with the device time of the sample that came before them."""
-        timed = []
+        timed: list[Mapping[str, Any]] = []
         for fields in self._events:
             number, at = fields["_at"]
             stretch = self._stretches[number]

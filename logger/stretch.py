@@ -5,6 +5,7 @@ angles or turns.
 """
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,13 +20,13 @@ class Column:
     """An array that grows at its end at constant cost a value."""
 
     def __init__(self, dtype: type) -> None:
-        self._data = np.empty(1024, dtype)
+        self._data: NDArray[Any] = np.empty(1024, dtype)
         self._used = 0
 
     def __len__(self) -> int:
         return self._used
 
-    def extend(self, values: NDArray[np.generic]) -> None:
+    def extend(self, values: NDArray[Any]) -> None:
         """Append values."""
         wanted = self._used + len(values)
         if wanted > len(self._data):
@@ -35,7 +36,7 @@ class Column:
         self._data[self._used : wanted] = values
         self._used = wanted
 
-    def view(self, start: int = 0) -> NDArray[np.generic]:
+    def view(self, start: int = 0) -> NDArray[Any]:
         """Return the values from ``start`` on; not to be kept across the next ``extend``."""
         return self._data[start : self._used]
 
@@ -114,13 +115,13 @@ class Stretch:
             self._last_t = raw
         return unwrap32(self._last_t, raw)
 
-    def held(self) -> NDArray[np.bool_]:
+    def held(self, start: int = 0) -> NDArray[np.bool_]:
         """Return where the board said it only repeats the last value. Shape (n,)."""
-        return (self.flags.view() & FLAG_HELD) != 0
+        return np.asarray((self.flags.view(start) & FLAG_HELD) != 0)
 
-    def out_of_range(self) -> NDArray[np.bool_]:
+    def out_of_range(self, start: int = 0) -> NDArray[np.bool_]:
         """Return where the board said the gauge was beyond its range. Shape (n,)."""
-        return (self.flags.view() & FLAG_OUT_OF_RANGE) != 0
+        return np.asarray((self.flags.view(start) & FLAG_OUT_OF_RANGE) != 0)
 
 
 def _signed(raw: int) -> int:

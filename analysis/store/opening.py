@@ -18,7 +18,8 @@ from sqlalchemy.pool import ConnectionPoolEntry
 from analysis.errors import StoreError
 from analysis.store.failures import told
 from analysis.store.queries import Store
-from analysis.store.schema import NEWEST, VERSION_TABLE, version
+from analysis.store.schema import version
+from analysis.store.version import SCHEMA_VERSION, VERSION_TABLE
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class Ladder:
     """Where env.py and versions/ lie."""
 
 
-OURS = Ladder(NEWEST, Path(__file__).parent / "migrations")
+OURS = Ladder(SCHEMA_VERSION, Path(__file__).parent / "migrations")
 
 _KINDS = "a path ending in .db, or a URL that begins with sqlite:/// or postgresql://"
 
@@ -71,6 +72,10 @@ def _address(where: str | Path) -> URL:
         raise StoreError(f"store: found a URL that cannot be read, expected {_KINDS}: correct it") from None
     kind = url.get_backend_name()
     plain_file = url.drivername in ("sqlite", "sqlite+pysqlite") and url.database and not url.query
+    if url.drivername == "postgresql":
+        return url.set(
+            drivername="postgresql+psycopg"
+        )  # the driver of the extra, not the library's older one
     if kind == "postgresql" or (plain_file and url.database != ":memory:"):
         return url
     shown = url.render_as_string(hide_password=True)
@@ -118,7 +123,7 @@ def _engine(url: URL, name: str, busy_timeout_s: float) -> Engine:
 
 
 def _on_connect(connection: sqlite3.Connection, _entry: ConnectionPoolEntry) -> None:
-    # Python's own driver would begin transactions late and end them before a CREATE TABLE: begin them here
+    # Python's own driver begins no transaction of itself then: _on_begin does, and knows which kind
     connection.isolation_level = None
     connection.execute("PRAGMA foreign_keys = ON")
 

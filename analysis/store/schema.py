@@ -1,4 +1,4 @@
-"""The tables of the store, and the number of their newest version.
+"""The tables of the store at their newest version.
 
 A *recording* has *editions*: edition 0 is what was found while recording, each later analysis of the same
 bytes is the next one, with turns of its own. So a re-analysis adds rows and changes none. Times are ISO
@@ -22,11 +22,7 @@ from sqlalchemy import (
     table,
 )
 
-NEWEST = 1
-"""Version of the tables below; a test holds it equal to the newest file in migrations/versions."""
-
-VERSION_TABLE = "store_version"
-"""Our own name: a database that another program keeps with the same library is not taken for a store."""
+from analysis.store.version import VERSION_TABLE
 
 metadata = MetaData()
 

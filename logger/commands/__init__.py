@@ -1,0 +1,95 @@
+"""The commands, one small module each, loaded only when their own name is typed.
+
+The table below gives name, module and the line that ``--help`` shows; a command's module has ``command``.
+"""
+
+import logging
+from importlib import import_module
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+import click
+
+COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
+
+TABLE = {
+    "ports": "list serial ports without opening any",
+    "practice": "serve the virtual bench, or write a recording of it at once",
+    "record": "record turns from a port (or practice:NAME) and decide",
+    "sweep": "analyse recordings, CSV files or typed readings",
+    "check-file": "tell what a recording holds and what was lost",
+    "history": "list the turns in the store",
+    "export": "write the samples of a recording as CSV",
+    "settings": "show each setting and whence it comes",
+    "completion": "print the completion script of a shell",
+}
+
+
+class Commands(click.Group):
+    """A group that imports a command's module only to run it or to show its own help."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(TABLE)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in TABLE:
+            return None
+        module = import_module(f"logger.commands.{cmd_name.replace('-', '_')}")
+        found: click.Command = module.command
+        return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in TABLE:
+            raise click.UsageError(f"no command {args[0]!r}: use one of {', '.join(TABLE)}")
+        return super().resolve_command(ctx, args)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(TABLE.items()))
+
+
+def program_version() -> str:
+    """Return the version of this program; ``0+source`` where it runs without being installed."""
+    try:
+        return version("fullturn")
+    except PackageNotFoundError:
+        return "0+source"
+
+
+def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) -> None:
+    if not asked or ctx.resilient_parsing:
+        return
+    from analysis.store.schema import NEWEST  # noqa: PLC0415
+    from logger.recording import FORMAT  # noqa: PLC0415
+
+    click.echo(f"fullturn {program_version()}, recording format {FORMAT}, store version {NEWEST}")
+    ctx.exit()
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version,
+              help="Show the versions of program, recording format and store.")  # fmt: skip
+@click.option("--verbose", is_flag=True, help="Tell on standard error what is being done.")
+@click.option("--log", "log_file", metavar="FILE", help="Write the same into a file.")
+def cli(verbose: bool, log_file: str | None) -> Any:
+    """Measure how a part runs out while it turns, and decide against a limit.
+
+    Readings of a digital indicator and an angle encoder come from a board on a serial port; every turn is fitted
+    and stored. Turn by hand with the drive locked out; the maker's manual and local rules come first.
+
+    Begin with: fullturn record practice:wind-pump/as-found --turns 3
+    """
+    handlers: list[logging.Handler] = []
+    if verbose:
+        handlers.append(logging.StreamHandler())
+    if log_file:
+        try:
+            handlers.append(logging.FileHandler(log_file))
+        except OSError as error:
+            raise click.UsageError(
+                f"--log {log_file}: {error.strerror}; name a file that can be written"
+            ) from error
+    if handlers:
+        logging.basicConfig(level=logging.INFO, handlers=handlers, format="%(asctime)s %(name)s %(message)s")

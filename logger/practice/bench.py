@@ -14,7 +14,7 @@ from logger.practice.course import Course
 from logger.practice.encoder import Encoder
 from logger.practice.faults import Fault
 from logger.practice.gauge import Gauge
-from logger.practice.link import Link
+from logger.practice.link import QUEUE_BYTES, RESERVE_BYTES, Link
 from logger.practice.scenario import OVERRUN_TURNS, Scenario
 from logger.practice.stand import StandMotion
 from logger.wire.commands import Command
@@ -78,14 +78,12 @@ class Bench:
         """Whether the plug is in now."""
         return self._link.plugged(self.now_us)
 
-    @property
-    def blocked(self) -> bool:
-        """Set to True while nobody takes the bytes: samples are then counted as dropped."""
-        return self._link.blocked
+    def untaken(self, size: int | None) -> None:
+        """Say how many bytes that arrived nobody has taken; None: nobody takes any more.
 
-    @blocked.setter
-    def blocked(self, blocked: bool) -> None:
-        self._link.blocked = blocked
+        What then finds no room in the board's queue is dropped and owned up to.
+        """
+        self._link.untaken_bytes = QUEUE_BYTES + RESERVE_BYTES if size is None else size
 
     def command(self, data: bytes, at_us: int) -> None:
         """Let bytes from the PC arrive at this time (not before now); with the plug out they are lost."""

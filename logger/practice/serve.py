@@ -24,8 +24,6 @@ POLL_S = 0.01
 """The bench is moved on this often."""
 LEAP_US = 1_000_000
 """Asleep for longer than this (a laptop closed), the bench stands still for the rest."""
-WAITING_BYTES = 512
-"""With more than this not taken, the board's line counts as blocked."""
 
 Clock = Callable[[], float]
 
@@ -135,10 +133,10 @@ class Server:
                 self._plug_in()
         if self._open:
             self._waiting = self._waiting[self._end.write(self._waiting) :]
-            self._bench.blocked = len(self._waiting) > WAITING_BYTES or not self._end.taken
+            self._bench.untaken(len(self._waiting) if self._end.taken else None)
         else:  # a board does not feel its plug pulled: it goes on sending into nothing
             self._waiting = b""
-            self._bench.blocked = False
+            self._bench.untaken(0)
 
     def _plug_in(self) -> None:
         port = self._end.open()

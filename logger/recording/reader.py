@@ -4,7 +4,9 @@ Knows nothing of what the bytes mean. The file may still be growing, cut short o
 """
 
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
+from contextlib import contextmanager
+from io import FileIO
 from pathlib import Path
 
 from analysis.errors import RecordingError
@@ -66,7 +68,7 @@ class RecordingReader:
         """Bytes stepped over so far because no record there proved itself."""
         return self.decoder.skipped_bytes
 
-    def items(self) -> Iterator[Item]:
+    def items(self) -> Generator[Item, None, None]:
         """Yield everything in the file in the order it was written; each call starts at the beginning."""
         self.decoder = decoder = RecordingDecoder()
         for block in _blocks(self.path):
@@ -133,23 +135,30 @@ def sha256_of(path: str | Path) -> str:
     return digest.hexdigest()
 
 
-def _blocks(path: Path, size: int = BLOCK) -> Iterator[bytes]:
-    """Yield the bytes of a file block by block."""
+@contextmanager
+def reading(path: Path) -> Iterator[FileIO]:
+    """Open a file to be read block by block, and turn every failure of opening or reading into words."""
     try:
         with open(path, "rb", buffering=0) as file:
-            while block := file.read(size):
-                yield block
+            yield file
     except FileNotFoundError as error:
         raise RecordingError(f"no file {path}: name a recording that exists") from error
     except IsADirectoryError as error:
         raise RecordingError(f"{path} is a folder: name one recording in it") from error
     except PermissionError as error:
         raise RecordingError(f"no permission to read {path}: ask its owner, or copy it first") from error
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise RecordingError(
-            f"{path} cannot be read ({reason}): name another file, or copy it first"
-        ) from error
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise RecordingError(f"{path} cannot be read ({reason}): name another, or copy it first") from error
+
+
+def _blocks(path: Path, size: int = BLOCK) -> Iterator[bytes]:
+    """Yield the bytes of a file block by block."""
+    if "\0" in str(path):
+        raise RecordingError(f"{str(path)!r} is no file name: name a recording that exists")
+    with reading(path) as file:
+        while block := file.read(size):
+            yield block
 
 
 def _stranger(path: Path, start: bytes, decoder: RecordingDecoder) -> str:

@@ -199,7 +199,7 @@ class RecordingWriter:
             channel = self._writer.register_channel(topic, encoding, 0, dict(CHECK))
             known = self._channels[topic] = (channel, check_seed(topic, encoding))
             # A channel not flushed before the closing records is left out of their checksum (mcap 1.6).
-            self._writer.flush()
+            self._writer.flush()  # type: ignore[no-untyped-call]
         return known
 
     def _metadata(self, name: str, text: Mapping[str, str]) -> None:

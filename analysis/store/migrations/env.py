@@ -2,7 +2,8 @@
 
 from alembic import context
 
-from analysis.store.schema import VERSION_TABLE, metadata
+from analysis.store.schema import metadata
+from analysis.store.version import VERSION_TABLE
 
 context.configure(
     connection=context.config.attributes["connection"],

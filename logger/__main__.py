@@ -1,0 +1,71 @@
+"""The command ``fullturn``: runs one command and ends with its status.
+
+Errors are one line on standard error: what was found, what was expected, what to do.
+"""
+
+import os
+import sys
+import tempfile
+import traceback
+
+import click
+
+from analysis.errors import FullturnError
+from logger.commands import COMPLETE_VARIABLE, cli
+
+FAULT_OF_THE_PROGRAM = 5
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run and exit."""
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: list[str]) -> int:
+    """Run one command and return the exit status."""
+    if COMPLETE_VARIABLE in os.environ:
+        from click.shell_completion import shell_complete  # noqa: PLC0415 - only when a shell asks
+
+        return shell_complete(cli, {}, "fullturn", COMPLETE_VARIABLE, os.environ[COMPLETE_VARIABLE])
+    try:
+        with cli.make_context("fullturn", list(arguments)) as context:
+            status = cli.invoke(context)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else 0
+    except click.exceptions.Exit as asked:
+        return asked.exit_code
+    except click.ClickException as error:
+        return _complain(_one_line(error.format_message()), 2)
+    except FullturnError as error:
+        return _complain(_one_line(str(error)), error.exit_status)
+    except (KeyboardInterrupt, click.Abort):
+        return 0
+    except BrokenPipeError:
+        # Whoever read the output has had enough; Python must not complain when it flushes at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as error:
+        return _complain(
+            f"fault of the program ({type(error).__name__}: {_one_line(str(error))}); the traceback lies in "
+            f"{_keep_traceback()}: please send it with what you typed",
+            FAULT_OF_THE_PROGRAM,
+        )
+
+
+def _complain(line: str, status: int) -> int:
+    print(f"fullturn: {line}", file=sys.stderr)
+    return status
+
+
+def _one_line(text: str) -> str:
+    return " ".join("".join(c if c.isprintable() or c.isspace() else "?" for c in text).split())
+
+
+def _keep_traceback() -> str:
+    with tempfile.NamedTemporaryFile("w", prefix="fullturn-", suffix=".txt", delete=False) as file:
+        traceback.print_exc(file=file)
+        return file.name
+
+
+if __name__ == "__main__":
+    main()

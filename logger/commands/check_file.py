@@ -1,0 +1,56 @@
+"""``fullturn check-file``: what a recording holds."""
+
+import click
+
+from logger.commands.common import print_json, result_options
+
+
+@click.command("check-file")
+@click.argument("file")
+@result_options
+def command(file: str, as_json: bool, units: str | None, store: str | None) -> int:
+    """Tell frames good, bad and lost, gaps, and whether the file was closed.
+
+    Ends 0 whenever the file can be read, 2 when nothing in it can.
+    """
+    from logger.recording import check_file  # noqa: PLC0415
+
+    check = check_file(file)
+    gaps = [
+        {"start_s": gap.start_s, "end_s": gap.end_s, "lost": gap.lost, "why": gap.why} for gap in check.gaps
+    ]
+    if as_json:
+        print_json(
+            {
+                "frames": check.frames,
+                "bad": check.bad,
+                "lost": check.lost,
+                "gaps": gaps,
+                "closed": check.closed,
+                "bytes": check.bytes,
+                "messages": check.messages,
+                "skipped_bytes": check.skipped_bytes,
+                "sha256": check.sha256,
+            }
+        )
+        return 0
+    whole = (
+        "whole"
+        if check.closed and not check.skipped_bytes and not check.bad and not check.lost
+        else "readable"
+    )
+    click.echo(
+        f"{file} is {whole}: {check.frames} frames good, {check.bad} bad, {check.lost} lost, "
+        f"{'closed' if check.closed else 'not closed (its program ended before it did; nothing read is missing)'}"
+    )
+    click.echo(
+        f"  {check.bytes} bytes, {check.messages} messages, {check.skipped_bytes} bytes belong to nothing readable"
+    )
+    for gap in gaps[:20]:
+        click.echo(
+            f"  gap from {gap['start_s']:.3f} to {gap['end_s']:.3f} s: {gap['why']}, {gap['lost']} frames lost"
+        )
+    if len(gaps) > 20:
+        click.echo(f"  and {len(gaps) - 20} more gaps")
+    click.echo(f"  sha256 {check.sha256}")
+    return 0

@@ -1,0 +1,55 @@
+"""``fullturn export``: the decoded samples of a sweep as CSV."""
+
+from pathlib import Path
+
+import click
+
+from analysis.errors import BadInput
+from logger.commands.common import result_options, setup_from, setup_options
+from logger.settings import load_settings
+
+
+@click.command()
+@click.argument("file")
+@click.option(
+    "-o", "--output", "out", required=True, metavar="FILE.csv", help="Where to write; must not exist."
+)
+@click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
+@setup_options
+@result_options
+def command(
+    file: str,
+    out: str,
+    seed: int,
+    setup_file: str | None,
+    settings: tuple[str, ...],
+    limit: str | None,
+    quantity: str | None,
+    channel: int | None,
+    as_json: bool,
+    units: str | None,
+    store: str | None,
+) -> int:
+    """Write the samples, units in the header, the set-up above it; ``sweep`` reads it back."""
+    path = Path(out)
+    if path.suffix.lower() != ".csv":
+        raise BadInput(f"{out} does not end in .csv: this version exports CSV; name a .csv file")
+    if path.exists():
+        raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
+    unit = load_settings(store=store, units=units).units.value
+    from logger.inputs import load  # noqa: PLC0415
+    from logger.tables import write_csv  # noqa: PLC0415
+
+    loaded = load(file, setup_from(setup_file, settings, limit, quantity, channel), seed=seed)
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as opened:
+            count = write_csv(loaded.capture, opened, unit)
+    except OSError as error:
+        raise BadInput(f"{out} cannot be written: {error.strerror}; name another file") from error
+    if as_json:
+        from logger.commands.common import print_json  # noqa: PLC0415
+
+        print_json({"file": out, "samples": count})
+    else:
+        click.echo(f"{out}: {count} samples")
+    return 0

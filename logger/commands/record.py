@@ -1,0 +1,317 @@
+"""``fullturn record``: from a port (or the virtual bench) to a stored and decided result, without a screen."""
+
+import re
+import threading
+import time
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from analysis.errors import BadInput, FullturnError, LinkError, StoreError
+from logger.commands.common import (
+    print_json,
+    result_options,
+    setup_from,
+    setup_options,
+    worst,
+)
+from logger.settings import Settings, load_settings
+
+if TYPE_CHECKING:
+    from logger.items import Source
+    from logger.keeping import Keeper
+    from logger.recorder import Recorded, Recorder
+
+_SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What the command line asks of each recording."""
+
+    port: str
+    turns: int | None
+    seconds: float | None
+    rate_hz: int
+    baud: int
+    seed: int
+    fault: str | None
+    out: Path | None
+    use_store: bool
+    override: dict[str, str]
+
+
+@click.command()
+@click.argument("port")
+@click.option("--turns", type=click.IntRange(1, 100_000), help="End after so many full turns.")
+@click.option("--seconds", type=click.FloatRange(0.1), help="End after so many seconds.")
+@click.option("--rate", type=click.IntRange(1, 65_535), help="Readings a second to ask the board for.")
+@click.option("--baud", type=int, default=500_000, help="Speed of the port (default 500000).")
+@click.option("--out", metavar="FILE", help="Where to record; must not exist (default: the data folder).")
+@click.option("--no-store", is_flag=True, help="Keep the recording alone, store nothing.")
+@click.option("--every", metavar="TIME", help='Begin a recording every "10 min"; with --for.')
+@click.option("--for", "lasting", metavar="TIME", help='How long to go on with --every: "2 h".')
+@click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
+@click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
+@setup_options
+@result_options
+def command(
+    port: str,
+    turns: int | None,
+    seconds: float | None,
+    rate: int | None,
+    baud: int,
+    out: str | None,
+    no_store: bool,
+    every: str | None,
+    lasting: str | None,
+    seed: int,
+    fault: str | None,
+    setup_file: str | None,
+    settings: tuple[str, ...],
+    limit: str | None,
+    quantity: str | None,
+    channel: int | None,
+    as_json: bool,
+    units: str | None,
+    store: str | None,
+) -> int:
+    """Record from PORT (or practice:NAME), store every turn as it ends, then decide.
+
+    Without --turns or --seconds it records until Ctrl-C. Caution: call out before turning; turn by hand or at creep
+    speed with the drive locked out; no gloves or loose sleeves near it.
+    """
+    in_force = load_settings(store=store, units=units)
+    override = setup_from(setup_file, settings, limit, quantity, channel)
+    wanted = Wanted(
+        port,
+        turns,
+        seconds,
+        rate or 0,
+        baud,
+        seed,
+        fault,
+        Path(out) if out else None,
+        not no_store,
+        override,
+    )
+    if (every is None) != (lasting is None):
+        raise BadInput("--every and --for go together: how often, and for how long")
+    if every is None or lasting is None:
+        done = [_record_one(wanted, in_force, as_json)]
+    else:
+        done = _record_series(wanted, in_force, as_json, parse_time(every), parse_time(lasting))
+    printed = [one for one in done if one.told is not None]
+    if as_json and printed:
+        print_json(printed[0].told if len(done) == 1 else {"files": [one.told for one in printed]})
+    for one in printed if not as_json else []:
+        click.echo(one.text)
+    return 0 if any(one.stopped for one in done) else worst([one.status for one in done])
+
+
+def parse_time(text: str) -> float:
+    """Read a duration such as ``10 min``, ``90 s`` or ``2 h`` into seconds."""
+    match = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*(s|min|h)\s*", text)
+    seconds = float(match.group(1).replace(",", ".")) * _SECONDS[match.group(2)] if match else 0.0
+    if seconds <= 0:
+        raise BadInput(f"{text!r} is no time: write a number with s, min or h, as 10 min")
+    return seconds
+
+
+@dataclass(frozen=True)
+class Done:
+    """One recording, analysed."""
+
+    told: dict[str, Any] | None
+    text: str
+    status: int
+    stopped: bool
+
+
+def _record_series(
+    wanted: Wanted, settings: Settings, as_json: bool, every: float, lasting: float
+) -> list[Done]:
+    if wanted.turns is None and wanted.seconds is None:
+        raise BadInput("--every needs an end of each recording: add --turns or --seconds")
+    if wanted.out is not None:
+        raise BadInput(
+            "--out names one file, --every makes several: leave --out away, they go to the data folder"
+        )
+    began, done, number = time.monotonic(), [], 0
+    pause = threading.Event()
+    while number * every <= lasting:
+        done.append(_record_one(wanted, settings, as_json))
+        if done[-1].stopped:
+            break
+        number += 1
+        try:
+            if number * every <= lasting and not wanted.port.startswith("practice:"):
+                pause.wait(max(0.0, began + number * every - time.monotonic()))
+        except KeyboardInterrupt:
+            break
+    return done
+
+
+def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
+    from analysis.setup import parse_setup  # noqa: PLC0415
+    from analysis.sweep import check_limit  # noqa: PLC0415
+    from logger.commands import program_version  # noqa: PLC0415
+    from logger.recorder import Recorder, check_out, default_path, make_folder, new_identity  # noqa: PLC0415
+    from logger.worker import Until  # noqa: PLC0415
+
+    practice = wanted.port.startswith("practice:")
+    if wanted.out is not None:
+        check_out(wanted.out)
+    parse_setup(wanted.override)
+    source = _open(wanted, settings)
+    try:
+        text = {**getattr(source, "setup", {}), **wanted.override}
+        checked = parse_setup(text)
+        check_limit(checked.limit, checked)
+        if wanted.out is None:
+            make_folder(settings.data_folder)
+        out = wanted.out or default_path(settings.data_folder, checked.part, datetime.now())
+        recorder = Recorder(
+            source,
+            out,
+            setup=text,
+            identity=new_identity(source.now()),
+            version=program_version(),
+            rate_hz=wanted.rate_hz,
+            until=Until(wanted.turns, wanted.seconds),
+            threaded=not practice,
+        )
+    except FullturnError:
+        source.close()
+        raise
+    return _Run(recorder, wanted, settings, as_json, source).go()
+
+
+def _open(wanted: Wanted, settings: Settings) -> "Source":
+    if wanted.port.startswith("practice:"):
+        from logger.inputs import practice_source  # noqa: PLC0415
+
+        return practice_source(wanted.port, wanted.seed, wanted.fault)
+    if wanted.fault is not None:
+        raise BadInput("--fault is for practice:NAME; a port has its own")
+    from logger.sources.known import KnownBoards  # noqa: PLC0415
+    from logger.sources.port import PortSource  # noqa: PLC0415
+
+    return PortSource(wanted.port, picked=True, known=KnownBoards(settings.config_folder), baud=wanted.baud)
+
+
+class _Run:
+    """One recording while it runs, and its end."""
+
+    def __init__(
+        self, recorder: "Recorder", wanted: Wanted, settings: Settings, as_json: bool, source: "Source"
+    ) -> None:
+        self._recorder, self._wanted, self._settings = recorder, wanted, settings
+        self._as_json, self._source = as_json, source
+        self._keeper: Keeper | None = None
+        self._problem: StoreError | None = None
+        self._stopped = False
+
+    def go(self) -> Done:
+        """Run to the end, read the file back, analyse, store, and return what to print."""
+        try:
+            for word in self._recorder.words():
+                self._take(word)
+        except KeyboardInterrupt:
+            self._stopped = True
+        finally:
+            recorded = self._recorder.close()
+        try:
+            return self._conclude(recorded)
+        finally:
+            if self._keeper is not None:
+                self._keeper.close()
+
+    def _take(self, word: Any) -> None:
+        from logger.turnwatch import EndedTurn  # noqa: PLC0415
+        from logger.worker import Started  # noqa: PLC0415
+
+        if isinstance(word, Started):
+            self._say(f"{word.board} streams; recording to {self._recorder.path}")
+            self._remember()
+            self._begin_keeping()
+        elif isinstance(word, EndedTurn):
+            wanted = f" of {self._wanted.turns}" if self._wanted.turns else ""
+            self._say(f"turn {word.number + 1}{wanted} is round")
+            if self._keeper is not None and self._problem is None:
+                try:
+                    self._keeper.add(word)
+                except StoreError as error:
+                    self._store_failed(error)
+
+    def _begin_keeping(self) -> None:
+        if not self._wanted.use_store or self._keeper is not None:
+            return
+        from logger.commands import program_version  # noqa: PLC0415
+        from logger.keeping import Keeper  # noqa: PLC0415
+
+        try:
+            self._keeper = Keeper(
+                self._settings.store.value,
+                self._recorder.identity,
+                str(self._recorder.path.resolve()),
+                self._recorder.session.setup,
+                program_version(),
+            )
+        except StoreError as error:
+            self._store_failed(error)
+
+    def _store_failed(self, error: StoreError) -> None:
+        """The recording goes on; the store's refusal is told now and again at the end."""
+        self._problem = error
+        self._say(f"the store refuses ({error}); the recording goes on")
+
+    def _remember(self) -> None:
+        from logger.sources.port import PortSource  # noqa: PLC0415
+
+        if isinstance(self._source, PortSource):
+            from logger.sources.known import KnownBoards  # noqa: PLC0415
+
+            KnownBoards(self._settings.config_folder).remember(self._source.info)
+
+    def _say(self, line: str) -> None:
+        click.echo(line, err=True)
+
+    def _conclude(self, recorded: "Recorded") -> Done:
+        path = recorded.path
+        if recorded.link_bytes == 0:
+            # Nothing was measured: an empty file would only be found later and wondered at.
+            path.unlink(missing_ok=True)
+            if recorded.error is not None:
+                raise recorded.error
+            if self._stopped:
+                return Done(None, "", 0, True)
+            raise LinkError(f"{self._source.name}: nothing came; is the board on and turning?")
+        if recorded.error is not None:
+            kept = f"{recorded.error}; what came is kept in {path}"
+            raise type(recorded.error)(kept) from recorded.error
+        try:
+            told, text, status = self._analyse(path)
+        except BadInput as error:
+            if self._stopped:
+                self._say(f"recorded to {path}; {error}")
+                return Done(None, "", 0, True)
+            raise BadInput(f"{error}; the recording is kept in {path}") from error
+        if self._keeper is not None and self._problem is None:
+            decision = told["decision"]
+            self._keeper.finish(recorded, bool(told["closed"]), decision["state"] if decision else None, told)
+        if self._problem is not None:
+            raise StoreError(f"{self._problem}; the recording is kept in {path}") from self._problem
+        if self._stopped:
+            self._say(f"recorded to {path}")
+        return Done(told, f"{text}\nRecorded to {path}", status, self._stopped)
+
+    def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
+        """Read the file back: what is printed is what ``sweep`` of the file prints."""
+        from logger.commands.sweep import analyse_loaded  # noqa: PLC0415
+        from logger.inputs import load  # noqa: PLC0415
+
+        return analyse_loaded(load(str(path), {}), None, (), self._settings.units.value, False)

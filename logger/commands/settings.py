@@ -1,0 +1,26 @@
+"""``fullturn settings``: each setting and whence it comes."""
+
+import click
+
+from logger.commands.common import print_json, result_options
+from logger.settings import ENVIRONMENT, FILE_NAME, load_settings
+
+
+@click.command()
+@result_options
+def command(as_json: bool, units: str | None, store: str | None) -> int:
+    """Show each setting: an option goes before the environment, that before fullturn.toml, that before the default."""
+    settings = load_settings(store=store, units=units)
+    if as_json:
+        print_json(
+            {
+                "settings": [
+                    {"name": one.name, "value": one.value, "source": one.source} for one in settings.all()
+                ]
+            }
+        )
+        return 0
+    for one in settings.all():
+        click.echo(f"{one.name:<7} {one.value}  ({one.source}; environment {ENVIRONMENT[one.name]})")
+    click.echo(f"File: {settings.config_folder / FILE_NAME}")
+    return 0

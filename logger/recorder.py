@@ -1,0 +1,167 @@
+"""One recording from an opened source to a closed file, with what happens on the way handed to the caller.
+
+Used by ``record``, by ``practice --write`` and by the screen: where a file goes, who it is, and the order of
+opening and closing. Knows nothing of analysis or store.
+"""
+
+import hashlib
+import re
+import uuid
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from analysis.errors import BadInput, FullturnError, RecordingError
+from logger.items import HostTime, Source
+from logger.recording import RecordingWriter
+from logger.session import Session
+from logger.wire.opening import Opening
+from logger.worker import Ended, Until, Word, Worker
+
+NS = 1e-9
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Who a recording is."""
+
+    recording_id: str
+    """UUID4 as text."""
+    started: str
+    """ISO 8601, UTC."""
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A recording that has ended and is closed."""
+
+    path: Path
+    identity: Identity
+    turns: int
+    link_bytes: int
+    """How many bytes came from the board in all."""
+    error: FullturnError | None
+    """Why it ended, where it did not end as asked."""
+
+
+def new_identity(now: HostTime) -> Identity:
+    """Return a fresh identity at this moment."""
+    return Identity(str(uuid.uuid4()), _iso(now))
+
+
+def seeded_identity(name: str, seed: int, fault: str | None, now: HostTime) -> Identity:
+    """Return the identity that a written practice recording always has for the same seed."""
+    digest = hashlib.sha256(f"{name}|{seed}|{fault or ''}".encode()).digest()
+    return Identity(str(uuid.UUID(bytes=digest[:16], version=4)), _iso(now))
+
+
+def _iso(now: HostTime) -> str:
+    return (
+        datetime.fromtimestamp(now.wall_ns * NS, UTC)
+        .isoformat(timespec="milliseconds")
+        .replace("+00:00", "Z")
+    )
+
+
+def default_path(folder: Path, part: str, now: datetime) -> Path:
+    """Return where a recording goes that nobody named: date, time and part, never outside the folder."""
+    clean = re.sub(r"[^a-z0-9]+", "-", part.lower()).strip("-")[:40]
+    stem = f"{now:%Y-%m-%d-%H%M%S}" + (f"-{clean}" if clean else "")
+    path = folder / f"{stem}.mcap"
+    number = 2
+    while path.exists():
+        path = folder / f"{stem}-{number}.mcap"
+        number += 1
+    return path
+
+
+def check_out(path: Path) -> None:
+    """Refuse an output file that exists or whose folder does not, before anything is opened."""
+    if path.exists():
+        raise BadInput(f"{path} exists already: recordings are never overwritten; name another with --out")
+    if not path.parent.is_dir():
+        raise BadInput(f"the folder {path.parent} does not exist: make it, or name another file with --out")
+
+
+def make_folder(folder: Path) -> None:
+    """Make the data folder; raises RecordingError where that cannot be done."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise RecordingError(
+            f"the data folder {folder} cannot be made: {error.strerror}; name another with FULLTURN_DATA or --out"
+        ) from error
+
+
+class Recorder:
+    """Runs one recording. Iterating gives what happens until it has ended; ``stop`` ends it at any time."""
+
+    def __init__(
+        self,
+        source: Source,
+        path: Path,
+        *,
+        setup: Mapping[str, str],
+        identity: Identity,
+        version: str,
+        rate_hz: int = 0,
+        until: Until | None = None,
+        threaded: bool = True,
+    ) -> None:
+        self.path, self.identity = path, identity
+        self._writer = RecordingWriter(
+            path,
+            setup=setup,
+            recording_id=identity.recording_id,
+            started=identity.started,
+            version=version,
+            clock=source.now,
+        )
+        self.session = Session(setup)
+        self._threaded = threaded
+        self._ended: Ended | None = None
+
+        def opening(token: int) -> Opening:
+            return Opening(rate_hz=rate_hz, first_token=token)
+
+        self._worker = Worker(source, self.session, writer=self._writer, opening=opening, until=until)
+
+    def words(self, tick: Callable[[], None] | None = None) -> Iterator[Word]:
+        """Run it and yield what happens, ``Ended`` last; ``tick`` is called while nothing does."""
+        from queue import Empty  # noqa: PLC0415
+
+        if self._threaded:
+            self._worker.start()
+        else:
+            self._worker.run()
+        while self._ended is None:
+            try:
+                word = self._worker.words.get(timeout=0.2)
+            except Empty:
+                if tick is not None:
+                    tick()
+                continue
+            if isinstance(word, Ended):
+                self._ended = word
+            yield word
+
+    def stop(self) -> None:
+        """End it; what was read stays recorded."""
+        self._worker.stop()
+
+    def close(self) -> Recorded:
+        """Stop and wait if it still runs, close the file, and say what there is."""
+        self._worker.stop()
+        if self._threaded:
+            self._worker.join()
+        while self._ended is None:
+            word = self._worker.words.get()
+            if isinstance(word, Ended):
+                self._ended = word
+        error = self._ended.error
+        try:
+            self._writer.close()
+        except RecordingError as lost:
+            error = error or lost
+        return Recorded(self.path, self.identity, self._ended.turns, self._worker.link_bytes, error)

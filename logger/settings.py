@@ -1,0 +1,104 @@
+"""Each setting and whence it comes: option, then environment, then fullturn.toml, then default."""
+
+import os
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import platformdirs
+
+from analysis.errors import BadInput
+from analysis.units import PRINTED_UNITS
+
+APP = "fullturn"
+FILE_NAME = "fullturn.toml"
+ENVIRONMENT = {
+    "config": "FULLTURN_CONFIG",
+    "data": "FULLTURN_DATA",
+    "store": "FULLTURN_STORE",
+    "units": "FULLTURN_UNITS",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting in force."""
+
+    name: str
+    value: str
+    source: str
+    """``option``, ``environment``, ``file`` or ``default``."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """All settings in force."""
+
+    config: Setting
+    """Folder of fullturn.toml, known boards and set-ups."""
+    data: Setting
+    """Folder recordings go to."""
+    store: Setting
+    """SQLAlchemy URL, or a path ending in .db."""
+    units: Setting
+    """Unit of printed lengths."""
+
+    def all(self) -> list[Setting]:
+        """Return them in the order they are shown."""
+        return [self.config, self.data, self.store, self.units]
+
+    @property
+    def config_folder(self) -> Path:
+        """The config folder as a path."""
+        return Path(self.config.value)
+
+    @property
+    def data_folder(self) -> Path:
+        """The data folder as a path."""
+        return Path(self.data.value)
+
+
+def load_settings(
+    *, store: str | None = None, units: str | None = None, environment: Mapping[str, str] | None = None
+) -> Settings:
+    """Return the settings; raises BadInput for a file that is no TOML and a unit that is not printed."""
+    env = os.environ if environment is None else environment
+    config = _pick("config", None, env, {}, platformdirs.user_config_dir(APP, appauthor=False))
+    file = _read(Path(config.value) / FILE_NAME)
+    data = _pick("data", None, env, file, platformdirs.user_data_dir(APP, appauthor=False))
+    chosen = Settings(
+        config=config,
+        data=data,
+        store=_pick("store", store, env, file, str(Path(data.value) / "fullturn.db")),
+        units=_pick("units", units, env, file, "mm"),
+    )
+    if chosen.units.value not in PRINTED_UNITS:
+        raise BadInput(
+            f"units {chosen.units.value!r} (from {chosen.units.source}) is not one of {', '.join(PRINTED_UNITS)}"
+        )
+    return chosen
+
+
+def _pick(
+    name: str, option: str | None, env: Mapping[str, str], file: Mapping[str, str], default: str
+) -> Setting:
+    if option:
+        return Setting(name, option, "option")
+    if env.get(ENVIRONMENT[name]):
+        return Setting(name, env[ENVIRONMENT[name]], "environment")
+    if file.get(name):
+        return Setting(name, str(file[name]), "file")
+    return Setting(name, default, "default")
+
+
+def _read(path: Path) -> dict[str, str]:
+    try:
+        with path.open("rb") as file:
+            return {key: str(value) for key, value in tomllib.load(file).items()}
+    except FileNotFoundError:
+        return {}
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise BadInput(f"{path} is no TOML ({error}): correct it or move it away") from error
+    except OSError as error:
+        raise BadInput(f"{path} cannot be read: {error.strerror}") from error

@@ -1,0 +1,13 @@
+"""The clocks of this computer, as one moment."""
+
+import time
+from collections.abc import Callable
+
+from logger.items import HostTime
+
+Clock = Callable[[], HostTime]
+
+
+def host_now() -> HostTime:
+    """Return the wall clock and the monotonic clock of this computer, nanoseconds."""
+    return HostTime(time.time_ns(), time.monotonic_ns())

@@ -1,0 +1,184 @@
+"""The only thread: reads a source, records what it reads, feeds the session, talks to the board.
+
+Bytes are in the recording before anything decodes them. Turns that have ended and remarks go into a queue;
+whoever waits there stores and shows them, and never holds the reading up.
+"""
+
+import queue
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from analysis.errors import FullturnError, LinkError
+from logger.items import Event, HostTime, LinkBytes, SetupChange, Source
+from logger.recording import RecordingWriter
+from logger.session import BoardSaid, Noted, Restarted, Session, Snapshot
+from logger.turnwatch import EndedTurn, TurnWatch
+from logger.wire.opening import Opening
+
+READ_S = 0.02
+NS = 1e-9
+TOKENS_APART = 100
+"""Each handshake has its own tokens, so that late answers to the one before are not taken for its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Until:
+    """When a recording ends by itself; both None = when it is stopped."""
+
+    turns: int | None = None
+    seconds: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """The board answered and streams."""
+
+    board: str
+    """Its device number, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The last word of a worker."""
+
+    error: FullturnError | None
+    """Why it ended, where it did not end as asked."""
+    turns: int
+
+
+Word = Started | EndedTurn | Ended | Snapshot
+
+
+class Worker:
+    """Runs one recording from an open source until it is told to stop or has what was asked for."""
+
+    def __init__(
+        self,
+        source: Source,
+        session: Session,
+        *,
+        writer: RecordingWriter | None = None,
+        opening: Callable[[int], Opening] | None = None,
+        until: Until | None = None,
+    ) -> None:
+        self._source, self._session, self._writer = source, session, writer
+        self._make_opening = opening
+        self._openings = 0
+        self._opening = self._new_opening()
+        self._until = until or Until()
+        self._watch = TurnWatch()
+        self._stop = threading.Event()
+        self._began: HostTime | None = None
+        self.link_bytes = 0
+        """Bytes that have come from the board."""
+        self.words: queue.Queue[Word] = queue.Queue()
+        """What has happened, in order; ``Ended`` is the last."""
+        self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
+
+    def start(self) -> None:
+        """Begin in a thread of its own."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Ask it to end; what has been read is recorded. Harmless at any time."""
+        self._stop.set()
+
+    def join(self) -> None:
+        """Wait until it has ended."""
+        self._thread.join()
+
+    def run(self) -> None:
+        """Do the whole work in this thread; for a source whose time is simulated."""
+        self._run()
+
+    def _run(self) -> None:
+        error: FullturnError | None = None
+        try:
+            while not self._stop.is_set() and not self._source.at_end and not self._enough():
+                self._round()
+        except FullturnError as found:
+            error = found
+        finally:
+            self._farewell()
+            self.words.put(Ended(error, self._watch.turns))
+
+    def _round(self) -> None:
+        now = self._source.now()
+        if self._opening is not None:
+            line = self._opening.poll(now.monotonic_ns * NS)
+            if line:
+                self._source.write(line)
+            if self._opening.state == "failed":
+                raise LinkError(self._why_not())
+        for item in self._source.read(READ_S):
+            self._take(item)
+        if self._writer is not None:
+            self._writer.poll()
+
+    def _take(self, item: LinkBytes | Event | SetupChange) -> None:
+        if isinstance(item, LinkBytes):
+            self.link_bytes += len(item.data)
+        # Recorded first, decoded afterwards: whatever the decoder makes of it, the bytes are kept.
+        if self._writer is not None:
+            if isinstance(item, LinkBytes):
+                self._writer.link_bytes(item)
+            elif isinstance(item, Event):
+                self._writer.event(item)
+            else:
+                self._writer.setup(item)
+        snapshot, happenings = self._session.take(item)
+        if isinstance(item, Event) and item.fields.get("event") == "reopened":
+            self._opening = self._new_opening()
+        for happening in happenings:
+            if isinstance(happening, Restarted):
+                self._opening = self._new_opening()
+            if isinstance(happening, BoardSaid) and self._opening is not None:
+                self._opening.receive(happening.message, item.host.monotonic_ns * NS)
+            elif isinstance(happening, Noted) and self._writer is not None:
+                self._writer.event(Event(item.host, happening.fields))
+            elif isinstance(happening, Restarted) and self._writer is not None:
+                self._writer.event(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+        ready = self._opening is None or self._opening.state == "ready"
+        if ready and self._began is None and snapshot.samples:
+            self._began = item.host
+            hello = snapshot.hello
+            self.words.put(Started(f"board {hello.device_id:08x}" if hello else "board"))
+        for ended in self._watch.look(self._session, snapshot):
+            self.words.put(ended)
+
+    def _why_not(self) -> str:
+        """Say why the board could not be brought to streaming, and what came instead of a hello."""
+        assert self._opening is not None
+        link = self._session.snapshot().link
+        if self._opening.hello is None and link.frames == 0 and link.bad:
+            return (
+                f"{self._source.name} talks, but not this wire: {link.bad} pieces of what came are no frames, expected "
+                "a hello within 3 s; check baud rate and port, or whether another kind of device hangs there"
+            )
+        return f"{self._source.name}: {self._opening.problem}"
+
+    def _new_opening(self) -> Opening | None:
+        """A board that restarted or was plugged in again has to be brought to streaming anew."""
+        if self._make_opening is None:
+            return None
+        self._openings += 1
+        return self._make_opening(1 + TOKENS_APART * (self._openings - 1))
+
+    def _enough(self) -> bool:
+        if self._until.turns is not None and self._watch.turns >= self._until.turns:
+            return True
+        if self._until.seconds is None or self._began is None:
+            return False
+        gone_ns = self._source.now().monotonic_ns - self._began.monotonic_ns
+        return gone_ns >= self._until.seconds * 1e9
+
+    def _farewell(self) -> None:
+        """Ask the board to be quiet, and let go of the port; a board that is gone needs no asking."""
+        try:
+            if self._opening is not None and self._opening.state == "ready":
+                self._source.write(b"stop\n")
+        except LinkError:
+            pass
+        finally:
+            self._source.close()
