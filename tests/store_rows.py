@@ -1,14 +1,36 @@
 """Rows for tests of the store, invented, and a way to run lines of Python in a process of their own."""
 
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
 from typing import Any
 
-from analysis.store import RecordingRow, TurnRow
+from analysis.store import SCHEMA_VERSION, RecordingRow, TurnRow
+from analysis.store.opening import OURS, Ladder
 
 ROOT = Path(__file__).parents[1]
+
+
+NEXT_STEP = '''
+"""Version 2, for tests only."""
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+
+def upgrade():
+    op.add_column("recordings", sa.Column("bench", sa.Text))
+'''
+
+
+def longer_ladder(folder: Path, step: str = NEXT_STEP) -> Ladder:
+    """Copy our migrations to a folder that is not there yet and add one more."""
+    shutil.copytree(OURS.folder, folder, ignore=shutil.ignore_patterns("__pycache__"))
+    (folder / "versions" / "v0002_bench.py").write_text(step)
+    return Ladder(SCHEMA_VERSION + 1, folder)
 
 
 def recording(recording_id: str = "r-1", **changes: Any) -> RecordingRow:

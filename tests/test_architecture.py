@@ -58,9 +58,12 @@ TABLE = """
 | `logger.practice` | `analysis.errors`, `logger.items`, `logger.wire` | the virtual bench |
 | `logger.session` | `analysis.*`, `logger.items`, `logger.wire`, `logger.stretch`, `logger.scaling` | bytes and events in, a snapshot out; no port, thread, clock or screen |
 | `logger.turnwatch` | `analysis.*`, `logger.session` | tells when a full turn has ended while samples still come |
+| `logger.tables` | `analysis.*` | readings that come as text: clock places and CSV files |
 | `logger.worker` | above | the only thread: reads, records, feeds |
 | `logger.words` | above | results as sentences |
 | `logger.results` | above | results as JSON objects |
+| `logger.inputs` | above | one sweep from whatever a person names: recording, CSV file, practice |
+| `logger.recorder` | above | one recording from an opened source to a closed file |
 | `logger.settings` | above | each setting and whence it comes |
 | `logger.commands` | above | one small module per command |
 | `logger.__main__` | above | the command `fullturn` |

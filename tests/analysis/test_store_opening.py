@@ -2,7 +2,6 @@
 
 import os
 import re
-import shutil
 import sqlite3
 import tempfile
 from pathlib import Path
@@ -16,24 +15,13 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine
 from sqlalchemy.dialects import postgresql
 from sqlalchemy.schema import CreateIndex, CreateTable
-from store_rows import recording, run, turn
+from store_rows import NEXT_STEP, longer_ladder, recording, run, turn
 
 from analysis.errors import StoreError
-from analysis.store import open_store
+from analysis.store import SCHEMA_VERSION, open_store
 from analysis.store.opening import OURS, Ladder
-from analysis.store.schema import NEWEST, VERSION_TABLE, metadata
-
-NEXT_STEP = '''
-"""Version 2, for tests only."""
-import sqlalchemy as sa
-from alembic import op
-
-revision = "0002"
-down_revision = "0001"
-
-def upgrade():
-    op.add_column("recordings", sa.Column("bench", sa.Text))
-'''
+from analysis.store.schema import metadata
+from analysis.store.version import VERSION_TABLE
 
 
 @pytest.fixture
@@ -44,10 +32,7 @@ def path(tmp_path: Path) -> Path:
 @pytest.fixture
 def longer(tmp_path: Path) -> Ladder:
     """Our migrations with one more step, in a folder whose name the configuration could trip over."""
-    folder = tmp_path / "100%(here)s"
-    shutil.copytree(OURS.folder, folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "v0002_bench.py").write_text(NEXT_STEP)
-    return Ladder(NEWEST + 1, folder)
+    return longer_ladder(tmp_path / "100%(here)s")
 
 
 def ask(path: Path, query: str) -> list[Any]:
@@ -103,7 +88,7 @@ def test_a_store_waits_keeps_its_keys_and_lets_readers_on(path: Path) -> None:
 def test_the_constant_is_the_newest_migration() -> None:
     config = Config()
     config.set_main_option("script_location", str(OURS.folder))
-    assert ScriptDirectory.from_config(config).get_current_head() == f"{NEWEST:04d}"
+    assert ScriptDirectory.from_config(config).get_current_head() == f"{SCHEMA_VERSION:04d}"
 
 
 def test_the_migrations_lead_to_the_tables_of_the_schema(path: Path) -> None:
@@ -149,7 +134,10 @@ def test_a_store_at_the_newest_version_opens_without_alembic(path: Path) -> None
 
 
 def test_the_rows_can_be_named_without_the_database_library() -> None:
-    lines = "import sys; from analysis.store import TurnRow; print('sqlalchemy' in sys.modules)"
+    lines = (
+        "import sys; from analysis.store import SCHEMA_VERSION as v, TurnRow; "
+        "print('sqlalchemy' in sys.modules)"
+    )
     assert run(lines) == "False\n"
 
 
@@ -266,7 +254,7 @@ def test_what_cannot_be_written_is_told(
     lines = """
 import os, sys
 from analysis.errors import StoreError
-from analysis.store import open_store
+from analysis.store import SCHEMA_VERSION, open_store
 from analysis.store.rows import TurnRow
 import analysis.store.opening
 if os.getuid() == 0:

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from store_rows import recording, run, start, turn
+from store_rows import NEXT_STEP, longer_ladder, recording, run, start, turn
 
 from analysis.store import open_store
 
@@ -23,6 +23,16 @@ with open_store(path, busy_timeout_s=60) as store:
     store.begin_recording(recording(name, part=name))
     for number in range(turns):
         print(store.add_turn(turn(number, name)), flush=True)
+"""
+
+UPGRADER = """
+import sys
+from pathlib import Path
+from analysis.store import open_store
+from analysis.store.opening import Ladder
+print("here", flush=True)
+sys.stdin.readline()
+open_store(sys.argv[1], busy_timeout_s=60, ladder=Ladder(2, Path(sys.argv[2]))).close()
 """
 
 FULL = """
@@ -78,6 +88,31 @@ def test_two_processes_create_and_write_one_store_and_lose_nothing(tmp_path: Pat
             assert [row.id for row in store.history(name)] == numbers
             assert len(numbers) == 60
     whole(path)
+
+
+def test_two_processes_that_upgrade_one_store_make_one_copy_and_one_step(tmp_path: Path) -> None:
+    path = tmp_path / "kept.db"
+    open_store(path).close()
+    # whoever comes first waits inside the step, holding the store, until the other is on its way as well
+    waits = '    print("inside", flush=True)\n    import sys; sys.stdin.readline()\n'
+    ladder = longer_ladder(tmp_path / "steps", NEXT_STEP + waits)
+    first, second = (start(UPGRADER, path, ladder.folder) for _ in range(2))
+    for upgrader in (first, second):
+        assert upgrader.stdout is not None
+        assert upgrader.stdout.readline() == "here\n"
+    assert first.stdin is not None
+    assert first.stdout is not None
+    first.stdin.write("go\n")
+    first.stdin.flush()
+    assert first.stdout.readline() == "inside\n"
+    assert second.stdin is not None
+    second.stdin.write("go\n")
+    second.stdin.flush()
+    assert (first.communicate("on\n")[0], second.communicate()[0]) == ("", "")
+    assert (first.returncode, second.returncode) == (0, 0)
+    assert [found.name for found in tmp_path.glob("*before*")] == ["kept.before-1.db"]
+    with open_store(path, ladder=ladder) as store:
+        assert store.history() == []
 
 
 def test_a_writer_killed_at_any_moment_leaves_every_turn_whole(tmp_path: Path) -> None:
