@@ -143,7 +143,7 @@ class _Opened:
     def _open_in_loop(self, which: Integers, length: int) -> None:
         runs: list[int] = []
         bodies = bytearray()
-        data = memoryview(self._buffer)
+        data = self._buffer.data
         for run, start in zip(which.tolist(), self._starts[which].tolist(), strict=True):
             body = open_run(bytes(data[start : start + length]))
             message = None if body is None else parse_body(body)

@@ -212,6 +212,16 @@ def test_restart_in_the_middle_begins_anew_with_fresh_tokens() -> None:
     assert [(c.token, c.verb) for c in board.done][-3:] == [(3, "stop"), (4, "mode"), (5, "start")]
 
 
+def test_restarted_board_has_to_describe_its_channels_again() -> None:
+    opening = Opening()
+    board = Board(deaf_to=Counter({"mode": 1}))
+    run(opening, board, until_s=0.2)
+    opening.receive(replace(HELLO, boot_id=8), 0.2)
+    board.hello = replace(HELLO, boot_id=8)
+    run(opening, board)
+    assert [c.verb for c in board.done][-4:] == ["stop", "mode", "hello", "start"]
+
+
 def test_lost_channels_are_asked_for_before_start() -> None:
     opening = Opening()
     board = Board(channels_lost=2)
