@@ -64,6 +64,7 @@ TABLE = """
 | `logger.results` | above | results as JSON objects |
 | `logger.inputs` | above | one sweep from whatever a person names: recording, CSV file, practice |
 | `logger.recorder` | above | one recording from an opened source to a closed file |
+| `logger.keeping` | above | turns kept in the store as they end, and what was concluded |
 | `logger.settings` | above | each setting and whence it comes |
 | `logger.commands` | above | one small module per command |
 | `logger.__main__` | above | the command `fullturn` |
