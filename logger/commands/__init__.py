@@ -61,10 +61,10 @@ def program_version() -> str:
 def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) -> None:
     if not asked or ctx.resilient_parsing:
         return
-    from analysis.store.schema import NEWEST  # noqa: PLC0415
+    from analysis.store import SCHEMA_VERSION  # noqa: PLC0415
     from logger.recording import FORMAT  # noqa: PLC0415
 
-    click.echo(f"fullturn {program_version()}, recording format {FORMAT}, store version {NEWEST}")
+    click.echo(f"fullturn {program_version()}, recording format {FORMAT}, store version {SCHEMA_VERSION}")
     ctx.exit()
 
 
