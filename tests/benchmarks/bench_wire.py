@@ -1,8 +1,8 @@
 """How fast the two decoders of the wire are, as ratios within one run; asserts nothing.
 
 Run from the top of the project: ``python -m tests.benchmarks.bench_wire [FRAMES]``. Every way of reading
-goes over the same stream in turn, and the fastest of several rounds counts: on a shared machine only the
-ratios in one table mean anything.
+goes over the same stream in turn, and the least processor time of several rounds counts: on a shared machine
+only the ratios in one table mean anything.
 """
 
 import random
@@ -72,13 +72,13 @@ def read_as_text(text: bytes) -> float:
 
 
 def fastest(ways: dict[str, Callable[[], object]]) -> dict[str, float]:
-    """Return the seconds of the fastest of several rounds of each way, taken in turn."""
+    """Return the least processor seconds of several rounds of each way, taken in turn."""
     best = dict.fromkeys(ways, float("inf"))
     for _ in range(ROUNDS):
         for name, way in ways.items():
-            began = time.perf_counter()
+            began = time.process_time()
             way()
-            best[name] = min(best[name], time.perf_counter() - began)
+            best[name] = min(best[name], time.process_time() - began)
     return best
 
 
