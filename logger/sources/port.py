@@ -8,7 +8,7 @@ import functools
 import os
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import serial
 from serial.tools import list_ports
@@ -211,8 +211,12 @@ class PortSource:
     def _shut(self) -> None:
         port, self._port = self._port, None
         if port is not None:
+            # The library (3.5) forgets a socket unclosed when the other side has reset the connection.
+            socket = getattr(port, "_socket", None)
             try:
                 port.close()
+                if socket is not None:
+                    socket.close()
             except _faults():
                 pass  # what is gone cannot be closed, and need not be
 

@@ -15,6 +15,8 @@ BATCH = 256
 """Most items handed on at once."""
 FOLLOW_S = 0.02
 """Time between two looks at a growing file."""
+TICK_S = 0.001
+"""Shortest wait for an item that is not due yet."""
 
 
 class ReplaySource:
@@ -59,8 +61,7 @@ class ReplaySource:
         while self._next is not None and self._is_due(self._next) and len(items) < BATCH:
             items.append(self._take())
         if not items and self._next is not None:
-            ahead_ns = self._next.host.monotonic_ns - self._place_ns
-            self._wait(min(timeout_s, ahead_ns / self.speed * 1e-9) if self.speed > 0 else timeout_s)
+            self._wait(min(timeout_s, self._time_to(self._next)))
         return items
 
     def step(self) -> list[Item]:
@@ -87,6 +88,11 @@ class ReplaySource:
 
     def _is_due(self, item: Item) -> bool:
         return not math.isfinite(self.speed) or item.host.monotonic_ns <= self._place_ns
+
+    def _time_to(self, item: Item) -> float:
+        """Return the seconds until an item is due; a rest below a tick of the clock would never pass."""
+        ahead_ns = item.host.monotonic_ns - self._place_ns
+        return max(TICK_S, ahead_ns / self.speed * 1e-9) if self.speed > 0 else math.inf
 
     def _take(self) -> Item:
         item = self._next

@@ -26,7 +26,7 @@ class ReopenPolicy:
 
 
 def at_path(path: str, there: Sequence[PortInfo]) -> PortInfo:
-    """Return what is listed of the port that this path leads to; a path that is not listed has only itself."""
+    """Return what is listed of the port that this path leads to; of others, only the path."""
     real = os.path.realpath(path)
     listed = (port for port in there if os.path.realpath(port.path) == real)
     return replace(next(listed, PortInfo(path)), path=path)

@@ -28,14 +28,14 @@ def _messages(path: Path, topic: str) -> list[Message]:
     return [record for record in records if isinstance(record, Message) and record.channel_id in ids]
 
 
-def _open(path: Path, clock: HostTime = host(0), fsync=lambda _: None) -> RecordingWriter:
+def _open(path: Path, clock_ms: float = 0, fsync=lambda _: None) -> RecordingWriter:
     return RecordingWriter(
         path,
         setup=SETUP,
         recording_id=RECORDING_ID,
         started=STARTED,
         version="0.1.0",
-        clock=lambda: clock,
+        clock=lambda: host(clock_ms),
         fsync=fsync,
     )
 
@@ -124,14 +124,14 @@ def test_bytes_are_in_the_file_after_flush_while_it_is_still_open(tmp_path):
 
 
 def test_poll_writes_what_waited_for_20_ms(tmp_path):
-    with _open(tmp_path / "a.mcap", clock=host(20)) as writer:
+    with _open(tmp_path / "a.mcap", clock_ms=20) as writer:
         writer.link_bytes(LinkBytes(host(0), b"old"))
         writer.poll()
         assert bytes_of(read_items(writer.path)) == b"old"
 
 
 def test_poll_leaves_what_came_just_now(tmp_path):
-    with _open(tmp_path / "a.mcap", clock=host(19)) as writer:
+    with _open(tmp_path / "a.mcap", clock_ms=19) as writer:
         writer.link_bytes(LinkBytes(host(0), b"new"))
         writer.poll()
         assert bytes_of(read_items(writer.path)) == b""
