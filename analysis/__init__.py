@@ -11,7 +11,7 @@ _HOME = {
     "fit_sweep": "analysis.sweep",
 }
 
-__all__ = ["decide", "fit_sweep"]  # noqa: F822 - resolved by __getattr__ below
+__all__ = ["decide", "fit_sweep"]
 
 
 def __getattr__(name: str) -> Any:

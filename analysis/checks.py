@@ -5,7 +5,7 @@ The project's DEVELOPERS.md has them as a table. A refused check leaves every de
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analysis.bumps import Bump
 from analysis.flats import Flat
@@ -18,13 +18,25 @@ GAP_DEG = (12.0, 30.0)
 OF_LIMIT = (0.1, 0.3)
 """Closure, drift per turn and repeat: doubtful, refused, as shares of the limit."""
 END_FLOAT_OF_LIMIT = (0.1, 0.5)
-LOST_SHARE_REFUSED = 0.02
+LOST_SHARE_REFUSED = 0.2
 COUNTS_OFF_DEG = (0.2, 0.5)
 FLAT_DEG = 10.8
 """Three per cent of a turn."""
 FEWEST_VALUES = 21
 """New values a turn for orders 1 to 3; fewer cannot tell a wobble from an oval."""
 SPEED_RATIO = 2.0
+
+_BUTTONS = ("unit", "stand")
+_GAUGE = (*_BUTTONS, "tip", "stuck")
+CAUSES = {
+    "tip": _BUTTONS,
+    "stuck": _BUTTONS,
+    "closure": _GAUGE,
+    "drift": _GAUGE,
+    "repeat": (*_GAUGE, "counts", "closure", "drift"),
+    "bumps": _GAUGE,
+}
+"""Which refused checks explain which others."""
 
 
 @dataclass(frozen=True)
@@ -35,10 +47,11 @@ class Evidence:
     turns: Sequence[TurnResult]
     other_way: int
     """Full turns against the main direction."""
+    refused_turns: Sequence[str]
+    """What is said of turns that were left out."""
     gauge: GaugeFacts
     reference_mm: float
     """The limit at the track, or the fitted TIR."""
-    noise_mm: float
     noise_of_curve_mm: float
     """What noise alone makes of the greatest difference between two turns' curves."""
     closure_mm: float | None
@@ -54,7 +67,8 @@ class Evidence:
     places: int
     """Different places at which there are values, over all turns."""
     holes_left_out: int
-    typed: bool = False
+    stepped: bool = False
+    """True where so few places were read that faults of a stream cannot be looked for."""
 
 
 def run_checks(evidence: Evidence) -> list[Check]:
@@ -78,7 +92,19 @@ def run_checks(evidence: Evidence) -> list[Check]:
         _bumps(evidence),
         _end_float(evidence),
     )
-    return [check for check in looked if check is not None]
+    return _explained([check for check in looked if check is not None])
+
+
+def _explained(checks: list[Check]) -> list[Check]:
+    """Take back to doubtful what another refused check explains: one fault, one refusal."""
+    refused = {check.name for check in checks if check.state == "refused"}
+    told = []
+    for check in checks:
+        cause = next((name for name in CAUSES.get(check.name, ()) if name in refused), None)
+        if check.state == "refused" and cause is not None:
+            check = replace(check, state="doubtful", text=f"{check.text} (see {cause})")
+        told.append(check)
+    return told
 
 
 def _grade(value: float, limits: tuple[float, float]) -> str:
@@ -113,7 +139,7 @@ def _link(e: Evidence) -> Check | None:
         said.append(f"the board was too busy and dropped {link.dropped} readings")
     if not said:
         return Check("link", "clear", f"{link.frames} frames, none lost")
-    state = "refused" if share > LOST_SHARE_REFUSED and not unplugged and not stalled else "doubtful"
+    state = "refused" if share > LOST_SHARE_REFUSED and not unplugged else "doubtful"
     todo = "look at cable and plug, away from drives; take the sweep again"
     if link.dropped and not link.lost and not unplugged:
         todo = "ask for a lower rate (--rate) or a faster link (--baud)"
@@ -177,7 +203,7 @@ def index_disagreement_deg(index: IndexPulses) -> tuple[float, int]:
 
 
 def _direction(e: Evidence) -> Check | None:
-    if e.typed:
+    if e.stepped:
         return None
     way = "with growing angle" if e.turns and e.turns[0].direction > 0 else "against growing angle"
     if e.other_way == 0:
@@ -193,10 +219,12 @@ def _direction(e: Evidence) -> Check | None:
 def _coverage(e: Evidence) -> Check:
     gap = max(turn.largest_gap_deg for turn in e.turns)
     state = _grade(gap, GAP_DEG)
-    if e.typed:
+    if e.stepped:
         return Check("coverage", "clear" if gap < 100 else "doubtful", f"widest gap {gap:.0f} deg", "")
-    if state == "clear":
+    if state == "clear" and not e.refused_turns:
         return Check("coverage", state, f"seen all round: widest gap {gap:.1f} deg")
+    if state == "clear":
+        return Check("coverage", "doubtful", "; ".join(e.refused_turns), "take another turn")
     why = " where windows are left out" if e.holes_left_out else ""
     return Check(
         "coverage",
@@ -207,7 +235,7 @@ def _coverage(e: Evidence) -> Check:
 
 
 def _turns(e: Evidence) -> Check:
-    if e.typed:
+    if e.stepped:
         return Check("turns", "clear", f"{len(e.turns)} typed turn(s)")
     if len(e.turns) == 1:
         return Check(
@@ -221,7 +249,7 @@ def _turns(e: Evidence) -> Check:
 
 def _speed(e: Evidence) -> Check | None:
     speeds = [turn.rpm for turn in e.turns if turn.rpm > 0]
-    if e.typed or not speeds:
+    if e.stepped or not speeds:
         return None
     text = f"turned at {min(speeds):.1f} to {max(speeds):.1f} rpm"
     if max(speeds) > SPEED_RATIO * min(speeds):
@@ -235,7 +263,7 @@ def _speed(e: Evidence) -> Check | None:
 
 
 def _gauge_rate(e: Evidence) -> Check | None:
-    if e.typed or e.capture.angle_source == "typed":
+    if e.capture.angle_source == "typed" or not e.capture.timed:
         return None
     values = min(turn.values for turn in e.turns)
     fastest = max((turn.rpm for turn in e.turns), default=0.0)
@@ -259,7 +287,7 @@ def _gauge_rate(e: Evidence) -> Check | None:
 
 
 def _tip(e: Evidence) -> Check | None:
-    if e.typed:
+    if e.stepped:
         return None
     ends = [flat for flat in e.flats if flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if e.out_of_range_share >= FLAT_DEG / 360.0:
@@ -273,7 +301,7 @@ def _tip(e: Evidence) -> Check | None:
 
 
 def _stuck(e: Evidence) -> Check | None:
-    if e.typed:
+    if e.stepped:
         return None
     flats = [flat for flat in e.flats if not flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if not flats:
@@ -288,7 +316,7 @@ def _stuck(e: Evidence) -> Check | None:
 
 
 def _unit(e: Evidence) -> Check | None:
-    if e.typed:
+    if e.stepped:
         return None
     if e.jump is None or e.jump.kind == "stand":
         return Check("unit", "clear", "nobody pressed a button on the indicator")
@@ -298,7 +326,7 @@ def _unit(e: Evidence) -> Check | None:
 
 
 def _stand(e: Evidence) -> Check | None:
-    if e.typed:
+    if e.stepped:
         return None
     if e.jump is None or e.jump.kind != "stand":
         return Check("stand", "clear", "no jump of the stand")
@@ -328,7 +356,7 @@ def _drift(e: Evidence) -> Check | None:
 
 
 def _repeat(e: Evidence) -> Check | None:
-    if len(e.turns) < 2 or e.typed:
+    if len(e.turns) < 2 or e.stepped:
         return None
     state = _against(e, e.repeat_mm, e.noise_of_curve_mm)
     text = f"turns agree within {e.repeat_mm:.4f} mm"
@@ -339,7 +367,7 @@ def _repeat(e: Evidence) -> Check | None:
 
 
 def _bumps(e: Evidence) -> Check | None:
-    if e.typed:
+    if e.stepped:
         return None
     found = [bump for bump in e.bumps if bump.kept and bump.kind != "hole"]
     if not found:

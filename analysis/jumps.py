@@ -37,41 +37,40 @@ def find_jump(
     n = len(reading_mm)
     if n < 4 * orders + 8:
         return None
-    columns = harmonic_rows(angle_rad, orders).T
-    base_rss = _rss(columns, reading_mm)
+    basis = np.linalg.qr(harmonic_rows(angle_rad, orders).T)[0]
+    base_rss = _rss(basis, reading_mm)
     differences = np.abs(np.diff(reading_mm))
     candidates = np.sort(np.argsort(-differences)[:12]) + 1
     candidates = candidates[(candidates > 8) & (candidates < n - 8)]
     turns = abs(float(angle_rad[-1] - angle_rad[0])) / (2 * math.pi)
-    best: tuple[float, Jump] | None = None
+    found: list[tuple[float, Jump]] = []
     least = max(6.0 * noise_floor(reading_mm, noise_mm), 4.0 * resolution_mm)
     for at in candidates:
         before = float(np.median(reading_mm[at - 3 : at]))
         after = float(np.median(reading_mm[at : at + 3]))
         local = after - before
         for factor in (SCALE, 1.0 / SCALE):
+            if not _scaled_steps(reading_mm[:at], reading_mm[at:], 1.0 / factor):
+                continue
             scaled = reading_mm.copy()
             scaled[at:] *= factor
             # A true change of scale fits in one scale: judged relative to the spread of what is fitted.
-            relative = _rss(columns, scaled) / max(float(np.var(scaled)) * n, 1e-30)
+            relative = _rss(basis, scaled) / max(float(np.var(scaled)) * n, 1e-30)
             plain = base_rss / max(float(np.var(reading_mm)) * n, 1e-30)
-            if relative < 0.1 * plain and _scaled_steps(reading_mm[:at], reading_mm[at:], 1.0 / factor):
-                jump = Jump(float(t_s[at]), local, "unit")
-                best = min(best or (math.inf, jump), (relative * base_rss, jump), key=lambda pair: pair[0])
+            if relative < 0.1 * plain:
+                found.append((relative * base_rss, Jump(float(t_s[at]), local, "unit")))
         if abs(local) < least:
             continue
-        step = np.zeros(n)
-        step[at:] = 1.0
-        with_step = np.column_stack([columns, step])
-        estimate = np.linalg.lstsq(with_step, reading_mm, rcond=None)[0]
-        rss = float(np.sum((reading_mm - with_step @ estimate) ** 2))
+        step = (np.arange(n) >= at).astype(float)
+        step -= basis @ (basis.T @ step)
+        size = float(step @ reading_mm) / float(step @ step)
+        rss = base_rss - size**2 * float(step @ step)
         stays = turns > 1.5 or abs(_closure(reading_mm)) >= 0.5 * abs(local)
-        if rss < 0.5 * base_rss and abs(estimate[-1] - local) <= 0.5 * abs(local) and stays:
+        if rss < 0.5 * base_rss and abs(size - local) <= 0.5 * abs(local) and stays:
             at_zero = abs(float(reading_mm[at])) <= max(3.0 * resolution_mm, 4.0 * noise_mm)
             kind = "zero" if at_zero and abs(local) > 10.0 * max(resolution_mm, noise_mm) else "stand"
-            jump = Jump(float(t_s[at]), float(estimate[-1]), kind)
-            best = min(best or (math.inf, jump), (rss, jump), key=lambda pair: pair[0])
-    return best[1] if best else None
+            found.append((rss, Jump(float(t_s[at]), size, kind)))
+    return min(found, key=lambda pair: pair[0])[1] if found else None
 
 
 def noise_floor(reading_mm: Floats, noise_mm: float) -> float:
@@ -95,6 +94,7 @@ def _closure(reading_mm: Floats) -> float:
     return float(np.median(reading_mm[-5:]) - np.median(reading_mm[:5]))
 
 
-def _rss(columns: Floats, reading_mm: Floats) -> float:
-    estimate = np.linalg.lstsq(columns, reading_mm, rcond=None)[0]
-    return float(np.sum((reading_mm - columns @ estimate) ** 2))
+def _rss(basis: Floats, reading_mm: Floats) -> float:
+    """Return the sum of squares left after the columns of an orthonormal basis are fitted."""
+    residual = reading_mm - basis @ (basis.T @ reading_mm)
+    return float(residual @ residual)

@@ -8,8 +8,8 @@ from datetime import UTC, datetime
 from typing import Any
 
 from analysis.errors import NotDecidable
+from analysis.pooling import turn_by_itself
 from analysis.setup import Setup
-from analysis.sweep import turn_by_itself
 from logger.recorder import Identity, Recorded
 from logger.turnwatch import EndedTurn
 

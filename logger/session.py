@@ -18,7 +18,7 @@ from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
 from logger.scaling import mm_per_raw, range_mm, zero_at_mark
 from logger.stretch import Mark, Pulse, Stretch
 from logger.wire.bulk import BulkDecoder, Decoded
-from logger.wire.counters import lost_between, step16
+from logger.wire.counters import step16
 from logger.wire.messages import BoardError, Button, Channel, Heartbeat, Hello, Index, Message, Reply, Unknown
 
 WIRE_VERSION = 1

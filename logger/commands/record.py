@@ -157,7 +157,7 @@ def _record_series(
 
 def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
     from analysis.setup import parse_setup  # noqa: PLC0415
-    from analysis.sweep import check_limit  # noqa: PLC0415
+    from analysis.weighing import check_limit  # noqa: PLC0415
     from logger.commands import program_version  # noqa: PLC0415
     from logger.recorder import Recorder, check_out, default_path, make_folder, new_identity  # noqa: PLC0415
     from logger.worker import Until  # noqa: PLC0415

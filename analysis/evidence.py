@@ -1,0 +1,97 @@
+"""What the checks look at, gathered from a fitted sweep."""
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.bumps import BumpSearch
+from analysis.checks import Evidence
+from analysis.errors import NotDecidable
+from analysis.fitted import Fitted
+from analysis.flats import Flat, find_flats
+from analysis.harmonics import fit_harmonics
+from analysis.jumps import find_jump
+from analysis.numbers import difference_between_turns_mm
+from analysis.samples import Floats
+from analysis.windows import Window
+
+_LOW_ORDERS = 5
+"""Turns are compared in so few orders, which noise moves little."""
+_JUMP_ORDERS = 8
+_POINTS = 360
+
+
+def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence[Window]) -> Evidence:
+    """Return the evidence of a fitted sweep; ``reference_mm`` is the limit at the track or the fitted TIR."""
+    noise, turns = f.local_noise_mm, len(f.turns)
+    values = f.pool.values
+    lasted_s = float(np.mean([turn.end_s - turn.start_s for turn in f.turns]))
+    drift = f.fit.drift_mm_per_s
+    per_turn = len(values) / turns
+    grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)
+    curves = np.array([_curve(turn.vectors_mm[:_LOW_ORDERS], grid) for turn in f.turns])
+    in_turns = np.concatenate([turn.where for turn in f.pool.turns])
+    jump = None
+    if not f.stepped:
+        jump = find_jump(
+            values.angle_rad,
+            values.reading_mm,
+            values.t_s,
+            orders=min(f.fit.highest_order, _JUMP_ORDERS),
+            noise_mm=noise,
+            resolution_mm=f.facts.resolution_mm,
+        )
+    return Evidence(
+        capture=f.capture,
+        turns=f.turns,
+        other_way=f.pool.other_way,
+        refused_turns=f.pool.refused,
+        gauge=f.facts,
+        reference_mm=reference_mm,
+        # Eleven coefficients of each of two turns: the standard deviation of their difference at one angle.
+        noise_of_curve_mm=noise * math.sqrt(2 * (1 + 2 * _LOW_ORDERS) / max(per_turn, 1.0)),
+        closure_mm=None if f.closure_mm is None else f.closure_mm - (drift or 0.0) * lasted_s,
+        # Two straight fits over a thirty-sixth of the turn each, read off at their ends; the median of turns.
+        closure_noise_mm=noise * math.sqrt(8.0 / max(2.0, per_turn / 36.0) / turns),
+        drift_per_turn_mm=None if drift is None else drift * lasted_s,
+        drift_noise_mm=noise * math.sqrt(12.0 / max(len(values), 1)) / turns,
+        repeat_mm=difference_between_turns_mm(curves),
+        bumps=search.bumps,
+        flats=_flats(f, noise),
+        out_of_range_share=float(np.mean(f.capture.samples.out_of_range[in_turns])),
+        jump=jump,
+        places=f.pool.places,
+        holes_left_out=len(windows),
+        stepped=f.stepped,
+    )
+
+
+def _flats(f: Fitted, noise_mm: float) -> list[Flat]:
+    """Return stretches of standstill, each turn held against what the other turns say."""
+    if f.stepped:
+        return []
+    values, turn, detrended = f.pool.values, f.pool.turn, f.detrended_mm
+    found: list[Flat] = []
+    for k in range(len(f.turns)):
+        mine = turn == k
+        others = ~mine if len(f.turns) > 1 else mine
+        try:
+            expected = fit_harmonics(
+                values.angle_rad[others],
+                detrended[others],
+                highest_order=min(f.fit.highest_order, _LOW_ORDERS),
+            ).curve(values.angle_rad[mine])
+        except NotDecidable:
+            continue
+        found += find_flats(
+            values.angle_rad[mine], values.reading_mm[mine], expected, noise_mm, f.facts.resolution_mm
+        )
+    return found
+
+
+def _curve(vectors: NDArray[np.complex128], angle_rad: Floats) -> Floats:
+    orders = np.arange(1, len(vectors) + 1)
+    curve: Floats = (np.exp(-1j * np.multiply.outer(angle_rad, orders)) @ vectors).real
+    return curve

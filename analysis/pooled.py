@@ -1,0 +1,131 @@
+"""The named numbers of a fitted sweep, all turns together, each with its uncertainty."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from analysis.fitted import Fitted
+from analysis.harmonics import HarmonicFit
+from analysis.numbers import asynchronous_of_noise, clock_tir_mm, synchronous_asynchronous
+from analysis.quantiles import t_quantile
+from analysis.results import BudgetLine, OrderResult, Pooled
+from analysis.typed import typed_estimate
+
+_UNKNOWN_DEG = 180.0
+"""Half-width of an angle of which nothing is known."""
+
+
+def pooled_numbers(f: Fitted) -> Pooled:
+    """Return the pooled numbers of a fitted sweep."""
+    fit, told, setup = f.fit, f.uncertainty, f.capture.setup
+    values, turn = f.pool.values, f.pool.turn
+    tir, interval = _tir(f)
+    amplitude = float(fit.amplitude_mm[0])
+    first_u, first_interval = 0.0, (2.0 * amplitude, 2.0 * amplitude)
+    side = high = (math.degrees(fit.high_place_rad(1)), math.degrees(fit.high_point_rad))
+    side_u = _UNKNOWN_DEG
+    side_ends = (side[0] - _UNKNOWN_DEG, side[0] + _UNKNOWN_DEG)
+    high_ends = (high[1] - _UNKNOWN_DEG, high[1] + _UNKNOWN_DEG)
+    if told is not None:
+        first = told.first
+        first_u, first_interval = first.u_mm, (first.low_mm, first.high_mm)
+        side_u = math.degrees(first.u_high_side_rad)
+        side_ends = (math.degrees(first.high_side_low_rad), math.degrees(first.high_side_high_rad))
+        high_ends = (math.degrees(told.high_point_low_rad), math.degrees(told.high_point_high_rad))
+    dof = told.dof if told else 0.0
+    radial = setup.surface != "face"
+    detrended = f.detrended_mm
+    synchronous, asynchronous = synchronous_asynchronous(
+        [(values.angle_rad[turn == k], detrended[turn == k]) for k in range(len(f.turns))],
+        remove_first_order=radial,
+    )
+    return Pooled(
+        turns=len(f.turns),
+        highest_order=fit.highest_order,
+        tir_raw_mm=float(np.median([one.tir_raw_mm for one in f.turns])),
+        tir_fit_mm=tir,
+        u_tir_fit_mm=(interval[1] - interval[0]) / (2.0 * t975(dof)),
+        tir_fit_95_mm=interval,
+        tir_first_mm=2.0 * amplitude,
+        u_tir_first_mm=first_u,
+        tir_first_95_mm=first_interval,
+        high_point_deg=high[1],
+        high_point_95_deg=high_ends,
+        low_point_deg=math.degrees(fit.low_point_rad),
+        high_side_deg=side[0],
+        u_high_side_deg=side_u,
+        high_side_95_deg=side_ends,
+        eccentricity_mm=amplitude if radial else None,
+        centre_deg=_centre_deg(setup.surface, side[0]),
+        tilt_mrad=1000.0 * amplitude / setup.track_radius_mm
+        if setup.track_radius_mm and not radial
+        else None,
+        form_mm=without_order_one(fit).tir_mm,
+        synchronous_mm=synchronous,
+        asynchronous_mm=asynchronous,
+        asynchronous_of_noise_mm=asynchronous_of_noise(len(f.turns), f.noise_mm, f.seed),
+        drift_mm_per_s=fit.drift_mm_per_s if f.capture.timed else None,
+        closure_mm=f.closure_mm,
+        noise_mm=f.noise_mm,
+        dof=dof,
+        clock=clock_tir_mm(fit),
+        orders=tuple(_orders(f)),
+    )
+
+
+def _tir(f: Fitted) -> tuple[float, tuple[float, float]]:
+    """Return the fitted TIR and its interval; a stepped set's reaches up to what it cannot rule out."""
+    told = f.uncertainty
+    if told is not None and not f.stepped:
+        return told.tir_mm, (told.low_mm, told.high_mm)
+    estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
+    low, high = estimate.interval_mm
+    tir = told.tir_mm if told else f.fit.tir_mm
+    return tir, (min(low, tir), max(high, tir, upper if math.isfinite(upper) else high))
+
+
+def _centre_deg(surface: str, high_side_deg: float) -> float | None:
+    """Return the side the centre lies on: where an outside reads high, opposite to where a bore does."""
+    return {"outside": high_side_deg, "bore": (high_side_deg + 180.0) % 360.0}.get(surface)
+
+
+def _orders(f: Fitted) -> list[OrderResult]:
+    told, fit = f.uncertainty, f.fit
+    return [
+        OrderResult(
+            n=n,
+            cos_mm=float(fit.cos_mm[n - 1]),
+            sin_mm=float(fit.sin_mm[n - 1]),
+            u_mm=float(np.sqrt(np.mean(told.u_coefficients_mm[n - 1] ** 2))) if told else 0.0,
+            amplitude_mm=float(fit.amplitude_mm[n - 1]),
+            u_amplitude_mm=float(told.u_amplitude_mm[n - 1]) if told else 0.0,
+            high_deg=math.degrees(fit.high_place_rad(n)),
+            u_deg=math.degrees(float(told.u_high_place_rad[n - 1])) if told else _UNKNOWN_DEG / n,
+        )
+        for n in range(1, fit.highest_order + 1)
+    ]
+
+
+def budget_lines(f: Fitted) -> list[BudgetLine]:
+    """Return the whole budget of the TIR, the random line first."""
+    told = f.uncertainty
+    if f.stepped or told is None:
+        return [BudgetLine("last written digit", f.digit_mm / math.sqrt(6.0), None)]
+    random = (told.random_half_width_low_mm + told.random_half_width_high_mm) / (2.0 * t975(told.dof))
+    lines = [BudgetLine("turn to turn", random, told.dof)]
+    if told.resolution_half_width_mm > 0:
+        lines.append(BudgetLine("resolution limits this", told.resolution_half_width_mm / 1.96, None))
+    return [*lines, *f.other]
+
+
+def without_order_one(fit: HarmonicFit) -> HarmonicFit:
+    """Return the fit with its first order taken out: its max - min is the form."""
+    cos_mm, sin_mm = fit.cos_mm.copy(), fit.sin_mm.copy()
+    cos_mm[0] = sin_mm[0] = 0.0
+    return replace(fit, cos_mm=cos_mm, sin_mm=sin_mm)
+
+
+def t975(dof: float) -> float:
+    """Return Student's t for a two-sided 95 % interval; below one degree of freedom the normal one."""
+    return t_quantile(0.975, dof if dof >= 1 else math.inf)
