@@ -2,6 +2,8 @@
 
 import json
 import resource
+import subprocess
+import sys
 from io import BytesIO
 from pathlib import Path
 
@@ -237,3 +239,38 @@ def test_a_folder_without_right_to_write_is_told():
         with without_rights(), pytest.raises(RecordingError, match="no permission to write"):
             _open(folder / "a.mcap")
         folder.chmod(0o755)
+
+
+_RECORD_UNTIL_KILLED = """
+import sys
+from pathlib import Path
+sys.path[:0] = [{root!r}, {tests!r}]
+from small_recordings import host, RECORDING_ID, SETUP, STARTED
+from logger.items import LinkBytes
+from logger.recording import RecordingWriter
+
+writer = RecordingWriter(Path(sys.argv[1]), setup=SETUP, recording_id=RECORDING_ID, started=STARTED,
+                         version="0.1.0", clock=lambda: host(0))
+number = 0
+while True:
+    writer.link_bytes(LinkBytes(host(number), b"%d\\0" % number))
+    if number % 7 == 0:
+        writer.flush()
+        print(number, flush=True)
+    number += 1
+"""
+
+
+@pytest.mark.parametrize("after", [1, 10, 200])
+def test_what_was_flushed_is_there_after_the_process_was_killed(tmp_path, after):
+    tests = Path(__file__).parents[1]
+    script = _RECORD_UNTIL_KILLED.format(root=str(tests.parent), tests=str(tests))
+    path = tmp_path / "a.mcap"
+    with subprocess.Popen([sys.executable, "-c", script, str(path)], stdout=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        flushed = [int(process.stdout.readline()) for _ in range(after)][-1]
+        process.kill()
+        process.stdout.read()
+    numbers = bytes_of(read_items(path)).split(b"\0")[:-1]
+    assert numbers == [b"%d" % k for k in range(len(numbers))]
+    assert len(numbers) > flushed
