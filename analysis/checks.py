@@ -98,13 +98,14 @@ def run_checks(evidence: Evidence) -> list[Check]:
 def _explained(checks: list[Check]) -> list[Check]:
     """Take back to doubtful what another refused check explains: one fault, one refusal."""
     refused = {check.name for check in checks if check.state == "refused"}
-    told = []
-    for check in checks:
+
+    def taken_back(check: Check) -> Check:
         cause = next((name for name in CAUSES.get(check.name, ()) if name in refused), None)
-        if check.state == "refused" and cause is not None:
-            check = replace(check, state="doubtful", text=f"{check.text} (see {cause})")
-        told.append(check)
-    return told
+        if check.state != "refused" or cause is None:
+            return check
+        return replace(check, state="doubtful", text=f"{check.text} (see {cause})")
+
+    return [taken_back(check) for check in checks]
 
 
 def _grade(value: float, limits: tuple[float, float]) -> str:
@@ -123,7 +124,8 @@ def _link(e: Evidence) -> Check | None:
     if link is None:
         return None
     if link.restarts:
-        return Check("link", "refused", "the board restarted in the middle of the sweep", "touch the mark again "
+        return Check("link", "refused", "the board restarted in the middle of "
+        "the sweep", "touch the mark again "
                      "and take the sweep again")  # fmt: skip
     unplugged = sum(gap.why == "unplugged" for gap in link.gaps)
     stalled = sum(gap.why == "stalled" for gap in link.gaps)
@@ -154,7 +156,8 @@ def _mark(e: Evidence) -> Check | None:
     return Check(
         "mark",
         "clear",
-        f"no mark was touched: where the encoder began to count stands for the {e.capture.setup.mark_on}'s mark",
+        f"no mark was touched: where the encoder began to count stands for the "
+        f"{e.capture.setup.mark_on}'s mark",
     )
 
 
@@ -181,13 +184,14 @@ def _counts(e: Evidence) -> Check | None:
     return Check(
         "counts",
         state,
-        f"from index to index the count is off by {off:.2f} deg: counts were lost, or the counts per turn are wrong",
+        f"from index to index the count is off by {off:.2f} deg: counts were lost, or the counts "
+        f"per turn are wrong",
         "look at encoder, coupling and counts per turn; take the sweep again",
     )
 
 
 def index_disagreement_deg(index: IndexPulses) -> tuple[float, int]:
-    """Return by how many degrees index pulses passed the same way fail to be whole turns apart, and how many pairs.
+    """Return the most degrees by which two pulses fail to be whole turns apart, and the number of pairs.
 
     Only pairs of neighbouring pulses passed in the same direction count: after a reversal the pulse stands
     off by its own width.
@@ -291,12 +295,15 @@ def _tip(e: Evidence) -> Check | None:
         return None
     ends = [flat for flat in e.flats if flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if e.out_of_range_share >= FLAT_DEG / 360.0:
-        return Check("tip", "refused", f"the gauge was beyond its range for {100 * e.out_of_range_share:.0f} % of the turns",
+        return Check("tip", "refused", f"the gauge was beyond its range for "
+        f"{100 * e.out_of_range_share:.0f} % of the turns",
                      "set the tip nearer the middle of its travel")  # fmt: skip
     if ends:
         flat = max(ends, key=lambda one: one.span_deg)
-        return Check("tip", "refused", f"the reading stood at one extreme value for {flat.span_deg:.0f} deg from "
-                     f"{flat.start_deg:.0f} deg: tip off the part, or at its stop", "set the tip on with more travel in hand")  # fmt: skip
+        return Check("tip", "refused", f"the reading stood at one extreme value for "
+        f"{flat.span_deg:.0f} deg from "
+                     f"{flat.start_deg:.0f} deg: tip off the part, or at "
+                     f"its stop", "set the tip on with more travel in hand")  # fmt: skip
     return Check("tip", "clear", "the tip stayed on and within its travel")
 
 
@@ -310,7 +317,8 @@ def _stuck(e: Evidence) -> Check | None:
     return Check(
         "stuck",
         "refused",
-        f"the gauge stood still for {flat.span_deg:.0f} deg from {flat.start_deg:.0f} deg while the part turned",
+        f"the gauge stood still for {flat.span_deg:.0f} deg from {flat.start_deg:.0f} deg while the "
+        f"part turned",
         "free the plunger, tap it, see that it comes back; take the sweep again",
     )
 
@@ -321,7 +329,8 @@ def _unit(e: Evidence) -> Check | None:
     if e.jump is None or e.jump.kind == "stand":
         return Check("unit", "clear", "nobody pressed a button on the indicator")
     pressed = "in/mm" if e.jump.kind == "unit" else "zero"
-    return Check("unit", "refused", f"somebody pressed {pressed} on the indicator {e.jump.t_s:.1f} s into the recording",
+    return Check("unit", "refused", f"somebody pressed {pressed} on the indicator {e.jump.t_s:.1f} "
+    f"s into the recording",
                  "leave the indicator's buttons alone while turning; take the sweep again")  # fmt: skip
 
 
@@ -330,7 +339,8 @@ def _stand(e: Evidence) -> Check | None:
         return None
     if e.jump is None or e.jump.kind != "stand":
         return Check("stand", "clear", "no jump of the stand")
-    return Check("stand", "refused", f"the reading jumped by {e.jump.step_mm:+.3f} mm {e.jump.t_s:.1f} s into the recording and stayed: "
+    return Check("stand", "refused", f"the reading jumped by {e.jump.step_mm:+.3f} mm "
+    f"{e.jump.t_s:.1f} s into the recording and stayed: "
                  "stand or gauge was knocked", "fasten stand and gauge, take the sweep again")  # fmt: skip
 
 
@@ -362,7 +372,8 @@ def _repeat(e: Evidence) -> Check | None:
     text = f"turns agree within {e.repeat_mm:.4f} mm"
     if state == "clear":
         return Check("repeat", state, text)
-    return Check("repeat", state, f"does not repeat turn to turn: up to {e.repeat_mm:.4f} mm between two turns",
+    return Check("repeat", state, f"does not repeat turn to turn: up to {e.repeat_mm:.4f} mm "
+    f"between two turns",
                  "look at bearings, end float and the stand")  # fmt: skip
 
 
@@ -388,7 +399,8 @@ def describe_bump(bump: Bump) -> str:
     side = "high" if bump.height_mm > 0 else "deep"
     article = "a knock" if bump.kind == "knock" else f"a {bump.kind}"
     seen = f" on {bump.turns} turn(s) only" if bump.kind == "knock" else ""
-    return f"{article} {abs(bump.height_mm):.3f} mm {side}, {bump.width_deg:.0f} deg wide, at {bump.deg:.0f} deg{seen}"
+    return f"{article} {abs(bump.height_mm):.3f} mm {side}, {bump.width_deg:.0f} deg wide, at "
+    f"{bump.deg:.0f} deg{seen}"
 
 
 def _end_float(e: Evidence) -> Check | None:

@@ -82,7 +82,8 @@ def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
         return limit.length.mm, ""
     if setup.track_radius_mm is None:
         raise BadInput(
-            f"the limit holds at a radius of {limit.radius_mm:g} mm but the radius of the track is not known: "
+            f"the limit holds at a radius of {limit.radius_mm:g} mm but the radius of the track is "
+            f"not known: "
             "set track_radius"
         )
     scale = setup.track_radius_mm / limit.radius_mm

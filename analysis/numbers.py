@@ -1,4 +1,4 @@
-"""The named numbers of one sweep that are not read off the fit alone: what a dial shows, what does not repeat.
+"""The named numbers of a sweep that are not read off the fit alone: what a dial shows, what does not repeat.
 
 Definitions of synchronous and asynchronous motion after ISO 230-7 and ASME B89.3.4 (from memory).
 """
@@ -64,7 +64,7 @@ def range_bias_mm(
 
 
 def on_bins(angle_rad: Floats, reading_mm: Floats) -> Floats:
-    """Return the readings of one turn at 360 evenly spaced angles from the mark, by straight lines between."""
+    """Return the readings of one turn at 360 even angles from the mark, by straight lines between."""
     around = np.mod(angle_rad, 2 * math.pi)
     order = np.argsort(around, kind="stable")
     around, reading = around[order], reading_mm[order]
@@ -90,7 +90,7 @@ def synchronous_asynchronous(
 
 
 def asynchronous_of_noise(turns: int, noise_mm: float, seed: int) -> float:
-    """Return the asynchronous value that noise alone would give with so many turns (4.5 noise at 2, 6.3 at 20)."""
+    """Return the asynchronous value of noise alone with so many turns (4.5 noise at 2, 6.3 at 20)."""
     if turns < 2:
         return 0.0
     rng = np.random.default_rng(seed)

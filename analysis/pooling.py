@@ -152,7 +152,7 @@ def turn_result(
 def fit_as_far_as_it_goes(
     angle_rad: Floats, reading_mm: Floats, highest_order: int, t_s: Floats | None = None
 ) -> HarmonicFit:
-    """Return the fit of as many orders as the readings carry, ``highest_order`` at the most; drift with ``t_s``."""
+    """Return the fit of as many orders as the readings carry, up to ``highest_order``; drift with ``t_s``."""
     for highest in range(highest_order, 0, -1):
         try:
             return fit_harmonics(angle_rad, reading_mm, t_s, highest_order=highest, drift=t_s is not None)
@@ -163,5 +163,5 @@ def fit_as_far_as_it_goes(
 
 
 def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
-    """Return the plain numbers of a turn the moment it has ended; raises NotDecidable where it carries no fit."""
+    """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
     return turn_result(number, turn, corrected_for_gauge(capture), windows_of_setup(capture.setup))

@@ -106,7 +106,7 @@ class Setup:
 
 
 def setup_crc32(text: Mapping[str, str]) -> str:
-    """Return the checksum kept with a set-up: CRC-32 of the sorted ``key=value`` lines, 8 small hex digits."""
+    """Return a set-up's checksum: CRC-32 of the sorted ``key=value`` lines, 8 small hex digits."""
     lines = "".join(f"{key}={text[key]}\n" for key in sorted(text) if key != "crc32")
     return f"{zlib.crc32(lines.encode()):08x}"
 
@@ -234,7 +234,7 @@ def make_limit(
 
 
 def parse_holes(text: str) -> tuple[Hole, ...]:
-    """Read holes: a count N (equally spaced, hole 1 at the mark), or degrees each with an optional ``:width``."""
+    """Read holes: a count N (equally spaced, hole 1 at the mark), or degrees each with optional ``:width``."""
     words = text.replace(",", " ").split()
     if not words:
         return ()

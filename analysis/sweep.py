@@ -174,7 +174,8 @@ def _stages(f: Fitted, search: BumpSearch, checks: tuple[Check, ...], decision: 
     ]
     if told:
         steps.append(
-            f"uncertainty: {told.branch}, {told.dof:.0f} degrees of freedom, other lines {f.other_u_mm:.5f} mm"
+            f"uncertainty: {told.branch}, {told.dof:.0f} degrees of freedom, other lines "
+            f"{f.other_u_mm:.5f} mm"
         )
     steps.append(f"bumps: {len(search.bumps)}")
     steps.append(f"checks: {len(checks)}, " + (", ".join(not_clear) if not_clear else "all clear"))

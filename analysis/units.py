@@ -81,7 +81,8 @@ def parse_length(text: str, what: str = "length") -> Length:
     number, unit = match.groups()
     if unit is None:
         raise BadInput(
-            f"{what} {text!r} has no unit: write it with one, as {stripped} mm, {stripped} in or {stripped} thou"
+            f"{what} {text!r} has no unit: write it with one, as {stripped} mm, {stripped} in or "
+            f"{stripped} thou"
         )
     if unit.lower() in _AMBIGUOUS:
         raise _ambiguous(what, text, unit)
@@ -93,7 +94,8 @@ def parse_length(text: str, what: str = "length") -> Length:
 
 def _ambiguous(what: str, text: str, word: str) -> BadInput:
     return BadInput(
-        f"{what} {text!r}: a {word!r} is 0.0001 in in one shop and 0.1 mm in another, and a mil is a thou here "
+        f"{what} {text!r}: a {word!r} is 0.0001 in in one shop and 0.1 mm in another, and a mil is "
+        f"a thou here "
         "and a millimetre there: write the number with in, thou or mm"
     )
 

@@ -24,7 +24,8 @@ def check_limit(limit: Limit | None, setup: Setup) -> None:
         return
     if limit.quantity == "tilt":
         raise BadInput(
-            "a limit on tilt written as a length holds at no stated radius: write it as a tir with limit_radius"
+            "a limit on tilt written as a length holds at no stated radius: write it as a tir with "
+            "limit_radius"
         )
     if limit.quantity not in DECIDED_IN_A_SWEEP:
         raise BadInput(
@@ -101,7 +102,7 @@ def _estimate(f: Fitted, pooled: Pooled, quantity: str) -> Estimate:
 
 
 def _witnesses(f: Fitted, pooled: Pooled, search: BumpSearch) -> list[Witness]:
-    """Return what has to fall on the fit's side: what a dial shows, and bumps that repeat (the ridge rule)."""
+    """Return what has to fall on the fit's side (the ridge rule): what a dial shows, repeating bumps."""
     first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
     bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.facts.resolution_mm, f.seed)
     raw = pooled.tir_raw_mm - max(bias, 0.0)

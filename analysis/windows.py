@@ -46,7 +46,8 @@ def parse_window(text: str) -> Window:
     window = Window(start % 360.0, end % 360.0, match.group(3).strip())
     if not 0.0 < window.width_deg <= 180.0:
         raise BadInput(
-            f"--leave-out {text!r} leaves out {window.width_deg:g} degrees: a window may be up to 180 degrees wide"
+            f"--leave-out {text!r} leaves out {window.width_deg:g} degrees: a window may be up to "
+            f"180 degrees wide"
         )
     return window
 

@@ -88,7 +88,8 @@ def _load_recording(
         written = reader.setup["limit_quantity"]
         if "limit" not in override and written != override["limit_quantity"]:
             raise BadInput(
-                f"--quantity {override['limit_quantity']} against limit_quantity {written} of the recording's set-up: "
+                f"--quantity {override['limit_quantity']} against limit_quantity {written} of the "
+                f"recording's set-up: "
                 "a limit is of one quantity; type the limit anew with --limit, or leave --quantity out"
             )
     session = Session(override, live=False)
@@ -113,6 +114,7 @@ def _stages(capture: Capture, first: str) -> tuple[str, ...]:
     return (
         first,
         f"frames: {link.frames} good, {link.bad} bad, {link.lost} lost, {link.dropped} dropped by the board",
-        f"scaling: {capture.counts_per_turn:g} counts per turn, {capture.resolution_mm * 1000:.4g} um a step, sense "
+        f"scaling: {capture.counts_per_turn:g} counts per turn, {capture.resolution_mm * 1000:.4g} "
+        f"um a step, sense "
         f"{capture.setup.sense:+d}, zero at the {capture.setup.mark_on}'s mark",
     )

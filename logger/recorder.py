@@ -90,7 +90,8 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise RecordingError(
-            f"the data folder {folder} cannot be made: {error.strerror}; name another with FULLTURN_DATA or --out"
+            f"the data folder {folder} cannot be made: {error.strerror}; name another with "
+            f"FULLTURN_DATA or --out"
         ) from error
 
 

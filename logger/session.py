@@ -303,7 +303,8 @@ class Session:
         if isinstance(message, Hello):
             if message.version > WIRE_VERSION:
                 raise BadInput(
-                    f"the board speaks version {message.version} of the wire, this program version {WIRE_VERSION}: "
+                    f"the board speaks version {message.version} of the wire, this program version "
+                    f"{WIRE_VERSION}: "
                     "update the program, or load older firmware"
                 )
             if self._hello is not None and message.counts_per_turn != self._hello.counts_per_turn:

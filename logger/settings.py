@@ -75,7 +75,8 @@ def load_settings(
     )
     if chosen.units.value not in PRINTED_UNITS:
         raise BadInput(
-            f"units {chosen.units.value!r} (from {chosen.units.source}) is not one of {', '.join(PRINTED_UNITS)}"
+            f"units {chosen.units.value!r} (from {chosen.units.source}) is not one of "
+            f"{', '.join(PRINTED_UNITS)}"
         )
     return chosen
 

@@ -136,7 +136,8 @@ def _number(path: Path, line: int, name: str, cell: str) -> float:
         value = math.nan
     if not math.isfinite(value):
         raise BadInput(
-            f"{path} line {line}: {name} is {cell!r}, expected a number with a decimal point: correct or delete the line"
+            f"{path} line {line}: {name} is {cell!r}, expected a number with a decimal point: "
+            f"correct or delete the line"
         )
     return value
 
@@ -149,7 +150,7 @@ def _decimals(cell: str) -> int:
 def _unwrapped(
     deg: "np.typing.NDArray[np.float64]", turn: list[float] | None
 ) -> "np.typing.NDArray[np.float64]":
-    """Return angles that grow over turns: by the turn column, else wherever they fall back by more than half."""
+    """Return angles that grow over turns: by the turn column, else where they fall back by over half."""
     if turn is not None:
         return np.mod(deg, 360.0) + 360.0 * np.array(turn)
     if float(np.ptp(deg)) > 360.0 + 1e-9:

@@ -24,11 +24,14 @@ QUANTITY_WORDS = {
     "form": "form",
 }
 CAUTION = (
-    "Caution: call out before turning; turn by hand or at creep speed with the drive locked out; no gloves, loose "
-    "sleeves or hair near it; set, touch or mark only what stands still. The maker's manual and local rules come "
+    "Caution: call out before turning; turn by hand or at creep speed with the drive locked out; no "
+    "gloves, loose "
+    "sleeves or hair near it; set, touch or mark only what stands still. The maker's manual and "
+    "local rules come "
     "first; this is a measurement record, not a certificate of fitness."
 )
-NOT_SEEN = "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The shim test sees scale."
+NOT_SEEN = "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The "
+"shim test sees scale."
 
 
 def printable(text: str) -> str:
@@ -69,7 +72,8 @@ def answer(result: SweepResult, unit: str = "mm") -> str:
         text = f"{surface} {format_both(value, unit)} TIR, {place}"
     elif decision.quantity == "eccentricity":
         centre = pooled.centre_deg or 0.0
-        text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward {place_in_words(centre, setup)}"
+        text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward "
+        f"{place_in_words(centre, setup)}"
     else:
         text = f"{surface} {format_both(decision.value_mm, unit)} {QUANTITY_WORDS[decision.quantity]}"
     if setup.stage == "after cut":
@@ -83,7 +87,8 @@ def _limit_words(result: SweepResult) -> str:
     decision = result.decision
     assert decision is not None
     if decision.state == "undecided":
-        return f"against {decision.limit_as_written} ({_other_system(decision.limit_mm, decision.limit_as_written)})"
+        return f"against {decision.limit_as_written} "
+        f"({_other_system(decision.limit_mm, decision.limit_as_written)})"
     return f"{decision.limit_as_written} ({_other_system(decision.limit_mm, decision.limit_as_written)})"
 
 

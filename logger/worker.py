@@ -153,7 +153,8 @@ class Worker:
         link = self._session.snapshot().link
         if self._opening.hello is None and link.frames == 0 and link.bad:
             return (
-                f"{self._source.name} talks, but not this wire: {link.bad} pieces of what came are no frames, expected "
+                f"{self._source.name} talks, but not this wire: {link.bad} pieces of what came are "
+                f"no frames, expected "
                 "a hello within 3 s; check baud rate and port, or whether another kind of device hangs there"
             )
         return f"{self._source.name}: {self._opening.problem}"

@@ -103,7 +103,7 @@ class Store:
                 )
             return turn_id
 
-    def finish_recording(  # noqa: PLR0917 - the order these are known in
+    def finish_recording(
         self,
         recording_id: str,
         sha256: str,

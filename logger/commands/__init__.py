@@ -76,8 +76,8 @@ def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) 
 def cli(verbose: bool, log_file: str | None) -> Any:
     """Measure how a part runs out while it turns, and decide against a limit.
 
-    Readings of a digital indicator and an angle encoder come from a board on a serial port; every turn is fitted
-    and stored. Turn by hand with the drive locked out; the maker's manual and local rules come first.
+    Readings of a digital indicator and an angle encoder come from a board on a serial port; every turn is
+    fitted and stored. Turn by hand with the drive locked out; the maker's manual and local rules come first.
 
     Begin with: fullturn record practice:wind-pump/as-found --turns 3
     """

@@ -39,16 +39,16 @@ def command(file: str, as_json: bool, units: str | None, store: str | None) -> i
         if check.closed and not check.skipped_bytes and not check.bad and not check.lost
         else "readable"
     )
+    closed = "closed" if check.closed else "not closed (its program was ended; what it had read is here)"
+    click.echo(f"{file} is {whole}: {check.frames} frames good, {check.bad} bad, {check.lost} lost, {closed}")
     click.echo(
-        f"{file} is {whole}: {check.frames} frames good, {check.bad} bad, {check.lost} lost, "
-        f"{'closed' if check.closed else 'not closed (its program ended before it did; nothing read is missing)'}"
-    )
-    click.echo(
-        f"  {check.bytes} bytes, {check.messages} messages, {check.skipped_bytes} bytes belong to nothing readable"
+        f"  {check.bytes} bytes, {check.messages} messages, {check.skipped_bytes} bytes belong to "
+        f"nothing readable"
     )
     for gap in gaps[:20]:
         click.echo(
-            f"  gap from {gap['start_s']:.3f} to {gap['end_s']:.3f} s: {gap['why']}, {gap['lost']} frames lost"
+            f"  gap from {gap['start_s']:.3f} to {gap['end_s']:.3f} s: {gap['why']}, {gap['lost']} "
+            f"frames lost"
         )
     if len(gaps) > 20:
         click.echo(f"  and {len(gaps) - 20} more gaps")

@@ -75,7 +75,8 @@ def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
     written = setup.get("limit_quantity")
     if quantity is not None and written and written != quantity:
         raise BadInput(
-            f"--quantity {quantity} against limit_quantity {written} of the set-up: a limit is of one quantity; "
+            f"--quantity {quantity} against limit_quantity {written} of the set-up: a limit is of "
+            f"one quantity; "
             "correct one of the two"
         )
 

@@ -41,7 +41,8 @@ def command(probe: bool, yes: bool, as_json: bool, units: str | None, store: str
         return 0
     if not found:
         click.echo(
-            "No serial port found.\nPlug the board in, or look whether its cable carries data (some only charge).\n"
+            "No serial port found.\nPlug the board in, or look whether its cable carries data (some "
+            "only charge).\n"
             "Without a board: fullturn record practice:wind-pump/as-found --turns 3"
         )
         return 0

@@ -1,4 +1,4 @@
-"""``fullturn record``: from a port (or the virtual bench) to a stored and decided result, without a screen."""
+"""``fullturn record``: from a port or the virtual bench to a stored and decided result, without a screen."""
 
 import re
 import threading
@@ -81,8 +81,8 @@ def command(
 ) -> int:
     """Record from PORT (or practice:NAME), store every turn as it ends, then decide.
 
-    Without --turns or --seconds it records until Ctrl-C. Caution: call out before turning; turn by hand or at creep
-    speed with the drive locked out; no gloves or loose sleeves near it.
+    Without --turns or --seconds it records until Ctrl-C. Caution: call out before turning; turn by hand or at
+    creep speed with the drive locked out; no gloves or loose sleeves near it.
     """
     in_force = load_settings(store=store, units=units)
     override = setup_from(setup_file, settings, limit, quantity, channel)

@@ -9,7 +9,7 @@ from logger.settings import ENVIRONMENT, FILE_NAME, load_settings
 @click.command()
 @result_options
 def command(as_json: bool, units: str | None, store: str | None) -> int:
-    """Show each setting: an option goes before the environment, that before fullturn.toml, that before the default."""
+    """Show each setting: option goes before environment, that before fullturn.toml, that before default."""
     settings = load_settings(store=store, units=units)
     if as_json:
         print_json(
