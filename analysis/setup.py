@@ -234,7 +234,7 @@ def make_limit(
 
 
 def parse_holes(text: str) -> tuple[Hole, ...]:
-    """Read holes: a count N (equally spaced, hole 1 at the mark), or degrees each with optional ``:width``."""
+    """Read holes: a count N (equally spaced, hole 1 at the mark), or degrees with optional ``:width``."""
     words = text.replace(",", " ").split()
     if not words:
         return ()

@@ -118,8 +118,9 @@ def _turn(turn: TurnResult) -> dict[str, Any]:
 _POOLED = (
     "turns", "highest_order", "tir_raw_mm", "tir_fit_mm", "u_tir_fit_mm", "tir_fit_95_mm", "tir_first_mm",
     "u_tir_first_mm", "tir_first_95_mm", "high_point_deg", "high_point_95_deg", "low_point_deg",
-    "high_side_deg", "u_high_side_deg", "high_side_95_deg", "eccentricity_mm", "centre_deg", "tilt_mrad", "form_mm",
-    "synchronous_mm", "asynchronous_mm", "drift_mm_per_s", "closure_mm", "noise_mm", "dof", "clock",
+    "high_side_deg", "u_high_side_deg", "high_side_95_deg", "eccentricity_mm", "centre_deg", "tilt_mrad",
+    "form_mm", "synchronous_mm", "asynchronous_mm", "drift_mm_per_s", "closure_mm", "noise_mm", "dof",
+    "clock",
 )  # fmt: skip
 
 

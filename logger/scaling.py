@@ -59,8 +59,7 @@ def zero_at_mark(
     pulses: list[IndexPulses] = []
     remarks: list[str] = []
     segment, marked = 0, False
-    origin_us = next((int(s.t_us.view()[0]) for s in stretches if len(s)), 0)
-    first_ns = next((s.started_ns for s in stretches if len(s)), 0)
+    first = next((stretch for stretch in stretches if len(stretch)), None)
     for number, stretch in enumerate(stretches):
         start = newest_from or 0
         if len(stretch) <= start or (newest_from is not None and number < len(stretches) - 1):
@@ -73,8 +72,7 @@ def zero_at_mark(
             marks = [(0, 0)]
         else:
             marked = True
-        if number:
-            origin_us = int(stretch.t_us.view()[0]) - (stretch.started_ns - first_ns) // 1000
+        origin_us = stretch.zero_us(first or stretch)
         zeros = _zero_of_each(len(stretch), marks, counts_per_turn)[start:]
         t_s = (stretch.t_us.view(start) - origin_us) * 1e-6
         segments = segment + np.concatenate([[0], np.cumsum(np.diff(zeros) != 0)])

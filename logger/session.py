@@ -12,18 +12,26 @@ from typing import Any
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.samples import Capture, Gap, LinkCounts
+from analysis.samples import Capture, Floats, Gap, LinkCounts
 from analysis.setup import Setup, parse_setup
 from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.link_account import LinkAccount
 from logger.scaling import mm_per_raw, range_mm, zero_at_mark
 from logger.stretch import Mark, Pulse, Stretch
 from logger.wire.bulk import BulkDecoder, Decoded
-from logger.wire.counters import step16
-from logger.wire.messages import BoardError, Button, Channel, Heartbeat, Hello, Index, Message, Reply, Unknown
+from logger.wire.messages import (
+    WIRE_VERSION,
+    BoardError,
+    Button,
+    Channel,
+    Heartbeat,
+    Hello,
+    Index,
+    Message,
+    Reply,
+    Unknown,
+)
 
-WIRE_VERSION = 1
-STALLED_S = 2.0
-"""No frame for this long is told as a stall."""
 BULK_BYTES = 1 << 20
 """How much a session over a recording gathers before it decodes."""
 
@@ -87,11 +95,8 @@ class Session:
         self._hello: Hello | None = None
         self._channels: dict[int, Channel] = {}
         self._stretches = [Stretch()]
-        self._seq: int | None = None
-        self._heartbeat: Heartbeat | None = None
-        self._dropped = self._enc_errors = self._word_errors = self._rx_errors = self._lost = 0
-        self._frames_before = self._unknown = 0
-        self._link_events: list[tuple[str, int, int]] = []
+        self._account = LinkAccount()
+        self._unknown = 0
         self._broken: list[str] = []
         self._events: list[Mapping[str, Any]] = []
         self._host: HostTime | None = None
@@ -137,9 +142,7 @@ class Session:
         if kind == "mark" and isinstance(count, int) and fields.get("on") in ("part", "arbor"):
             stretch.marks.append(Mark(str(fields["on"]), stretch.unwrap_count(count), len(stretch)))
         elif kind == "gap":
-            self._link_events.append(
-                (str(fields.get("why", "unplugged")), len(self._stretches) - 1, len(stretch))
-            )
+            self._account.unplugged_at.append((len(self._stretches) - 1, len(stretch)))
         elif kind == "count-zero":
             self._break("the count was set to zero in the middle of the sweep")
         self._events.append(
@@ -180,7 +183,7 @@ class Session:
             reading,
             stretch.last_count,
             self._whole_turns(),
-            self._link(()),
+            self._link(),
             self._hello,
             tuple(self._broken),
         )
@@ -221,7 +224,7 @@ class Session:
             samples=zeroed.samples,
             setup=self._setup,
             index=zeroed.index,
-            link=self._link(self._gaps()),
+            link=self._link(with_gaps=True),
             counts_per_turn=counts,
             resolution_mm=abs(mm_per_raw(channel)),
             range_mm=range_mm(channel),
@@ -238,23 +241,21 @@ class Session:
             data, self._waiting, self._waiting_bytes = b"".join(self._waiting), [], 0
         decoded = self._decoder.feed(data)
         happenings: list[Happening] = []
-        done_samples = 0
-        done_frames = 0
-        samples = decoded.samples
+        samples, frames = decoded.samples, 0
+        done = 0
         # Messages other than samples come between runs of samples: each run is taken as one block.
         for ordinal, message in decoded.others:
             upto = int(np.searchsorted(samples["ordinal"], ordinal))
-            self._count_lost(decoded.seqs[done_frames:ordinal], decoded, done_frames, done_samples, upto)
-            self._add(samples[done_samples:upto])
-            done_samples, done_frames = upto, ordinal
+            self._count_lost(decoded, slice(frames, ordinal), slice(done, upto))
+            self._add(samples[done:upto])
             if isinstance(message, Hello) and self._is_restart(message):
                 self._restart(message)
                 happenings.append(Restarted(message.boot_id))
-            self._count_lost(decoded.seqs[ordinal : ordinal + 1], decoded, ordinal, upto, upto)
-            done_frames = ordinal + 1
+            self._count_lost(decoded, slice(ordinal, ordinal + 1), slice(upto, upto))
             happenings += self._message(message)
-        self._count_lost(decoded.seqs[done_frames:], decoded, done_frames, done_samples, len(samples))
-        self._add(samples[done_samples:])
+            done, frames = upto, ordinal + 1
+        self._count_lost(decoded, slice(frames, len(decoded.seqs)), slice(done, len(samples)))
+        self._add(samples[done:])
         return happenings
 
     def _add(self, block: Any) -> None:
@@ -265,25 +266,14 @@ class Session:
             if self._stretches[-1].enc_error_at is not None:
                 self._break("the encoder reported an impossible step: the angle can no longer be trusted")
 
-    def _count_lost(self, seqs: Any, decoded: Decoded, frame0: int, sample0: int, sample1: int) -> None:
-        if not len(seqs):
-            return
-        chain = (
-            seqs.astype(np.int64)
-            if self._seq is None
-            else np.concatenate([[self._seq], seqs.astype(np.int64)])
-        )
-        steps = (np.diff(chain) - 1) & 0xFFFF
-        shift = 0 if self._seq is None else -1
-        self._seq = int(chain[-1])
-        for where in np.flatnonzero(steps):
-            lost = int(steps[where])
-            self._lost += lost
-            ordinal = frame0 + int(where) + 1 + shift
-            mine = decoded.samples[sample0:sample1]
-            before = mine[(mine["ordinal"] < ordinal) & ((mine["flags"] & 0x0F) == self._setup.channel)]
-            stretch = self._stretches[-1]
-            stretch.lost_at.append((len(stretch) + len(before), lost))
+    def _count_lost(self, decoded: Decoded, frames: slice, samples: slice) -> None:
+        """Account for the sequence numbers of these frames, and note after which sample any were lost."""
+        stretch = self._stretches[-1]
+        mine = decoded.samples[samples]
+        mine = mine[(mine["flags"] & 0x0F) == self._setup.channel]
+        for position, lost in self._account.frames(decoded.seqs[frames].astype(np.int64)):
+            before = int(np.searchsorted(mine["ordinal"], frames.start + position))
+            stretch.lost_at.append((len(stretch) + before, lost))
 
     def _is_restart(self, hello: Hello) -> bool:
         return self._hello is not None and hello.boot_id != self._hello.boot_id
@@ -295,8 +285,7 @@ class Session:
         self._stretches.append(
             Stretch(boot_id=hello.boot_id, started_ns=self._host.monotonic_ns if self._host else 0)
         )
-        self._seq = None
-        self._heartbeat = None
+        self._account.restarted()
 
     def _message(self, message: Message) -> list[Happening]:
         stretch = self._stretches[-1]
@@ -345,18 +334,8 @@ class Session:
         return [Noted(fields)]
 
     def _beat(self, beat: Heartbeat) -> None:
-        stretch = self._stretches[-1]
-        stretch.unwrap_count(beat.count)
-        before = self._heartbeat
-        self._heartbeat = beat
-        if before is None:
-            return
-        self._dropped += step16(before.dropped, beat.dropped)
-        self._word_errors += step16(before.word_errors, beat.word_errors)
-        self._rx_errors += step16(before.rx_errors, beat.rx_errors)
-        errors = step16(before.enc_errors, beat.enc_errors)
-        self._enc_errors += errors
-        if errors:
+        self._stretches[-1].unwrap_count(beat.count)
+        if self._account.beat(beat):
             self._break("the encoder reported impossible steps: the angle can no longer be trusted")
 
     def _break(self, why: str) -> None:
@@ -394,45 +373,18 @@ class Session:
         reach = abs(int(stretch.count.view(len(stretch) - 1)[0]) - first)
         return int(reach // counts)
 
-    def _link(self, gaps: tuple[Gap, ...]) -> LinkCounts:
-        return LinkCounts(
-            frames=self._decoder.frames,
-            bad=self._decoder.bad,
-            lost=self._lost,
-            dropped=self._dropped,
-            enc_errors=self._enc_errors,
-            word_errors=self._word_errors,
-            rx_errors=self._rx_errors,
-            restarts=len(self._stretches) - 1,
-            gaps=gaps,
-        )
+    def _link(self, *, with_gaps: bool = False) -> LinkCounts:
+        gaps: tuple[Gap, ...] = ()
+        if with_gaps:
+            gaps = self._account.gaps(self._stretches, [self._times_s(one) for one in self._stretches])
+        return self._account.counts(self._decoder.frames, self._decoder.bad, len(self._stretches) - 1, gaps)
 
-    def _times_s(self, stretch: Stretch) -> Any:
-        first = next((one for one in self._stretches if len(one)), stretch)
-        shift_us = (stretch.started_ns - first.started_ns) // 1000
-        base = int(first.t_us.view()[0]) if stretch is first else int(stretch.t_us.view()[0]) - shift_us
-        return (stretch.t_us.view() - base) * 1e-6
-
-    def _gaps(self) -> tuple[Gap, ...]:
-        """Return where frames were lost or nothing came, by device time, in order."""
-        gaps: list[Gap] = []
-        for number, stretch in enumerate(self._stretches):
-            n = len(stretch)
-            if n < 2:
-                continue
-            times = self._times_s(stretch)
-            unplugged = {at for why, where, at in self._link_events if where == number and why == "unplugged"}
-            lost: dict[int, int] = {}
-            for at, count in stretch.lost_at:
-                place = min(max(at, 1), n - 1)
-                lost[place] = lost.get(place, 0) + count
-            silent = np.flatnonzero(np.diff(times) > STALLED_S) + 1
-            for place in sorted({*lost, *silent.tolist(), *(min(max(at, 1), n - 1) for at in unplugged)}):
-                why = "lost" if place in lost else "stalled"
-                if any(abs(place - at) <= 1 for at in unplugged):
-                    why = "unplugged"
-                gaps.append(Gap(float(times[place - 1]), float(times[place]), lost.get(place, 0), why))
-        return tuple(gaps)
+    def _times_s(self, stretch: Stretch) -> Floats:
+        """Return the times of a stretch's samples, on one clock over all boots."""
+        if not len(stretch):
+            return np.empty(0)
+        first = next(one for one in self._stretches if len(one))
+        return np.asarray((stretch.t_us.view() - stretch.zero_us(first)) * 1e-6)
 
     def _timed_events(self) -> list[Mapping[str, Any]]:
         """Return the events with the device time of the sample that came before them."""

@@ -103,6 +103,13 @@ class Stretch:
         self.flags.extend(flags)
         self._last_t, self._last_count = int(times[-1]), int(counts[-1])
 
+    def zero_us(self, first: "Stretch") -> int:
+        """Return the board time that is second 0 for all boots, ``first`` being the first stretch with samples.
+
+        Between boots only the host's clock tells how long it took.
+        """
+        return int(self.t_us.view()[0]) - (self.started_ns - first.started_ns) // 1000
+
     def unwrap_count(self, raw: int) -> int:
         """Return the unwrapped count nearest to the newest one, and take it as the newest where none was."""
         if self._last_count is None:

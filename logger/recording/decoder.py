@@ -182,8 +182,8 @@ class RecordingDecoder:
                 self._ask_for_checks()
         elif topic is None or topic.checked or self.checked:
             topic = self._usual(channel, check, log_time, publish_time, data)
-        elif not _plausible(buffer, end, self._final):
-            topic = None
+        elif not self.ours or not _plausible(buffer, end, self._final):
+            topic = None  # nothing vouches for it: neither a check nor the head of the file
         if topic is None:
             return False
         host = HostTime(log_time, publish_time)
