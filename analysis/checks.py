@@ -397,10 +397,9 @@ def _bumps(e: Evidence) -> Check | None:
 def describe_bump(bump: Bump) -> str:
     """Return a bump in words: ``a ridge 0.040 mm high, 10 deg wide, at 153 deg``."""
     side = "high" if bump.height_mm > 0 else "deep"
-    article = "a knock" if bump.kind == "knock" else f"a {bump.kind}"
     seen = f" on {bump.turns} turn(s) only" if bump.kind == "knock" else ""
-    return f"{article} {abs(bump.height_mm):.3f} mm {side}, {bump.width_deg:.0f} deg wide, at "
-    f"{bump.deg:.0f} deg{seen}"
+    height, width = abs(bump.height_mm), bump.width_deg
+    return f"a {bump.kind} {height:.3f} mm {side}, {width:.0f} deg wide, at {bump.deg:.0f} deg{seen}"
 
 
 def _end_float(e: Evidence) -> Check | None:

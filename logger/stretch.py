@@ -104,7 +104,7 @@ class Stretch:
         self._last_t, self._last_count = int(times[-1]), int(counts[-1])
 
     def zero_us(self, first: "Stretch") -> int:
-        """Return the board time that is second 0 for all boots, ``first`` being the first stretch with samples.
+        """Return the board time that is second 0 for all boots; ``first`` is the first stretch with samples.
 
         Between boots only the host's clock tells how long it took.
         """

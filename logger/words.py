@@ -72,8 +72,8 @@ def answer(result: SweepResult, unit: str = "mm") -> str:
         text = f"{surface} {format_both(value, unit)} TIR, {place}"
     elif decision.quantity == "eccentricity":
         centre = pooled.centre_deg or 0.0
-        text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward "
-        f"{place_in_words(centre, setup)}"
+        toward = place_in_words(centre, setup)
+        text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward {toward}"
     else:
         text = f"{surface} {format_both(decision.value_mm, unit)} {QUANTITY_WORDS[decision.quantity]}"
     if setup.stage == "after cut":
@@ -86,10 +86,9 @@ def answer(result: SweepResult, unit: str = "mm") -> str:
 def _limit_words(result: SweepResult) -> str:
     decision = result.decision
     assert decision is not None
-    if decision.state == "undecided":
-        return f"against {decision.limit_as_written} "
-        f"({_other_system(decision.limit_mm, decision.limit_as_written)})"
-    return f"{decision.limit_as_written} ({_other_system(decision.limit_mm, decision.limit_as_written)})"
+    against = "against " if decision.state == "undecided" else ""
+    other = _other_system(decision.limit_mm, decision.limit_as_written)
+    return f"{against}{decision.limit_as_written} ({other})"
 
 
 def _other_system(mm: float, written: str) -> str:
