@@ -86,7 +86,7 @@ def answer(result: SweepResult, unit: str = "mm") -> str:
 def _limit_words(result: SweepResult) -> str:
     decision = result.decision
     assert decision is not None
-    against = "against " if decision.state == "undecided" else ""
+    against = "against the entered limit " if decision.state == "undecided" else ""
     other = _other_system(decision.limit_mm, decision.limit_as_written)
     return f"{against}{decision.limit_as_written} ({other})"
 
