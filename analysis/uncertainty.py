@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
 from analysis.harmonics import HarmonicFit, fit_harmonics
-from analysis.inversion import RangeLimits, curves, grid_points, invert_range
+from analysis.inversion import curves, grid_points, invert_first, invert_range
 from analysis.lines import find_lines
 from analysis.quantiles import f_upper_tail, normal_quantile, t_quantile
 from analysis.regression import propagate
@@ -33,9 +33,20 @@ Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
 
 DRAWS = 4000
-_SMOOTH_P = 0.001
+_CLEAR_P = 0.001
 _LIMITED_STEPS = 0.8
 _MOST_TURNS = 100
+
+
+@dataclass(frozen=True, slots=True)
+class RangeLimits:
+    """An estimate of the TIR with its limits, mm."""
+
+    low_mm: float
+    low_one_sided_mm: float
+    estimate_mm: float
+    high_one_sided_mm: float
+    high_mm: float
 
 
 @dataclass(frozen=True)
@@ -237,40 +248,32 @@ def _draws(covariance: Floats, dof: float, rng: np.random.Generator) -> Floats:
     return np.asarray(normal / np.sqrt(rng.chisquare(dof, (DRAWS, 1)) / dof))
 
 
-def _shapes(fit: HarmonicFit, covariance: Floats, dof: float) -> tuple[Floats, Floats]:
-    """Return two parts that could be behind the fit: every order shrunk, and the clear orders only."""
+def _shapes(fit: HarmonicFit, covariance: Floats, dof: float) -> list[Floats]:
+    """Return parts that could be behind the fit: the clear orders only, every order shrunk, and all of it.
+
+    Too smooth a shape has equal peaks where the part has one, too rough a shape the reverse: between them
+    lies the part.
+    """
     pairs = fit.coefficients_mm.reshape(-1, 2)
     power = fit.amplitude_mm**2
-    variance = np.diag(covariance).reshape(-1, 2).mean(axis=1)
-    kept = np.where(power > 2 * variance, 1 - 2 * variance / np.maximum(power, 1e-300), 0.0)
-    clear = np.array(
-        [
-            f_upper_tail(p / (2 * v), 2, dof) < _SMOOTH_P if v > 0 else p > 0
-            for p, v in zip(power, variance, strict=True)
-        ]
-    )
-    clear[0] = True
-    shrunk = pairs * kept[:, None]
-    if not shrunk.any():
-        shrunk = pairs * clear[:, None]
-    return shrunk.ravel(), (pairs * clear[:, None]).ravel()
+    variance = np.maximum(np.diag(covariance).reshape(-1, 2).mean(axis=1), 1e-300)
+    by_chance = np.array([f_upper_tail(each, 2, dof) for each in power / (2 * variance)])
+    clear = by_chance < _CLEAR_P
+    clear[int(np.argmin(by_chance))] = True
+    shrunk = np.maximum(0.0, 1 - 2 * variance / np.maximum(power, 1e-300))
+    return [(pairs * kept[:, None]).ravel() for kept in (clear, shrunk, np.ones_like(shrunk)) if kept.any()]
 
 
 def _tir_limits(fit: HarmonicFit, covariance: Floats, dof: float, draws: Floats) -> RangeLimits:
-    points = grid_points(fit.highest_order)
-    observed_curve = curves(fit.coefficients_mm, points)
-    observed = float(np.ptp(observed_curve))
-    if observed == 0.0:
+    if fit.tir_mm == 0.0:
         return RangeLimits(0.0, 0.0, 0.0, 0.0, 0.0)
-    errors = curves(draws, points)
-    found = []
-    for shape in _shapes(fit, covariance, dof):
-        on_points = curves(shape, points)
-        if np.ptp(on_points) > 0:
-            found.append(invert_range(observed, on_points, errors))
-    both = np.array(found) * (fit.tir_mm / observed)
-    low, high = both.min(axis=0), both.max(axis=0)
-    estimate = float(both[:, 2].mean())
+    heights = np.ptp(curves(draws, grid_points(fit.highest_order)), axis=1)
+    found = np.array(
+        [invert_range(fit.tir_mm, shape, draws, heights) for shape in _shapes(fit, covariance, dof)]
+    )
+    low, high = found.min(axis=0), found.max(axis=0)
+    # The rough shape is there for the upper limit: the estimate is the mean of the other two.
+    estimate = float(found[:-1, 2].mean())
     return RangeLimits(
         low_mm=min(float(low[0]), estimate),
         low_one_sided_mm=min(float(low[1]), estimate),
@@ -325,12 +328,9 @@ def first_interval(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_m
     pair = fit.coefficients_mm[:2]
     amplitude = math.hypot(*pair)
     u_amplitude, u_phase = _polar(fit, covariance_mm2)
-    points = grid_points(4)
-    limits = np.zeros(5)
-    if amplitude > 0:
-        observed = curves(pair, points)
-        scale = 2 * amplitude / float(np.ptp(observed))
-        limits = invert_range(float(np.ptp(observed)), observed, curves(draws_mm[:, :2], points)) * scale
+    along = pair / amplitude if amplitude > 0 else np.array([1.0, 0.0])
+    turned = draws_mm[:, :2] @ np.array([[along[0], -along[1]], [along[1], along[0]]])
+    limits = invert_first(2 * amplitude, turned) if amplitude > 0 else np.zeros(5)
     side = fit.high_place_rad(1)
     half = min(math.pi, t_quantile(0.975, dof) * float(u_phase[0]))
     return FirstOrder(
