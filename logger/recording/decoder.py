@@ -9,35 +9,20 @@ but messages: those are nearly all of a recording and have one fixed head, which
 import json
 import re
 import struct
-from collections.abc import Mapping
-from dataclasses import dataclass
 from io import BytesIO
 
 from mcap.exceptions import McapError
 from mcap.opcode import Opcode
-from mcap.records import Channel, Header, McapRecord, Metadata, MetadataIndex, Statistics
+from mcap.records import Metadata
 from mcap.stream_reader import StreamReader
 
-from analysis.setup import setup_crc32
 from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
-from logger.recording.layout import (
-    CHECK,
-    EVENTS,
-    JSON,
-    LIBRARY_CHECK,
-    LINK_ENCODINGS,
-    MESSAGE_HEAD,
-    PROFILE,
-    RECORD_LIMIT,
-    Origin,
-    check_seed,
-    link_of,
-    message_check,
-    parse_origin,
-    usual_topic,
-)
+from logger.recording.head import Head, Topic
+from logger.recording.layout import MESSAGE_HEAD, RECORD_LIMIT, message_check
 
 MAGIC = b"\x89MCAP0\r\n"
+TRIAL = 64
+"""Messages without a check that are held back until it is clear that the file carries none."""
 _RECORD_HEAD = struct.Struct("<BQ")
 _HEAD = _RECORD_HEAD.size
 _MESSAGE = int(Opcode.MESSAGE)
@@ -50,46 +35,23 @@ _PARSED = tuple(
     )
 )
 _KNOWN = frozenset((_MESSAGE, *_EXACT, *_PARSED))
-_NEXT_HEAD = re.compile(
-    b"[" + re.escape(bytes(sorted(_KNOWN))) + rb"][\x00-\xff]{2}[\x00-\x10]\x00{5}", re.DOTALL
-)
+_OPCODE = b"[" + re.escape(bytes(sorted(_KNOWN))) + b"]"
+_NEXT_HEAD = re.compile(_OPCODE + rb"[\x00-\xff]{2}[\x00-\x10]\x00{5}", re.DOTALL)
 """A place where a record may begin: a known opcode and a length below the limit."""
 _FAULTS = (McapError, struct.error, ValueError, EOFError, RecursionError)
 """What the readers of container and JSON raise at damaged bytes (UnicodeDecodeError is a ValueError)."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Topic:
-    """What a channel number stands for."""
-
-    name: str
-    encoding: str
-    checked: bool
-    """Whether its messages carry their check."""
-    seed: int
-    """Where the check of its messages starts."""
-    link: int | None
-    """Number of the link; None for events."""
-
-
 class RecordingDecoder:
     """Bytes of one recording in, items out, with the counts of what was found.
 
-    The set-up before the first message is kept as ``setup`` and is no item; each later one is a
-    SetupChange, dated by the message before it, for the container gives set-ups no time of their own.
+    The set-up before the first message is kept in ``head`` and is no item; each later one is a SetupChange,
+    dated by the message before it, for the container gives set-ups no time of their own.
     """
 
     def __init__(self) -> None:
-        self.ours = False
-        """True once the profile or an origin of this program was seen."""
-        self.profile: str | None = None
-        """Profile as the header states it; None while no header was seen."""
-        self.checked = False
-        """True once anything said that messages carry their check: from then on none passes without."""
-        self.origin = Origin()
-        self.setup: dict[str, str] = {}
-        self.encodings: dict[int, str] = {}
-        """Encoding of each link that was seen."""
+        self.head = Head()
+        """What the file says of itself."""
         self.closed = False
         """True when the closing records were seen, and nothing after them."""
         self.bytes = 0
@@ -100,27 +62,32 @@ class RecordingDecoder:
         self._magic_due = True
         self._footer = False
         self._final = False
-        self._proven = False
-        """Whether the first set-up carried its checksum."""
-        self._topics: dict[int, _Topic] = {}
         self._last = HostTime(0, 0)
+        self._items: list[Item] = []
+        """What the present call gives."""
+        self._held: list[tuple[Item, int]] = []
+        """Items without a check, each with the length of its record, that wait for others to tell."""
+        self._trusted = False
+        """True once so many came without a check that this file has none."""
 
     def feed(self, data: bytes) -> list[Item]:
         """Return the items that these bytes complete."""
         self.bytes += len(data)
-        self._rest = self._rest + data if self._rest else data
-        return self._drain()
+        return self._drain(self._rest + data if self._rest else data)
 
     def finish(self) -> list[Item]:
         """Return what can still be had from the rest, now that nothing more will come."""
         self._final = True
-        return self._drain()
+        items = self._drain(self._rest)
+        items += [item for item, _ in self._held]
+        self._held.clear()
+        return items
 
-    def _drain(self) -> list[Item]:
-        final = self._final
-        buffer = self._rest
-        size = len(buffer)
+    def _drain(self, buffer: bytes) -> list[Item]:
         items: list[Item] = []
+        self._items = items
+        final = self._final
+        size = len(buffer)
         position = 0
         while position < size:
             if self._magic_due:
@@ -141,11 +108,11 @@ class RecordingDecoder:
                 break
             if end > size and not final:
                 break
-            if 0 < end <= size and self._record(opcode, buffer, position, end, items):
+            if 0 < end <= size and self._record(opcode, buffer, position, end):
                 self.closed = False
                 position = end
                 continue
-            if end > 0 and not final and not self.checked and end + _HEAD > size:
+            if end > 0 and not final and not self.head.checked and end + _HEAD > size:
                 break  # without checks a record is believed by the one after it, which has yet to come
             found = _NEXT_HEAD.search(buffer, position + 1)
             # A head may lie across the end of what has come so far.
@@ -156,12 +123,13 @@ class RecordingDecoder:
         self._rest = buffer[position:]
         return items
 
-    def _record(self, opcode: int, buffer: bytes, start: int, end: int, items: list[Item]) -> bool:
+    def _record(self, opcode: int, buffer: bytes, start: int, end: int) -> bool:
         """Take one whole record if it proves itself; False leaves everything as it was."""
         if opcode == _MESSAGE:
-            return self._message(buffer, start + _HEAD, end, items)
+            return self._message(buffer, start + _HEAD, end)
+        length = end - start - _HEAD
         if opcode in _EXACT:
-            if end - start - _HEAD != _EXACT[opcode]:
+            if length != _EXACT[opcode]:
                 return False
             self._footer = self._magic_due = opcode == Opcode.FOOTER
             return True
@@ -169,142 +137,89 @@ class RecordingDecoder:
             record = next(StreamReader(BytesIO(buffer[start:end]), skip_magic=True).records, None)
         except _FAULTS:
             return False
-        return record is not None and self._other(record, end - start - _HEAD, items)
+        if record is None:
+            return False
+        if isinstance(record, Metadata) and record.name == "setup" and self.messages:
+            return self._setup(record, length)
+        taken = self.head.take(record, length)
+        if self.head.checked:
+            self._end_trial()
+        return taken
 
-    def _message(self, buffer: bytes, start: int, end: int, items: list[Item]) -> bool:
+    def _setup(self, record: Metadata, length: int) -> bool:
+        text = self.head.text_of(record, length)
+        if text is None:
+            return False
+        item = SetupChange(self._last, text)
+        if self.head.checked:
+            self._items.append(item)
+        else:
+            self._give_unproven(item, _HEAD + length)
+        return True
+
+    def _message(self, buffer: bytes, start: int, end: int) -> bool:
         if end - start < MESSAGE_HEAD.size:
             return False
+        head = self.head
         channel, check, log_time, publish_time = MESSAGE_HEAD.unpack_from(buffer, start)
         data = buffer[start + MESSAGE_HEAD.size : end]
-        topic = self._topics.get(channel)
-        if topic is not None and message_check(topic.seed, channel, log_time, publish_time, data) == check:
-            if not self.checked:
-                self._ask_for_checks()
-        elif topic is None or topic.checked or self.checked:
-            topic = self._usual(channel, check, log_time, publish_time, data)
-        elif not self.ours or not _plausible(buffer, end, self._final):
-            topic = None  # nothing vouches for it: neither a check nor the head of the file
-        if topic is None:
+        topic = head.topics.get(channel)
+        proven = topic is not None and (
+            message_check(topic.seed, channel, log_time, publish_time, data) == check
+        )
+        if not proven:
+            if topic is None or topic.checked or head.checked:
+                topic = head.usual(channel, check, (log_time, publish_time), data)
+                proven = topic is not None
+            elif not head.ours or not self._is_followed(buffer, end):
+                topic = None  # nothing vouches for it: neither a check nor the head of the file
+        item = _item(topic, HostTime(log_time, publish_time), data) if topic else None
+        if item is None:
             return False
-        host = HostTime(log_time, publish_time)
-        if topic.link is not None:
-            items.append(LinkBytes(host, data, topic.link))
-        else:
-            try:
-                fields = json.loads(data)
-            except _FAULTS:
-                return False
-            if not isinstance(fields, dict) or not isinstance(fields.get("event"), str):
-                return False
-            items.append(Event(host, fields))
         self.messages += 1
-        self._last = host
+        self._last = item.host
+        if not proven:
+            self._give_unproven(item, _HEAD + end - start)
+            return True
+        if not head.checked:
+            head.ask_for_checks()
+            self._end_trial()
+        self._items.append(item)
         return True
 
-    def _usual(
-        self, channel: int, check: int, log_time: int, publish_time: int, data: bytes
-    ) -> _Topic | None:
-        """Find the topic by the layout's own numbering, for a message whose channel record is damaged."""
-        name = usual_topic(channel)
-        if name is None:
-            return None
-        for encoding in (JSON,) if name == EVENTS else LINK_ENCODINGS:
-            seed = check_seed(name, encoding)
-            if message_check(seed, channel, log_time, publish_time, data) == check:
-                self._ask_for_checks()
-                return self._announce(channel, name, encoding, checked=True)
+    def _is_followed(self, buffer: bytes, position: int) -> bool:
+        """Say whether a record may begin here, or everything ends here."""
+        if len(buffer) - position < _HEAD:
+            return self._final
+        return _NEXT_HEAD.match(buffer, position) is not None
+
+    def _give_unproven(self, item: Item, length: int) -> None:
+        """Hand on what has no check, once it is clear that nothing in this file has one."""
+        if self._trusted:
+            self._items.append(item)
+            return
+        self._held.append((item, length))
+        if len(self._held) >= TRIAL:
+            self._trusted = True
+            self._items += [held for held, _ in self._held]
+            self._held.clear()
+
+    def _end_trial(self) -> None:
+        """Drop what was held back without a check, now that it is clear that it should have one."""
+        for item, length in self._held:
+            self.skipped_bytes += length
+            self.messages -= not isinstance(item, SetupChange)
+        self._held.clear()
+
+
+def _item(topic: Topic, host: HostTime, data: bytes) -> LinkBytes | Event | None:
+    """Return what a message says; None when an event is none."""
+    if topic.link is not None:
+        return LinkBytes(host, data, topic.link)
+    try:
+        fields = json.loads(data)
+    except _FAULTS:
         return None
-
-    def _announce(self, channel: int, name: str, encoding: str, *, checked: bool) -> _Topic:
-        topic = _Topic(name, encoding, checked, check_seed(name, encoding), link_of(name))
-        self._topics[channel] = topic
-        if topic.link is not None:
-            self.encodings[topic.link] = encoding
-        return topic
-
-    def _other(self, record: McapRecord, length: int, items: list[Item]) -> bool:
-        if isinstance(record, Header):
-            return self._header(record, length)
-        if isinstance(record, Channel):
-            return self._channel(record, length)
-        if isinstance(record, Metadata):
-            return self._metadata(record, length, items)
-        if isinstance(record, MetadataIndex):
-            return record.name in ("origin", "setup")
-        if isinstance(record, Statistics):
-            return length == 46 + 10 * len(record.channel_message_counts)
-        return False
-
-    def _header(self, record: Header, length: int) -> bool:
-        if self.profile is not None or length != 8 + len(record.profile.encode()) + len(
-            record.library.encode()
-        ):
-            return False
-        self.profile = record.profile
-        self.ours = self.ours or record.profile == PROFILE
-        if record.library.endswith(LIBRARY_CHECK):
-            self._ask_for_checks()
-        return True
-
-    def _channel(self, record: Channel, length: int) -> bool:
-        whole = 8 + len(record.message_encoding.encode()) + _text_size(record.topic, record.metadata)
-        link = link_of(record.topic)
-        fits = record.message_encoding in (LINK_ENCODINGS if link is not None else (JSON,))
-        if length != whole or not fits or (link is None and record.topic != EVENTS):
-            return False
-        checked = record.metadata == CHECK
-        known = self._topics.get(record.id)
-        if known is None:
-            self._announce(record.id, record.topic, record.message_encoding, checked=checked)
-        elif (known.name, known.encoding) != (record.topic, record.message_encoding):
-            return (
-                False  # the container forbids a channel to change: this record is damaged, or the first was
-            )
-        if checked:
-            self._ask_for_checks()
-        return True
-
-    def _metadata(self, record: Metadata, length: int, items: list[Item]) -> bool:
-        if record.name not in ("origin", "setup"):
-            return False
-        if length != _text_size(record.name, record.metadata):
-            return False
-        text = {key: value for key, value in record.metadata.items() if key != "crc32"}
-        check = record.metadata.get("crc32")
-        proven = check == setup_crc32(text)
-        if not proven and (check is not None or self.checked):
-            return False
-        if record.name == "origin":
-            self._take_origin(text)
-            if proven:
-                self._ask_for_checks()  # only a writer that checks everything puts one there
-        elif self.messages:
-            items.append(SetupChange(self._last, text))
-        else:
-            self.setup = text
-            self._proven = proven
-        return True
-
-    def _ask_for_checks(self) -> None:
-        """From now on nothing passes without its check, nor does a set-up that was taken without."""
-        self.checked = True
-        if not self._proven:
-            self.setup = {}
-
-    def _take_origin(self, text: Mapping[str, str]) -> None:
-        if "recording_id" in text and "fullturn" in text:
-            self.ours = True
-            self.origin = parse_origin(text)
-
-
-def _text_size(name: str, text: Mapping[str, str]) -> int:
-    """Return how many bytes a name and a text-to-text map take in a record."""
-    pairs = sum(8 + len(key.encode()) + len(value.encode()) for key, value in text.items())
-    return 8 + len(name.encode()) + pairs
-
-
-def _plausible(buffer: bytes, position: int, final: bool) -> bool:
-    """Say whether a record may begin here, or everything ends here."""
-    if len(buffer) - position < _HEAD:
-        return final
-    return _NEXT_HEAD.match(buffer, position) is not None
+    if not isinstance(fields, dict) or not isinstance(fields.get("event"), str):
+        return None
+    return Event(host, fields)

@@ -36,17 +36,17 @@ class RecordingReader:
     @property
     def origin(self) -> Origin:
         """Where the recording comes from."""
-        return self.decoder.origin
+        return self.decoder.head.origin
 
     @property
     def setup(self) -> dict[str, str]:
         """The set-up that holds from the first message, text to text; empty where the file has none."""
-        return dict(self.decoder.setup)
+        return dict(self.decoder.head.setup)
 
     @property
     def encodings(self) -> dict[int, str]:
         """The encoding of each link seen so far."""
-        return dict(self.decoder.encodings)
+        return dict(self.decoder.head.encodings)
 
     @property
     def closed(self) -> bool:
@@ -82,18 +82,19 @@ class RecordingReader:
         for block in _blocks(self.path, 1 << 14):
             start = start or block[: len(MAGIC)]
             decoder.feed(block)
-            if (decoder.ours and decoder.messages) or decoder.bytes >= _SEARCH:
+            if (decoder.head.ours and decoder.messages) or decoder.bytes >= _SEARCH:
                 break
         else:
             decoder.finish()
         if not decoder.bytes:
             raise RecordingError(f"{self.path} is empty: nothing was ever recorded in it; name another file")
-        if not decoder.ours:
+        if not decoder.head.ours:
             raise RecordingError(_stranger(self.path, start, decoder))
-        if decoder.origin.format > FORMAT:
+        written = decoder.head.origin.format
+        if written > FORMAT:
             raise RecordingError(
-                f"{self.path} is a recording of format {decoder.origin.format}, this program reads up to "
-                f"format {FORMAT}: read it with a newer version of fullturn"
+                f"{self.path} is a recording of format {written}, this program reads up to format {FORMAT}: "
+                "read it with a newer version of fullturn"
             )
         return decoder
 
@@ -163,8 +164,8 @@ def _blocks(path: Path, size: int = BLOCK) -> Iterator[bytes]:
 
 def _stranger(path: Path, start: bytes, decoder: RecordingDecoder) -> str:
     """Say what was found where a recording was expected."""
-    if decoder.profile is not None:
-        found = f"an MCAP file with profile {_shown(decoder.profile)}, expected profile {PROFILE}"
+    if decoder.head.profile is not None:
+        found = f"an MCAP file with profile {_shown(decoder.head.profile)}, expected profile {PROFILE}"
     elif start.startswith(MAGIC[:5]) or MAGIC.startswith(start):
         found = "cut off before its first record"
     else:

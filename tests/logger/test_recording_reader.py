@@ -247,3 +247,24 @@ def test_a_file_without_right_to_read_is_refused():
         path.chmod(0o000)
         with without_rights():
             assert "no permission to read" in _refused(path)
+
+
+def test_a_file_without_checks_gives_everything_however_long_it_is(tmp_path):
+    def fill(writer: Writer) -> None:
+        _plain(writer)
+        for k in range(3, 203):
+            writer.add_message(1, host(k).wall_ns, b"%d\x00" % k, host(k).monotonic_ns, k)
+
+    reader = RecordingReader(_foreign(tmp_path / "a.mcap", fill))
+    items = list(reader.items())
+    assert bytes_of(items) == b"abc\x00def\x00" + b"".join(b"%d\x00" % k for k in range(3, 203))
+    assert (reader.messages, reader.skipped_bytes) == (203, 0)
+
+
+@pytest.mark.parametrize("cut", range(0, 700, 9))
+def test_a_file_without_checks_may_be_cut_anywhere(tmp_path, cut):
+    whole = _foreign(tmp_path / "a.mcap", _plain)
+    items = list(read_items(whole))
+    decoder = RecordingDecoder()
+    got = decoder.feed(whole.read_bytes()[:cut]) + decoder.finish()
+    assert got == items[: len(got)]
