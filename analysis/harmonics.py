@@ -15,7 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
 from analysis.extremes import Extremes, evaluate, extremes
-from analysis.regression import LeastSquares, least_squares, propagate
+from analysis.propagation import propagate
+from analysis.regression import LeastSquares, least_squares
 
 __all__ = [
     "HarmonicFit",

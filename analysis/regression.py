@@ -89,13 +89,3 @@ def least_squares(design: ArrayLike, y: ArrayLike) -> LeastSquares:
         condition=condition,
         residuals=residuals.astype(np.float64),
     )
-
-
-def propagate(gradient: ArrayLike, covariance: ArrayLike) -> Floats:
-    """Carry a covariance through a linear (or linearised) function: G C G'.
-
-    Parameters: ``gradient`` shape (p,) or (m, p); ``covariance`` shape (p, p). Returns a variance of shape ()
-    or a covariance (m, m). Source: JCGM 100:2008, 5.2.2 (equation 13).
-    """
-    g = np.asarray(gradient, dtype=np.float64)
-    return np.asarray(g @ np.asarray(covariance, dtype=np.float64) @ g.T)

@@ -15,8 +15,8 @@ from analysis.errors import NotDecidable
 from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.inversion import curves, grid_points, invert_first, invert_range
 from analysis.lines import find_lines
+from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import f_upper_tail, normal_quantile, t_quantile
-from analysis.regression import propagate
 from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, requantised_errors
 from analysis.scatter import NOT_TESTED, TurnScatter, turn_scatter
 
@@ -296,11 +296,11 @@ def _high_point(fit: HarmonicFit, draws: Floats) -> tuple[float, float]:
     points = grid_points(fit.highest_order)
     here = curves(fit.coefficients_mm + draws, points).argmax(axis=1) * (TWO_PI / points)
     off = np.mod(here - fit.high_point_rad + math.pi, TWO_PI) - math.pi
-    low, high = np.quantile(off, [0.025, 0.975])
+    low, high = coverage_interval(off)
     step = TWO_PI / points / 2
     return (
-        fit.high_point_rad + min(0.0, float(low) - step),
-        fit.high_point_rad + max(0.0, float(high) + step),
+        fit.high_point_rad + min(0.0, low - step),
+        fit.high_point_rad + max(0.0, high + step),
     )
 
 
