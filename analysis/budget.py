@@ -19,13 +19,15 @@ def other_lines(
     values: int,
     closure_mm: float | None,
     gauge_angle_deg: float,
-    hysteresis_mm: float | None = None,
+    u_angle_rad: float = 0.0,
 ) -> list[BudgetLine]:
     """Return the lines beside the random one.
 
     ``closure_mm`` only where a single turn leaves drift unseen: it adds C / (2 sqrt 3), the standard
     uncertainty of half a linear drift spread over the turn. The gauge's angle, set by eye to
-    +-3 degrees, changes the reading by the change of its cosine, taken as rectangular.
+    +-3 degrees, changes the reading by the change of its cosine, taken as rectangular. Angles that are out by u
+    within a turn bend the curve sideways, which leaves max - min alone; put together, turns bent differently
+    lose A u^2 of it (second order of A cos(phi + u)).
     """
     lines = [BudgetLine("resolution", resolution_mm / math.sqrt(12.0 * max(values, 1)), None)]
     if closure_mm is not None:
@@ -35,8 +37,8 @@ def other_lines(
         abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
     )
     lines.append(BudgetLine("cosine", tir_mm / math.cos(set_to) * change / math.sqrt(3.0), None))
-    if hysteresis_mm is not None:
-        lines.append(BudgetLine("hysteresis", hysteresis_mm / math.sqrt(3.0), None))
+    if u_angle_rad > 0.0:
+        lines.append(BudgetLine("angle", tir_mm / 2.0 * u_angle_rad**2, None))
     return lines
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from analysis.bumps import Bump
 from analysis.flats import Flat
-from analysis.gauge import GaugeFacts
+from analysis.gauge import GaugeFacts, beat_with_turning
 from analysis.jumps import Jump
 from analysis.results import Check, TurnResult
 from analysis.samples import Capture, IndexPulses
@@ -139,6 +139,11 @@ def _link(e: Evidence) -> Check | None:
         said.append(f"the link lost {link.lost} of {link.frames + link.lost} frames")
     if link.dropped:
         said.append(f"the board was too busy and dropped {link.dropped} readings")
+    backwards = [one["times"] for one in e.capture.events if one.get("event") == "clock-backwards"]
+    if backwards:
+        said.append(f"the device's clock ran backwards {backwards[0]} time(s)")
+    if link.bad > max(1, link.frames // 100):
+        said.append(f"{link.bad} pieces of what came could not be read")
     if not said:
         return Check("link", "clear", f"{link.frames} frames, none lost")
     state = "refused" if share > LOST_SHARE_REFUSED and not unplugged else "doubtful"
@@ -274,6 +279,15 @@ def _gauge_rate(e: Evidence) -> Check | None:
     text = f"{values} new values a turn at {fastest:.1f} rpm; this gauge gives {e.gauge.rate_hz:.1f} a second"
     todo = f"turn no faster than {e.gauge.max_rpm:.1f} rpm by what this gauge can follow"
     if values < FEWEST_VALUES:
+        beat = beat_with_turning(e.gauge.rate_hz, fastest)
+        if beat is not None:
+            return Check(
+                "gauge-rate",
+                "refused",
+                f"at {fastest:.0f} rpm a gauge of {e.gauge.rate_hz:.1f} a second sees only {beat.places} places, "
+                "turn after turn",
+                f"{beat.slower_rpm} or {beat.faster_rpm} rpm would fill the turn; better, {todo}",
+            )
         seen = (
             f"{values} new values a turn, {e.places} different places in all"
             if e.places < 3 * values
@@ -326,6 +340,14 @@ def _stuck(e: Evidence) -> Check | None:
 def _unit(e: Evidence) -> Check | None:
     if e.stepped:
         return None
+    changed = next((one for one in e.capture.events if one.get("event") == "unit-changed"), None)
+    if changed is not None:
+        return Check(
+            "unit",
+            "refused",
+            f"the unit on the lines changed from {changed['from']} to {changed['to']} in the middle of the sweep",
+            "leave the indicator's buttons alone while turning; take the sweep again",
+        )
     if e.jump is None or e.jump.kind == "stand":
         return Check("unit", "clear", "nobody pressed a button on the indicator")
     pressed = "in/mm" if e.jump.kind == "unit" else "zero"

@@ -12,7 +12,9 @@ from analysis.samples import Bools, Floats, Samples
 
 WANTED_VALUES_PER_TURN = 105
 """Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""
-DEFAULT_HIGHEST_ORDER = 15
+FILLED_DEG = 12.0
+"""A turn is filled when no gap between its places is wider."""
+FILLED_IN_TURNS = 6
 
 
 @dataclass(frozen=True)
@@ -101,3 +103,42 @@ def cosine_of_gauge(gauge_angle_deg: float) -> float:
     The angle is a lever's from the surface, or a plunger's from the normal; both over-read.
     """
     return math.cos(math.radians(gauge_angle_deg))
+
+
+@dataclass(frozen=True)
+class Beat:
+    """A gauge that keeps step with the turning and sees the same few places for ever."""
+
+    places: int
+    slower_rpm: int
+    """Nearest slower whole speed at which six turns fill the turn."""
+    faster_rpm: int
+
+
+def beat_with_turning(rate_hz: float, rpm: float) -> Beat | None:
+    """Return the beat of a gauge with the turning, None where six turns fill the turn to 12 degrees."""
+    if rate_hz <= 0 or rpm <= 0 or _widest_gap_deg(rate_hz, rpm) <= FILLED_DEG:
+        return None
+    per_turn = 60.0 * rate_hz / rpm
+    places = round(per_turn)
+    if places < 1 or abs(per_turn - places) > 0.02 * per_turn:
+        return None
+    return Beat(places, _filling_rpm(rate_hz, rpm, -1), _filling_rpm(rate_hz, rpm, 1))
+
+
+def _filling_rpm(rate_hz: float, rpm: float, way: int) -> int:
+    start = math.floor(rpm) if way > 0 else math.ceil(rpm)
+    for step in range(1, 61):
+        tried = start + way * step
+        if tried < 1:
+            break
+        if _widest_gap_deg(rate_hz, tried) <= FILLED_DEG:
+            return tried
+    return max(1, round(60.0 * rate_hz / WANTED_VALUES_PER_TURN))
+
+
+def _widest_gap_deg(rate_hz: float, rpm: float) -> float:
+    """Return the widest gap between the places that six turns of readings stand at."""
+    step = 360.0 * rpm / (60.0 * rate_hz)
+    around = np.sort(np.mod(np.arange(math.ceil(FILLED_IN_TURNS * 360.0 / step)) * step, 360.0))
+    return float(np.max(np.diff(around, append=around[0] + 360.0)))

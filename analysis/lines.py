@@ -18,8 +18,13 @@ Floats = NDArray[np.float64]
 
 MOST_LINES = 3
 HIGHEST_LINE = 12
-_P_VALUE = 0.001
+CLEAR_P = 0.001
+"""A line is clear where noise alone would show one like it, anywhere looked at, less often than this."""
+LIKELY_P = 0.5
+"""A line is likely where it is wanted to explain why turns differ."""
 _LOWEST = 0.15
+SLOWEST = 0.3
+"""Below this many cycles a turn two or three turns cannot tell a line from a bent drift."""
 _MARGIN = 0.2
 _OVERSAMPLING = 6
 _NEWTON_STEPS = 10
@@ -49,7 +54,13 @@ def candidate_orders(turns: float) -> Floats:
 
 
 def find_lines(
-    angle_rad: Floats, reading_mm: Floats, t_s: Floats, *, highest_order: int, turns: float
+    angle_rad: Floats,
+    reading_mm: Floats,
+    t_s: Floats,
+    *,
+    highest_order: int,
+    turns: float,
+    p_value: float = CLEAR_P,
 ) -> tuple[Line, ...]:
     """Return the non-integer lines that stand out of the noise, largest first, at most three.
 
@@ -79,7 +90,7 @@ def find_lines(
         if gained <= 0.0:
             break
         f = (gained / 3) / ((rss - gained) / dof) if gained < rss else math.inf
-        if f_upper_tail(f, 3, dof) * len(orders) > _P_VALUE:
+        if f_upper_tail(f, 3, dof) * len(orders) > p_value:
             break
         found.append(line)
         basis = _orthonormal(np.vstack([base, *(line_rows(angle, each, centre) for each in found)]), reading)
@@ -129,7 +140,8 @@ def _refined(
         rows = basis.without(line_rows(angle, line[0], centre))
         step = np.linalg.lstsq(rows.T, basis.left, rcond=1e-9)[0]
         move = float(step[2]) / (line[0].amplitude_mm or 1.0)
-        moved = min(max(line[0].order + move, order - furthest), order + furthest)
+        lowest = max(order - furthest, min(order, SLOWEST))
+        moved = min(max(line[0].order + move, lowest), order + furthest)
         line = _amplitudes(basis, angle, moved)
         if line[1] <= best[1]:
             break

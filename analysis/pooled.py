@@ -33,6 +33,13 @@ def pooled_numbers(f: Fitted) -> Pooled:
         side_u = math.degrees(first.u_high_side_rad)
         side_ends = (math.degrees(first.high_side_low_rad), math.degrees(first.high_side_high_rad))
         high_ends = (math.degrees(told.high_point_low_rad), math.degrees(told.high_point_high_rad))
+    if f.capture.u_angle_rad > 0.0:
+        u_deg = math.degrees(f.capture.u_angle_rad)
+        side_u = math.hypot(side_u, u_deg)
+        off = _first_order_off_mm(fit, f.capture.u_angle_rad)
+        first_u = math.hypot(first_u, off)
+        first_interval = _widened_length(first_interval, 2.0 * amplitude, off)
+        side_ends, high_ends = _widened(side_ends, side[0], u_deg), _widened(high_ends, high[1], u_deg)
     dof = told.dof if told else 0.0
     radial = setup.surface != "face"
     detrended = f.detrended_mm
@@ -71,6 +78,32 @@ def pooled_numbers(f: Fitted) -> Pooled:
         dof=dof,
         clock=clock_tir_mm(fit),
         orders=tuple(_orders(f)),
+    )
+
+
+def _first_order_off_mm(fit: HarmonicFit, u_angle_rad: float) -> float:
+    """Return the standard uncertainty of tir_first that uneven turning makes.
+
+    Angles bent by u once a turn take A_1 u^2 / 2 from order 1 and bring n A_n u / 2 of each order into its
+    neighbours: of order 2 into order 1.
+    """
+    amplitudes = fit.amplitude_mm
+    second = float(amplitudes[1]) if len(amplitudes) > 1 else 0.0
+    return 2.0 * (float(amplitudes[0]) * u_angle_rad**2 / 2.0 + second * u_angle_rad)
+
+
+def _widened_length(ends: tuple[float, float], middle: float, u_mm: float) -> tuple[float, float]:
+    reach = 1.959964 * u_mm
+    low, high = math.hypot(middle - ends[0], reach), math.hypot(ends[1] - middle, reach)
+    return max(0.0, middle - low), middle + high
+
+
+def _widened(ends: tuple[float, float], middle: float, u_deg: float) -> tuple[float, float]:
+    """Return an angle interval with another standard uncertainty added in quadrature to each half."""
+    reach = 1.959964 * u_deg
+    return (
+        middle - min(_UNKNOWN_DEG, math.hypot(middle - ends[0], reach)),
+        middle + min(_UNKNOWN_DEG, math.hypot(ends[1] - middle, reach)),
     )
 
 

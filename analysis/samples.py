@@ -116,6 +116,8 @@ class Capture:
     """Sampling rate the device states; 0 = as values come."""
     timed: bool = True
     """False where no times are known: ``t_s`` then only counts the readings."""
+    u_angle_rad: float = 0.0
+    """Standard uncertainty of the angle common to a turn: an offset of clocks, uneven turning, slip."""
     marked: bool = True
     """False when no mark was touched and count 0 stands in for it."""
     broken: tuple[str, ...] = ()

@@ -25,6 +25,7 @@ CHOICES = {
     "button_2": ("next", "mark"),
     "gauge_type": ("plunger", "lever"),
     "turning": ("part", "indicator"),
+    "angle_source": ("auto", "encoder", "index", "stops", "steady"),
     "limit_quantity": (
         "tir", "tir_first", "eccentricity", "tilt", "form", "total", "thickness", "end_float",
     ),
@@ -42,15 +43,20 @@ DEFAULTS = {
     "button_2": "mark",
     "gauge_type": "plunger",
     "turning": "part",
+    "angle_source": "auto",
     "limit_quantity": "tir",
     "channel": "0",
 }
 
 LENGTH_KEYS = ("track_radius", "limit", "limit_radius", "tip_radius", "track_plane")
-NUMBER_KEYS = ("index_angle", "gauge_angle", "counts_per_turn")
+NUMBER_KEYS = ("index_angle", "gauge_angle", "counts_per_turn", "u_counts_per_turn", "places")
 CLOCK_KEYS = ("tip_clock", "tool_clock", "crayon_at")
 TEXT_KEYS = ("part", "job", "gauge_id", "gauge_due", "preload", "torque", "limit_source", "operator")
 KNOWN_KEYS = (*CHOICES, *LENGTH_KEYS, *NUMBER_KEYS, *CLOCK_KEYS, *TEXT_KEYS, "channel", "holes")
+
+
+RIG_PREFIX = "rig."
+"""Keys that begin so describe a gauge that is no board of ours; they are checked where rigs are read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +102,12 @@ class Setup:
     index_angle_deg: float | None = None
     counts_per_turn: float | None = None
     """Overrides the board's own number when set (a learnt, fractional value)."""
+    u_counts_per_turn: float = 0.0
+    """Standard uncertainty of the learnt value: what a roller that slips leaves open."""
+    angle_source: str = "auto"
+    """Where the angle comes from; ``auto`` = encoder, else index pulses."""
+    places: int | None = None
+    """Even places a sweep by stops has; None = as many as there are holes."""
     holes: tuple[Hole, ...] = ()
     gauge_type: str = "plunger"
     gauge_angle_deg: float = 0.0
@@ -168,6 +180,9 @@ def parse_setup(text: Mapping[str, str]) -> Setup:
     counts = numbers["counts_per_turn"]
     if counts is not None and counts <= 0:
         problems.append(f"counts_per_turn {given['counts_per_turn']!r} is not above zero")
+    places = numbers["places"]
+    if places is not None and (places != int(places) or not 3 <= places <= 360):
+        problems.append(f"places {given['places']!r} is not a whole number from 3 to 360")
     holes: tuple[Hole, ...] = ()
     try:
         holes = parse_holes(given.get("holes", ""))
@@ -205,12 +220,15 @@ def parse_setup(text: Mapping[str, str]) -> Setup:
         track_radius_mm=track.mm if track else None,
         index_angle_deg=numbers["index_angle"],
         counts_per_turn=counts,
+        u_counts_per_turn=numbers["u_counts_per_turn"] or 0.0,
+        angle_source=chosen["angle_source"],
+        places=int(places) if places is not None else None,
         holes=holes,
         gauge_type=chosen["gauge_type"],
         gauge_angle_deg=numbers["gauge_angle"] or 0.0,
         turning=chosen["turning"],
         limit=limit,
-        unknown=tuple(sorted(set(given) - set(KNOWN_KEYS))),
+        unknown=tuple(sorted(key for key in set(given) - set(KNOWN_KEYS) if not key.startswith(RIG_PREFIX))),
     )
 
 

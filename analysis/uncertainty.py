@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from analysis.errors import NotDecidable
 from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.inversion import curves, grid_points, invert_first, invert_range
-from analysis.lines import find_lines
+from analysis.lines import CLEAR_P, LIKELY_P, MOST_LINES, find_lines
 from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import f_upper_tail, normal_quantile, t_quantile
 from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, requantised_errors
@@ -157,7 +157,7 @@ def tir_interval(
     rng = np.random.default_rng(seed)
     words: list[str] = []
 
-    fit = _fit(angle, reading, time, count, highest_order)
+    fit, scatter = _fit(angle, reading, time, turns, highest_order)
     if fit.dof < 1:
         raise NotDecidable(
             f"{len(angle)} readings for {len(angle) - fit.dof} unknowns leave nothing to judge the noise by: "
@@ -166,13 +166,8 @@ def tir_interval(
     behind = noise_behind_steps(fit.noise_mm, resolution_mm)
     limited = resolution_mm > 0 and behind < LIMITED_BELOW * resolution_mm
     coarse = resolution_mm > 0 and not limited and behind < WHITE_FROM * resolution_mm
-    scatter = (
-        NOT_TESTED
-        if limited
-        else turn_scatter(
-            angle, fit.residual_mm, turns, highest_order=fit.highest_order, lines=len(fit.lines)
-        )
-    )
+    if limited:
+        scatter = NOT_TESTED
     covariance, dof = fit.covariance_mm2 * scatter.factor, float(fit.dof)
     if scatter.inflated:
         dof = float(scatter.dof)
@@ -227,17 +222,37 @@ def tir_interval(
     )
 
 
-def _fit(angle: Floats, reading: Floats, time: Floats, turns: int, highest: int) -> HarmonicFit:
-    drift = turns >= 2
-    lines = find_lines(angle, reading, time, highest_order=highest, turns=float(np.ptp(angle)) / TWO_PI)
+def _fit(
+    angle: Floats, reading: Floats, time: Floats, turn: NDArray[np.int64], highest: int
+) -> tuple[HarmonicFit, TurnScatter]:
+    """Return the fit over all turns with the lines it needs, and how much turns then still differ."""
+    fit, scatter = _fit_with_lines(angle, reading, time, turn, highest, CLEAR_P)
+    if scatter.inflated and len(fit.lines) < MOST_LINES:
+        # Two or three turns show a slow line hardly at all, yet it bends the orders: where turns differ and
+        # a line explains it, the line is believed on less.
+        other = _fit_with_lines(angle, reading, time, turn, highest, LIKELY_P)
+        if not other[1].inflated:
+            return other
+    return fit, scatter
+
+
+def _fit_with_lines(
+    angle: Floats, reading: Floats, time: Floats, turn: NDArray[np.int64], highest: int, p_value: float
+) -> tuple[HarmonicFit, TurnScatter]:
+    drift = len(np.unique(turn)) >= 2
+    turns = float(np.ptp(angle)) / TWO_PI
+    lines = find_lines(angle, reading, time, highest_order=highest, turns=turns, p_value=p_value)
     while True:
         try:
-            return fit_harmonics(angle, reading, time, highest_order=highest, drift=drift, lines=lines)
+            fit = fit_harmonics(angle, reading, time, highest_order=highest, drift=drift, lines=lines)
+            break
         except NotDecidable:
             # A line that the turns cannot tell from the part is worse than none.
             if not lines:
                 raise
             lines = lines[:-1]
+    scatter = turn_scatter(angle, fit.residual_mm, turn, highest_order=highest, lines=len(fit.lines))
+    return fit, scatter
 
 
 def _draws(covariance: Floats, dof: float, rng: np.random.Generator) -> Floats:

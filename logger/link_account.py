@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.samples import Floats, Gap, LinkCounts
-from logger.stretch import Ints, Stretch
+from analysis.samples import Gap, LinkCounts
+from logger.stretch import Ints, Stretch, times_s
 from logger.wire.counters import step16
 from logger.wire.messages import Heartbeat
 
@@ -74,16 +74,14 @@ class LinkAccount:
             gaps=gaps,
         )
 
-    def gaps(self, stretches: Sequence[Stretch], times_s: Sequence[Floats]) -> tuple[Gap, ...]:
-        """Return where frames were lost or nothing came, by device time, in order.
-
-        ``times_s`` are the times of the samples of each stretch.
-        """
+    def gaps(self, stretches: Sequence[Stretch]) -> tuple[Gap, ...]:
+        """Return where frames were lost or nothing came, by device time, in order."""
         gaps: list[Gap] = []
-        for number, (stretch, times) in enumerate(zip(stretches, times_s, strict=True)):
+        for number, stretch in enumerate(stretches):
             n = len(stretch)
             if n < 2:
                 continue
+            times = times_s(stretches, stretch)
             unplugged = {_inside(at, n) for where, at in self.unplugged_at if where == number}
             lost: dict[int, int] = {}
             for at, count in stretch.lost_at:

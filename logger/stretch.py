@@ -4,6 +4,7 @@ A stretch begins with a boot and ends where a board with another boot_id speaks.
 angles or turns.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,6 +15,7 @@ from logger.wire.counters import unwrap32, unwrap32_array
 from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
 
 Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
 
 
 class Column:
@@ -71,7 +73,7 @@ class Stretch:
     """Host monotonic clock when its first bytes came."""
     t_us: Column = field(default_factory=lambda: Column(np.int64))
     count: Column = field(default_factory=lambda: Column(np.int64))
-    value: Column = field(default_factory=lambda: Column(np.int32))
+    value: Column = field(default_factory=lambda: Column(np.int64))
     flags: Column = field(default_factory=lambda: Column(np.uint8))
     marks: list[Mark] = field(default_factory=list)
     pulses: list[Pulse] = field(default_factory=list)
@@ -79,6 +81,8 @@ class Stretch:
     """Number of samples before the encoder first owned up to an error."""
     lost_at: list[tuple[int, int]] = field(default_factory=list)
     """(samples before, frames lost) of each gap in the sequence numbers."""
+    host_ahead_ns: int | None = None
+    """Least by which the host's clock ran ahead of the newest sample's board time: the quickest delivery."""
     _last_t: int | None = None
     _last_count: int | None = None
 
@@ -102,6 +106,13 @@ class Stretch:
         self.value.extend(value)
         self.flags.extend(flags)
         self._last_t, self._last_count = int(times[-1]), int(counts[-1])
+
+    def heard(self, host_ns: int) -> None:
+        """Note when the host had the newest sample, to bring board times onto the host's clock."""
+        if self._last_t is not None:
+            ahead = host_ns - self._last_t * 1000
+            if self.host_ahead_ns is None or ahead < self.host_ahead_ns:
+                self.host_ahead_ns = ahead
 
     def zero_us(self, first: "Stretch") -> int:
         """Return the board time that is second 0 for all boots; ``first`` is the first stretch with samples.
@@ -129,6 +140,14 @@ class Stretch:
     def out_of_range(self, start: int = 0) -> NDArray[np.bool_]:
         """Return where the board said the gauge was beyond its range. Shape (n,)."""
         return np.asarray((self.flags.view(start) & FLAG_OUT_OF_RANGE) != 0)
+
+
+def times_s(stretches: Sequence[Stretch], stretch: Stretch) -> Floats:
+    """Return the times of a stretch's samples in seconds, on one clock over all boots; shape (n,)."""
+    if not len(stretch):
+        return np.empty(0)
+    first = next(one for one in stretches if len(one))
+    return np.asarray((stretch.t_us.view() - stretch.zero_us(first)) * 1e-6)
 
 
 def _signed(raw: int) -> int:
