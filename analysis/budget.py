@@ -10,6 +10,8 @@ from analysis.results import BudgetLine
 
 SETTING_OF_GAUGE_DEG = 3.0
 """How well a person sets a gauge's angle by eye (common practice, no source)."""
+FEW_VALUES = 36
+"""With fewer values a turn, each may be an average over a part of it that matters."""
 
 
 def other_lines(
@@ -20,12 +22,13 @@ def other_lines(
     closure_mm: float | None,
     gauge_angle_deg: float,
     u_angle_rad: float = 0.0,
+    values_per_turn: float = math.inf,
 ) -> list[BudgetLine]:
     """Return the lines beside the random one.
 
     ``closure_mm`` only where a single turn leaves drift unseen: it adds C / (2 sqrt 3), the standard
     uncertainty of half a linear drift spread over the turn. The gauge's angle, set by eye to
-    +-3 degrees, changes the reading by the change of its cosine, taken as rectangular. Angles that are out by u
+    +-3 degrees, changes the reading by the change of its cosine, taken as rectangular. Angles out by u
     within a turn bend the curve sideways, which leaves max - min alone; put together, turns bent differently
     lose A u^2 of it (second order of A cos(phi + u)).
     """
@@ -37,6 +40,10 @@ def other_lines(
         abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
     )
     lines.append(BudgetLine("cosine", tir_mm / math.cos(set_to) * change / math.sqrt(3.0), None))
+    if values_per_turn < FEW_VALUES:
+        # A reading taken over 1 / N of the turn shows sinc(pi / N) of order 1, if the gauge averages at all.
+        lost = 1.0 - math.sin(math.pi / values_per_turn) / (math.pi / values_per_turn)
+        lines.append(BudgetLine("averaging within a reading", tir_mm * lost / math.sqrt(3.0), None))
     if u_angle_rad > 0.0:
         lines.append(BudgetLine("angle", tir_mm / 2.0 * u_angle_rad**2, None))
     return lines

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 from analysis.bumps import Bump
 from analysis.flats import Flat
-from analysis.gauge import GaugeFacts, beat_with_turning
+from analysis.gauge import FILLED_DEG, GaugeFacts, beat_with_turning
 from analysis.jumps import Jump
 from analysis.results import Check, TurnResult
 from analysis.samples import Capture, IndexPulses
@@ -66,6 +66,8 @@ class Evidence:
     jump: Jump | None
     places: int
     """Different places at which there are values, over all turns."""
+    together_gap_deg: float
+    """Widest gap of all turns together."""
     holes_left_out: int
     stepped: bool = False
     """True where so few places were read that faults of a stream cannot be looked for."""
@@ -154,8 +156,14 @@ def _link(e: Evidence) -> Check | None:
 
 
 def _mark(e: Evidence) -> Check | None:
-    if e.capture.angle_source == "typed":
+    if e.capture.angle_source in ("typed", "stops"):
         return None
+    if e.capture.angle_source == "steady":
+        return Check(
+            "mark",
+            "clear",
+            "angles count from the start of the recording only: they find no place on the part",
+        )
     if e.capture.marked:
         return Check("mark", "clear", f"angles count from the {e.capture.setup.mark_on}'s mark")
     return Check(
@@ -227,6 +235,9 @@ def _direction(e: Evidence) -> Check | None:
 
 def _coverage(e: Evidence) -> Check:
     gap = max(turn.largest_gap_deg for turn in e.turns)
+    if min(turn.values for turn in e.turns) < FEWEST_VALUES:
+        # Too fast for the gauge: no turn is seen by itself, but many together may be.
+        gap = e.together_gap_deg
     state = _grade(gap, GAP_DEG)
     if e.stepped:
         return Check("coverage", "clear" if gap < 100 else "doubtful", f"widest gap {gap:.0f} deg", "")
@@ -257,6 +268,14 @@ def _turns(e: Evidence) -> Check:
 
 
 def _speed(e: Evidence) -> Check | None:
+    uneven = [one["turns"] for one in e.capture.events if one.get("event") == "uneven-turns"]
+    if uneven:
+        return Check(
+            "speed",
+            "doubtful",
+            f"{uneven[0]} turn(s) were turned too unevenly for an index mark alone and are left out",
+            "turn evenly, without stopping, from mark to mark",
+        )
     speeds = [turn.rpm for turn in e.turns if turn.rpm > 0]
     if e.stepped or not speeds:
         return None
@@ -284,9 +303,16 @@ def _gauge_rate(e: Evidence) -> Check | None:
             return Check(
                 "gauge-rate",
                 "refused",
-                f"at {fastest:.0f} rpm a gauge of {e.gauge.rate_hz:.1f} a second sees only {beat.places} places, "
-                "turn after turn",
+                f"at {fastest:.0f} rpm a gauge of {e.gauge.rate_hz:.1f} a second sees only {beat.places} "
+                "places, turn after turn",
                 f"{beat.slower_rpm} or {beat.faster_rpm} rpm would fill the turn; better, {todo}",
+            )
+        if e.together_gap_deg <= FILLED_DEG:
+            return Check(
+                "gauge-rate",
+                "doubtful",
+                f"{text}: {len(e.turns)} turns together show orders 1 and 2 only",
+                todo,
             )
         seen = (
             f"{values} new values a turn, {e.places} different places in all"
@@ -345,7 +371,7 @@ def _unit(e: Evidence) -> Check | None:
         return Check(
             "unit",
             "refused",
-            f"the unit on the lines changed from {changed['from']} to {changed['to']} in the middle of the sweep",
+            f"the unit on the lines changed from {changed['from']} to {changed['to']} on the way",
             "leave the indicator's buttons alone while turning; take the sweep again",
         )
     if e.jump is None or e.jump.kind == "stand":

@@ -63,6 +63,7 @@ def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence
         out_of_range_share=float(np.mean(f.capture.samples.out_of_range[in_turns])),
         jump=jump,
         places=f.pool.places,
+        together_gap_deg=f.pool.gap_deg,
         holes_left_out=len(windows),
         stepped=f.stepped,
     )

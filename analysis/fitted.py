@@ -96,6 +96,7 @@ def fit_pool(capture: Capture, pool: Pool, turns: tuple[TurnResult, ...], seed: 
         closure_mm=closure if len(turns) == 1 and not stepped else None,
         gauge_angle_deg=capture.setup.gauge_angle_deg,
         u_angle_rad=capture.u_angle_rad,
+        values_per_turn=math.inf if stepped else len(values) / len(turns),
     )
     told = None
     if not (stepped and plain.dof < 1):

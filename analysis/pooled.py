@@ -23,23 +23,30 @@ def pooled_numbers(f: Fitted) -> Pooled:
     tir, interval = _tir(f)
     amplitude = float(fit.amplitude_mm[0])
     first_u, first_interval = 0.0, (2.0 * amplitude, 2.0 * amplitude)
-    side = high = (math.degrees(fit.high_place_rad(1)), math.degrees(fit.high_point_rad))
+    side_deg, high_deg = math.degrees(fit.high_place_rad(1)), math.degrees(fit.high_point_rad)
+    low_deg = math.degrees(fit.low_point_rad)
+    if f.stepped:
+        # Of so few places no curve is believed: the high point is the place that reads highest.
+        deg = np.degrees(np.mod(values.angle_rad, 2.0 * math.pi))
+        high_deg = float(deg[int(np.argmax(values.reading_mm))])
+        low_deg = float(deg[int(np.argmin(values.reading_mm))])
     side_u = _UNKNOWN_DEG
-    side_ends = (side[0] - _UNKNOWN_DEG, side[0] + _UNKNOWN_DEG)
-    high_ends = (high[1] - _UNKNOWN_DEG, high[1] + _UNKNOWN_DEG)
+    side_ends = (side_deg - _UNKNOWN_DEG, side_deg + _UNKNOWN_DEG)
+    high_ends = (high_deg - _UNKNOWN_DEG, high_deg + _UNKNOWN_DEG)
     if told is not None:
         first = told.first
         first_u, first_interval = first.u_mm, (first.low_mm, first.high_mm)
         side_u = math.degrees(first.u_high_side_rad)
         side_ends = (math.degrees(first.high_side_low_rad), math.degrees(first.high_side_high_rad))
-        high_ends = (math.degrees(told.high_point_low_rad), math.degrees(told.high_point_high_rad))
+        if not f.stepped:
+            high_ends = (math.degrees(told.high_point_low_rad), math.degrees(told.high_point_high_rad))
     if f.capture.u_angle_rad > 0.0:
         u_deg = math.degrees(f.capture.u_angle_rad)
         side_u = math.hypot(side_u, u_deg)
         off = _first_order_off_mm(fit, f.capture.u_angle_rad)
         first_u = math.hypot(first_u, off)
         first_interval = _widened_length(first_interval, 2.0 * amplitude, off)
-        side_ends, high_ends = _widened(side_ends, side[0], u_deg), _widened(high_ends, high[1], u_deg)
+        side_ends, high_ends = _widened(side_ends, side_deg, u_deg), _widened(high_ends, high_deg, u_deg)
     dof = told.dof if told else 0.0
     radial = setup.surface != "face"
     detrended = f.detrended_mm
@@ -57,14 +64,14 @@ def pooled_numbers(f: Fitted) -> Pooled:
         tir_first_mm=2.0 * amplitude,
         u_tir_first_mm=first_u,
         tir_first_95_mm=first_interval,
-        high_point_deg=high[1],
+        high_point_deg=high_deg,
         high_point_95_deg=high_ends,
-        low_point_deg=math.degrees(fit.low_point_rad),
-        high_side_deg=side[0],
+        low_point_deg=low_deg,
+        high_side_deg=side_deg,
         u_high_side_deg=side_u,
         high_side_95_deg=side_ends,
         eccentricity_mm=amplitude if radial else None,
-        centre_deg=_centre_deg(setup.surface, side[0]),
+        centre_deg=_centre_deg(setup.surface, side_deg),
         tilt_mrad=1000.0 * amplitude / setup.track_radius_mm
         if setup.track_radius_mm and not radial
         else None,

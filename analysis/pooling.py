@@ -11,16 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.errors import BadInput, NotDecidable
-from analysis.gauge import cosine_of_gauge
+from analysis.gauge import FILLED_DEG, cosine_of_gauge
 from analysis.harmonics import HarmonicFit, default_highest_order, fit_harmonics
 from analysis.numbers import distinct_places
 from analysis.results import TurnResult
 from analysis.samples import Capture, Floats, Samples
 from analysis.turns import Turn, coverage, cut_turns, largest_gap_deg
+from analysis.typed import MOST_PLACES
 from analysis.windows import Window, kept, windows_of_setup
 
 REFUSED_GAP_DEG = 30.0
 """A turn with a wider gap is not counted in while others remain."""
+FEWEST_PLACES = 3
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,8 @@ class Pool:
     """Full turns against the main direction, not counted in."""
     refused: tuple[str, ...]
     """What is to be said of turns that were left out."""
+    gap_deg: float
+    """Widest gap of all turns together."""
 
     @property
     def places(self) -> int:
@@ -61,6 +65,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     there is no full turn, or where the samples do not carry the orders asked for.
     """
     found = cut_turns(capture.samples)
+    found = found or _one_stepped_turn(capture)
     if not found:
         raise BadInput(_no_full_turn(capture))
     newest = max(turn.segment for turn in found)
@@ -83,6 +88,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     turn = np.concatenate([np.full(len(counted[k]), i, np.int64) for i, k in enumerate(seen)])
     places = distinct_places(values.angle_rad)
     per_turn = float(np.median([len(counted[k]) for k in seen]))
+    together_deg = largest_gap_deg(values.angle_rad)
     if orders is not None:
         even = abs(largest_gap_deg(values.angle_rad) - 360.0 / max(places, 1)) < 1e-6
         most = places // 2 if even else (places - 1) // 2
@@ -94,11 +100,26 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         turns=tuple(one_way[k] for k in seen),
         values=values,
         turn=turn,
-        highest_order=default_highest_order(per_turn, places) if orders is None else orders,
+        highest_order=_orders(per_turn, places, together_deg) if orders is None else orders,
         orders_asked=orders is not None,
         other_way=len(at_newest) - len(one_way),
         refused=tuple(refused),
+        gap_deg=together_deg,
     )
+
+
+def _orders(per_turn: float, places: int, gap_deg: float) -> int:
+    """Return the highest order; turns too fast for their gauge, but filled together, carry orders 1 and 2."""
+    alone = default_highest_order(per_turn, places)
+    return max(alone, 2) if gap_deg <= FILLED_DEG and places > MOST_PLACES else alone
+
+
+def _one_stepped_turn(capture: Capture) -> list[Turn]:
+    """Return readings at places as one turn: they go round without ever passing the mark."""
+    if capture.angle_source not in ("typed", "stops"):
+        return []
+    where = np.arange(len(capture.samples))
+    return [Turn(0, 1, 0, where, 0.0, 0.0)] if len(where) >= FEWEST_PLACES else []
 
 
 def _no_full_turn(capture: Capture) -> str:

@@ -14,6 +14,8 @@ from analysis.samples import Floats
 
 LEAST_UNEVENNESS = 0.05
 """Relative speed change within a turn allowed for even where none shows (common practice, no source)."""
+UNEVEN_RAD = math.radians(15.0)
+"""A turn whose curve lies further aside than this and than three times the usual is left out (ours)."""
 _SEARCH_ORDERS = 3
 
 
@@ -26,27 +28,55 @@ class SteadyAngles:
     u_rad: float
     """Standard uncertainty of an angle within the turn."""
     period_s: float
+    left_out: int = 0
+    """Turns left out for having been turned unevenly."""
 
 
-def angles_between_pulses(t_s: Floats, pulse_s: Floats) -> SteadyAngles:
+def angles_between_pulses(t_s: Floats, reading_mm: Floats, pulse_s: Floats) -> SteadyAngles:
     """Return the angle of each time by straight lines between index pulses; zero at the first pulse.
 
-    The uncertainty is that of a speed that swells once a turn by as much as it changes from turn to turn.
-    Raises BadInput for fewer than two pulses.
+    A turn in which the hand stopped or went back bends its curve sideways against the others; from three
+    turns on such a turn is found and its angles are NaN. What bending remains between the others, put down
+    to the angle, is the uncertainty. Raises BadInput for fewer than two pulses.
     """
     if len(pulse_s) < 2:
         raise BadInput(
-            f"{len(pulse_s)} index pulse(s), but one turn lies between two: turn on until the mark has passed "
-            "three times"
+            f"{len(pulse_s)} index pulse(s), but one turn lies between two: turn on until the mark has "
+            "passed three times"
         )
     turns = np.arange(len(pulse_s)) * (2.0 * math.pi)
     angle = np.interp(t_s, pulse_s, turns)
-    outside = (t_s < pulse_s[0]) | (t_s > pulse_s[-1])
+    angle[(t_s < pulse_s[0]) | (t_s > pulse_s[-1])] = np.nan
+    bent = _bending(angle, reading_mm, len(pulse_s) - 1)
+    uneven = [k for k, value in enumerate(bent) if value > max(3.0 * float(np.median(bent)), UNEVEN_RAD)]
+    if len(bent) < 3 or len(uneven) * 2 > len(bent):
+        uneven = []
+    for k in uneven:
+        angle[(angle >= 2.0 * math.pi * k) & (angle < 2.0 * math.pi * (k + 1))] = np.nan
+    kept = [value for k, value in enumerate(bent) if k not in uneven]
     lasted = np.diff(pulse_s)
-    unevenness = float(np.std(lasted) / np.mean(lasted)) if len(lasted) > 1 else 0.0
-    return SteadyAngles(
-        np.where(outside, np.nan, angle), max(unevenness, LEAST_UNEVENNESS), float(np.mean(lasted))
-    )
+    between = float(np.sqrt(np.mean(np.square(kept)))) if len(kept) > 1 else LEAST_UNEVENNESS * 2.0
+    return SteadyAngles(angle, max(LEAST_UNEVENNESS, between), float(np.mean(lasted)), len(uneven))
+
+
+def _bending(angle_rad: Floats, reading_mm: Floats, turns: int) -> list[float]:
+    """Return by how much (rad, rms) each turn's curve lies sideways of the most typical one."""
+    grid: Floats = np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
+    curves = []
+    for k in range(turns):
+        mine = (angle_rad >= 2.0 * math.pi * k) & (angle_rad < 2.0 * math.pi * (k + 1))
+        if int(mine.sum()) < 4 * _SEARCH_ORDERS:
+            return [0.0] * turns
+        curves.append(
+            fit_harmonics(angle_rad[mine], reading_mm[mine], highest_order=_SEARCH_ORDERS).curve(grid)
+        )
+    table = np.array(curves)
+    apart = np.sqrt(np.mean((table[:, None, :] - table[None, :, :]) ** 2, axis=2))
+    typical = int(np.argmin(np.median(apart, axis=1)))
+    slope = float(np.sqrt(np.mean(np.gradient(table[typical], grid) ** 2)))
+    if slope == 0.0:
+        return [0.0] * turns
+    return [min(1.0, float(value) / slope) for value in apart[typical]]
 
 
 def angles_of_steady_spin(

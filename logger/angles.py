@@ -75,8 +75,8 @@ def capture_of(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
     way = ways.get(links.source)
     if way is None:
         raise BadInput(
-            "nothing tells the angle: no encoder (0 counts per turn) and no index pulse; set counts_per_turn, "
-            "or angle_source to stops or steady"
+            "nothing tells the angle: no encoder (0 counts per turn) and no index pulse; set "
+            "counts_per_turn, or angle_source to stops or steady"
         )
     gauge = links.gauge
     channel = gauge.channel()
@@ -125,6 +125,12 @@ def _of_lines(bare: Capture, gauge: LineIntake) -> Capture:
         notes.append({"event": "unit-changed", "from": before, "to": after})
     if decoder.backwards:
         notes.append({"event": "clock-backwards", "times": decoder.backwards})
+    if decoder.bad and not decoder.lines:
+        examples = "; ".join(repr(text) for text in decoder.examples)
+        raise BadInput(
+            f"no line matched the rig's pattern {gauge.rig.line.pattern.pattern!r}, the first were "
+            f"{examples}: correct line.pattern"
+        )
     values = gauge.stretches[0].value.view()
     step = smallest_step_mm(np.unique(values)[:5000] * 1e-6) if len(values) else 0.0
     return replace(bare, events=tuple(notes), resolution_mm=step)
@@ -172,9 +178,15 @@ def _by_index(links: Links, bare: Capture) -> Capture:
     t_s = times_s(links.gauge.stretches, stretch)
     zero_us = stretch.zero_us(stretch)
     pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in stretch.pulses])
-    angles = angles_between_pulses(t_s, pulses)
+    reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
+    angles = angles_between_pulses(t_s, reading, pulses)
+    uneven = ({"event": "uneven-turns", "turns": angles.left_out},) if angles.left_out else ()
     return replace(
-        bare, samples=_plain(stretch, links, t_s, angles.angle_rad), marked=True, u_angle_rad=angles.u_rad
+        bare,
+        samples=_plain(stretch, links, t_s, angles.angle_rad),
+        marked=True,
+        u_angle_rad=angles.u_rad,
+        events=(*bare.events, *uneven),
     )
 
 
@@ -217,7 +229,9 @@ def _by_stops(links: Links, bare: Capture) -> Capture:
         np.zeros(n, np.int16),
     )
     closed = () if closing is None else ({"event": "closing", "closing_mm": closing},)
-    return replace(bare, samples=samples, timed=False, marked=True, events=(*bare.events, *closed))
+    restless = sum(event.get("event") == "stop" for event in bare.events) - len(stops)
+    moving = ({"event": "moving-stops", "stops": restless},) if restless else ()
+    return replace(bare, samples=samples, timed=False, marked=True, events=(*bare.events, *closed, *moving))
 
 
 def _neighbour_noise(reading_mm: Floats) -> float:

@@ -15,11 +15,14 @@ from pathlib import Path
 from analysis.errors import BadInput, FullturnError, RecordingError
 from logger.items import HostTime, Source
 from logger.recording import RecordingWriter
+from logger.recording.layout import LINES
 from logger.session import Session
 from logger.wire.opening import Opening
 from logger.worker import Ended, Until, Word, Worker
 
 NS = 1e-9
+LINKS_OF_A_RIG = 2
+"""A rig has lines on one port or on two."""
 
 
 @dataclass(frozen=True)
@@ -109,6 +112,7 @@ class Recorder:
         rate_hz: int = 0,
         until: Until | None = None,
         threaded: bool = True,
+        lines: bool = False,
     ) -> None:
         self.path, self.identity = path, identity
         self._writer = RecordingWriter(
@@ -118,6 +122,7 @@ class Recorder:
             started=identity.started,
             version=version,
             clock=source.now,
+            encodings=dict.fromkeys(range(LINKS_OF_A_RIG), LINES) if lines else None,
         )
         self.session = Session(setup)
         self._threaded = threaded
@@ -126,7 +131,14 @@ class Recorder:
         def opening(token: int) -> Opening:
             return Opening(rate_hz=rate_hz, first_token=token)
 
-        self._worker = Worker(source, self.session, writer=self._writer, opening=opening, until=until)
+        self._worker = Worker(
+            source,
+            self.session,
+            writer=self._writer,
+            # A device that prints lines is listened to, not greeted.
+            opening=None if lines else opening,
+            until=until,
+        )
 
     def words(self, tick: Callable[[], None] | None = None) -> Iterator[Word]:
         """Run it and yield what happens, ``Ended`` last; ``tick`` is called while nothing does."""
@@ -146,6 +158,10 @@ class Recorder:
             if isinstance(word, Ended):
                 self._ended = word
             yield word
+
+    def note(self, fields: Mapping[str, object]) -> None:
+        """Have an event recorded, dated now; from any thread."""
+        self._worker.note(fields)
 
     def stop(self) -> None:
         """End it; what was read stays recorded."""

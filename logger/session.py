@@ -151,7 +151,12 @@ class Session:
         )
 
     def newest(self, start: int = 0) -> Capture:
-        """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended."""
+        """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended.
+
+        Where the angle is no count, everything so far is returned: such sweeps are short.
+        """
+        if self._links.source != "encoder" or self._links.angle is not None:
+            return self.capture()
         return newest_turns(self._links, start)
 
     def capture(self) -> Capture:
@@ -188,8 +193,14 @@ class Session:
 
     def _whole_turns(self) -> int:
         counts, stretch = self.counts_per_turn, self._links.counting.stretches[-1]
-        if self._links.source == "index":
+        source = self._links.source
+        if source == "index":
             return max(0, len(self._links.gauge.stretches[0].pulses) - 1)
+        if source == "stops":
+            stops = len([fields for fields, _, _ in self._events if fields.get("event") == "stop"])
+            return stops // ((self._setup.places or len(self._setup.holes) or stops) + 1)
+        if source == "steady":
+            return 0
         if not counts or not len(stretch):
             return 0
         first = next((mark.count for mark in stretch.marks if mark.on == self._setup.mark_on), 0)

@@ -6,6 +6,7 @@ recording costs no more a turn than a short one. Knows nothing of fits.
 
 from dataclasses import dataclass
 
+from analysis.errors import BadInput
 from analysis.samples import Capture
 from analysis.turns import Turn, cut_turns
 from logger.session import Session, Snapshot
@@ -40,7 +41,10 @@ class TurnWatch:
         if snapshot.whole_turns == self._passed or snapshot.reading_mm is None:
             return []
         self._passed = snapshot.whole_turns
-        capture = session.newest(self._start)
+        try:
+            capture = session.newest(self._start)
+        except BadInput:
+            return []  # not enough yet to tell an angle by; the end of the recording will say so
         ended: list[EndedTurn] = []
         for turn in cut_turns(capture.samples):
             key = (self._boots, turn.number, turn.direction)

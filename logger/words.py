@@ -24,14 +24,14 @@ QUANTITY_WORDS = {
     "form": "form",
 }
 CAUTION = (
-    "Caution: call out before turning; turn by hand or at creep speed with the drive locked out; no "
-    "gloves, loose "
-    "sleeves or hair near it; set, touch or mark only what stands still. The maker's manual and "
-    "local rules come "
-    "first; this is a measurement record, not a certificate of fitness."
+    "Caution: call out before turning; turn by hand or at creep speed with the drive locked out; no gloves, "
+    "loose sleeves or hair near it; set, touch or mark only what stands still. The maker's manual and local "
+    "rules come first; this is a measurement record, not a certificate of fitness."
 )
-NOT_SEEN = "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The "
-"shim test sees scale."
+NOT_SEEN = (
+    "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The shim test sees "
+    "scale."
+)
 
 
 def printable(text: str) -> str:

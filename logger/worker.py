@@ -6,7 +6,7 @@ whoever waits there stores and shows them, and never holds the reading up.
 
 import queue
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from analysis.errors import FullturnError, LinkError
@@ -72,6 +72,7 @@ class Worker:
         self._began: HostTime | None = None
         self.link_bytes = 0
         """Bytes that have come from the board."""
+        self._inbox: queue.SimpleQueue[Mapping[str, object]] = queue.SimpleQueue()
         self.words: queue.Queue[Word] = queue.Queue()
         """What has happened, in order; ``Ended`` is the last."""
         self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
@@ -83,6 +84,10 @@ class Worker:
     def stop(self) -> None:
         """Ask it to end; what has been read is recorded. Harmless at any time."""
         self._stop.set()
+
+    def note(self, fields: Mapping[str, object]) -> None:
+        """Have an event recorded and taken into the session, dated now; from any thread."""
+        self._inbox.put(fields)
 
     def join(self) -> None:
         """Wait until it has ended."""
@@ -113,6 +118,8 @@ class Worker:
                 raise LinkError(self._why_not())
         for item in self._source.read(READ_S):
             self._take(item)
+        while not self._inbox.empty():
+            self._take(Event(self._source.now(), self._inbox.get()))
         if self._writer is not None:
             self._writer.poll()
 

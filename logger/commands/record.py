@@ -24,7 +24,9 @@ if TYPE_CHECKING:
     from logger.items import Source
     from logger.keeping import Keeper
     from logger.recorder import Recorded, Recorder
+    from logger.rig import Rig
 
+BAUD = 500_000
 _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
 
 
@@ -42,6 +44,8 @@ class Wanted:
     out: Path | None
     use_store: bool
     override: dict[str, str]
+    rig: "Rig | None"
+    second: str | None
 
 
 @click.command()
@@ -49,7 +53,11 @@ class Wanted:
 @click.option("--turns", type=click.IntRange(1, 100_000), help="End after so many full turns.")
 @click.option("--seconds", type=click.FloatRange(0.1), help="End after so many seconds.")
 @click.option("--rate", type=click.IntRange(1, 65_535), help="Readings a second to ask the board for.")
-@click.option("--baud", type=int, default=500_000, help="Speed of the port (default 500000).")
+@click.option("--baud", type=int, help="Speed of the port (default 500000, or the rig's).")
+@click.option(
+    "--rig", "rig_file", metavar="FILE", help="Rig file of a gauge that prints lines; PORT may be -."
+)
+@click.option("--second", metavar="PORT", help="Port of the encoder, where the rig has a second one.")
 @click.option("--out", metavar="FILE", help="Where to record; must not exist (default: the data folder).")
 @click.option("--no-store", is_flag=True, help="Keep the recording alone, store nothing.")
 @click.option("--every", metavar="TIME", help='Begin a recording every "10 min"; with --for.')
@@ -63,7 +71,9 @@ def command(
     turns: int | None,
     seconds: float | None,
     rate: int | None,
-    baud: int,
+    baud: int | None,
+    rig_file: str | None,
+    second: str | None,
     out: str | None,
     no_store: bool,
     every: str | None,
@@ -86,17 +96,28 @@ def command(
     """
     in_force = load_settings(store=store, units=units)
     override = setup_from(setup_file, settings, limit, quantity, channel)
+    from logger.rig import read_rig  # noqa: PLC0415
+
+    rig = read_rig(rig_file) if rig_file else None
+    if (rig is None and port == "-") or (second is not None and (rig is None or rig.second is None)):
+        raise BadInput(
+            f"{port} sends lines of which nothing is known: describe them in a rig file, with --rig"
+        )
+    if rig is not None and rig.second is not None and second is None:
+        raise BadInput("the rig has a second port: name it with --second")
     wanted = Wanted(
         port,
         turns,
         seconds,
         rate or 0,
-        baud,
+        baud or (rig.port.baud if rig else BAUD),
         seed,
         fault,
         Path(out) if out else None,
         not no_store,
-        override,
+        {**dict(rig.text if rig else ()), **override},
+        rig,
+        second,
     )
     if (every is None) != (lasting is None):
         raise BadInput("--every and --for go together: how often, and for how long")
@@ -183,7 +204,10 @@ def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
             rate_hz=wanted.rate_hz,
             until=Until(wanted.turns, wanted.seconds),
             threaded=not practice,
+            lines=wanted.rig is not None,
         )
+        if wanted.rig is not None and wanted.rig.port.send:
+            source.write(wanted.rig.port.send.encode())
     except FullturnError:
         source.close()
         raise
@@ -200,7 +224,27 @@ def _open(wanted: Wanted, settings: Settings) -> "Source":
     from logger.sources.known import KnownBoards  # noqa: PLC0415
     from logger.sources.port import PortSource  # noqa: PLC0415
 
-    return PortSource(wanted.port, picked=True, known=KnownBoards(settings.config_folder), baud=wanted.baud)
+    known = KnownBoards(settings.config_folder)
+    rig = wanted.rig
+    if wanted.port == "-":
+        from logger.sources.standard_input import StandardInput  # noqa: PLC0415
+
+        return StandardInput()
+    parity = rig.port.parity if rig else "none"
+    source = PortSource(wanted.port, picked=True, known=known, baud=wanted.baud, parity=parity)
+    if rig is None or rig.second is None or wanted.second is None:
+        return source
+    from logger.sources.pair import PairSource  # noqa: PLC0415
+
+    port = rig.second.port
+    try:
+        other = PortSource(
+            wanted.second, picked=True, known=known, baud=port.baud, parity=port.parity, link=1
+        )
+    except FullturnError:
+        source.close()
+        raise
+    return PairSource(source, other)
 
 
 class _Run:
