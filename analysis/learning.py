@@ -42,11 +42,11 @@ def learn_encoder(mark_counts: Sequence[float], turns_between: Sequence[int] | N
     turns = np.ones(len(counts) - 1) if turns_between is None else np.asarray(turns_between, np.float64)
     per_turn = np.diff(counts) / turns
     middle = float(np.median(per_turn))
-    if middle == 0.0:
+    if not per_turn.any():
         raise BadInput(
             "no counts between the marks: is the encoder connected, and does it turn with the part?"
         )
-    if float(np.max(np.abs(per_turn - middle))) > 0.1 * abs(middle):
+    if float(np.max(np.abs(per_turn - middle))) >= 0.1 * max(abs(middle), 1.0):
         told = ", ".join(f"{value:.0f}" for value in per_turn)
         raise BadInput(f"the turns do not agree ({told} counts): turn one way only and press once a turn")
     whole = float(turns.sum())

@@ -130,6 +130,10 @@ class Session:
         """How many boots of the board have been heard."""
         return len(self._links.gauge.stretches)
 
+    def mark_counts(self, on: str) -> list[int]:
+        """Return the counts at which this side's mark was touched in the newest boot, in order."""
+        return [mark.count for mark in self._links.counting.stretches[-1].marks if mark.on == on]
+
     def snapshot(self) -> Snapshot:
         """Return what is known now."""
         gauge = self._links.gauge

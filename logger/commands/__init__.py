@@ -17,6 +17,7 @@ TABLE = {
     "practice": "serve the virtual bench, or write a recording of it at once",
     "record": "record turns from a port (or practice:NAME) and decide",
     "sweep": "analyse recordings, CSV files or typed readings",
+    "learn-encoder": "learn counts per turn, sense and slip from marks touched turn by turn",
     "check-file": "tell what a recording holds and what was lost",
     "history": "list the turns in the store",
     "export": "write the samples of a recording as CSV",
