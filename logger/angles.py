@@ -17,7 +17,7 @@ from analysis.harmonics import fit_harmonics
 from analysis.samples import Capture, Floats, Samples
 from analysis.setup import Setup
 from analysis.steady import angles_between_pulses, angles_of_steady_spin
-from analysis.stops import read_stop, stepped_readings
+from analysis.stops import Stop, read_stop, stepped_readings
 from analysis.turns import cut_turns
 from logger.frame_intake import FrameIntake
 from logger.line_intake import LineIntake
@@ -28,6 +28,8 @@ Intake = FrameIntake | LineIntake
 
 LATENCY_S = 0.05
 """How far the deliveries of two ports may lie apart when nothing tells (200 ms late was seen, rarely)."""
+STOP_SAMPLES = 20_000
+"""At most so many samples are looked at for a stop: more than any gauge gives in its second."""
 LATENCY_FOUND_S = 0.005
 """What remains of it when turning both ways has told it."""
 
@@ -232,6 +234,19 @@ def _by_stops(links: Links, bare: Capture) -> Capture:
     restless = sum(event.get("event") == "stop" for event in bare.events) - len(stops)
     moving = ({"event": "moving-stops", "stops": restless},) if restless else ()
     return replace(bare, samples=samples, timed=False, marked=True, events=(*bare.events, *closed, *moving))
+
+
+def stop_now(links: Links) -> Stop:
+    """Return the reading of the second that has just passed, for a stop pressed now; BadInput for too few."""
+    stretch = links.gauge.stretches[0]
+    start = max(0, len(stretch) - STOP_SAMPLES)
+    t_s = stretch.t_us.view(start) * 1e-6
+    scale = mm_per_raw(links.gauge.channel())
+    reading = stretch.value.view(start) * scale
+    if not len(t_s):
+        raise BadInput("no reading has come yet: is the gauge switched on?")
+    step = smallest_step_mm(reading) or abs(scale)
+    return read_stop(t_s, reading, float(t_s[-1]), resolution_mm=step, noise_mm=_neighbour_noise(reading))
 
 
 def _neighbour_noise(reading_mm: Floats) -> float:

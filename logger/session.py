@@ -11,7 +11,8 @@ from typing import Any
 
 from analysis.samples import Capture, LinkCounts
 from analysis.setup import Setup, parse_setup
-from logger.angles import Intake, Links, capture_of, newest_turns
+from analysis.stops import Stop
+from logger.angles import Intake, Links, capture_of, newest_turns, stop_now
 from logger.frame_intake import FrameIntake
 from logger.happenings import BoardSaid, Happening, Noted, Restarted
 from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
@@ -162,6 +163,10 @@ class Session:
         if self._links.source != "encoder" or self._links.angle is not None:
             return self.capture()
         return newest_turns(self._links, start)
+
+    def stop_now(self) -> Stop:
+        """Return the reading of the second that has just passed; raises BadInput where too few have come."""
+        return stop_now(self._links)
 
     def capture(self) -> Capture:
         """Return all samples of the chosen channel as one sweep.

@@ -9,7 +9,7 @@ import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from analysis.errors import FullturnError, LinkError
+from analysis.errors import BadInput, FullturnError, LinkError
 from logger.items import Event, HostTime, LinkBytes, SetupChange, Source
 from logger.recording import RecordingWriter
 from logger.session import BoardSaid, Noted, Restarted, Session, Snapshot
@@ -47,7 +47,17 @@ class Ended:
     turns: int
 
 
-Word = Started | EndedTurn | Ended | Snapshot
+@dataclass(frozen=True, slots=True)
+class StopTaken:
+    """A stop was pressed."""
+
+    reading_mm: float | None
+    """Median of the still second; None where there was none."""
+    words: str
+    """What to tell the person."""
+
+
+Word = Started | StopTaken | EndedTurn | Ended | Snapshot
 
 
 class Worker:
@@ -146,6 +156,10 @@ class Worker:
                 self._writer.event(Event(item.host, happening.fields))
             elif isinstance(happening, Restarted) and self._writer is not None:
                 self._writer.event(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+            if isinstance(happening, Noted):
+                self._tell_stop(happening.fields)
+        if isinstance(item, Event):
+            self._tell_stop(item.fields)
         ready = self._opening is None or self._opening.state == "ready"
         if ready and self._began is None and snapshot.samples:
             self._began = item.host
@@ -153,6 +167,20 @@ class Worker:
             self.words.put(Started(f"board {hello.device_id:08x}" if hello else "board"))
         for ended in self._watch.look(self._session, snapshot):
             self.words.put(ended)
+
+    def _tell_stop(self, fields: Mapping[str, object]) -> None:
+        """Say at once whether a stop was still enough to count; the recording has it either way."""
+        if fields.get("event") != "stop":
+            return
+        try:
+            stop = self._session.stop_now()
+        except BadInput as error:
+            self.words.put(StopTaken(None, str(error)))
+            return
+        if stop.still:
+            self.words.put(StopTaken(stop.reading_mm, "taken; on to the next place"))
+        else:
+            self.words.put(StopTaken(None, "wait, still moving: press again when it stands"))
 
     def _why_not(self) -> str:
         """Say why the board could not be brought to streaming, and what came instead of a hello."""

@@ -18,6 +18,7 @@ from logger.commands.common import (
     setup_options,
     worst,
 )
+from logger.keys import Keys
 from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
@@ -261,9 +262,11 @@ class _Run:
 
     def go(self) -> Done:
         """Run to the end, read the file back, analyse, store, and return what to print."""
+        by_stops = self._recorder.session.setup.angle_source == "stops"
         try:
-            for word in self._recorder.words():
-                self._take(word)
+            with Keys(enabled=by_stops) as keys:
+                for word in self._recorder.words(lambda: self._press(keys)):
+                    self._take(word)
         except KeyboardInterrupt:
             self._stopped = True
         finally:
@@ -276,12 +279,15 @@ class _Run:
 
     def _take(self, word: Any) -> None:
         from logger.turnwatch import EndedTurn  # noqa: PLC0415
-        from logger.worker import Started  # noqa: PLC0415
+        from logger.worker import Started, StopTaken  # noqa: PLC0415
 
         if isinstance(word, Started):
             self._say(f"{word.board} streams; recording to {self._recorder.path}")
             self._remember()
             self._begin_keeping()
+        elif isinstance(word, StopTaken):
+            reading = "" if word.reading_mm is None else f"{word.reading_mm:.4f} mm "
+            self._say(f"stop: {reading}{word.words}")
         elif isinstance(word, EndedTurn):
             wanted = f" of {self._wanted.turns}" if self._wanted.turns else ""
             self._say(f"turn {word.number + 1}{wanted} is round")
@@ -290,6 +296,12 @@ class _Run:
                     self._keeper.add(word)
                 except StoreError as error:
                     self._store_failed(error)
+
+    def _press(self, keys: Keys) -> None:
+        """SPACE or Enter at the terminal takes the place the part stands at."""
+        for key in keys.pressed():
+            if key in " \r\n":
+                self._recorder.note({"event": "stop"})
 
     def _begin_keeping(self) -> None:
         if not self._wanted.use_store or self._keeper is not None:

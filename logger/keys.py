@@ -1,0 +1,37 @@
+"""Single key presses at a terminal, without a screen; quiet where there is no terminal."""
+
+import os
+import select
+import sys
+from types import TracebackType
+
+
+class Keys:
+    """While entered, keys come one by one without Enter; the terminal is put back on leaving."""
+
+    def __init__(self, *, enabled: bool) -> None:
+        self._wanted = enabled and sys.stdin.isatty() and os.name == "posix"
+        self._before: list[object] | None = None
+
+    def __enter__(self) -> "Keys":
+        if self._wanted:
+            import termios  # noqa: PLC0415 - not on every system
+            import tty  # noqa: PLC0415
+
+            self._before = termios.tcgetattr(sys.stdin)
+            tty.setcbreak(sys.stdin)
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._before is not None:
+            import termios  # noqa: PLC0415
+
+            termios.tcsetattr(sys.stdin, termios.TCSADRAIN, self._before)  # type: ignore[arg-type]
+
+    def pressed(self) -> str:
+        """Return the keys pressed since the last look."""
+        if self._before is None or not select.select([sys.stdin], [], [], 0)[0]:
+            return ""
+        return os.read(sys.stdin.fileno(), 64).decode("utf-8", "replace")
