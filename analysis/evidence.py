@@ -8,10 +8,8 @@ from numpy.typing import NDArray
 
 from analysis.bumps import BumpSearch
 from analysis.checks import Evidence
-from analysis.errors import NotDecidable
 from analysis.fitted import Fitted
 from analysis.flats import Flat, find_flats
-from analysis.harmonics import fit_harmonics
 from analysis.jumps import find_jump
 from analysis.numbers import difference_between_turns_mm
 from analysis.samples import Floats
@@ -21,6 +19,8 @@ _LOW_ORDERS = 5
 """Turns are compared in so few orders, which noise moves little."""
 _JUMP_ORDERS = 8
 _POINTS = 360
+MOST_VALUES = 200_000
+"""Jumps are looked for in at most about so many values."""
 
 
 def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence[Window]) -> Evidence:
@@ -31,14 +31,16 @@ def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence
     drift = f.fit.drift_mm_per_s
     per_turn = len(values) / turns
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)
-    curves = np.array([_curve(turn.vectors_mm[:_LOW_ORDERS], grid) for turn in f.turns])
+    curves = np.array([_curve(_padded(turn.vectors_mm), grid) for turn in f.turns])
     in_turns = np.concatenate([turn.where for turn in f.pool.turns])
     jump = None
     if not f.stepped:
+        # A step stays: of a very long sweep every few readings show it as well as all.
+        few = slice(None, None, 1 + len(values) // MOST_VALUES)
         jump = find_jump(
-            values.angle_rad,
-            values.reading_mm,
-            values.t_s,
+            values.angle_rad[few],
+            values.reading_mm[few],
+            values.t_s[few],
             orders=min(f.fit.highest_order, _JUMP_ORDERS),
             noise_mm=noise,
             resolution_mm=f.facts.resolution_mm,
@@ -73,23 +75,25 @@ def _flats(f: Fitted, noise_mm: float) -> list[Flat]:
     """Return stretches of standstill, each turn held against what the other turns say."""
     if f.stepped:
         return []
-    values, turn, detrended = f.pool.values, f.pool.turn, f.detrended_mm
+    values, turn = f.pool.values, f.pool.turn
+    vectors = np.array([_padded(one.vectors_mm) for one in f.turns])
     found: list[Flat] = []
     for k in range(len(f.turns)):
         mine = turn == k
-        others = ~mine if len(f.turns) > 1 else mine
-        try:
-            expected = fit_harmonics(
-                values.angle_rad[others],
-                detrended[others],
-                highest_order=min(f.fit.highest_order, _LOW_ORDERS),
-            ).curve(values.angle_rad[mine])
-        except NotDecidable:
-            continue
+        others = np.delete(vectors, k, axis=0) if len(vectors) > 1 else vectors
+        expected = _curve(np.median(others.real, axis=0) + 1j * np.median(others.imag, axis=0),
+                          values.angle_rad[mine])  # fmt: skip
         found += find_flats(
             values.angle_rad[mine], values.reading_mm[mine], expected, noise_mm, f.facts.resolution_mm
         )
     return found
+
+
+def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:
+    """Return the low orders of a turn, those it does not carry as nothing."""
+    low = np.zeros(_LOW_ORDERS, np.complex128)
+    low[: min(len(vectors), _LOW_ORDERS)] = vectors[:_LOW_ORDERS]
+    return low
 
 
 def _curve(vectors: NDArray[np.complex128], angle_rad: Floats) -> Floats:

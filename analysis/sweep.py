@@ -15,7 +15,7 @@ from analysis.bumps import BumpSearch, find_bumps
 from analysis.checks import run_checks
 from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
-from analysis.evidence import gather
+from analysis.evidence import MOST_VALUES, gather
 from analysis.fitted import Fitted, fit_pool
 from analysis.pooled import budget_lines, pooled_numbers
 from analysis.pooling import corrected_for_gauge, pool_turns, turn_result
@@ -135,10 +135,12 @@ def _bumps(f: Fitted) -> BumpSearch:
     values = f.pool.values
     if f.stepped:
         return BumpSearch((), float(np.ptp(values.reading_mm)))
+    # What is on the part is on every turn: of a very long sweep every few turns are looked at.
+    some = f.pool.turn % (1 + len(values) // MOST_VALUES) == 0
     return find_bumps(
-        values.angle_rad,
-        f.detrended_mm,
-        f.pool.turn,
+        values.angle_rad[some],
+        f.detrended_mm[some],
+        f.pool.turn[some],
         resolution_mm=f.facts.resolution_mm,
         holes=f.capture.setup.holes,
     )

@@ -33,6 +33,8 @@ Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
 
 DRAWS = 4000
+MOST_FOR_LINES = 20_000
+"""Readings up to which lines that do not repeat with the turn are looked for."""
 _CLEAR_P = 0.001
 _LIMITED_STEPS = 0.8
 _MOST_TURNS = 100
@@ -241,7 +243,12 @@ def _fit_with_lines(
 ) -> tuple[HarmonicFit, TurnScatter]:
     drift = len(np.unique(turn)) >= 2
     turns = float(np.ptp(angle)) / TWO_PI
-    lines = find_lines(angle, reading, time, highest_order=highest, turns=turns, p_value=p_value)
+    # Over very many readings what does not repeat averages out, and the search would take memory by them.
+    lines = (
+        find_lines(angle, reading, time, highest_order=highest, turns=turns, p_value=p_value)
+        if len(angle) <= MOST_FOR_LINES
+        else ()
+    )
     while True:
         try:
             fit = fit_harmonics(angle, reading, time, highest_order=highest, drift=drift, lines=lines)
