@@ -74,14 +74,14 @@ def capture_of(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
         "steady": _by_steady_spin,
         "stops": _by_stops,
     }
+    gauge = links.gauge
+    channel = gauge.channel()
     way = ways.get(links.source)
     if way is None:
         raise BadInput(
             "nothing tells the angle: no encoder (0 counts per turn) and no index pulse; set "
             "counts_per_turn, or angle_source to stops or steady"
         )
-    gauge = links.gauge
-    channel = gauge.channel()
     bare = Capture(
         samples=_no_samples(),
         setup=links.setup,

@@ -72,8 +72,7 @@ def read_csv(path: Path, override: Mapping[str, str]) -> Capture:
 def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     setup: dict[str, str] = {}
     rows = csv.reader(_data_lines(file, setup))
-    numbered = enumerate(rows, 1)
-    header = next((row for _, row in numbered if row), None)
+    header = next((row for row in rows if row), None)
     if header is None:
         raise BadInput(f"{path} is empty: expected a line of column names, angle_deg and reading_mm")
     names = [name.strip().lower() for name in header]
@@ -87,16 +86,15 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     wanted = ["angle_deg", reading_name, *(name for name in _OPTIONAL if name in names)]
     columns: dict[str, list[float]] = {name: [] for name in wanted}
     decimals = 0
-    for line, row in numbered:
+    for row in rows:
         if not row or not any(cell.strip() for cell in row):
             continue
+        line = rows.line_num
         if len(row) < len(names):
-            raise BadInput(
-                f"{path} line {line + 1}: {len(row)} values, expected {len(names)}: complete the line"
-            )
+            raise BadInput(f"{path} line {line}: {len(row)} values, expected {len(names)}: complete the line")
         for name in wanted:
             cell = row[names.index(name)].strip()
-            columns[name].append(_number(path, line + 1, name, cell))
+            columns[name].append(_number(path, line, name, cell))
             if name == reading_name:
                 decimals = max(decimals, _decimals(cell))
     n = len(columns["angle_deg"])
