@@ -113,7 +113,10 @@ class Recorder:
         until: Until | None = None,
         threaded: bool = True,
         lines: bool = False,
+        tap: Callable[[Session, HostTime], None] | None = None,
+        patient: bool = False,
     ) -> None:
+        """``tap`` and ``patient`` as in Worker."""
         self.path, self.identity = path, identity
         self._writer = RecordingWriter(
             path,
@@ -124,20 +127,23 @@ class Recorder:
             clock=source.now,
             encodings=dict.fromkeys(range(LINKS_OF_A_RIG), LINES) if lines else None,
         )
-        self.session = Session(setup)
+        self.session = Session()
+        self.session.change_setup(setup)
         self._threaded = threaded
         self._ended: Ended | None = None
 
         def opening(token: int) -> Opening:
             return Opening(rate_hz=rate_hz, first_token=token)
 
-        self._worker = Worker(
+        self.worker = self._worker = Worker(
             source,
             self.session,
             writer=self._writer,
             # A device that prints lines is listened to, not greeted.
             opening=None if lines else opening,
             until=until,
+            tap=tap,
+            patient=patient,
         )
 
     def words(self, tick: Callable[[], None] | None = None) -> Iterator[Word]:

@@ -94,6 +94,16 @@ def zero_at_mark(
     return Zeroed(_join_samples(blocks), _join_pulses(pulses), marked, tuple(remarks))
 
 
+def count_at_zero(
+    stretch: Stretch, setup: Setup, counts_per_turn: float, *, first_boot: bool
+) -> float | None:
+    """Return the count that stands for angle 0 now; None after a restart until a mark is touched."""
+    marks = _marks(stretch, setup)
+    if not marks:
+        return 0.0 if first_boot else None
+    return float(_zero_of_each(1, [(0, count) for _, count in marks], counts_per_turn)[0])
+
+
 def _marks(stretch: Stretch, setup: Setup) -> list[tuple[int, int]]:
     """Return (samples before, count) of the marks in force; an event beats the index pulse."""
     events = [(mark.at, mark.count) for mark in stretch.marks if mark.on == setup.mark_on]

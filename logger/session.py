@@ -9,7 +9,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.samples import Capture, LinkCounts
+import numpy as np
+
+from analysis.samples import Bools, Capture, Floats, LinkCounts
 from analysis.setup import Setup, parse_setup
 from analysis.stops import Stop
 from logger.angles import Intake, Links, capture_of, newest_turns, stop_now
@@ -18,7 +20,7 @@ from logger.happenings import BoardSaid, Happening, Noted, Restarted
 from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
 from logger.line_intake import LineIntake
 from logger.rig import rig_of_setup
-from logger.scaling import mm_per_raw
+from logger.scaling import count_at_zero, mm_per_raw
 from logger.stretch import Mark, times_s
 from logger.wire.messages import Hello
 
@@ -40,6 +42,24 @@ class Snapshot:
     link: LinkCounts
     hello: Hello | None
     broken: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """The newest readings of one boot, for painting; arrays have shape (n,)."""
+
+    boot: int
+    """Number of the boot they belong to, from 0."""
+    zero_count: float | None
+    """Count that stands for angle 0; None while nothing tells the angle."""
+    t_s: Floats
+    """Board time, seconds from an arbitrary zero of this boot."""
+    angle_rad: Floats
+    """Angle past the mark in force, unwrapped; NaN while nothing tells it."""
+    reading_mm: Floats
+    """As the indicator shows them."""
+    new: Bools
+    """Where the gauge gave a new value."""
 
 
 class Session:
@@ -155,6 +175,42 @@ class Session:
             tuple(gauge.broken),
         )
 
+    def readings(self, start: int = 0) -> Readings | None:
+        """Return the readings of the newest boot from its sample ``start`` on; None before values scale."""
+        gauge = self._links.gauge
+        stretch = gauge.stretches[-1]
+        if not isinstance(gauge, LineIntake) and self._setup.channel not in gauge.channels:
+            return None
+        channel = gauge.channel() if isinstance(gauge, LineIntake) else gauge.channels[self._setup.channel]
+        counts = stretch.count.view(start)
+        zero = self.zero_count
+        if zero is None or not self.counts_per_turn or self._links.angle is not None:
+            angle: Floats = np.full(len(counts), np.nan)
+        else:
+            angle = (counts - zero) * (2.0 * np.pi / self.counts_per_turn * self._setup.sense)
+        return Readings(
+            len(gauge.stretches) - 1,
+            zero,
+            stretch.t_us.view(start) * 1e-6,
+            angle,
+            stretch.value.view(start) * mm_per_raw(channel),
+            ~stretch.held(start),
+        )
+
+    @property
+    def zero_count(self) -> float | None:
+        """The count that stands for angle 0 now; None after a restart until a mark is touched."""
+        stretches = self._links.counting.stretches
+        return count_at_zero(stretches[-1], self._setup, self.counts_per_turn, first_boot=len(stretches) == 1)
+
+    @property
+    def resolution_mm(self) -> float:
+        """Step of the gauge as the board states it; 0 where it is not known yet."""
+        gauge = self._links.gauge
+        if isinstance(gauge, LineIntake) or self._setup.channel not in gauge.channels:
+            return 0.0
+        return abs(mm_per_raw(gauge.channels[self._setup.channel]))
+
     def newest(self, start: int = 0) -> Capture:
         """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended.
 
@@ -212,8 +268,10 @@ class Session:
             return 0
         if not counts or not len(stretch):
             return 0
-        first = next((mark.count for mark in stretch.marks if mark.on == self._setup.mark_on), 0)
-        return int(abs(int(stretch.count.view(len(stretch) - 1)[0]) - first) // counts)
+        zero = self.zero_count
+        if zero is None:
+            return 0
+        return int(abs(int(stretch.count.view(len(stretch) - 1)[0]) - zero) // counts)
 
     def _timed_events(self) -> list[Mapping[str, Any]]:
         """Return the events with the device time of the sample that came before them."""

@@ -30,7 +30,8 @@ class TurnWatch:
         self._passed = 0
         self._boots = 1
         self._start = 0
-        self._seen: set[tuple[int, int, int]] = set()
+        self._zero: float | None = 0.0
+        self._seen: set[tuple[int, float | None, int, int]] = set()
         self.turns = 0
         """Turns ended so far."""
 
@@ -38,6 +39,9 @@ class TurnWatch:
         """Return the turns that have ended since the last look."""
         if session.boots != self._boots:
             self._boots, self._start, self._passed = session.boots, 0, 0
+        if session.zero_count != self._zero:
+            # Turns are numbered from the newest mark: those before it are other turns.
+            self._zero, self._passed = session.zero_count, 0
         if snapshot.whole_turns == self._passed or snapshot.reading_mm is None:
             return []
         self._passed = snapshot.whole_turns
@@ -47,7 +51,7 @@ class TurnWatch:
             return []  # not enough yet to tell an angle by; the end of the recording will say so
         ended: list[EndedTurn] = []
         for turn in cut_turns(capture.samples):
-            key = (self._boots, turn.number, turn.direction)
+            key = (self._boots, self._zero, turn.number, turn.direction)
             if key in self._seen:
                 continue
             self._seen.add(key)

@@ -57,7 +57,15 @@ class StopTaken:
     """What to tell the person."""
 
 
-Word = Started | StopTaken | EndedTurn | Ended | Snapshot
+@dataclass(frozen=True, slots=True)
+class Noticed:
+    """An event that was taken: noted by a person or the board, or read from a recording."""
+
+    host: HostTime
+    fields: Mapping[str, object]
+
+
+Word = Started | StopTaken | Noticed | EndedTurn | Ended | Snapshot
 
 
 class Worker:
@@ -71,18 +79,26 @@ class Worker:
         writer: RecordingWriter | None = None,
         opening: Callable[[int], Opening] | None = None,
         until: Until | None = None,
+        tap: Callable[[Session, HostTime], None] | None = None,
+        patient: bool = False,
     ) -> None:
+        """``tap`` sees the session after every item; ``patient`` greets again where nobody answered."""
         self._source, self._session, self._writer = source, session, writer
         self._make_opening = opening
         self._openings = 0
         self._opening = self._new_opening()
         self._until = until or Until()
+        self._tap, self._patient = tap, patient
+        self.problem = ""
+        """Why a patient worker has no board yet; empty while all is well."""
+        self.lock = threading.Lock()
+        """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
         self._watch = TurnWatch()
         self._stop = threading.Event()
         self._began: HostTime | None = None
         self.link_bytes = 0
         """Bytes that have come from the board."""
-        self._inbox: queue.SimpleQueue[Mapping[str, object]] = queue.SimpleQueue()
+        self._inbox: queue.SimpleQueue[Mapping[str, object] | SetupChange] = queue.SimpleQueue()
         self.words: queue.Queue[Word] = queue.Queue()
         """What has happened, in order; ``Ended`` is the last."""
         self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
@@ -98,6 +114,10 @@ class Worker:
     def note(self, fields: Mapping[str, object]) -> None:
         """Have an event recorded and taken into the session, dated now; from any thread."""
         self._inbox.put(fields)
+
+    def set_up(self, text: Mapping[str, str]) -> None:
+        """Have a whole new set-up recorded and taken into the session, dated now; from any thread."""
+        self._inbox.put(SetupChange(self._source.now(), dict(text)))
 
     def join(self) -> None:
         """Wait until it has ended."""
@@ -125,11 +145,14 @@ class Worker:
             if line:
                 self._source.write(line)
             if self._opening.state == "failed":
-                raise LinkError(self._why_not())
+                if not self._patient:
+                    raise LinkError(self._why_not())
+                self.problem, self._opening = self._why_not(), self._new_opening()
         for item in self._source.read(READ_S):
             self._take(item)
         while not self._inbox.empty():
-            self._take(Event(self._source.now(), self._inbox.get()))
+            asked = self._inbox.get()
+            self._take(asked if isinstance(asked, SetupChange) else Event(self._source.now(), asked))
         if self._writer is not None:
             self._writer.poll()
 
@@ -144,7 +167,10 @@ class Worker:
                 self._writer.event(item)
             else:
                 self._writer.setup(item)
-        snapshot, happenings = self._session.take(item)
+        with self.lock:
+            snapshot, happenings = self._session.take(item)
+            if self._tap is not None:
+                self._tap(self._session, item.host)
         if isinstance(item, Event) and item.fields.get("event") == "reopened":
             self._opening = self._new_opening()
         for happening in happenings:
@@ -156,11 +182,17 @@ class Worker:
                 self._writer.event(Event(item.host, happening.fields))
             elif isinstance(happening, Restarted) and self._writer is not None:
                 self._writer.event(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+            if isinstance(happening, Restarted):
+                self.words.put(Noticed(item.host, {"event": "restart", "boot_id": happening.boot_id}))
             if isinstance(happening, Noted):
+                self.words.put(Noticed(item.host, happening.fields))
                 self._tell_stop(happening.fields)
         if isinstance(item, Event):
+            self.words.put(Noticed(item.host, item.fields))
             self._tell_stop(item.fields)
         ready = self._opening is None or self._opening.state == "ready"
+        if ready:
+            self.problem = ""
         if ready and self._began is None and snapshot.samples:
             self._began = item.host
             hello = snapshot.hello
