@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.budget import other_lines, together_mm
+from analysis.budget import FEW_VALUES, other_lines, together_mm
 from analysis.errors import BadInput, NotDecidable
 from analysis.gauge import GaugeFacts, gauge_facts
 from analysis.harmonics import HarmonicFit, fit_harmonics
@@ -128,6 +128,8 @@ def _closure(capture: Capture, pool: Pool, stepped: bool) -> float | None:
     if stepped:
         typed = [event["closing_mm"] for event in capture.events if event.get("event") == "closing"]
         return float(typed[0]) if typed else None
+    if len(pool.values) < FEW_VALUES * len(pool.turns):
+        return None  # the first and last reading of a turn stand too far from its mark
     angle, reading = pool.values.angle_rad, pool.values.reading_mm
     turns = range(len(pool.turns))
     return float(np.median([closure_mm(angle[pool.turn == k], reading[pool.turn == k]) for k in turns]))

@@ -8,7 +8,7 @@ from other_gauges import TRUTH, Seen, as_found, in_pieces
 
 from analysis.errors import BadInput
 from analysis.results import Pooled, SweepResult
-from analysis.sweep import analyse
+from analysis.sweep import analyse, fit_sweep
 from logger.items import Item
 from logger.session import Session, replay
 
@@ -228,3 +228,31 @@ def test_without_encoder_index_or_stops_nothing_tells_the_angle(seen: Seen) -> N
     lines = [(t, f"{round(t * 1e6)} {r:.3f}\n") for t, r in zip(seen.t_s, seen.reading_mm, strict=True)]
     with pytest.raises(BadInput, match="nothing tells the angle"):
         replay(in_pieces(lines), rig).capture()
+
+
+def spin(rpm: float, rate_hz: float = 10.0, seconds: float = 40.0) -> SweepResult:
+    t = np.arange(0.0, seconds, 1.0 / rate_hz)
+    phi = 2 * math.pi * rpm / 60.0 * t
+    reading = 0.071 * np.cos(phi - math.radians(63)) + 0.009 * np.cos(2 * phi - math.radians(40))
+    noisy = np.round(reading + np.random.default_rng(7).normal(0, 0.0008, len(t)), 3)
+    return fit_sweep(phi, noisy, t, limit="0.050 mm", resolution_mm=0.001)
+
+
+def test_a_gauge_that_keeps_step_with_the_turning_is_told_which_speeds_would_fill_the_turn() -> None:
+    result = spin(100.0)
+    check = next(one for one in result.checks if one.name == "gauge-rate")
+    assert check.state == "refused"
+    assert "only 6 places" in check.text
+    assert "97 or 103" in check.do
+    assert result.decision is not None
+    assert result.decision.state == "undecided"
+
+
+def test_at_a_filling_speed_many_turns_show_orders_one_and_two() -> None:
+    result = spin(97.0)
+    assert result.pooled.highest_order == 2
+    agrees(result.pooled)
+    assert [one.state for one in result.checks if one.name == "gauge-rate"] == ["doubtful"]
+    assert any(line.source == "averaging within a reading" for line in result.budget)
+    assert result.decision is not None
+    assert result.decision.state == "over"
