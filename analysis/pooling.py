@@ -10,9 +10,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.certificate import corrected_by_certificate
 from analysis.errors import BadInput, NotDecidable
 from analysis.gauge import FILLED_DEG, cosine_of_gauge
 from analysis.harmonics import HarmonicFit, default_highest_order, fit_harmonics
+from analysis.leaving_out import reason_left_out
 from analysis.numbers import distinct_places
 from analysis.results import TurnResult
 from analysis.samples import Capture, Floats, Samples
@@ -68,6 +70,10 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     found = found or _one_stepped_turn(capture)
     if not found:
         raise BadInput(_no_full_turn(capture))
+    left_out = [(turn, why) for turn in found if (why := reason_left_out(turn, capture.events)) is not None]
+    found = [turn for turn in found if all(turn is not gone for gone, _ in left_out)]
+    if not found:
+        raise BadInput("every full turn was left out by a person's word: turn once more, or take one back")
     newest = max(turn.segment for turn in found)
     at_newest = [turn for turn in found if turn.segment == newest]
     forward = sum(turn.direction > 0 for turn in at_newest)
@@ -81,6 +87,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     ]
     if not seen:
         seen, refused = list(range(len(one_way))), []
+    refused += [f"turn {turn.number + 1} is left out by a person: {why}" for turn, why in left_out]
     if len(found) > len(at_newest):
         refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
     where = np.concatenate([counted[k] for k in seen])
@@ -185,4 +192,6 @@ def fit_as_far_as_it_goes(
 
 def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
-    return turn_result(number, turn, corrected_for_gauge(capture), windows_of_setup(capture.setup))
+    return turn_result(
+        number, turn, corrected_for_gauge(corrected_by_certificate(capture)), windows_of_setup(capture.setup)
+    )

@@ -51,7 +51,17 @@ DEFAULTS = {
 LENGTH_KEYS = ("track_radius", "limit", "limit_radius", "tip_radius", "track_plane")
 NUMBER_KEYS = ("index_angle", "gauge_angle", "counts_per_turn", "u_counts_per_turn", "places")
 CLOCK_KEYS = ("tip_clock", "tool_clock", "crayon_at")
-TEXT_KEYS = ("part", "job", "gauge_id", "gauge_due", "preload", "torque", "limit_source", "operator")
+TEXT_KEYS = (
+    "part",
+    "job",
+    "gauge_id",
+    "gauge_due",
+    "preload",
+    "torque",
+    "limit_source",
+    "operator",
+    "gauge_table",
+)
 KNOWN_KEYS = (*CHOICES, *LENGTH_KEYS, *NUMBER_KEYS, *CLOCK_KEYS, *TEXT_KEYS, "channel", "holes")
 
 

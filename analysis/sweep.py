@@ -12,11 +12,13 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from analysis.bumps import BumpSearch, find_bumps
+from analysis.certificate import corrected_by_certificate
 from analysis.checks import run_checks
 from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
 from analysis.evidence import MOST_VALUES, gather
 from analysis.fitted import Fitted, fit_pool
+from analysis.leaving_out import windows_of_events
 from analysis.pooled import budget_lines, pooled_numbers
 from analysis.pooling import corrected_for_gauge, pool_turns, turn_result
 from analysis.results import Check, SweepResult
@@ -56,8 +58,8 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     limit = asked.limit or setup.limit
     check_limit(limit, setup)
     limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
-    capture = corrected_for_gauge(capture)
-    windows = (*windows_of_setup(setup), *asked.leave_out, *_windows_of_events(capture))
+    capture = corrected_for_gauge(corrected_by_certificate(capture))
+    windows = (*windows_of_setup(setup), *asked.leave_out, *windows_of_events(capture.events))
     pool = pool_turns(capture, windows, asked.orders)
     turns = tuple(
         turn_result(k, turn, capture, windows, pool.highest_order) for k, turn in enumerate(pool.turns)
@@ -123,14 +125,6 @@ def fit_sweep(
     return analyse(capture, Options(limit=asked, orders=orders, seed=seed))
 
 
-def _windows_of_events(capture: Capture) -> tuple[Window, ...]:
-    return tuple(
-        Window(float(event["from_deg"]), float(event["to_deg"]), str(event.get("reason", "left out")))
-        for event in capture.events
-        if event.get("event") == "left-out" and "from_deg" in event and "to_deg" in event
-    )
-
-
 def _bumps(f: Fitted) -> BumpSearch:
     values = f.pool.values
     if f.stepped:
@@ -154,6 +148,8 @@ def _remarks(f: Fitted, setup: Setup, scaled: str) -> list[str]:
         remarks.append(what_it_can_miss(f.pool.places, gap))
     if f.uncertainty:
         remarks += f.uncertainty.words
+    if setup.text.get("gauge_table"):
+        remarks.append("the errors of the gauge's certificate were taken off its readings")
     if setup.gauge_angle_deg:
         remarks.append(
             f"readings multiplied by the cosine of the gauge's angle, {setup.gauge_angle_deg:g} deg"

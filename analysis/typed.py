@@ -72,6 +72,23 @@ def parse_typed(text: str) -> TypedSet:
     return TypedSet(np.array(deg), np.array(readings), min(digits), closing)
 
 
+def parse_pairs(text: str, what: str) -> tuple[Floats, Floats]:
+    """Read ``A:B A:B ... UNIT``, both lengths, and return them in mm, shape (n,) each. Raises BadInput."""
+    words = text.split()
+    unit = words.pop() if words else ""
+    per = MM_PER.get(unit, MM_PER.get(unit.lower()))
+    if per is None:
+        raise BadInput(f"{what} {text!r} does not end in a unit: write it like 0:0 1:+0.001 2:-0.002 mm")
+    firsts, seconds = [], []
+    for word in words:
+        first, colon, second = word.partition(":")
+        if not colon:
+            raise BadInput(f"{what} {word!r} is not READING:ERROR: write it like 1:+0.001")
+        firsts.append(parse_number(first, what) * per)
+        seconds.append(parse_number(second, what) * per)
+    return np.array(firsts, np.float64), np.array(seconds, np.float64)
+
+
 def _last_digit(number: str) -> float:
     mantissa, _, exponent = number.strip().lower().partition("e")
     decimals = len(re.split(r"[.,]", mantissa)[1]) if re.search(r"[.,]", mantissa) else 0
