@@ -1,4 +1,4 @@
-"""How late the gauge is, told by turning that is not even: the curve fits best where the angle is taken earlier.
+"""How late the gauge is, told by turning that is not even.
 
 A gauge late by tau shows at time t the surface that stood under the tip at t - tau. Where the speed changes
 within the sweep this differs from a turned curve, so tau can be found; where it does not, nothing tells.
@@ -30,12 +30,10 @@ class Lag:
     """Standard uncertainty."""
 
 
-def find_lag(
-    angle_rad: Floats, reading_mm: Floats, t_s: Floats, course_t_s: Floats, course_rad: Floats
-) -> Lag | None:
+def find_lag(reading_mm: Floats, t_s: Floats, course_t_s: Floats, course_rad: Floats) -> Lag | None:
     """Return the delay of the gauge, None where the speed changed too little to tell.
 
-    Parameters: angles, readings and times of the new values, shape (n,); times and angles of all samples,
+    Parameters: readings and times of the new values, shape (n,); times and angles of all samples,
     shape (m,), times rising: where the part was at any time. One-dimensional least squares over orders 1 to
     4: the residual sum of squares against tau, its lowest point by a parabola, u from its curvature.
     """

@@ -64,9 +64,7 @@ def check_sense(before_mm: Floats, pushed_mm: Floats, resolution_mm: float) -> S
     base = float(np.median(before_mm))
     way = float(pushed_mm[np.argmax(np.abs(pushed_mm - base))]) - base
     if abs(way) < 5.0 * max(resolution_mm, 1e-6):
-        return SetupCheck(
-            "sense", "doubtful", f"moved only {way:+.4f} mm", "push the tip in by hand, further"
-        )
+        return SetupCheck("sense", "doubtful", f"moved only {way:+.4f} mm", "push the tip further in")
     if way > 0:
         return SetupCheck("sense", "clear", f"pushed in reads {way:+.3f} mm: positive")
     return SetupCheck(
