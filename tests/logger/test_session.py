@@ -1,4 +1,4 @@
-"""A session: the same bytes in any pieces are the same sweep; marks, boots, wraps, losses are accounted for."""
+"""A session: the same bytes in any pieces are the same sweep; marks, boots, wraps and losses are told."""
 
 import numpy as np
 import pytest
