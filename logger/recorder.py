@@ -174,7 +174,10 @@ class Recorder:
         self._worker.stop()
 
     def close(self) -> Recorded:
-        """Stop and wait if it still runs, close the file, and say what there is."""
+        """Stop and wait if it still runs, close the file, and say what there is.
+
+        A fault of the program in the worker is raised here, after the file was closed.
+        """
         self._worker.stop()
         if self._threaded:
             self._worker.join()
@@ -187,4 +190,6 @@ class Recorder:
             self._writer.close()
         except RecordingError as lost:
             error = error or lost
+        if self._worker.fault is not None:
+            raise self._worker.fault
         return Recorded(self.path, self.identity, self._ended.turns, self._worker.link_bytes, error)

@@ -98,6 +98,8 @@ class Worker:
         self._began: HostTime | None = None
         self.link_bytes = 0
         """Bytes that have come from the board."""
+        self.fault: Exception | None = None
+        """A mistake of the program itself that ended it, for whoever waits to raise."""
         self._inbox: queue.SimpleQueue[Mapping[str, object] | SetupChange] = queue.SimpleQueue()
         self.words: queue.Queue[Word] = queue.Queue()
         """What has happened, in order; ``Ended`` is the last."""
@@ -126,6 +128,8 @@ class Worker:
     def run(self) -> None:
         """Do the whole work in this thread; for a source whose time is simulated."""
         self._run()
+        if self.fault is not None:
+            raise self.fault
 
     def _run(self) -> None:
         error: FullturnError | None = None
@@ -134,6 +138,9 @@ class Worker:
                 self._round()
         except FullturnError as found:
             error = found
+        except Exception as fault:
+            # Raised again by whoever waits: in a thread it would be printed and the command end well.
+            self.fault = fault
         finally:
             self._farewell()
             self.words.put(Ended(error, self._watch.turns))
