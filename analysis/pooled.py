@@ -11,6 +11,7 @@ from analysis.numbers import asynchronous_of_noise, clock_tir_mm, synchronous_as
 from analysis.quantiles import t_quantile
 from analysis.results import BudgetLine, OrderResult, Pooled
 from analysis.typed import typed_estimate
+from analysis.vectors import Vectors
 
 _UNKNOWN_DEG = 180.0
 """Half-width of an angle of which nothing is known."""
@@ -157,6 +158,21 @@ def budget_lines(f: Fitted) -> list[BudgetLine]:
     if told.resolution_half_width_mm > 0:
         lines.append(BudgetLine("resolution limits this", told.resolution_half_width_mm / 1.96, None))
     return [*lines, *f.other]
+
+
+def pooled_vectors(f: Fitted) -> Vectors:
+    """Return all orders of the pooled fit with their covariance, the angle's own uncertainty included.
+
+    Where so few readings leave nothing to judge scatter by, the last written digit stands in for it, as
+    2 s^2 / N of each component.
+    """
+    fit, told = f.fit, f.uncertainty
+    if told is not None:
+        known = Vectors(fit.vectors_mm, told.covariance_mm2, max(told.dof, 1.0))
+    else:
+        variance = 2.0 * f.digit_mm**2 / 12.0 / max(f.pool.places, 1)
+        known = Vectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
+    return known.with_angle(f.capture.u_angle_rad)
 
 
 def without_order_one(fit: HarmonicFit) -> HarmonicFit:

@@ -10,6 +10,7 @@ from analysis.decision import Decision
 from analysis.gauge import GaugeFacts
 from analysis.samples import Floats
 from analysis.setup import Setup
+from analysis.vectors import Vectors
 from analysis.windows import Window
 
 
@@ -134,3 +135,9 @@ class SweepResult:
     """Angles of the pooled curve, for drawing."""
     curve_mm: Floats = field(default_factory=lambda: np.empty(0), repr=False)
     """The pooled curve at these angles."""
+    vectors: Vectors | None = field(default=None, repr=False)
+    """All orders of the pooled fit with their covariance, for putting sweeps together."""
+    other_u_mm: float = 0.0
+    """Standard uncertainty of the TIR from the budget lines beside the random one."""
+    mean_mm: float = 0.0
+    """Mean height of the pooled curve at the middle of the sweep: tells tracks of one set-up apart."""

@@ -19,7 +19,7 @@ from analysis.errors import BadInput
 from analysis.evidence import MOST_VALUES, gather
 from analysis.fitted import Fitted, fit_pool
 from analysis.leaving_out import windows_of_events
-from analysis.pooled import budget_lines, pooled_numbers
+from analysis.pooled import budget_lines, pooled_numbers, pooled_vectors
 from analysis.pooling import corrected_for_gauge, pool_turns, turn_result
 from analysis.results import Check, SweepResult
 from analysis.samples import Capture, Floats, Samples
@@ -85,7 +85,16 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         stages=tuple(_stages(fitted, search, checks, decision)),
         curve_deg=np.degrees(grid),
         curve_mm=fitted.fit.curve(grid),
+        vectors=pooled_vectors(fitted),
+        other_u_mm=fitted.other_u_mm,
+        mean_mm=_mean_mm(fitted),
     )
+
+
+def _mean_mm(f: Fitted) -> float:
+    """Return the mean height of the pooled curve at the middle of the sweep's time."""
+    t_s = f.pool.values.t_s
+    return f.fit.constant_mm + (f.fit.drift_mm_per_s or 0.0) * float(t_s.min() + t_s.max()) / 2.0
 
 
 def fit_sweep(
