@@ -23,6 +23,7 @@ __all__ = [
     "LeastSquares",
     "Line",
     "default_highest_order",
+    "design_rows",
     "fit_harmonics",
     "harmonic_rows",
     "least_squares",
@@ -169,6 +170,15 @@ def line_rows(angle_rad: Floats, line: Line, centre_rad: float) -> Floats:
     return np.stack([c, s, slope])
 
 
+def design_rows(fit: HarmonicFit, angle_rad: Floats, t_s: Floats) -> Floats:
+    """Return the rows behind a fit at these readings: constant, orders, drift, lines; shape (p, n)."""
+    rows = [harmonic_rows(angle_rad, fit.highest_order)]
+    if fit.drift_mm_per_s is not None:
+        rows.append((t_s - t_s.mean())[None] / (float(np.ptp(t_s)) or 1.0))
+    rows += [line_rows(angle_rad, line, 0.0)[:2] for line in fit.lines]
+    return np.vstack(rows)
+
+
 def fit_harmonics(
     angle_rad: ArrayLike,
     reading_mm: ArrayLike,
@@ -177,12 +187,14 @@ def fit_harmonics(
     highest_order: int,
     drift: bool = False,
     lines: Sequence[Line] = (),
+    free_frequency: bool = True,
     counts_per_turn: float = 0.0,
 ) -> HarmonicFit:
     """Fit orders 1..H by least squares at the angles as they are.
 
     Parameters: unwrapped angles (rad), readings (mm) and, where ``drift`` is asked for, times (s), each shape
-    (n,); ``lines`` already found; ``counts_per_turn`` of the encoder, where known, lets a long sweep without
+    (n,); ``lines`` already found, whose amplitudes are fitted anew and whose frequencies count as unknown
+    too where ``free_frequency``; ``counts_per_turn`` of the encoder, where known, lets a long sweep without
     drift or lines be reduced exactly to sums per count. With N = 2H equally spaced places the last order
     has a cosine only. Raises NotDecidable where the readings do not carry these orders.
     """
@@ -207,7 +219,7 @@ def fit_harmonics(
         return _fit_half_sampled(angle, reading, highest_order, half)
     cells = None if drift or lines else _cells(angle, counts_per_turn)
     if cells is None:
-        return _solve(angle, reading, time, highest_order, lines)
+        return _solve(angle, reading, time, highest_order, lines, 3 if free_frequency else 2)
     return _solve_cells(cells, reading, round(counts_per_turn), highest_order)
 
 
@@ -221,13 +233,13 @@ class _Normal:
 
 
 def _solve(
-    angle: Floats, reading: Floats, time: Floats | None, highest: int, lines: Sequence[Line]
+    angle: Floats, reading: Floats, time: Floats | None, highest: int, lines: Sequence[Line], a_line: int
 ) -> HarmonicFit:
     centre = float(angle.mean())
     level = float(reading.mean())
     middle = float(time.mean()) if time is not None else 0.0
     span = (float(np.ptp(time)) or 1.0) if time is not None else 1.0
-    columns = 1 + 2 * highest + (time is not None) + 3 * len(lines)
+    columns = 1 + 2 * highest + (time is not None) + a_line * len(lines)
 
     def rows_of(part: slice) -> Floats:
         rows = np.empty((columns, len(angle[part])))
@@ -237,8 +249,8 @@ def _solve(
             rows[at] = (time[part] - middle) / span
             at += 1
         for line in lines:
-            rows[at : at + 3] = line_rows(angle[part], line, centre)
-            at += 3
+            rows[at : at + a_line] = line_rows(angle[part], line, centre)[:a_line]
+            at += a_line
         return rows
 
     # Large sweeps are summed in blocks, so that memory does not grow with the number of orders.
@@ -261,7 +273,8 @@ def _solve(
     slope = float(beta[at]) / span if time is not None else None
     at += time is not None
     found = tuple(
-        Line(line.order, float(beta[at + 3 * k]), float(beta[at + 3 * k + 1])) for k, line in enumerate(lines)
+        Line(line.order, float(beta[at + a_line * k]), float(beta[at + a_line * k + 1]))
+        for k, line in enumerate(lines)
     )
     return _finish(
         beta[: 1 + 2 * highest],

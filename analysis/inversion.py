@@ -80,7 +80,8 @@ def _where_it_matters(
     scatter = math.sqrt(float(np.mean(np.sum(draws**2, axis=1))) / 2)
     finest = math.sqrt(bend / (8 * max(_GRID_ERROR * scatter, 1e-12 * bend)))
     points = min(
-        _MOST_POINTS, max(grid_points(len(shape) // 2), 1 << math.ceil(math.log2(2 * math.pi * finest)))
+        _MOST_POINTS,
+        max(grid_points(len(shape) // 2), 1 << max(0, math.ceil(math.log2(2 * math.pi * finest)))),
     )
     f = curves(shape, points)
     height = float(np.ptp(f))

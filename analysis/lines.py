@@ -22,10 +22,11 @@ CLEAR_P = 0.001
 """A line is clear where noise alone would show one like it, anywhere looked at, less often than this."""
 LIKELY_P = 0.5
 """A line is likely where it is wanted to explain why turns differ."""
-_LOWEST = 0.15
-SLOWEST = 0.3
-"""Below this many cycles a turn two or three turns cannot tell a line from a bent drift."""
 _MARGIN = 0.2
+"""How far from a whole order a line is looked for with four turns or fewer."""
+_EDGE = 0.15
+"""How near to a whole order it may then be found."""
+_TURNS_FOR_MARGIN = 4.0
 _OVERSAMPLING = 6
 _NEWTON_STEPS = 10
 _MOST_ROWS = 4096
@@ -45,12 +46,21 @@ class _Basis:
 
 
 def candidate_orders(turns: float) -> Floats:
-    """Return the cycles a turn to look at: between whole orders, as finely as this many turns can resolve."""
+    """Return the cycles a turn to look at: between whole orders, as finely as this many turns can resolve.
+
+    More turns tell a line from a whole order at less distance.
+    """
     spacing = 1.0 / (_OVERSAMPLING * turns)
-    bands = [np.arange(_LOWEST, 1 - _LOWEST + spacing / 2, spacing)]
-    for n in range(1, HIGHEST_LINE):
-        bands.append(np.arange(n + _MARGIN, n + 1 - _MARGIN + spacing / 2, spacing))
+    margin = _MARGIN * _nearer(turns)
+    bands = [
+        np.arange(n + (margin if n else _EDGE * _nearer(turns)), n + 1 - margin + spacing / 2, spacing)
+        for n in range(HIGHEST_LINE)
+    ]
     return np.concatenate(bands)
+
+
+def _nearer(turns: float) -> float:
+    return min(1.0, _TURNS_FOR_MARGIN / turns)
 
 
 def find_lines(
@@ -86,7 +96,7 @@ def find_lines(
         if rss <= 0.0 or dof < 3:
             break
         start = _strongest(basis, orders, cos_rows, sin_rows)
-        line, gained = _refined(basis, angle, centre, orders[start], 1.0 / (2 * turns))
+        line, gained = _refined(basis, angle, centre, orders[start], turns)
         if gained <= 0.0:
             break
         f = (gained / 3) / ((rss - gained) / dof) if gained < rss else math.inf
@@ -95,7 +105,7 @@ def find_lines(
         found.append(line)
         basis = _orthonormal(np.vstack([base, *(line_rows(angle, each, centre) for each in found)]), reading)
     if len(found) > 1:
-        found = _polished(base, reading, angle, centre, found)
+        found = _polished(base, reading, angle, centre, found, turns)
     return tuple(sorted(found, key=lambda each: -each.amplitude_mm))
 
 
@@ -130,18 +140,18 @@ def _strongest(basis: _Basis, orders: Floats, cos_rows: Floats, sin_rows: Floats
     return int(np.argmax(gained))
 
 
-def _refined(
-    basis: _Basis, angle: Floats, centre: float, order: float, furthest: float
-) -> tuple[Line, float]:
-    """Return the best line within ``furthest`` of ``order`` and what it takes out of the sum of squares."""
+def _refined(basis: _Basis, angle: Floats, centre: float, order: float, turns: float) -> tuple[Line, float]:
+    """Return the best line near ``order``, between the same whole orders, and the squares it takes out."""
+    furthest, edge = 1.0 / (2 * turns), _EDGE * _nearer(turns)
+    lowest = max(order - furthest, math.floor(order) + edge)
+    highest = min(order + furthest, math.floor(order) + 1 - edge)
     line = _amplitudes(basis, angle, order)
     best = line
     for _ in range(_NEWTON_STEPS):
         rows = basis.without(line_rows(angle, line[0], centre))
         step = np.linalg.lstsq(rows.T, basis.left, rcond=1e-9)[0]
         move = float(step[2]) / (line[0].amplitude_mm or 1.0)
-        lowest = max(order - furthest, min(order, SLOWEST))
-        moved = min(max(line[0].order + move, lowest), order + furthest)
+        moved = min(max(line[0].order + move, lowest), highest)
         line = _amplitudes(basis, angle, moved)
         if line[1] <= best[1]:
             break
@@ -155,11 +165,13 @@ def _amplitudes(basis: _Basis, angle: Floats, order: float) -> tuple[Line, float
     return Line(float(order), float(size[0]), float(size[1])), float(size @ (rows @ basis.left))
 
 
-def _polished(base: Floats, reading: Floats, angle: Floats, centre: float, lines: list[Line]) -> list[Line]:
+def _polished(
+    base: Floats, reading: Floats, angle: Floats, centre: float, lines: list[Line], turns: float
+) -> list[Line]:
     """Return the lines fitted together: each was found with the later ones still in the readings."""
     for _ in range(3):
         for i in range(len(lines)):
             others = [line_rows(angle, each, centre)[:2] for j, each in enumerate(lines) if j != i]
             basis = _orthonormal(np.vstack([base, *others]), reading)
-            lines[i], _ = _refined(basis, angle, centre, lines[i].order, 0.05)
+            lines[i], _ = _refined(basis, angle, centre, lines[i].order, turns)
     return lines

@@ -1,7 +1,8 @@
-"""What a reading with coarse steps does to a fit, learnt by rounding simulated readings the same way.
+"""What coarse steps of the reading do to a fit.
 
-Where the noise is much smaller than a step, rounding is no longer noise: it comes back at the same place on
-every turn and more turns do not help.
+The mean of a rounded, noisy reading is not the reading: it is pulled toward the middle of its step, by an
+amount that depends on where in the step the true value lies. That pull comes back at the same place on
+every turn. Where noise is a third of a step or more it is small; far below that more turns do not help.
 """
 
 import math
@@ -9,7 +10,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import HarmonicFit, harmonic_rows
+from analysis.harmonics import HarmonicFit, design_rows
 
 Floats = NDArray[np.float64]
 
@@ -17,7 +18,10 @@ WHITE_FROM = 0.6
 """Noise in steps from which rounding is as good as white noise."""
 LIMITED_BELOW = 0.3
 """Noise in steps below which more turns do not help."""
-_REFITS = 400
+_ZEROS = 256
+_MOST_ROWS = 4096
+_LEAST_NOISE = 0.05
+_SMALLEST = 1e-4
 
 
 def noise_behind_steps(noise_mm: float, resolution_mm: float) -> float:
@@ -25,18 +29,33 @@ def noise_behind_steps(noise_mm: float, resolution_mm: float) -> float:
     return math.sqrt(max(0.0, noise_mm**2 - resolution_mm**2 / 12))
 
 
-def requantised_errors(
-    fit: HarmonicFit, angle_rad: Floats, resolution_mm: float, rng: np.random.Generator
-) -> Floats:
-    """Return errors of the coefficients a1, b1, ... over simulated sweeps, shape (refits, 2H), mm.
+def pull(position: Floats, noise: float) -> Floats:
+    """Return the mean of the rounded reading less the true one, in steps.
 
-    Each is the fitted curve with a zero drawn within half a step and noise, rounded and fitted again.
+    Parameters: true values and standard deviation of the noise, in steps. From the Fourier series of the
+    sawtooth x -> round(x) - x, each term damped by the noise (Poisson's sum; derived, not taken from a text).
     """
-    noise = noise_behind_steps(fit.noise_mm, resolution_mm)
-    rows = harmonic_rows(angle_rad, fit.highest_order)
-    curve = fit.coefficients_mm @ rows[1:]
-    zero = rng.uniform(-0.5, 0.5, (_REFITS, 1)) * resolution_mm
-    reading = curve + zero + noise * rng.standard_normal((_REFITS, len(angle_rad)))
-    rounded = np.round(reading / resolution_mm) * resolution_mm - curve - zero
-    solved = np.linalg.solve(rows @ rows.T, rows @ rounded.T)
-    return np.asarray(solved[1:].T)
+    total = np.zeros_like(position)
+    k = 1
+    while (size := math.exp(-2 * (math.pi * k * noise) ** 2) / (math.pi * k)) > _SMALLEST:
+        total -= (-1) ** (k + 1) * size * np.sin(2 * math.pi * k * position)
+        k += 1
+    return total
+
+
+def pulled_coefficients(
+    fit: HarmonicFit, angle_rad: Floats, t_s: Floats, reading_mm: Floats, resolution_mm: float
+) -> Floats:
+    """Return what rounding adds to a1, b1, a2, ... for zeros spread over a step, shape (zeros, 2H), mm.
+
+    Parameters: the fit, and the angles, times and readings it was made from, shape (n,). Where there are very
+    many readings, evenly taken ones speak for all.
+    """
+    every = -(-len(angle_rad) // _MOST_ROWS)
+    rows = design_rows(fit, angle_rad[::every], t_s[::every])
+    noise = max(noise_behind_steps(fit.noise_mm, resolution_mm) / resolution_mm, _LEAST_NOISE)
+    position = (reading_mm - fit.residual_mm)[::every] / resolution_mm
+    zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
+    gram = rows @ rows.T
+    solver = np.linalg.solve(gram, rows)[1 : 1 + 2 * fit.highest_order]
+    return np.array([solver @ pull(position + zero, noise) for zero in zeros]) * resolution_mm
