@@ -9,9 +9,12 @@ from typing import Any
 _HOME = {
     "decide": "analysis.decision",
     "fit_sweep": "analysis.sweep",
+    "hole_positions": "analysis.holes",
+    "predict_cut": "analysis.truing",
+    "separate": "analysis.separation",
 }
 
-__all__ = ["decide", "fit_sweep"]
+__all__ = ["decide", "fit_sweep", "hole_positions", "predict_cut", "separate"]
 
 
 def __getattr__(name: str) -> Any:

@@ -1,0 +1,78 @@
+"""Thickness of a disc all round: two opposed tips added up, which a wobble does not move, or a micrometer."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.errors import BadInput
+from analysis.results import SweepResult
+from analysis.samples import Capture
+from analysis.typed import typed_estimate
+from analysis.vectors import Vectors
+
+
+@dataclass(frozen=True)
+class Thickness:
+    """Variation of thickness. mm, degrees from the part's mark."""
+
+    variation_mm: float
+    u_variation_mm: float
+    interval_mm: tuple[float, float]
+    """Two-sided 95 %."""
+    thinnest_deg: float
+    thinnest_mm: float
+    """Of a micrometer: the thickness itself; of two tips: against their common zero."""
+    vectors: Vectors | None
+    """Orders of the thickness; None where the places carry none."""
+
+
+def summed(first: Capture, second: Capture) -> Capture:
+    """Return the sum of two opposed tips as one capture, taken at the first tip's readings.
+
+    The second tip's reading is taken between its own neighbours in time. What both see alike with opposite
+    sign, wobble and axial walk, is gone. Raises BadInput where the two were not taken together.
+    """
+    a, b = first.samples, second.samples
+    kept = b.new & ~b.out_of_range
+    if not len(a) or int(kept.sum()) < 3:
+        raise BadInput("the second tip has no readings: a recording with two channels is needed, 0 and 1")
+    inside = (a.t_s >= b.t_s[kept][0]) & (a.t_s <= b.t_s[kept][-1])
+    if float(np.mean(inside)) < 0.5:
+        raise BadInput("the two tips were not read together: take both channels in one recording")
+    total = a.reading_mm + np.interp(a.t_s, b.t_s[kept], b.reading_mm[kept])
+    samples = replace(a, reading_mm=total).take(inside)
+    finest = math.hypot(first.resolution_mm, second.resolution_mm)
+    return replace(first, samples=samples, resolution_mm=finest)
+
+
+def thickness_of_sweep(result: SweepResult) -> Thickness:
+    """Return the thickness from the analysed sum of two opposed tips."""
+    p = result.pooled
+    vectors = result.vectors
+    assert vectors is not None
+    lowest = vectors.extremes
+    return Thickness(
+        p.tir_fit_mm,
+        p.u_tir_fit_mm,
+        p.tir_fit_95_mm,
+        math.degrees(lowest.low_rad) % 360.0,
+        result.mean_mm + lowest.lowest_mm,
+        vectors,
+    )
+
+
+def thickness_of_places(result: SweepResult, capture: Capture) -> Thickness:
+    """Return the thickness from a micrometer at a few places: their own max - min, u by the last digit."""
+    s = capture.samples
+    estimate, upper = typed_estimate(s.angle_rad, s.reading_mm, capture.resolution_mm)
+    thinnest = int(np.argmin(s.reading_mm))
+    high = max(estimate.interval_mm[1], upper if math.isfinite(upper) else 0.0)
+    return Thickness(
+        estimate.value_mm,
+        estimate.u_mm,
+        (estimate.interval_mm[0], high),
+        math.degrees(float(s.angle_rad[thinnest])) % 360.0,
+        float(s.reading_mm[thinnest]),
+        result.vectors,
+    )
