@@ -5,6 +5,7 @@ clock or screen, and holds no arithmetic beyond counting: turns and fits are mad
 ``capture()`` returns.
 """
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -38,7 +39,7 @@ class Snapshot:
     count: int | None
     """Newest unwrapped count."""
     whole_turns: int
-    """How many whole turns the count is away from the mark."""
+    """In which whole turn from the mark the newest reading lies: 0 up from it, -1 down from it."""
     link: LinkCounts
     hello: Hello | None
     broken: tuple[str, ...]
@@ -204,6 +205,11 @@ class Session:
         return count_at_zero(stretches[-1], self._setup, self.counts_per_turn, first_boot=len(stretches) == 1)
 
     @property
+    def newest_count(self) -> int | None:
+        """The newest unwrapped count of any message; None before the first."""
+        return self._links.counting.stretches[-1].last_count
+
+    @property
     def resolution_mm(self) -> float:
         """Step of the gauge as the board states it; 0 where it is not known yet."""
         gauge = self._links.gauge
@@ -271,7 +277,7 @@ class Session:
         zero = self.zero_count
         if zero is None:
             return 0
-        return int(abs(int(stretch.count.view(len(stretch) - 1)[0]) - zero) // counts)
+        return math.floor((int(stretch.count.view(len(stretch) - 1)[0]) - zero) / counts)
 
     def _timed_events(self) -> list[Mapping[str, Any]]:
         """Return the events with the device time of the sample that came before them."""

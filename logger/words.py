@@ -117,7 +117,7 @@ def belief(result: SweepResult) -> list[str]:
     for check in [*refused, *doubtful][:1]:
         if check.do:
             lines.append(f"Do this: {check.do}.")
-    return lines
+    return [printable(line) for line in lines]
 
 
 def sweep_text(result: SweepResult, unit: str = "mm", *, stages: bool = False) -> str:

@@ -83,14 +83,15 @@ def of_the_bench(name: str, fault: str | None, turns: int = 2) -> list[Item]:
 
 
 BENCHES = [
-    ("wind-pump/as-found", None),
-    ("wind-pump/as-found", "drop"),
-    ("wind-pump/as-found", "wrap"),
-    ("wind-pump/end-float", None),
+    ("wind-pump/as-found", "drop", 1),
+    ("wind-pump/as-found", "wrap", 2),
+    ("wind-pump/end-float", None, 1),
 ]
 
 
-@pytest.fixture(scope="module", params=BENCHES, ids=lambda case: f"{case[0]}, {case[1]}")
+@pytest.fixture(
+    scope="module", params=BENCHES, ids=lambda case: f"{case[0]}, {case[1]}"
+)  # a wrap is in the second turn
 def bench_items(request: pytest.FixtureRequest) -> list[Item]:
     return of_the_bench(*request.param)
 
@@ -679,7 +680,7 @@ def test_events_carry_the_time_of_the_reading_before_them(board: ScriptedBoard):
 
 
 @pytest.mark.parametrize(
-    ("count", "turns"), [(0, 0), (2399, 0), (2400, 1), (7201, 3), (-2400, 1), (-2399, 0)]
+    ("count", "turns"), [(0, 0), (2399, 0), (2400, 1), (7201, 3), (-1, -1), (-2400, -1), (-2401, -2)]
 )
 def test_whole_turns_are_counted_from_the_mark(board: ScriptedBoard, count: int, turns: int):
     board.sample(0, 500, 0)
