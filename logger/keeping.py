@@ -38,20 +38,23 @@ class Keeper:
             )
         )
 
-    def add(self, ended: EndedTurn) -> None:
-        """Store one turn; one that carries no fit is not stored, the recording has it. Raises StoreError."""
+    def add(self, ended: EndedTurn) -> int | None:
+        """Store one turn; one that carries no fit is not stored, the recording has it. Raises StoreError.
+
+        Returns the turn's number in the store, None where it was not stored.
+        """
         from analysis.store import TurnRow  # noqa: PLC0415
 
         try:
             told = turn_by_itself(ended.number, ended.turn, ended.capture)
         except NotDecidable:
-            return
-        self._store.add_turn(
+            return None
+        return self._store.add_turn(
             TurnRow(
                 recording_id=self._id,
                 turn=told.turn,
                 direction=told.direction,
-                recorded=datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z"),
+                recorded=_now(),
                 samples=told.samples,
                 values=told.values,
                 coverage=told.coverage,
@@ -69,6 +72,10 @@ class Keeper:
             )
         )
 
+    def note(self, turn_id: int, kind: str, reason: str = "") -> None:
+        """Note a star or a left-out turn, or take it back. Raises StoreError."""
+        self._store.add_note(turn_id, kind, _now(), reason)
+
     def finish(self, recorded: Recorded, closed: bool, state: str | None, result: Mapping[str, Any]) -> None:
         """Store what was concluded and the checksum of the closed file. Raises StoreError."""
         from logger.recording import sha256_of  # noqa: PLC0415
@@ -80,3 +87,7 @@ class Keeper:
     def close(self) -> None:
         """Let go of the store."""
         self._store.close()
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")

@@ -14,12 +14,12 @@ ROOT = Path(__file__).parents[1]
 
 
 NEXT_STEP = '''
-"""Version 2, for tests only."""
+"""Version 3, for tests only."""
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 
 def upgrade():
     op.add_column("recordings", sa.Column("bench", sa.Text))
@@ -29,7 +29,7 @@ def upgrade():
 def longer_ladder(folder: Path, step: str = NEXT_STEP) -> Ladder:
     """Copy our migrations to a folder that is not there yet and add one more."""
     shutil.copytree(OURS.folder, folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "v0002_bench.py").write_text(step)
+    (folder / "versions" / "v0003_bench.py").write_text(step)
     return Ladder(SCHEMA_VERSION + 1, folder)
 
 

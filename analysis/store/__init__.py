@@ -7,14 +7,14 @@ version come at once and the rest when first named.
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from analysis.store.rows import HistoryRow, RecordingRow, TurnRow
+from analysis.store.rows import HistoryRow, RecordingRow, StoredTurn, TurnRow
 from analysis.store.version import SCHEMA_VERSION
 
 if TYPE_CHECKING:
     from analysis.store.opening import open_store
     from analysis.store.queries import Store
 
-__all__ = ["SCHEMA_VERSION", "HistoryRow", "RecordingRow", "Store", "TurnRow", "open_store"]
+__all__ = ["SCHEMA_VERSION", "HistoryRow", "RecordingRow", "Store", "StoredTurn", "TurnRow", "open_store"]
 
 _HOME = {"Store": "analysis.store.queries", "open_store": "analysis.store.opening"}
 

@@ -13,11 +13,13 @@ from sqlalchemy import Connection, Engine, insert, select, update
 from analysis.errors import StoreError
 from analysis.store.failures import told
 from analysis.store.plain import plain_json, plain_number, plain_text
-from analysis.store.rows import HistoryRow, RecordingRow, TurnRow
-from analysis.store.schema import analyses, recordings, turn_orders, turns
+from analysis.store.rows import HistoryRow, RecordingRow, StoredTurn, TurnRow
+from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
 
 LIVE = 0
 """The edition made while recording."""
+
+NOTES = ("star", "star-undone", "left-out", "left-out-undone")
 
 STATES = ("within", "over", "undecided", None)
 
@@ -195,6 +197,46 @@ class Store:
         rows.reverse()
         return rows
 
+    def add_note(self, turn_id: int, kind: str, recorded: str, reason: str = "") -> None:
+        """Note a star or a left-out turn, or take it back; the newest holds. Raises StoreError."""
+        if kind not in NOTES:
+            raise StoreError(f"store {self.name!r}: found note {kind!r}, expected one of {', '.join(NOTES)}")
+        with self._transaction("noting something of a turn", writes=True) as connection:
+            connection.execute(
+                insert(turn_notes).values(
+                    turn_id=int(turn_id),
+                    kind=kind,
+                    reason=plain_text(reason),
+                    recorded=plain_text(recorded),
+                )
+            )
+
+    def stored_turns(self, limit: int = 200, part: str | None = None) -> list[StoredTurn]:
+        """Return the newest turns of the live edition, newest first, with orders, set-up and notes."""
+        wanted = (
+            select(turns, recordings.c.setup)
+            .join_from(turns, recordings, turns.c.recording_id == recordings.c.recording_id)
+            .where(turns.c.edition == LIVE)
+            .order_by(turns.c.id.desc())
+            .limit(max(0, limit))
+        )
+        if part is not None:
+            wanted = wanted.where(turns.c.part == plain_text(part))
+        with self._transaction("reading stored turns", writes=False) as connection:
+            found = connection.execute(wanted).all()
+            ids = [row.id for row in found]
+            orders: dict[int, list[tuple[float, float]]] = {}
+            for one in connection.execute(
+                select(turn_orders).where(turn_orders.c.turn_id.in_(ids)).order_by(turn_orders.c.n)
+            ):
+                orders.setdefault(one.turn_id, []).append((one.cos_mm, one.sin_mm))
+            notes: dict[int, dict[str, tuple[str, str]]] = {}
+            for one in connection.execute(
+                select(turn_notes).where(turn_notes.c.turn_id.in_(ids)).order_by(turn_notes.c.id)
+            ):
+                notes.setdefault(one.turn_id, {})[one.kind.removesuffix("-undone")] = (one.kind, one.reason)
+        return [_stored(row, orders.get(row.id, []), notes.get(row.id, {})) for row in found]
+
     def close(self) -> None:
         """Let go of the database; harmless twice."""
         self._open = False
@@ -221,6 +263,28 @@ class Store:
             f"store {self.name!r}: found no recording {recording_id}, expected one that was begun: begin it "
             "first"
         )
+
+
+def _stored(row: Any, orders: list[tuple[float, float]], notes: Mapping[str, tuple[str, str]]) -> StoredTurn:
+    left_out = notes.get("left-out", ("", ""))
+    return StoredTurn(
+        id=row.id,
+        turn=row.turn,
+        direction=row.direction,
+        recorded=row.recorded,
+        part=row.part,
+        stage=row.stage,
+        rpm=row.rpm,
+        tir_raw_mm=row.tir_raw_mm,
+        tir_fit_mm=row.tir_fit_mm,
+        high_point_deg=row.high_point_deg,
+        cos_mm=tuple(cos for cos, _ in orders),
+        sin_mm=tuple(sin for _, sin in orders),
+        setup=row.setup,
+        recording_id=row.recording_id,
+        starred=notes.get("star", ("", ""))[0] == "star",
+        left_out=left_out[1] if left_out[0] == "left-out" else None,
+    )
 
 
 def _vectors(row: TurnRow) -> list[dict[str, float | int | None]]:

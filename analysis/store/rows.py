@@ -77,3 +77,28 @@ class HistoryRow:
     recording_id: str
     sha256: str | None
     """Of the recording's file; None until it is finished."""
+
+
+@dataclass(frozen=True, slots=True)
+class StoredTurn:
+    """One stored turn with all that two turns are compared by."""
+
+    id: int
+    turn: int
+    direction: int
+    recorded: str
+    part: str
+    stage: str
+    rpm: float | None
+    tir_raw_mm: float | None
+    tir_fit_mm: float | None
+    high_point_deg: float | None
+    cos_mm: tuple[float, ...]
+    """Cosine component of orders 1, 2, ..., mm."""
+    sin_mm: tuple[float, ...]
+    setup: Mapping[str, str]
+    """Set-up of its recording, as written."""
+    recording_id: str
+    starred: bool
+    left_out: str | None
+    """Why it is left out; None where it counts."""

@@ -104,3 +104,18 @@ turn_orders = Table(
     PrimaryKeyConstraint("turn_id", "n", name="turn_orders_key"),
     ForeignKeyConstraint(["turn_id"], ["turns.id"], name="turn_orders_of_turn"),
 )
+
+turn_notes = Table(
+    "turn_notes",
+    metadata,
+    Column("id", Integer, nullable=False, autoincrement=True),
+    Column("turn_id", Integer, nullable=False),
+    # star, star-undone, left-out, left-out-undone: the newest of each pair holds
+    Column("kind", String(16), nullable=False),
+    Column("reason", Text, nullable=False),
+    Column("recorded", String(40), nullable=False),
+    PrimaryKeyConstraint("id", name="turn_notes_key"),
+    ForeignKeyConstraint(["turn_id"], ["turns.id"], name="turn_notes_of_turn"),
+    Index("turn_notes_by_turn", "turn_id", "id"),
+    sqlite_autoincrement=True,
+)

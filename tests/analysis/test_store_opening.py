@@ -145,7 +145,7 @@ def test_an_older_store_is_copied_and_then_brought_up_to_date(path: Path, longer
     one_turn(path)
     with open_store(path, ladder=longer) as store:
         assert len(store.history()) == 1
-    assert (version_of(path), version_of(path.with_name("kept.before-1.db"))) == ("0002", "0001")
+    assert (version_of(path), version_of(path.with_name("kept.before-2.db"))) == ("0003", "0002")
 
 
 def test_the_copy_holds_what_still_lay_in_the_log(path: Path, longer: Ladder) -> None:
@@ -153,21 +153,21 @@ def test_the_copy_holds_what_still_lay_in_the_log(path: Path, longer: Ladder) ->
         still_open.begin_recording(recording())
         still_open.add_turn(turn())
         open_store(path, ladder=longer).close()
-    copy = path.with_name("kept.before-1.db")
+    copy = path.with_name("kept.before-2.db")
     assert ask(copy, "SELECT count(*) FROM turns JOIN turn_orders ON turn_id = id") == [(3,)]
 
 
 def test_an_older_copy_is_never_replaced(path: Path, longer: Ladder) -> None:
     one_turn(path)
-    path.with_name("kept.before-1.db").write_text("kept by somebody")
+    path.with_name("kept.before-2.db").write_text("kept by somebody")
     open_store(path, ladder=longer).close()
-    assert path.with_name("kept.before-1.db").read_text() == "kept by somebody"
-    assert version_of(path.with_name("kept.before-1-2.db")) == "0001"
+    assert path.with_name("kept.before-2.db").read_text() == "kept by somebody"
+    assert version_of(path.with_name("kept.before-2-2.db")) == "0002"
 
 
 def test_no_half_copy_is_left(path: Path, longer: Ladder) -> None:
     one_turn(path)
-    path.with_name("kept.before-1.db.part").write_text("a copy that was ended halfway")
+    path.with_name("kept.before-2.db.part").write_text("a copy that was ended halfway")
     open_store(path, ladder=longer).close()
     assert list(path.parent.glob("*.part")) == []
 
@@ -175,11 +175,11 @@ def test_no_half_copy_is_left(path: Path, longer: Ladder) -> None:
 def test_a_migration_that_fails_changes_nothing(path: Path, longer: Ladder) -> None:
     one_turn(path)
     before = ask(path, "SELECT sql FROM sqlite_master")
-    step = longer.folder / "versions" / "v0002_bench.py"
+    step = longer.folder / "versions" / "v0003_bench.py"
     step.write_text(NEXT_STEP + '    op.execute("this is no SQL")\n')
     with pytest.raises(StoreError, match=r"syntax error.*while opening it"):
         open_store(path, ladder=longer)
-    assert (version_of(path), ask(path, "SELECT sql FROM sqlite_master")) == ("0001", before)
+    assert (version_of(path), ask(path, "SELECT sql FROM sqlite_master")) == ("0002", before)
 
 
 def test_a_newer_store_is_refused_with_both_versions(path: Path, longer: Ladder) -> None:
@@ -187,7 +187,7 @@ def test_a_newer_store_is_refused_with_both_versions(path: Path, longer: Ladder)
     with pytest.raises(StoreError) as caught:
         open_store(path)
     assert str(caught.value) == (
-        f"store {str(path)!r}: found version 2, expected at most 1: it was written by a newer fullturn; "
+        f"store {str(path)!r}: found version 3, expected at most 2: it was written by a newer fullturn; "
         "install that one, or name another store with --store"
     )
     assert caught.value.exit_status == 2
