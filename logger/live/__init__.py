@@ -1,0 +1,1 @@
+"""From a running session to what is painted: plain values and rows of text. Knows nothing of any screen."""
