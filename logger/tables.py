@@ -1,7 +1,8 @@
 """Readings that come as text: typed clock places, and CSV files in and out.
 
 Both end in the same capture as a recording. A CSV has columns ``angle_deg`` and ``reading_UNIT`` (mm, um,
-in or thou), optionally ``t_s``, ``turn`` and ``new``; lines ``# key = value`` are its set-up.
+in or thou), optionally ``t_s``, ``turn`` and ``new``; lines ``# key = value`` are its set-up, and one of them
+may state the gauge's step: ``# resolution = 0.001 mm``.
 """
 
 import csv
@@ -17,9 +18,13 @@ from analysis.errors import BadInput
 from analysis.samples import Capture, Samples
 from analysis.setup import parse_setup
 from analysis.typed import TypedSet, parse_typed
-from analysis.units import MM_PER, PRINTED_UNITS
+from analysis.units import MM_PER, PRINTED_UNITS, parse_length
 
 _OPTIONAL = ("t_s", "turn", "new")
+RESOLUTION = "resolution"
+"""Line of a CSV that tells the step of its gauge, which decimals of another unit cannot."""
+_PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
+"""Decimals that are written: a ten-thousandth of a micrometre."""
 
 
 def typed_capture(text: str, setup: Mapping[str, str]) -> Capture:
@@ -111,8 +116,9 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
         np.zeros(n, bool),
         np.zeros(n, np.int16),
     )
-    checked = parse_setup({**setup, **override})
-    return Capture(samples, checked, resolution_mm=10.0**-decimals * per, timed=timed)
+    stated = setup.pop(RESOLUTION, "")
+    step_mm = parse_length(stated, f"{path}: {RESOLUTION}").mm if stated else 10.0**-decimals * per
+    return Capture(samples, parse_setup({**setup, **override}), resolution_mm=step_mm, timed=timed)
 
 
 def _data_lines(file: TextIO, setup: dict[str, str]) -> Iterator[str]:
@@ -162,14 +168,15 @@ def write_csv(capture: Capture, file: TextIO, unit: str = "mm") -> int:
         clean = "".join(character if character.isprintable() else " " for character in str(value))
         file.write(f"# {key} = {clean}\n")
     s = capture.samples
+    if capture.resolution_mm > 0:
+        file.write(f"# {RESOLUTION} = {capture.resolution_mm:.12g} mm\n")
     per = MM_PER[unit]
     timed = capture.timed
     file.write(f"{'t_s,' if timed else ''}turn,angle_deg,reading_{unit},new\n")
     turn = np.floor(s.angle_rad / (2 * math.pi) + 1e-12).astype(np.int64)
     deg = np.degrees(s.angle_rad) - 360.0 * turn
-    places = max(0, round(-math.log10(capture.resolution_mm / per)) + 1) if capture.resolution_mm > 0 else 9
     for k in range(len(s)):
         time = f"{s.t_s[k]:.6f}," if timed else ""
-        reading = f"{s.reading_mm[k] / per:.{places}f}"
+        reading = f"{s.reading_mm[k] / per:.{_PLACES[unit]}f}".rstrip("0").rstrip(".")
         file.write(f"{time}{turn[k]},{deg[k]:.9f},{reading},{int(s.new[k])}\n")
     return len(s)

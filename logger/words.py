@@ -42,8 +42,8 @@ def printable(text: str) -> str:
 def place_in_words(deg: float, setup: Setup, hole_count: int | None = None) -> str:
     """Return an angle with its frame, and by hole where equally spaced holes are known."""
     whose = setup.mark_on
-    around = deg % 360.0
-    text = f"{around:.0f} deg past the {whose}'s mark"
+    around = round(deg) % 360  # whole degrees first: a hair under a turn is 0, not 360
+    text = f"{around} deg past the {whose}'s mark"
     holes = hole_count if hole_count is not None else _equal_holes(setup)
     if holes and whose == "part":
         step = 360.0 / holes
