@@ -1,0 +1,163 @@
+"""What two sweeps say of gauge, encoder and stand together: lag against play, nick against stand, creep.
+
+One sweep each way turns the high side by the gauge's lag (in proportion to the speed) and by its play
+(whatever the speed). One pair cannot tell them apart: two speeds, or the tap check, do.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from analysis.bumps import Bump
+from analysis.errors import BadInput
+from analysis.vectors import as_vectors
+
+SAME_PLACE_DEG = 8.0
+_ORDERS = 3
+
+
+@dataclass(frozen=True)
+class Pair:
+    """One sweep each way."""
+
+    shift_rad: float
+    """By how much further on the forward sweep is high than the backward one."""
+    u_shift_rad: float
+    speeds_rad_s: float
+    """Sum of both speeds."""
+    amplitude_mm: float
+    """A_1, mean of the two."""
+
+
+@dataclass(frozen=True)
+class LagAndPlay:
+    """What pairs tell; None where they cannot."""
+
+    lag_s: float | None
+    u_lag_s: float | None
+    play_mm: float | None
+    words: str
+
+
+def turned_between(first: Any, second: Any) -> tuple[float, float]:
+    """Return by how much the second curve is turned on against the first, and its uncertainty (rad).
+
+    From orders 1 to 3 together, each weighed by what it knows: n^2 |z_n|^2 over its variance.
+    """
+    a, b = as_vectors(first, "first"), as_vectors(second, "second")
+    highest = min(_ORDERS, a.highest_order, b.highest_order)
+    n = np.arange(1, highest + 1)
+    z, w = a.z_mm[:highest], b.z_mm[:highest]
+    variance = a.u_mm[:highest] ** 2 + b.u_mm[:highest] ** 2
+    variance = np.maximum(variance, 1e-18)
+    size = np.abs(z) * np.abs(w)
+    if not size[0] > 0.0:
+        raise BadInput("a curve without order 1 has no direction to compare")
+    shift = float(np.angle(w[0] * np.conj(z[0])))
+    for _ in range(6):
+        turned = z * np.exp(1j * n * shift)
+        slope = 1j * n * turned
+        weight = np.sum((np.abs(slope) ** 2) / variance)
+        shift += float(np.sum((np.conj(slope) * (w - turned)).real / variance) / weight)
+    return (shift + math.pi) % (2.0 * math.pi) - math.pi, float(1.0 / math.sqrt(weight))
+
+
+def pair_of(forward: Any, backward: Any, rpm_forward: float, rpm_backward: float) -> Pair:
+    """Return what one sweep each way shows; both in the same part angle."""
+    shift, u = turned_between(backward, forward)
+    amplitudes = [abs(complex(as_vectors(one).z_mm[0])) for one in (forward, backward)]
+    speeds = (abs(rpm_forward) + abs(rpm_backward)) * 2.0 * math.pi / 60.0
+    return Pair(shift, u, speeds, sum(amplitudes) / 2.0)
+
+
+def lag_and_play(pairs: Sequence[Pair]) -> LagAndPlay:
+    """Tell lag and play apart from pairs at two speeds or more; say so where one pair is all there is.
+
+    Lag turns each way by w tau, play each way by (2 h / (pi A))(1 - h / (2 A)).
+    """
+    if not pairs:
+        raise BadInput("no pair of sweeps: turn once each way")
+    speeds = np.array([pair.speeds_rad_s for pair in pairs])
+    shifts = np.array([pair.shift_rad for pair in pairs])
+    if len(pairs) < 2 or float(np.ptp(speeds)) < 0.2 * float(speeds.max()):
+        shift = math.degrees(float(shifts.mean()))
+        return LagAndPlay(
+            None,
+            None,
+            None,
+            f"turned both ways the high side differs by {shift:.1f} deg: lag or play, one speed cannot tell; "
+            "turn a pair at another speed, or do the tap check",
+        )
+    design = np.stack([speeds, np.full_like(speeds, 2.0)], axis=1)
+    weight = 1.0 / np.array([max(pair.u_shift_rad, 1e-9) for pair in pairs])
+    normal = np.linalg.inv((design * weight[:, None]).T @ (design * weight[:, None]))
+    lag, angle = normal @ (design * weight[:, None]).T @ (shifts * weight)
+    play = play_behind(float(angle), float(np.mean([pair.amplitude_mm for pair in pairs])))
+    return LagAndPlay(
+        float(lag),
+        math.sqrt(float(normal[0, 0])),
+        play,
+        f"lag {1000 * lag:.0f} ms, play {play:.4f} mm",
+    )
+
+
+def play_behind(angle_rad: float, amplitude_mm: float) -> float:
+    """Return the play h that turns order 1 of this amplitude by this angle each way.
+
+    The smaller root of (2 h / (pi A))(1 - h / (2 A)) = angle; at most A.
+    """
+    share = max(0.0, angle_rad) * math.pi / 4.0
+    # x = h / (2 A): x (1 - x) = angle pi / 4
+    inside = 1.0 - 4.0 * share
+    return 2.0 * amplitude_mm * (0.5 if inside <= 0.0 else (1.0 - math.sqrt(inside)) / 2.0)
+
+
+def owners_of_bumps(seen: Sequence[tuple[Sequence[Bump], float, str]]) -> list[str]:
+    """Tell a nick on the part from the stand or the spindle, across a re-index.
+
+    Parameters: for each sweep its bumps, its index angle (degrees) and whose mark is its zero. The same part
+    angle twice is on the part; the same place on the arbor while the part moved on is spindle or stand.
+    """
+    lines: list[str] = []
+    for i, (first, alpha_1, mark_1) in enumerate(seen):
+        for second, alpha_2, mark_2 in seen[i + 1 :]:
+            if _apart(alpha_1, alpha_2) < 2.0 * SAME_PLACE_DEG:
+                continue
+            for a in first:
+                for b in second:
+                    lines += _owner(a, alpha_1, mark_1, b, alpha_2, mark_2)
+    return list(dict.fromkeys(lines))
+
+
+def _owner(a: Bump, alpha_1: float, mark_1: str, b: Bump, alpha_2: float, mark_2: str) -> list[str]:
+    if not (a.repeats and b.repeats):
+        return []
+    on_part = [bump.deg - (alpha if mark == "arbor" else 0.0)
+               for bump, alpha, mark in ((a, alpha_1, mark_1), (b, alpha_2, mark_2))]  # fmt: skip
+    on_arbor = [on_part[0] + alpha_1, on_part[1] + alpha_2]
+    if _apart(*on_part) <= SAME_PLACE_DEG:
+        return [f"Bump at {on_part[0] % 360.0:.0f} deg on the part in both sweeps: it is on the part."]
+    if _apart(*on_arbor) <= SAME_PLACE_DEG:
+        return [
+            f"Bump at {on_arbor[0] % 360.0:.0f} deg on the arbor in both sweeps while the part moved on: "
+            "spindle, bearings or stand, not the part."
+        ]
+    return []
+
+
+def _apart(one_deg: float, other_deg: float) -> float:
+    return abs((one_deg - other_deg + 180.0) % 360.0 - 180.0)
+
+
+def creep_mm(heights_mm: Sequence[float], u_mm: float) -> float | None:
+    """Return by how much the stand crept over repeated sweeps of one mounting; None where it did not.
+
+    ``heights_mm`` mean height of each sweep in order; an offset of means between sweeps is stand or warmth.
+    """
+    if len(heights_mm) < 2:
+        return None
+    change = float(heights_mm[-1] - heights_mm[0])
+    return change if abs(change) > 3.0 * math.sqrt(2.0) * u_mm else None

@@ -1,0 +1,53 @@
+"""``fullturn adjust``: moves of screws, jaws or shims that take order 1 out."""
+
+import click
+
+from analysis.errors import BadInput
+from logger.commands.common import print_json, result_options
+from logger.commands.several import override_of, sweep_options
+from logger.settings import load_settings
+
+
+@click.command()
+@click.argument("file", metavar="FILE")
+@click.option("--screws", required=True, metavar="0,120,240", help="Angles of the screws, jaws or shims.")
+@click.option("--screw-radius", metavar="LENGTH", help="Radius the shims sit at (a face).")
+@sweep_options
+@result_options
+def command(
+    file: str,
+    screws: str,
+    screw_radius: str | None,
+    seed: int,
+    setup_file: str | None,
+    settings: tuple[str, ...],
+    as_json: bool,
+    units: str | None,
+    store: str | None,
+) -> int:
+    """Print the move of each screw: + = away from the axis; shims under a face are only added."""
+    unit = load_settings(store=store, units=units).units.value
+    from analysis.adjust import adjust  # noqa: PLC0415
+    from analysis.units import parse_length, parse_number  # noqa: PLC0415
+    from logger.results_owners import adjustment_object  # noqa: PLC0415
+    from logger.swept import sweep_of  # noqa: PLC0415
+    from logger.words_owners import adjustment_text  # noqa: PLC0415
+
+    angles = [parse_number(word, "--screws: angle") for word in screws.replace(",", " ").split()]
+    radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm
+    if radius is not None and radius <= 0:
+        raise BadInput(f"--screw-radius {screw_radius!r} is not above zero")
+    sweep = sweep_of(file, override_of(setup_file, settings), seed=seed)
+    setup = sweep.result.setup
+    found = adjust(
+        sweep.on_part(),
+        angles,
+        surface=setup.surface,
+        screw_radius_mm=radius,
+        track_radius_mm=setup.track_radius_mm,
+    )
+    if as_json:
+        print_json(adjustment_object(found))
+    else:
+        click.echo(adjustment_text(found, sweep, unit))
+    return 0

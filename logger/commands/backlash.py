@@ -1,0 +1,52 @@
+"""``fullturn backlash``: readings at a few places, typed; mean, range, once-round part."""
+
+from dataclasses import asdict
+
+import click
+
+from logger.commands.common import print_json, result_options
+from logger.commands.several import override_of, sweep_options
+from logger.settings import load_settings
+
+KEYS = ("mean_mm", "range_mm", "first_mm", "low_deg", "expected_range_mm", "angle_to_runout_deg")
+
+
+@click.command()
+@click.argument("readings", metavar='"0:0.13 45:0.15 ... mm"')
+@click.option("--sweep", "sweep_file", metavar="FILE", help="Sweep of the face, to hold the phase against.")
+@click.option("--factor", metavar="X", help="Change of backlash per axial movement.")
+@sweep_options
+@result_options
+def command(
+    readings: str,
+    sweep_file: str | None,
+    factor: str | None,
+    seed: int,
+    setup_file: str | None,
+    settings: tuple[str, ...],
+    as_json: bool,
+    units: str | None,
+    store: str | None,
+) -> int:
+    """Judge backlash read at several places round the gear."""
+    unit = load_settings(store=store, units=units).units.value
+    from analysis.backlash import backlash  # noqa: PLC0415
+    from analysis.typed import parse_typed  # noqa: PLC0415
+    from analysis.units import parse_number  # noqa: PLC0415
+    from logger.words_bench import backlash_text  # noqa: PLC0415
+
+    typed = parse_typed(readings)
+    times = None if factor is None else parse_number(factor, "--factor")
+    sweep, tir = None, None
+    if sweep_file is not None:
+        from logger.swept import sweep_of  # noqa: PLC0415
+
+        swept = sweep_of(sweep_file, override_of(setup_file, settings), seed=seed)
+        sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm
+    found = backlash(typed.deg, typed.reading_mm, sweep=sweep, sweep_tir_mm=tir, factor=times)
+    if as_json:
+        told = asdict(found)
+        print_json({key: told[key] for key in KEYS})
+    else:
+        click.echo(backlash_text(found, unit))
+    return 0

@@ -1,0 +1,54 @@
+"""``fullturn endfloat``: a shaft pushed home and pulled out, and whether a face sweep can be believed."""
+
+import click
+
+from logger.commands.common import print_json, result_options, setup_from, setup_options
+from logger.settings import load_settings
+
+OVER_THE_GATE = 1
+
+
+@click.command()
+@click.argument("file", metavar="FILE")
+@click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
+@setup_options
+@result_options
+def command(
+    file: str,
+    seed: int,
+    setup_file: str | None,
+    settings: tuple[str, ...],
+    limit: str | None,
+    quantity: str | None,
+    channel: int | None,
+    as_json: bool,
+    units: str | None,
+    store: str | None,
+) -> int:
+    """Tell the end float of a push-pull capture and hold it against a share of the limit.
+
+    Ends 1 over the gate: half of the runout's limit, or the whole of a limit on end_float.
+    """
+    unit = load_settings(store=store, units=units).units.value
+    from analysis.decision import limit_at_track  # noqa: PLC0415
+    from analysis.end_float import end_float  # noqa: PLC0415
+    from logger.inputs import load  # noqa: PLC0415
+    from logger.words_bench import end_float_text  # noqa: PLC0415
+
+    capture = load(file, setup_from(setup_file, settings, limit, quantity, channel), seed=seed).capture
+    entered = capture.setup.limit
+    limit_mm = None if entered is None else limit_at_track(entered, capture.setup)[0]
+    own = entered is not None and entered.quantity == "end_float"
+    found = end_float(capture, limit_mm, own_limit=own)
+    if as_json:
+        print_json(
+            {
+                "float_mm": found.float_mm,
+                "u_float_mm": found.u_float_mm,
+                "share_of_limit": found.share_of_limit,
+                "state": found.state,
+            }
+        )
+    else:
+        click.echo(end_float_text(found, entered.length.as_written if entered else "", unit))
+    return OVER_THE_GATE if found.state == "refused" else 0

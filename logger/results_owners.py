@@ -1,0 +1,159 @@
+"""Results of several sweeps together as JSON objects; their keys are a promise.
+
+Keys are always there; what cannot be had is null, never NaN.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from analysis.adjust import Adjustment
+from analysis.compare import Comparison
+from analysis.cut_card import CutCard
+from analysis.decision import Decision
+from analysis.form import Form
+from analysis.holes import HolePositions, Position
+from analysis.separation import Separation
+from analysis.truing import Prediction
+from analysis.vectors import Vectors
+from logger.swept import Swept
+
+
+def separation_object(
+    found: Separation, part_tir_mm: float | None, spindle_tir_mm: float | None
+) -> dict[str, Any]:
+    """Return the object of ``separate``."""
+    return {
+        "orders": [
+            {
+                "n": one.n,
+                "part_cos_mm": None if one.part_mm is None else one.part_mm.real,
+                "part_sin_mm": None if one.part_mm is None else one.part_mm.imag,
+                "u_part_mm": one.u_part_mm,
+                "spindle_cos_mm": None if one.spindle_mm is None else one.spindle_mm.real,
+                "spindle_sin_mm": None if one.spindle_mm is None else one.spindle_mm.imag,
+                "u_spindle_mm": one.u_spindle_mm,
+                "separable": one.separable,
+                "noise_factor": one.noise_factor,
+            }
+            for one in found.orders
+        ],
+        "part_tir_mm": part_tir_mm,
+        "spindle_tir_mm": spindle_tir_mm,
+        "not_separable": list(found.not_separable),
+        "best_next_deg": found.best_next_deg,
+    }
+
+
+def mounting_object(name: str, told: Prediction, advice: str, decision: Decision) -> dict[str, Any]:
+    """Return one mounting of ``plan-cut``."""
+    return {
+        "file": name,
+        "mount_first_mm": told.mount_first.tir_first_mm,
+        "mount_first_part_deg": told.mount_first.high_side_deg,
+        "predicted_tir_mm": told.tir.value_mm,
+        "u_predicted_tir_mm": told.tir.u_mm,
+        "predicted_tir_95_mm": list(told.tir.interval_mm),
+        "predicted_first_mm": told.predicted.tir_first_mm,
+        "predicted_high_side_deg": told.predicted.high_side_deg,
+        "advice": advice,
+        "why": decision.why,
+    }
+
+
+def card_object(card: CutCard) -> dict[str, Any]:
+    """Return the cut card of ``plan-cut``."""
+    return {
+        "least_stock_mm": card.least_stock_mm,
+        "depth_mm": card.depth_mm,
+        "passes": list(card.passes_mm),
+        "first_touch_part_deg": card.first_touch_deg,
+        "uncut_after_pass": list(card.uncut_after_pass_deg),
+        "stock_left_mm": card.stock_left_mm,
+        "axial_shift_mm": card.axial_shift_mm,
+        "stops": list(card.stops),
+        "notes": list(card.notes),
+    }
+
+
+def holes_object(found: HolePositions) -> dict[str, Any]:
+    """Return the object of ``best-hole``."""
+    return {
+        "positions": [_position(one) for one in found.positions],
+        "best": _position(found.best),
+        "not_separable": list(found.not_separable),
+    }
+
+
+def _position(one: Position) -> dict[str, Any]:
+    return {
+        "hole": one.hole,
+        "deg": one.deg,
+        "tir_mm": one.tir.value_mm if one.tir else None,
+        "u_tir_mm": one.tir.u_mm if one.tir else None,
+        "tir_95_mm": list(one.tir.interval_mm) if one.tir else None,
+        "first_mm": one.first_mm,
+        "high_side_deg": one.high_side_deg,
+    }
+
+
+def comparison_object(before: Swept, after: Swept, found: Comparison) -> dict[str, Any]:
+    """Return the object of ``compare``."""
+    return {
+        "before": _side(before),
+        "after": _side(after),
+        "change_first_mm": found.first.tir_first_mm if found.first else None,
+        "u_change_first_mm": found.first.u_mm if found.first else None,
+        "change_first_part_deg": found.first.high_side_deg if found.first else None,
+        "comparable": found.comparable,
+        "differences": [
+            {"field": one.field, "before": one.before, "after": one.after, "effect": one.effect}
+            for one in found.differences
+        ],
+    }
+
+
+def _side(one: Swept) -> dict[str, Any]:
+    p, setup = one.result.pooled, one.result.setup
+    return {
+        "file": one.name,
+        "part": setup.part,
+        "stage": setup.stage,
+        "turns": p.turns,
+        "tir_raw_mm": p.tir_raw_mm,
+        "tir_fit_mm": p.tir_fit_mm,
+        "u_tir_fit_mm": p.u_tir_fit_mm,
+        "tir_fit_95_mm": list(p.tir_fit_95_mm),
+        "tir_first_mm": p.tir_first_mm,
+        "high_point_deg": p.high_point_deg,
+        "high_side_deg": p.high_side_deg,
+    }
+
+
+def adjustment_object(found: Adjustment) -> dict[str, Any]:
+    """Return the object of ``adjust``."""
+    return {
+        "moves": [{"deg": one.deg, "move_mm": one.move_mm} for one in found.moves],
+        "left_first_mm": found.left_first_mm,
+    }
+
+
+def orders_object(vectors: Vectors | None) -> list[dict[str, Any]]:
+    """Return the orders of a curve, each with the uncertainty of its components."""
+    if vectors is None:
+        return []
+    parts: Sequence[tuple[float, float, float]] = list(
+        zip(vectors.cos_mm.tolist(), vectors.sin_mm.tolist(), vectors.u_mm.tolist(), strict=True)
+    )
+    return [{"n": n, "cos_mm": a, "sin_mm": b, "u_mm": u} for n, (a, b, u) in enumerate(parts, 1)]
+
+
+def form_object(form: Form) -> dict[str, Any]:
+    """Return what ``sweep --form`` adds."""
+    return {
+        "lsc_mm": form.lsc_mm,
+        "mzc_mm": form.mzc_mm,
+        "mic_mm": form.mic_mm,
+        "mcc_mm": form.mcc_mm,
+        "flatness_mm": form.flatness_mm,
+        "total_mm": form.total_mm,
+    }
