@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.bumps import BumpSearch
 from analysis.checks import Evidence
+from analysis.extremes import evaluate
 from analysis.fitted import Fitted
 from analysis.flats import Flat, find_flats
 from analysis.jumps import find_jump
@@ -31,7 +32,7 @@ def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence
     drift = f.fit.drift_mm_per_s
     per_turn = len(values) / turns
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)
-    curves = np.array([_curve(_padded(turn.vectors_mm), grid) for turn in f.turns])
+    curves = np.array([_drawn(_padded(turn.vectors_mm), grid) for turn in f.turns])
     in_turns = np.concatenate([turn.where for turn in f.pool.turns])
     jump = None
     if not f.stepped:
@@ -78,10 +79,11 @@ def _flats(f: Fitted, noise_mm: float) -> list[Flat]:
     values, turn = f.pool.values, f.pool.turn
     vectors = np.array([_padded(one.vectors_mm) for one in f.turns])
     found: list[Flat] = []
+    ends = np.searchsorted(turn, np.arange(len(f.turns) + 1))
     for k in range(len(f.turns)):
-        mine = turn == k
+        mine = slice(ends[k], ends[k + 1])
         others = np.delete(vectors, k, axis=0) if len(vectors) > 1 else vectors
-        expected = _curve(np.median(others.real, axis=0) + 1j * np.median(others.imag, axis=0),
+        expected = _drawn(np.median(others.real, axis=0) + 1j * np.median(others.imag, axis=0),
                           values.angle_rad[mine])  # fmt: skip
         found += find_flats(
             values.angle_rad[mine], values.reading_mm[mine], expected, noise_mm, f.facts.resolution_mm
@@ -96,7 +98,5 @@ def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:
     return low
 
 
-def _curve(vectors: NDArray[np.complex128], angle_rad: Floats) -> Floats:
-    orders = np.arange(1, len(vectors) + 1)
-    curve: Floats = (np.exp(-1j * np.multiply.outer(angle_rad, orders)) @ vectors).real
-    return curve
+def _drawn(vectors: NDArray[np.complex128], angle_rad: Floats) -> Floats:
+    return evaluate(vectors.real, vectors.imag, angle_rad)

@@ -14,6 +14,8 @@ from analysis.samples import Floats
 
 CHANCE = 1e-6
 """A stretch is suspicious when its chance, over the whole turn, is below this (a choice of ours)."""
+FEWEST_VALUES = 6
+"""Fewer identical readings in a row are not looked at."""
 
 
 @dataclass(frozen=True)
@@ -42,11 +44,10 @@ def find_flats(
     same = np.abs(np.diff(reading_mm)) <= tolerance
     starts = np.flatnonzero(~np.concatenate([[False], same]))
     ends = np.append(starts[1:], n)
+    long = ends - starts >= FEWEST_VALUES
     flats = []
-    for start, end in zip(starts, ends, strict=True):
+    for start, end in zip(starts[long], ends[long], strict=True):
         count = int(end - start)
-        if count < 6:
-            continue
         outside = np.concatenate([same[: max(start - 1, 0)], same[end:]])
         repeats = (float(outside.sum()) + 1.0) / (len(outside) + 2.0)
         by_chance = n * repeats ** (count - 1)
