@@ -121,9 +121,7 @@ def main() -> None:
     print(f"  turns one by one       {turns:8.2f} s")
     print(f"  pooled fit, interval   {pooled:8.2f} s")
     print(f"  whole analysis         {whole:8.2f} s   peak {peak:.0f} MB resident")
-    print(
-        f"  a person's script      {script:8.2f} s   {script / (loading + whole):.1f} times as long as a sweep"
-    )
+    print(f"  a person's script      {script:8.2f} s   {script / (loading + whole):.1f} times the sweep")
 
 
 if __name__ == "__main__":
