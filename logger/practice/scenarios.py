@@ -1,10 +1,12 @@
 """The scenarios by name."""
 
 from analysis.errors import BadInput
-from logger.practice import wind_pump
+from logger.practice import bicycle_disc, potters_wheel, telescope_worm, wind_pump
 from logger.practice.scenario import Scenario
 
-SCENARIOS: dict[str, Scenario] = {each.name: each for each in wind_pump.STORY}
+SCENARIOS: dict[str, Scenario] = {
+    each.name: each for job in (wind_pump, bicycle_disc, potters_wheel, telescope_worm) for each in job.STORY
+}
 """Every scenario, in the order of the stories."""
 
 

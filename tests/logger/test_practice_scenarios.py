@@ -28,7 +28,7 @@ def truth(name: str) -> dict[str, float | str | None]:
 
 
 def test_the_wind_pump_has_its_eight_sweeps_in_the_order_of_the_story() -> None:
-    assert names() == [f"wind-pump/{name}" for name in WIND_PUMP]
+    assert names()[: len(WIND_PUMP)] == [f"wind-pump/{name}" for name in WIND_PUMP]
 
 
 @pytest.mark.parametrize(
