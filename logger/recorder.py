@@ -165,6 +165,10 @@ class Recorder:
                 self._ended = word
             yield word
 
+    def take_ended(self, word: Ended) -> None:
+        """Be told that the worker has ended, by whoever empties its queue instead of ``words``."""
+        self._ended = word
+
     def note(self, fields: Mapping[str, object]) -> None:
         """Have an event recorded, dated now; from any thread."""
         self._worker.note(fields)

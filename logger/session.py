@@ -204,6 +204,10 @@ class Session:
         stretches = self._links.counting.stretches
         return count_at_zero(stretches[-1], self._setup, self.counts_per_turn, first_boot=len(stretches) == 1)
 
+    def frames_lost(self) -> int:
+        """Return how many frames the link has lost so far."""
+        return self._links.gauge.link_counts().lost
+
     @property
     def newest_count(self) -> int | None:
         """The newest unwrapped count of any message; None before the first."""

@@ -13,6 +13,7 @@ import click
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
 
 TABLE = {
+    "watch": "the live screen: reading, TIR, high spot, strip (also without any command)",
     "ports": "list serial ports without opening any",
     "practice": "serve the virtual bench, or write a recording of it at once",
     "record": "record turns from a port (or practice:NAME) and decide",
@@ -79,12 +80,15 @@ def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) 
     ctx.exit()
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=Commands, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.option("--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version,
               help="Show the versions of program, recording format and store.")  # fmt: skip
 @click.option("--verbose", is_flag=True, help="Tell on standard error what is being done.")
 @click.option("--log", "log_file", metavar="FILE", help="Write the same into a file.")
-def cli(verbose: bool, log_file: str | None) -> Any:
+@click.pass_context
+def cli(ctx: click.Context, verbose: bool, log_file: str | None) -> Any:
     """Measure how a part runs out while it turns, and decide against a limit.
 
     Readings of a digital indicator and an angle encoder come from a board on a serial port; every turn is
@@ -104,3 +108,9 @@ def cli(verbose: bool, log_file: str | None) -> Any:
             ) from error
     if handlers:
         logging.basicConfig(level=logging.INFO, handlers=handlers, format="%(asctime)s %(name)s %(message)s")
+    if ctx.invoked_subcommand is None:
+        watch = cli.get_command(ctx, "watch")
+        assert watch is not None
+        with watch.make_context("watch", [], parent=ctx) as context:
+            return watch.invoke(context)
+    return None

@@ -113,6 +113,24 @@ def _connected(top: Floats, bottom: Floats) -> tuple[Floats, Floats]:
     return top, bottom
 
 
+def overlay(before_mm: Floats, after_mm: Floats, width: int, height: int, *, ascii_only: bool) -> list[Row]:
+    """Return two curves on one scale: the one before as dots behind, the one after as the trace."""
+    low = float(min(before_mm.min(), after_mm.min()))
+    high = float(max(before_mm.max(), after_mm.max()))
+    middle, half = scale_of(low, high, 1e-4)
+    canvas = Canvas(width, height)
+
+    def y_of(mm: Floats) -> Floats:
+        return np.asarray((0.5 - (mm - middle) / (2.0 * half)) * (height * HIGH - 1))
+
+    lows, highs = _columns(after_mm, after_mm, width * ACROSS)
+    canvas.columns(*_connected(y_of(highs), y_of(lows)))
+    cells_low, cells_high = _columns(before_mm, before_mm, width)
+    for x, mm in enumerate((0.5 * (cells_low + cells_high)).tolist()):
+        canvas.behind(x, int(float(y_of(np.array(mm))) // HIGH), "o" if ascii_only else "•", "other")
+    return canvas.rows(ascii_only=ascii_only)
+
+
 def axis(width: int, head_deg: float | None, mark: str, *, ascii_only: bool) -> Row:
     """Return the row under the strip: angles, and a tick where the tip is."""
     cells: list[Span] = [(" ", "dim")] * width

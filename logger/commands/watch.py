@@ -1,0 +1,174 @@
+"""``fullturn watch``: the live screen on a port, a practice bench or a recording; also ``fullturn`` alone."""
+
+import os
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from analysis.errors import BadInput, LinkError
+from logger.commands.common import setup_from, setup_options
+from logger.settings import Settings, load_settings
+
+if TYPE_CHECKING:
+    from logger.live.sittings import Sitting
+
+BAUD = 500_000
+
+
+@click.command()
+@click.argument("name", required=False, metavar="[PORT|FILE|practice:NAME]")
+@click.option("--follow", is_flag=True, help="Follow a recording that another window is writing; view-only.")
+@click.option("--ascii", "ascii_only", is_flag=True, help="Where braille glyphs are missing.")
+@click.option("--light", is_flag=True, help="Dark letters on white.")
+@click.option("--baud", type=int, default=BAUD, help="Speed of the port (default 500000).")
+@click.option("--rate", type=click.IntRange(1, 65_535), help="Readings a second to ask the board for.")
+@click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
+@click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
+@click.option("--units", type=click.Choice(["mm", "um", "in", "thou"]), help="Unit of shown lengths.")
+@click.option("--store", metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db.")
+@setup_options
+def command(
+    name: str | None,
+    follow: bool,
+    ascii_only: bool,
+    light: bool,
+    baud: int,
+    rate: int | None,
+    seed: int,
+    fault: str | None,
+    units: str | None,
+    store: str | None,
+    setup_file: str | None,
+    settings: tuple[str, ...],
+    limit: str | None,
+    quantity: str | None,
+    channel: int | None,
+) -> int:
+    """Show reading, TIR, high spot and strip while the part turns; record every byte from the first.
+
+    Without a name: the one known board that answers. A recording is replayed, or followed with --follow.
+    Caution: call out before turning; turn by hand or at creep speed with the drive locked out.
+    """
+    in_force = load_settings(store=store, units=units)
+    override = setup_from(setup_file, settings, limit, quantity, channel)
+    from analysis.setup import parse_setup  # noqa: PLC0415
+
+    parse_setup(override)
+    if fault is not None and not (name or "").startswith("practice:"):
+        raise BadInput("--fault is for practice:NAME; a port has its own")
+    chosen = name or _choose(in_force, follow)
+    if chosen is None:
+        return LinkError.exit_status
+    sitting = _open(chosen, in_force, override, follow, baud, rate or 0, seed, fault)
+    return run(sitting, in_force, ascii_only=ascii_only, light=light)
+
+
+def _choose(settings: Settings, follow: bool) -> str | None:
+    """Return the one known board that is there, or one picked by number; None where there is none."""
+    if follow:
+        from logger.live.naming import newest_recording  # noqa: PLC0415
+
+        found = newest_recording(settings.data_folder)
+        if found is None:
+            raise BadInput(f"nothing to follow: no recording in {settings.data_folder}; name one")
+        return str(found)
+    from logger.sources.known import KnownBoards  # noqa: PLC0415
+    from logger.sources.port import ports  # noqa: PLC0415
+
+    there = ports(KnownBoards(settings.config_folder))
+    known = [port for port in there if port.known]
+    if len(known) == 1:
+        return known[0].path
+    offered = known or there
+    if not offered:
+        click.echo(
+            "No board found: plug it in, or look whether its cable carries data (some only charge).\n"
+            "A port that is not listed can be named: fullturn watch PORT\n"
+            "Without a board: fullturn watch practice:wind-pump/as-found"
+        )
+        return None
+    click.echo(
+        "Several boards were used before:" if known else "No board was used before. Ports that are there:"
+    )
+    for number, port in enumerate(offered, 1):
+        click.echo(f"  {number}  {port.path}  {port.maker} {port.product}".rstrip())
+    if not known:
+        click.echo("Opening a port may reset the machine behind it: choose only the indicator's board.")
+    if not sys.stdin.isatty():
+        raise BadInput("which one? name it: fullturn watch PORT")
+    answer = click.prompt("Number", type=click.IntRange(1, len(offered)))
+    return offered[answer - 1].path
+
+
+def _open(
+    name: str,
+    settings: Settings,
+    override: dict[str, str],
+    follow: bool,
+    baud: int,
+    rate_hz: int,
+    seed: int,
+    fault: str | None,
+) -> "Sitting":
+    from logger.commands import program_version  # noqa: PLC0415
+    from logger.live import sittings  # noqa: PLC0415
+
+    clock = time.monotonic
+    if name.startswith(sittings.PRACTICE):
+        if follow:
+            raise BadInput("--follow is for a recording that another window is writing")
+        return sittings.open_practice(
+            name, settings, program_version(), override, seed=seed, fault=fault, clock=clock
+        )
+    if is_recording(name):
+        return sittings.open_recording(Path(name), override, follow=follow, clock=clock)
+    if follow:
+        raise BadInput(f"{name} is no recording: --follow needs the file that the other window writes")
+    return sittings.open_port(
+        name, settings, program_version(), override, baud=baud, rate_hz=rate_hz, clock=clock
+    )
+
+
+def is_recording(name: str) -> bool:
+    """Tell a recording from a port by the file itself: a device is no ordinary file."""
+    return Path(name).is_file() or name.endswith(".mcap")
+
+
+def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool) -> int:
+    """Show a sitting until it is closed, then close what was recorded and say where it lies."""
+    from logger.live.console import Console  # noqa: PLC0415
+    from logger.live.look import Look  # noqa: PLC0415
+    from logger.live.sittings import library_of  # noqa: PLC0415
+    from logger.screen.app import Window  # noqa: PLC0415
+
+    look = Look(settings.units.value, ascii_only=ascii_only, light=light)
+    console = Console(
+        sitting.desk,
+        look,
+        config_folder=settings.config_folder,
+        data_folder=settings.data_folder,
+        library=lambda: library_of(settings),
+        replay=sitting.replay,
+    )
+    window = Window(console, sitting)
+    try:
+        window.run()
+    finally:
+        desk = console.desk
+        if sitting.keeping is not None:
+            sitting.keeping.finish()
+        else:
+            desk.close()
+    if window.return_code:
+        raise RuntimeError("the window ended with a fault")
+    return _farewell(desk.named or (desk.recorder.path if desk.recorder else None), desk.named is not None)
+
+
+def _farewell(path: Path | None, named: bool) -> int:
+    if path is not None and os.path.exists(path):
+        kept = "" if named else " (kept for 14 days; R names it)"
+        click.echo(f"recorded to {path}{kept}", err=True)
+    return 0

@@ -1,0 +1,34 @@
+"""How a person wants to look at it: unit, colours, glyphs. Changes no number, only how it is written."""
+
+from dataclasses import dataclass
+
+LEAST_WIDTH, LEAST_HEIGHT = 80, 24
+ROUND_FROM = 100
+"""The round view stands beside the strip from this many columns on."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """One person's way of looking."""
+
+    unit: str = "mm"
+    ascii_only: bool = False
+    light: bool = False
+    thick: bool = False
+    round: bool = False
+    """Round view instead of the strip where both do not fit."""
+
+    @property
+    def rule(self) -> str:
+        """The glyph of a rule across the page."""
+        return "-" if self.ascii_only else "─"
+
+    @property
+    def star(self) -> str:
+        """The glyph of a star."""
+        return "*" if self.ascii_only else "★"
+
+    @property
+    def arrow(self) -> str:
+        """The glyph in front of what is chosen."""
+        return ">" if self.ascii_only else "▶"

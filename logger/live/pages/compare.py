@@ -1,0 +1,97 @@
+"""Compare: stored turns in a list, two overlaid, their difference below on its own scale."""
+
+from collections.abc import Sequence
+
+from analysis.store.rows import StoredTurn
+from logger.live.comparing import Comparison
+from logger.live.lengths import length
+from logger.live.look import Look
+from logger.live.pages.parts import bottom, head, listed
+from logger.live.plots import Plot, Tick, axis, overlay, strip
+from logger.live.rows import Row, harmless, page
+from logger.live.view import View
+
+
+def turn_list(
+    view: View,
+    look: Look,
+    found: Sequence[StoredTurn],
+    chosen: int,
+    first: int | None,
+    problem: str,
+    width: int,
+    height: int,
+) -> list[Row]:
+    """Return the list of stored turns; ``first`` is the position of the one chosen already."""
+    rows: list[Row] = [head(view, "4 Compare", width, look), ()]
+    if problem or not found:
+        rows.append(
+            ((f"  {problem or 'No stored turns yet: turn once round, every full turn is kept.'}", "plain"),)
+        )
+        return page(rows, width, height)
+    asked = "choose the turn BEFORE" if first is None else "choose the turn AFTER"
+    rows += [((f"  {asked}", "strong"),), ()]
+    lines: list[Row] = []
+    for k, turn in enumerate(found):
+        mark = look.star if turn.starred else " "
+        picked = "B" if k == first else " "
+        out = f"  left out: {turn.left_out}" if turn.left_out is not None else ""
+        fit = "-" if turn.tir_fit_mm is None else length(turn.tir_fit_mm, look.unit)
+        lines.append(
+            (
+                (f"{picked}{mark} ", "key"),
+                (f"{turn.recorded[:16].replace('T', ' ')}  ", "dim"),
+                (f"{harmless(turn.part or 'no name')[:20]:<21}{turn.stage:<13}", "plain"),
+                (f"turn {turn.turn + 1:<4}TIR {fit}", "strong"),
+                (harmless(out), "doubt"),
+            )
+        )
+    rows += listed(lines, chosen, height - 6, look)
+    rows += [*[()] * max(0, height - len(rows) - 1)]
+    rows.append(bottom(view, "take this turn", width))
+    return page(rows, width, height)
+
+
+def comparison(view: View, look: Look, told: Comparison, width: int, height: int) -> list[Row]:
+    """Return two turns overlaid, and their difference."""
+    a, b = told.before, told.after
+    rows: list[Row] = [
+        head(view, "4 Compare", width, look),
+        (("  before ", "other"), (f"(dots)  {_name(a)}", "plain")),
+        (("  after  ", "trace"), (f"(line)  {_name(b)}", "plain")),
+        (
+            (f"  changed by {length(told.change_first_mm, look.unit)} once round, high at ", "strong"),
+            (f"{told.change_first_deg:.0f} deg", "strong"),
+            (f"; all orders {length(told.change_tir_mm, look.unit)}", "plain"),
+        ),
+    ]
+    words = [f"{one.field} {one.before} / {one.after}" for one in told.differences]
+    if not told.comparable:
+        rows.append(((f"  NOT COMPARABLE: {'; '.join(words)}", "over"),))
+    elif words:
+        rows.append(((f"  differs: {'; '.join(words)}", "doubt"),))
+    else:
+        rows.append((("  same set-up: comparable", "within"),))
+    room = height - len(rows) - 4
+    upper = max(3, room * 3 // 5)
+    both = overlay(told.before_mm, told.after_mm, width - 4, upper, ascii_only=look.ascii_only)
+    rows += [(("  ", "plain"), *one) for one in both]
+    rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=look.ascii_only)))
+    rows.append((("  difference, after less before, on its own scale", "dim"),))
+    moved = Plot(
+        told.change_mm,
+        told.change_mm,
+        None,
+        None,
+        ticks=[Tick(told.change_first_deg, f"{told.change_first_deg:.0f} deg", "mark")],
+        ascii_only=look.ascii_only,
+    )
+    rows += [(("  ", "plain"), *one) for one in strip(moved, width - 4, max(3, room - upper), 1e-4)]
+    rows += [*[()] * max(0, height - len(rows) - 1)]
+    rows.append(bottom(view, "compare two others", width))
+    return page(rows, width, height)
+
+
+def _name(turn: StoredTurn) -> str:
+    when = turn.recorded[:16].replace("T", " ")
+    return harmless(f"{turn.part or 'no name'}, {turn.stage}, turn {turn.turn + 1}, {when}")

@@ -1,0 +1,97 @@
+"""Find: the list of spots, then an arrow, degrees and arc still to go, and HERE."""
+
+from collections.abc import Sequence
+
+from logger.live.digits import big, width_of
+from logger.live.find import Going, Target
+from logger.live.look import Look
+from logger.live.pages.parts import head, listed
+from logger.live.places import arc_words, place
+from logger.live.rows import Row, page
+from logger.live.view import View
+
+_RIGHT = ("#...", ".#..", "..#.", ".#..", "#...")
+WAYS = {1: "clockwise", -1: "counter-clockwise"}
+
+
+def target_list(
+    view: View, look: Look, found: Sequence[Target], chosen: int, width: int, height: int
+) -> list[Row]:
+    """Return the page on which a spot is chosen."""
+    lines: list[Row] = [
+        ((f"{one.name:<14}", "strong"), (place(one.deg, view.setup), "plain"), (f"   {one.hint}", "dim"))
+        for one in found
+    ]
+    rows: list[Row] = [
+        head(view, "Find", width, look),
+        (),
+        (("  What shall come under the tip?", "strong"),),
+        (),
+    ]
+    if view.result is None:
+        rows[3] = (("  high point and high side after the first full turn", "dim"),)
+    rows += listed(lines, chosen, height - 7, look)
+    return page(
+        [*rows, *[()] * (height - len(rows) - 1), (("  arrows choose, SPACE finds, Esc back", "dim"),)],
+        width,
+        height,
+    )
+
+
+def finding(
+    view: View, look: Look, target: Target, going: Going | None, width: int, height: int
+) -> list[Row]:
+    """Return the page that leads to a spot."""
+    crayon = view.setup.text.get("crayon_at")
+    under = f"under the crayon at {crayon} o'clock" if crayon else "under the tip"
+    rows: list[Row] = [
+        head(view, "Find", width, look),
+        (),
+        (("  ", "plain"), (target.name, "strong"), (f" {under}: {place(target.deg, view.setup)}", "plain")),
+        (),
+    ]
+    if going is None or not view.live:
+        rows += [((f"  {view.words or 'no angle yet: turn past the mark, or press M'}", "doubt"),)]
+    elif going.here:
+        rows += _centred(big("HERE", ascii_only=look.ascii_only, large=height >= 22), width, "within")
+        rows += [(), *_centred(["HERE: stop, and mark it"], width, "strong")]
+    else:
+        size = f"{going.to_go_deg:.0f}" if going.to_go_deg >= 10 else f"{going.to_go_deg:.1f}"
+        digits = big(size, ascii_only=look.ascii_only, large=height >= 22)
+        rows += _with_arrows(digits, going.way, width, look)
+        arc = arc_words(going.to_go_deg, view.setup)
+        way = WAYS[going.way]
+        words = f"{going.to_go_deg:.1f} deg to go, {way} seen from the {view.setup.declared_end}'s end"
+        rows += [
+            (),
+            *_centred([f"turn {way}" + (": overshot, go back" if going.overshot else "")], width, "strong"),
+        ]
+        rows += _centred([words + (f" = {arc}" if arc else "")], width, "plain")
+    lag = view.study.lag if view.study else None
+    late = f"the gauge is {lag.lag_s * 1000:.0f} ms late: taken into account" if lag else ""
+    rest = max(0, height - len(rows) - 2)
+    rows += [*[()] * rest, ((f"  {late}", "dim"),), (("  SPACE or Esc: another spot", "dim"),)]
+    return page(rows, width, height)
+
+
+def _with_arrows(digits: list[str], way: int, width: int, look: Look) -> list[Row]:
+    """Return digits between chevrons that point the way to turn."""
+    block = "#" if look.ascii_only else "█"
+    size = len(digits) / len(_RIGHT)
+    rows: list[Row] = []
+    for k, line in enumerate(digits):
+        shape = _RIGHT[min(len(_RIGHT) - 1, int(k / size))]
+        chevron = "".join((block if c == "#" else " ") * 2 for c in (shape if way > 0 else shape[::-1]))
+        three = " ".join([chevron] * 3)
+        text = (
+            f"{' ' * len(three)}   {line}   {three}" if way > 0 else f"{three}   {line}   {' ' * len(three)}"
+        )
+        rows += _centred([text], width, "reading")
+    return rows
+
+
+def _centred(lines: Sequence[str], width: int, role: str) -> list[Row]:
+    return [((" " * max(0, (width - len(line)) // 2), "plain"), (line, role)) for line in lines]
+
+
+__all__ = ["finding", "target_list", "width_of"]

@@ -1,0 +1,57 @@
+"""Pages that are lists: numbers that open into their formula, and help."""
+
+from collections.abc import Sequence
+
+from logger.live.look import Look
+from logger.live.orders import ORDERS, key_name
+from logger.live.pages.parts import bottom, head, listed
+from logger.live.pages.turning import doubts
+from logger.live.rows import Row, page, wrapped
+from logger.live.show_me import Number
+from logger.live.view import View
+
+
+def numbers_page(
+    view: View, look: Look, found: Sequence[Number], chosen: int, opened: bool, width: int, height: int
+) -> list[Row]:
+    """Return every number; the chosen one opened into its formula with this sweep's values."""
+    rows: list[Row] = [head(view, "6 Numbers", width, look), ()]
+    if not found:
+        rows.append((("  No numbers yet: turn once right round past the mark.", "plain"),))
+        return page(rows, width, height)
+    body: list[Row] = [
+        ((f"{one.name:<32}", "plain"), (f"{one.value:<24}", "strong"), (one.term, "dim")) for one in found
+    ]
+    told: list[Row] = []
+    if opened:
+        one = found[chosen]
+        told.append(((f"  {look.rule * 3} {one.name} ({one.term}): show me {look.rule * 3}", "key"),))
+        for line in one.show_me:
+            told += [(("    ", "plain"), *part) for part in wrapped(line, width - 8)]
+        told.append(())
+    else:
+        for text, do in doubts(view, look)[:3]:
+            told += wrapped(f"  doubt: {text}" + (f" -> {do}" if do else ""), width - 4, "doubt", 2)
+    rows += listed(body, chosen, max(3, height - len(rows) - len(told) - 1), look)
+    rows += [*[()] * max(0, height - len(rows) - len(told) - 1), *told]
+    rows.append(bottom(view, "close the formula" if opened else "show me: open the number", width))
+    return page(rows, width, height)
+
+
+def help_page(view: View, look: Look, chosen: int, width: int, height: int) -> list[Row]:
+    """Return every command with its key, as declared."""
+    shown = [order for order in ORDERS if not order.replay_only or view.kind == "replay"]
+    lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
+    rows: list[Row] = [head(view, "Help", width, look), ()]
+    rows += listed(lines, chosen, height - 5, look)
+    rows += [*[()] * max(0, height - len(rows) - 2)]
+    rows.append(
+        (
+            (
+                "  A pedal that sends SPACE, PageDown or Enter walks every step. Ctrl-P: palette",
+                "dim",
+            ),
+        )
+    )
+    rows.append((("  A held key is one press; a key counts again after 0.7 s.  Esc: back", "dim"),))
+    return page(rows, width, height)

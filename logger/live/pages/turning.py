@@ -1,0 +1,230 @@
+"""The page one looks at while the part turns: reading, TIR, answer, strip, turn bar, doubts."""
+
+import math
+
+import numpy as np
+
+from analysis.results import Check
+from analysis.units import format_both
+from logger.live.digits import big, width_of
+from logger.live.lengths import length, reading_text
+from logger.live.look import ROUND_FROM, Look
+from logger.live.pages.parts import CAUTION, bottom, head
+from logger.live.places import from_tip, missing_words
+from logger.live.plots import Plot, Tick, axis, round_view, strip, turn_bar
+from logger.live.rows import Row, beside, page, wrapped
+from logger.live.view import View
+from logger.words import answer
+
+DIGITS_WIDTH = 50
+LEAST_SCALE_STEPS = 12.0
+"""The strip shows at least so many steps of the gauge to either side."""
+DASHES = "----"
+
+
+def turning(view: View, look: Look, width: int, height: int, next_words: str) -> list[Row]:
+    """Return the page without its footer, exactly ``height`` rows."""
+    digits = large_reading(view, look)
+    top = [
+        head(view, "1 Turning", width, look),
+        *beside(digits, beside_reading(view, look), DIGITS_WIDTH),
+        own_number(view, look),
+        *answer_rows(view, look, width),
+    ]
+    low = [
+        *doubt_rows(view, look, width, 2 if height < 30 else 4),
+        ((f"  {CAUTION}", "dim"),),
+        bottom(view, next_words, width),
+    ]
+    room = max(4, height - len(top) - len(low))
+    return page([*top, *drawing(view, look, width, room), *low], width, height)
+
+
+def large_reading(view: View, look: Look, *, large: bool = False) -> list[Row]:
+    """Return the reading in large digits; dashes while nothing is heard."""
+    shown = view.shown_mm
+    text = DASHES if shown is None or not view.live else reading_text(shown, view.step_mm, look.unit)
+    while text != DASHES and width_of(text) > DIGITS_WIDTH - 4 and "." in text:
+        text = text[:-1]
+    rows = big(text, ascii_only=look.ascii_only, large=large)
+    indent = " " * (2 if large else max(2, DIGITS_WIDTH - 3 - width_of(text)))
+    return [((indent, "plain"), (line, "reading" if view.live else "doubt")) for line in rows]
+
+
+def beside_reading(view: View, look: Look) -> list[Row]:
+    """Return what stands beside the digits: unit, TIR with the limit, turn and speed."""
+    return [
+        ((f"{look.unit}", "strong"), ("   zeroed" if view.zero_mm else "", "dim")),
+        tir_row(view, look),
+        limit_row(view, look),
+        (("", "plain"),),
+        turn_row(view, look),
+    ]
+
+
+def tir_row(view: View, look: Look) -> Row:
+    """Return the TIR of the last FULL turn, as a dial shows it; never before one full turn."""
+    if view.last is None:
+        return (("TIR   ", "strong"), ("after one full turn", "dim"))
+    star = f" {look.star}" if view.starred else ""
+    return (
+        ("TIR   ", "strong"),
+        (length(view.last.tir_raw_mm, look.unit), role_of(view)),
+        (f"  turn {view.last.turn + 1}{star}", "dim"),
+    )
+
+
+def role_of(view: View) -> str:
+    """Return the role of the decided number."""
+    decision = view.result.decision if view.result else None
+    return "strong" if decision is None else decision.state
+
+
+def limit_row(view: View, look: Look) -> Row:
+    """Return the limit as written, and by how much it is kept or not."""
+    if not view.limit_words:
+        return (("limit ", "strong"), ("none entered", "dim"))
+    words: Row = (("limit ", "strong"), (view.limit_words, "limit"))
+    if view.limit_mm is None or view.last is None:
+        return words
+    over = view.last.tir_raw_mm - view.limit_mm
+    side = "over" if over > 0 else "under"
+    return (*words, (f" {side} by {length(abs(over), look.unit)}", "over" if over > 0 else "within"))
+
+
+def turn_row(view: View, look: Look) -> Row:
+    """Return how many turns, how fast, and the fastest this gauge can follow."""
+    fast = view.max_rpm is not None and view.rpm > view.max_rpm
+    pieces: list[tuple[str, str]] = [(f"turn {view.turns}", "plain"), (f"  {view.rpm:.1f} rpm", "plain")]
+    if view.max_rpm is not None:
+        pieces.append((f" of {view.max_rpm:.0f} it follows", "doubt" if fast else "dim"))
+    return tuple(pieces)
+
+
+def own_number(view: View, look: Look) -> Row:
+    """Return the indicator's own number, unscaled and unzeroed; or what is wrong."""
+    if view.words:
+        return ((f"  {view.words}", "doubt"),)
+    if view.reading_mm is None:
+        return ()
+    own = f"  the indicator shows {reading_text(view.reading_mm, view.step_mm, look.unit)} {look.unit}"
+    place = "" if view.angle_deg is None else f"   part at {view.angle_deg % 360.0:5.1f} deg"
+    return ((own, "plain"), (place, "dim"))
+
+
+def answer_rows(view: View, look: Look, width: int) -> list[Row]:
+    """Return the answer in one sentence, two rows."""
+    if view.broken:
+        text = f"The sweep is broken: {view.broken}. Begin anew: mark under the tip, press M, turn."
+        return _two(wrapped(text, width - 4, "doubt", 2))
+    if view.result is not None:
+        return _two(wrapped(answer(view.result, look.unit), width - 4, role_of(view), 2))
+    if view.study is not None and view.study.problem and view.turns:
+        return _two(wrapped(view.study.problem, width - 4, "doubt", 2))
+    if view.reading_mm is None:
+        return _two([])
+    return _two(wrapped("Turn once right round past the mark: then there is a TIR.", width - 4, "plain", 2))
+
+
+def _two(rows: list[Row]) -> list[Row]:
+    indented: list[Row] = [(("  ", "plain"), *one) for one in rows]
+    return [*indented, *[()] * (2 - len(indented))]
+
+
+def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
+    """Return strip, axis and turn bar, with the round view beside them where there is room."""
+    bare = plot_of(view, look)
+    least = max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
+    beside_width = min(3 * height, width // 3) if width >= ROUND_FROM else 0
+    if look.round and not beside_width:
+        inner = round_view(bare, width - 4, height - 1, least, view.way)
+        return [*inner, seen_row(view)]
+    strip_width = width - 4 - (beside_width + 2 if beside_width else 0)
+    rows = strip(bare, strip_width, height - 3, least)
+    rows.append(
+        axis(strip_width, bare.head_deg, f"0 {view.setup.mark_on}'s mark", ascii_only=look.ascii_only)
+    )
+    rows.append(turn_bar(view.missing, strip_width, ascii_only=look.ascii_only))
+    rows = [(("  ", "plain"), *one) for one in rows]
+    if beside_width:
+        rows = beside(rows, round_view(bare, beside_width, height - 1, least, view.way), strip_width + 2, 2)
+    return [*rows[: height - 1], seen_row(view)]
+
+
+def plot_of(view: View, look: Look) -> Plot:
+    """Return what is drawn, the display's zero taken off."""
+    low, high = view.trace_low - view.zero_mm, view.trace_high - view.zero_mm
+    limits = None
+    if view.limit_mm is not None and np.isfinite(low).any():
+        middle = 0.5 * (float(np.nanmin(low)) + float(np.nanmax(high)))
+        limits = (middle - 0.5 * view.limit_mm, middle + 0.5 * view.limit_mm)
+    ticks = []
+    for end, name, top in ((view.high, "high", True), (view.low, "low", False)):
+        if end is not None and math.isfinite(end[1]):
+            ticks.append(Tick(end[1], f"{name} so far {end[1]:.0f} deg", "mark", top))
+    return Plot(
+        low,
+        high,
+        None if view.angle_deg is None else view.angle_deg % 360.0,
+        limits,
+        ("limit", "limit"),
+        ticks,
+        [hole.deg for hole in view.setup.holes] if view.setup.mark_on == "part" else [],
+        look.thick,
+        look.ascii_only,
+    )
+
+
+def seen_row(view: View) -> Row:
+    """Return what of the turn has been seen, in words."""
+    if view.reading_mm is None or view.angle_deg is None:
+        return ()
+    if not view.missing:
+        return (("  seen all round", "within"), (_spot(view), "dim"))
+    return ((f"  not yet seen: {missing_words(view.missing, view.setup)}", "doubt"),)
+
+
+def _spot(view: View) -> str:
+    if view.result is None or view.angle_deg is None:
+        return ""
+    spot = view.result.pooled.high_point_deg
+    return f"   high point now {from_tip(spot, view.angle_deg, view.setup)}"
+
+
+def doubts(view: View, look: Look) -> list[tuple[str, str]]:
+    """Return only what is not clear, each with the one thing to do."""
+    found: list[tuple[str, str]] = []
+    if view.max_rpm is not None and view.rpm > view.max_rpm:
+        found.append(
+            (f"turning at {view.rpm:.0f} rpm", f"at most {view.max_rpm:.0f} rpm for this gauge, slower")
+        )
+    if view.link:
+        found.append((view.link, "look at cable and plugs"))
+    if view.overdue:
+        found.append((view.overdue, "have the gauge checked"))
+    checks: list[Check] = [*(view.result.checks if view.result else [])]
+    for state in ("refused", "doubtful"):
+        found += [(check.text, check.do) for check in checks if check.state == state and check.name != "mark"]
+    if not view.marked and view.counts_per_turn and view.kind in ("owner", "practice"):
+        found.append(("no mark touched: the board's count 0 stands for it", "mark under the tip, press M"))
+    return found
+
+
+def doubt_rows(view: View, look: Look, width: int, most: int) -> list[Row]:
+    """Return the doubts, and how well the last two turns agree."""
+    found = doubts(view, look)
+    rows: list[Row] = []
+    if view.study is not None and view.study.agree_mm is not None:
+        rows.append(
+            (
+                ("  last two turns agree within ", "plain"),
+                (format_both(view.study.agree_mm, look.unit), "strong"),
+            )
+        )
+    for text, do in found[: most - len(rows)]:
+        words = f"  doubt: {text}" + (f" -> {do}" if do else "")
+        rows.append(((words, "doubt"),))
+    left = len(found) - (most - (1 if view.study is not None and view.study.agree_mm is not None else 0))
+    if left > 0 and rows:
+        rows[-1] = (*rows[-1], (f"  (+{left} more: 6)", "dim"))
+    return [*rows, *[()] * (most - len(rows))]

@@ -1,0 +1,46 @@
+"""The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
+
+from logger.live.lengths import length
+from logger.live.look import Look
+from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of, role_of
+from logger.live.plots import strip
+from logger.live.rows import Row, page
+from logger.live.view import View
+from logger.words import STATE_WORDS
+
+
+def wall(view: View, look: Look, width: int, height: int) -> list[Row]:
+    """Return the page."""
+    rows: list[Row] = [(), *large_reading(view, look, large=True), ()]
+    rows.append(((f"   {_tir(view, look)}", role_of(view)),))
+    rows.append(((f"   {_side(view)}", "strong"),))
+    rows.append(((f"   {_state(view)}", role_of(view) if not view.words else "doubt"),))
+    rows.append(())
+    room = height - len(rows) - 1
+    if room >= 3:
+        least = max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
+        rows += [(("  ", "plain"), *one) for one in strip(plot_of(view, look), width - 4, room, least)]
+    rows.append((("  W or Esc: back", "dim"),))
+    return page(rows, width, height)
+
+
+def _tir(view: View, look: Look) -> str:
+    if view.last is None:
+        return "TIR   after one full turn"
+    limit = f"   LIMIT {view.limit_words}" if view.limit_words else ""
+    return f"TIR   {length(view.last.tir_raw_mm, look.unit)}{limit}"
+
+
+def _side(view: View) -> str:
+    if view.result is None:
+        return "HIGH SIDE   not known yet"
+    return f"HIGH SIDE   {view.result.pooled.high_side_deg:.0f} DEG"
+
+
+def _state(view: View) -> str:
+    if view.words:
+        return view.words.upper()
+    if view.broken:
+        return f"SWEEP BROKEN: {view.broken}".upper()
+    decision = view.result.decision if view.result else None
+    return STATE_WORDS[decision.state].upper() if decision else ""

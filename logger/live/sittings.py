@@ -1,0 +1,244 @@
+"""From what a person names to a sitting: a port, a practice bench, a recording to replay or to follow."""
+
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from analysis.errors import BadInput, FullturnError, StoreError
+from analysis.store.rows import StoredTurn
+from logger.items import Source
+from logger.keeping import Keeper
+from logger.live import setups
+from logger.live.desk import Desk, KeptTurn
+from logger.live.naming import sweep_out, unnamed_folder
+from logger.live.replaying import Replay
+from logger.live.ring import Ring
+from logger.live.tap import Tap
+from logger.recorder import Recorder, default_path, make_folder, new_identity
+from logger.results import Origin, sweep_object
+from logger.session import Session
+from logger.settings import Settings
+from logger.worker import Worker
+
+PRACTICE = "practice:"
+
+
+@dataclass
+class Sitting:
+    """A desk, and what keeps its turns."""
+
+    desk: Desk
+    keeping: "Keeping | None" = None
+    replay: Replay | None = None
+    path: Path | None = None
+    """The recording that is replayed or followed."""
+
+
+class Keeping:
+    """Keeps turns and notes in the store, beside the painting; a refusal is told once."""
+
+    def __init__(self, desk: Desk, settings: Settings, version: str) -> None:
+        self._desk, self._settings, self._version = desk, settings, version
+        self._keeper: Keeper | None = None
+        self._waiting: list[KeptTurn] = []
+        self._notes: list[tuple[int, str, str]] = []
+        self._ids: dict[int, int] = {}
+        self._failed = False
+        desk.on_turn = self._waiting.append
+        desk.on_note = lambda turn, kind, reason: self._notes.append((turn, kind, reason))
+
+    @property
+    def wanted(self) -> bool:
+        """Tell whether something waits to be kept."""
+        return not self._failed and bool(self._waiting or self._notes)
+
+    def keep(self) -> None:
+        """Keep what waits; in the thread that analyses."""
+        if self._failed:
+            return
+        try:
+            self._keep()
+        except StoreError as error:
+            self._failed = True
+            self._desk.say(f"the store refuses ({error}); the recording goes on")
+
+    def _keep(self) -> None:
+        recorder = self._desk.recorder
+        assert recorder is not None
+        if self._keeper is None and self._waiting:
+            self._keeper = Keeper(
+                self._settings.store.value,
+                recorder.identity,
+                str(recorder.path.resolve()),
+                self._desk.session.setup,
+                self._version,
+            )
+        if self._keeper is None:
+            return
+        while self._waiting:
+            kept = self._waiting.pop(0)
+            number = self._keeper.add(kept.ended)
+            if number is not None:
+                self._ids[kept.told.turn] = number
+        while self._notes:
+            turn, kind, reason = self._notes.pop(0)
+            if turn in self._ids:
+                self._keeper.note(self._ids[turn], kind, reason)
+
+    def finish(self) -> None:
+        """Keep the rest, and what was concluded, once the recording is closed."""
+        desk = self._desk
+        recorded = desk.close()
+        self.keep()
+        if self._keeper is None or recorded is None:
+            return
+        result = desk.study.result if desk.study else None
+        try:
+            if result is not None and not self._failed:
+                where = Origin(str(recorded.path), recorded.identity.recording_id, True)
+                told = sweep_object(result, where, desk.session.snapshot().link)
+                state = result.decision.state if result.decision else None
+                self._keeper.finish(recorded, True, state, told)
+        except StoreError:
+            self._failed = True
+        finally:
+            self._keeper.close()
+
+
+def open_source(
+    source: Source,
+    kind: str,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    rate_hz: int = 0,
+    clock: Callable[[], float],
+) -> Sitting:
+    """Begin to record and show an opened port or practice bench.
+
+    Raw bytes are recorded from here on, into the folder of unnamed recordings.
+    """
+    make_folder(settings.data_folder)
+    folder = unnamed_folder(settings.data_folder)
+    make_folder(folder)
+    sweep_out(folder)
+    text = {**getattr(source, "setup", {}), **override}
+    ring = Ring()
+    tap = Tap(ring)
+    recorder = Recorder(
+        source,
+        default_path(folder, text.get("part", ""), datetime.now()),
+        setup=text,
+        identity=new_identity(source.now()),
+        version=version,
+        rate_hz=rate_hz,
+        tap=tap,
+        patient=True,
+    )
+    desk = Desk(kind, source, recorder=recorder, ring=ring, tap=tap, clock=clock)
+    sitting = Sitting(desk, Keeping(desk, settings, version))
+
+    def meet(board: str) -> None:
+        with suppress(FullturnError):
+            known = {**setups.read(setups.file_of(settings.config_folder, "rig", board)), **text}
+            if known != text:
+                desk.change_setup(known)
+
+    desk.on_board = meet
+    return sitting
+
+
+def open_port(
+    path: str,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    baud: int,
+    rate_hz: int = 0,
+    clock: Callable[[], float],
+) -> Sitting:
+    """Open a port that a person named or that is known; it is never given up once it was there."""
+    from logger.sources.known import KnownBoards  # noqa: PLC0415
+    from logger.sources.port import PortSource  # noqa: PLC0415
+    from logger.sources.search import ReopenPolicy  # noqa: PLC0415
+
+    known = KnownBoards(settings.config_folder)
+    source = PortSource(
+        path, picked=True, known=known, baud=baud, policy=ReopenPolicy(give_up_s=float("inf"))
+    )
+    try:
+        sitting = open_source(source, "owner", settings, version, override, rate_hz=rate_hz, clock=clock)
+    except FullturnError:
+        source.close()
+        raise
+    meet = sitting.desk.on_board
+
+    def remember(board: str) -> None:
+        with suppress(BadInput):
+            known.remember(source.info)
+        meet(board)
+
+    sitting.desk.on_board = remember
+    return sitting
+
+
+def open_practice(
+    name: str,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    seed: int = 1,
+    fault: str | None = None,
+    clock: Callable[[], float],
+) -> Sitting:
+    """Begin a practice bench in the process, at the pace of life."""
+    from logger.practice.paced import PacedPractice  # noqa: PLC0415
+
+    source = PacedPractice(name.removeprefix(PRACTICE), seed, fault)
+    return open_source(source, "practice", settings, version, override, clock=clock)
+
+
+def open_recording(
+    path: Path, override: Mapping[str, str], *, follow: bool, clock: Callable[[], float]
+) -> Sitting:
+    """Replay a recording at the speed of life, or follow one that grows, view-only."""
+    from logger.recording import RecordingReader  # noqa: PLC0415
+    from logger.sources.replay import FollowSource, ReplaySource  # noqa: PLC0415
+
+    def begin(source: Source, kind: str) -> Desk:
+        ring = Ring()
+        tap = Tap(ring)
+        session = Session(override)
+        session.change_setup(RecordingReader(path).setup)
+        worker = Worker(source, session, tap=tap)
+        return Desk(kind, source, session=session, worker=worker, ring=ring, tap=tap, clock=clock)
+
+    reader = RecordingReader(path)
+    if follow:
+        return Sitting(begin(FollowSource(reader), "follow"), path=path)
+    source = ReplaySource(reader, speed=1.0)
+
+    def at(monotonic_ns: int) -> tuple[Desk, ReplaySource]:
+        again = ReplaySource(RecordingReader(path), speed=0.0)
+        again.skip_to(monotonic_ns)
+        desk = begin(again, "replay")
+        desk.start()
+        return desk, again
+
+    return Sitting(begin(source, "replay"), replay=Replay(source, at), path=path)
+
+
+def library_of(settings: Settings) -> list[StoredTurn]:
+    """Return the newest stored turns. Raises StoreError."""
+    from analysis.store import open_store  # noqa: PLC0415
+
+    where = settings.store.value
+    if "://" not in where and not Path(where).exists():
+        return []
+    with open_store(where) as store:
+        return store.stored_turns()

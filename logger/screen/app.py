@@ -1,0 +1,152 @@
+"""The window: keys go to the console, its rows are painted twenty times a second. No arithmetic here."""
+
+import os
+import time
+from collections.abc import Callable, Iterable
+
+from textual import events
+from textual.app import App, ComposeResult, SystemCommand
+from textual.screen import Screen
+
+from analysis.errors import FullturnError
+from logger.live.console import Console
+from logger.live.orders import ORDERS, key_name
+from logger.live.replaying import starts_of_turns
+from logger.live.rows import plain
+from logger.live.sittings import Sitting
+from logger.screen.colours import Colours
+from logger.screen.panel import Panel
+from logger.screen.prompt import Prompt
+
+FRAMES_A_SECOND = 20
+BELL_APART_S = 0.18
+
+
+class Window(App[None]):
+    """One person's window on one sitting. ``clock`` gives seconds that never go back."""
+
+    CSS = "Screen { background: #121212; }"
+    ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "ctrl+p"
+    TITLE = "fullturn"
+
+    def __init__(
+        self,
+        console: Console,
+        sitting: Sitting,
+        *,
+        clock: Callable[[], float] = time.monotonic,
+        frames_a_second: float = FRAMES_A_SECOND,
+        plots: bool = True,
+    ) -> None:
+        super().__init__()
+        self.console_ = console
+        self._sitting = sitting
+        self._clock = clock
+        self._frames = frames_a_second
+        self._plots = plots
+        self._light = console.look.light
+        self._studying = False
+        self.frames = 0
+        """How many frames were painted."""
+
+    @property
+    def panel(self) -> Panel:
+        """The widget that fills the window."""
+        return self.screen_stack[0].query_one(Panel)
+
+    def compose(self) -> ComposeResult:
+        """One panel fills the window."""
+        yield Panel(self._colours(), self.console_.click)
+
+    def _colours(self) -> Colours:
+        return Colours(light=self._light, bare=bool(os.environ.get("NO_COLOR")))
+
+    def on_mount(self) -> None:
+        """Begin to paint, and to read."""
+        self.panel.focus()
+        if not self.console_.desk.started:
+            self.console_.desk.start()
+        self.set_interval(1.0 / self._frames, self.frame)
+        if self._sitting.replay is not None:
+            self.run_worker(self._look_up_turns, thread=True, exit_on_error=False)
+        self.frame()
+
+    def _look_up_turns(self) -> None:
+        replay, path = self._sitting.replay, self._sitting.path
+        if replay is not None and path is not None:
+            replay.starts_ns = starts_of_turns(path)
+
+    def frame(self) -> None:
+        """Take what has come and paint it."""
+        console = self.console_
+        console.tick()
+        self._ring(console.ring())
+        self._study()
+        if console.asking is not None and len(self.screen_stack) == 1:
+            asking, console.asking = console.asking, None
+            self.push_screen(Prompt(asking))
+        if console.over:
+            self.exit()
+            return
+        if console.look.light != self._light:
+            self._light = console.look.light
+            self.panel.recolour(self._colours())
+        size = self.panel.size
+        if size.width and size.height:
+            self.panel.show(console.paint(size.width, size.height))
+            self.frames += 1
+
+    def _ring(self, times: int) -> None:
+        for k in range(times):
+            self.set_timer(0.001 + k * BELL_APART_S, self.bell)
+
+    def _study(self) -> None:
+        keeping = self._sitting.keeping
+        wanted = self.console_.desk.wants_study or (keeping is not None and keeping.wanted)
+        if wanted and not self._studying:
+            self._studying = True
+            self.run_worker(self._study_beside, thread=True, exit_on_error=False)
+
+    def _study_beside(self) -> None:
+        try:
+            if self.console_.desk.wants_study:
+                self.console_.desk.study_now()
+            if self._sitting.keeping is not None:
+                self._sitting.keeping.keep()
+        except FullturnError as error:
+            self.console_.desk.say(str(error))
+        finally:
+            self._studying = False
+
+    def on_key(self, event: events.Key) -> None:
+        """Hand a key to the console; while a line is being typed it goes there instead."""
+        if len(self.screen_stack) > 1:
+            return
+        name = event.character if event.character and event.character.isprintable() else event.key
+        key = event.key if event.key in ("space", "enter") else (name or event.key)
+        if key == " ":
+            key = "space"
+        event.prevent_default()
+        event.stop()
+        self.console_.key(key, self._clock())
+
+    def on_resize(self) -> None:
+        """Paint at once in the new size."""
+        if len(self.screen_stack) == 1 and self.panel.size.width:
+            self.call_after_refresh(self.frame)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Every command once more, for the palette."""
+        for order in ORDERS:
+            if order.name in ("up", "down", "left", "right", "back"):
+                continue
+            yield SystemCommand(
+                f"{order.label}  ({key_name(order)})",
+                order.help,
+                lambda name=order.name: self.console_.do(name),
+            )
+
+    def text(self) -> list[str]:
+        """Return what is shown, as lines."""
+        return [plain(row) for row in self.panel.rows]

@@ -1,0 +1,55 @@
+"""One line to be typed, with what was wrong with it beneath; the window goes on behind it."""
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from analysis.errors import FullturnError
+from logger.live.console import Asking
+from logger.live.rows import harmless
+
+
+class Prompt(ModalScreen[None]):
+    """Asks for a line until it will do, or Escape."""
+
+    DEFAULT_CSS = """
+    Prompt { align: center bottom; background: transparent; }
+    Prompt Vertical { height: auto; width: 100%; background: $surface; border-top: solid $primary; }
+    Prompt Static { height: auto; padding: 0 2; }
+    Prompt Input { border: none; height: 1; margin: 0 2; }
+    """
+    BINDINGS: ClassVar = [Binding("escape", "dismiss_prompt", "back", show=False)]
+
+    def __init__(self, asking: Asking) -> None:
+        super().__init__()
+        self._asking = asking
+
+    def compose(self) -> ComposeResult:
+        """Lay the line out."""
+        with Vertical():
+            yield Static(Text(self._asking.title), id="title")
+            yield Input(value=self._asking.initial, placeholder=self._asking.hint, max_length=300)
+            yield Static(Text(self._asking.hint), id="words")
+
+    def on_mount(self) -> None:
+        """Let typing begin."""
+        self.query_one(Input).focus()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take the line, or say what is wrong with it."""
+        line = harmless(event.value)
+        try:
+            self._asking.take(line)
+        except FullturnError as error:
+            self.query_one("#words", Static).update(Text(str(error)))
+            return
+        self.dismiss(None)
+
+    def action_dismiss_prompt(self) -> None:
+        """Leave without changing anything."""
+        self.dismiss(None)
