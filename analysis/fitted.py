@@ -65,8 +65,17 @@ class Fitted:
         return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
 
 
-def fit_pool(capture: Capture, pool: Pool, turns: tuple[TurnResult, ...], seed: int) -> Fitted:
-    """Fit a pool of turns. Raises BadInput for orders asked for that the readings do not carry."""
+def fit_pool(
+    capture: Capture,
+    pool: Pool,
+    turns: tuple[TurnResult, ...],
+    seed: int,
+    more: tuple[BudgetLine, ...] = (),
+) -> Fitted:
+    """Fit a pool of turns; ``more`` lines join the budget.
+
+    Raises BadInput for orders asked for that the readings do not carry.
+    """
     values = pool.values
     facts = gauge_facts(capture.samples, capture.resolution_mm)
     stepped = pool.places <= MOST_PLACES
@@ -98,6 +107,7 @@ def fit_pool(capture: Capture, pool: Pool, turns: tuple[TurnResult, ...], seed: 
         u_angle_rad=capture.u_angle_rad,
         values_per_turn=math.inf if stepped else len(values) / len(turns),
     )
+    other = [*other, *more]
     told = None
     if not (stepped and plain.dof < 1):
         told = tir_interval(

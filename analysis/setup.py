@@ -103,6 +103,7 @@ class Setup:
     part: str = ""
     declared_end: str = "gauge"
     sense: int = 1
+    """How counts go with the part's angle: as declared, turned round where the indicator is carried round."""
     mark: str = "event"
     mark_on: str = "part"
     button_1: str = "next"
@@ -221,7 +222,7 @@ def parse_setup(text: Mapping[str, str]) -> Setup:
         stage=chosen["stage"],
         part=given.get("part", ""),
         declared_end=chosen["declared_end"],
-        sense=-1 if chosen["sense"] == "-1" else 1,
+        sense=(-1 if chosen["sense"] == "-1" else 1) * (-1 if chosen["turning"] == "indicator" else 1),
         mark=chosen["mark"],
         mark_on=chosen["mark_on"],
         button_1=chosen["button_1"],

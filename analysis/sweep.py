@@ -21,7 +21,7 @@ from analysis.fitted import Fitted, fit_pool
 from analysis.leaving_out import windows_of_events
 from analysis.pooled import budget_lines, pooled_numbers, pooled_vectors
 from analysis.pooling import corrected_for_gauge, pool_turns, turn_result
-from analysis.results import Check, SweepResult
+from analysis.results import BudgetLine, Check, SweepResult
 from analysis.samples import Capture, Floats, Samples
 from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.typed import what_it_can_miss
@@ -44,6 +44,8 @@ class Options:
     leave_out: tuple[Window, ...] = ()
     seed: int = 1
     """Of the draws behind intervals: the same seed, the same numbers."""
+    other: tuple[BudgetLine, ...] = ()
+    """Budget lines of what was done to the readings before, such as a sag taken out."""
 
 
 def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
@@ -64,7 +66,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     turns = tuple(
         turn_result(k, turn, capture, windows, pool.highest_order) for k, turn in enumerate(pool.turns)
     )
-    fitted = fit_pool(capture, pool, turns, asked.seed)
+    fitted = fit_pool(capture, pool, turns, asked.seed, asked.other)
     search = _bumps(fitted)
     pooled = pooled_numbers(fitted)
     checks = tuple(run_checks(gather(fitted, search, limit_mm or fitted.fit.tir_mm, windows)))

@@ -29,6 +29,12 @@ BAR_FROM_BYTES = 4_000_000
 @click.option(
     "--leave-out", multiple=True, metavar="FROM:TO=REASON", help="Leave a window of degrees out, and why."
 )
+@click.option(
+    "--form", "with_form", is_flag=True, help="Add circles, flatness and total runout over all files."
+)
+@click.option("--filter", "filter_upr", type=click.Choice(["15", "50", "150", "500"]),
+              help="Cut-off of the Gaussian filter before --form, UPR.")  # fmt: skip
+@click.option("--sag", "sag_file", metavar="FILE", help="Sweep of the sag of an indicator carried round.")
 @click.option("--stages", is_flag=True, help="Add one line per step of the data path.")
 @click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
 @click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
@@ -39,6 +45,9 @@ def command(
     typed: str | None,
     orders: int | None,
     leave_out: tuple[str, ...],
+    with_form: bool,
+    filter_upr: str | None,
+    sag_file: str | None,
     stages: bool,
     seed: int,
     fault: str | None,
@@ -74,12 +83,18 @@ def command(
     for name in files:
         with _Bar() as bar:
             loaded.append(load(name, override, seed=seed, fault=fault, progress=bar))
-    objects, texts, statuses = [], [], []
+    if filter_upr is not None and not with_form:
+        raise BadInput("--filter goes with --form: add --form, or leave it out")
+    sag = None if sag_file is None else _sag(sag_file, override, seed)
+    objects, texts, statuses, results = [], [], [], []
     for one in loaded:
-        told, text, status = analyse_loaded(one, orders, leave_out, unit, stages)
+        told, text, status, result = analyse_with(one, orders, leave_out, unit, stages, sag)
+        results.append(result)
         objects.append(told)
         texts.append(text if len(loaded) == 1 else f"{one.origin.file}\n{text}")
         statuses.append(status)
+    if with_form:
+        _add_form(results, objects, texts, None if filter_upr is None else float(filter_upr), unit)
     if as_json:
         print_json(objects[0] if len(objects) == 1 else {"files": objects})
     else:
@@ -87,10 +102,43 @@ def command(
     return worst(statuses)
 
 
+def _sag(file: str, override: dict[str, str], seed: int) -> Any:
+    """Return the orders of the sag's own sweep."""
+    from logger.swept import sweep_of  # noqa: PLC0415
+
+    kept = {key: value for key, value in override.items() if not key.startswith("limit")}
+    return sweep_of(file, kept, seed=seed).vectors
+
+
+def _add_form(
+    results: list[Any],
+    objects: list[dict[str, Any]],
+    texts: list[str],
+    filter_upr: float | None,
+    unit: str,
+) -> None:
+    """Add form to each object and text; all files are tracks of one set-up."""
+    from analysis.form import forms  # noqa: PLC0415
+    from logger.results_owners import form_object  # noqa: PLC0415
+    from logger.words_owners import form_text  # noqa: PLC0415
+
+    for k, form in enumerate(forms(results, filter_upr)):
+        objects[k]["form"] = form_object(form)
+        texts[k] += "\n\n" + form_text(form, unit, len(results))
+
+
 def analyse_loaded(
     loaded: Any, orders: int | None, leave_out: Sequence[str], unit: str, stages: bool
 ) -> tuple[dict[str, Any], str, int]:
     """Return (JSON object, text, exit status) of one loaded sweep."""
+    told, text, status, _ = analyse_with(loaded, orders, leave_out, unit, stages)
+    return told, text, status
+
+
+def analyse_with(
+    loaded: Any, orders: int | None, leave_out: Sequence[str], unit: str, stages: bool, sag: Any = None
+) -> tuple[dict[str, Any], str, int, Any]:
+    """Return (JSON object, text, exit status, result) of one loaded sweep."""
     from dataclasses import replace  # noqa: PLC0415
 
     from analysis.sweep import Options, analyse  # noqa: PLC0415
@@ -99,11 +147,17 @@ def analyse_loaded(
     from logger.words import sweep_text  # noqa: PLC0415
 
     windows = tuple(parse_window(text) for text in leave_out)
-    result = analyse(loaded.capture, Options(orders=orders, leave_out=windows))
+    capture, other = loaded.capture, tuple[Any, ...]()
+    if sag is not None:
+        from analysis.sag import without_sag  # noqa: PLC0415
+
+        capture, line = without_sag(capture, sag)
+        other = (line,)
+    result = analyse(capture, Options(orders=orders, leave_out=windows, other=other))
     result = replace(result, stages=(*loaded.stages, *result.stages))
     told = sweep_object(result, loaded.origin, loaded.capture.link)
     state = result.decision.state if result.decision else None
-    return told, sweep_text(result, unit, stages=stages), status_of(state)
+    return told, sweep_text(result, unit, stages=stages), status_of(state), result
 
 
 class _Bar:
