@@ -12,7 +12,7 @@ from small_recordings import heartbeat, hello, host, sample, write
 from store_rows import longer_ladder
 
 from analysis.errors import BadInput, FullturnError, LinkError, NotDecidable
-from analysis.store import open_store
+from analysis.store import SCHEMA_VERSION, open_store
 from logger.commands.common import worst
 from logger.items import LinkBytes
 from logger.practice.ends import pty_available
@@ -252,7 +252,7 @@ def newer_store(home: Path) -> Path:
 
 def test_a_newer_store_is_not_read(newer_store: Path, capsys: pytest.CaptureFixture[str]):
     for line in refusals(capsys, 2, "history", "--store", newer_store):
-        assert "found version 2, expected at most 1" in line
+        assert f"found version {SCHEMA_VERSION + 1}, expected at most {SCHEMA_VERSION}" in line
 
 
 @pytest.fixture
