@@ -125,7 +125,8 @@ def _link(e: Evidence) -> Check | None:
     link = e.capture.link
     if link is None:
         return None
-    if link.restarts:
+    before = e.capture.restarted_s
+    if link.restarts and (before is None or any(turn.start_s < before for turn in e.turns)):
         return Check("link", "refused", "the board restarted in the middle of "
         "the sweep", "touch the mark again "
                      "and take the sweep again")  # fmt: skip
@@ -133,6 +134,8 @@ def _link(e: Evidence) -> Check | None:
     stalled = sum(gap.why == "stalled" for gap in link.gaps)
     share = link.lost / max(link.frames + link.lost, 1)
     said = []
+    if link.restarts:
+        said.append("the board restarted before these turns, and the mark was touched again")
     if unplugged:
         said.append(f"the cable was out {unplugged} time(s)")
     if stalled:

@@ -122,5 +122,7 @@ class Capture:
     """False when no mark was touched and count 0 stands in for it."""
     broken: tuple[str, ...] = ()
     """Reasons why the angle can no longer be trusted from some point on."""
+    restarted_s: float | None = None
+    """Device time at which the newest boot of the board began; None where it never restarted."""
     events: tuple[Mapping[str, Any], ...] = ()
     """Events of the recording that concern this sweep, each with its device time as ``t_s`` where known."""

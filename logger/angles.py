@@ -145,9 +145,12 @@ def _by_encoder(links: Links, bare: Capture) -> Capture:
     turned = float(np.ptp(zeroed.samples.angle_rad)) if len(zeroed.samples) else 0.0
     # A learnt count that is off by u turns every later turn a little further: half of it on average.
     slip = links.setup.u_counts_per_turn / counts * turned / math.sqrt(12.0) if counts else 0.0
+    stretches = [stretch for stretch in links.gauge.stretches if len(stretch)]
+    again = float(times_s(stretches, stretches[-1])[0]) if len(stretches) > 1 else None
     return replace(
         bare,
         samples=zeroed.samples,
+        restarted_s=again,
         index=zeroed.index,
         marked=zeroed.marked,
         broken=(*bare.broken, *restarts),

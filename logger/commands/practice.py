@@ -1,5 +1,6 @@
 """``fullturn practice``: the virtual bench on a pseudo-terminal or TCP port, or written at once."""
 
+import time
 from pathlib import Path
 
 import click
@@ -48,11 +49,11 @@ def command(
             raise BadInput("--link needs a pseudo-terminal: leave out --tcp, or leave out --link")
         from logger.practice.serve import serve_tcp  # noqa: PLC0415
 
-        serve_tcp(name, seed, fault)
+        serve_tcp(name, seed, fault, boots=str(time.time_ns()))
     else:
         from logger.practice.serve import serve_pty  # noqa: PLC0415
 
-        serve_pty(name, seed, fault, link)
+        serve_pty(name, seed, fault, link, boots=str(time.time_ns()))
     return 0
 
 

@@ -54,10 +54,7 @@ def strip(plot: Plot, width: int, height: int, least_mm: float) -> list[Row]:
     canvas = Canvas(width, height)
     met = np.isfinite(plot.low_mm)
     if met.any():
-        low, high = float(np.nanmin(plot.low_mm)), float(np.nanmax(plot.high_mm))
-        if plot.limits_mm is not None and plot.limits_mm[1] - plot.limits_mm[0] < 6.0 * (high - low):
-            low, high = min(low, plot.limits_mm[0]), max(high, plot.limits_mm[1])
-        middle, half = scale_of(low, high, least_mm)
+        middle, half = _scale(plot, least_mm)
         lines = height * HIGH
 
         def y_of(mm: Floats) -> Floats:
@@ -131,13 +128,28 @@ def overlay(before_mm: Floats, after_mm: Floats, width: int, height: int, *, asc
     return canvas.rows(ascii_only=ascii_only)
 
 
-def axis(width: int, head_deg: float | None, mark: str, *, ascii_only: bool) -> Row:
-    """Return the row under the strip: angles, and a tick where the tip is."""
+def height_mm(plot: Plot, least_mm: float) -> float | None:
+    """Return how much the strip is from bottom to top; None while it is empty."""
+    met = np.isfinite(plot.low_mm)
+    return 2.0 * _scale(plot, least_mm)[1] if met.any() else None
+
+
+def _scale(plot: Plot, least_mm: float) -> tuple[float, float]:
+    low, high = float(np.nanmin(plot.low_mm)), float(np.nanmax(plot.high_mm))
+    if plot.limits_mm is not None and plot.limits_mm[1] - plot.limits_mm[0] < 6.0 * (high - low):
+        low, high = min(low, plot.limits_mm[0]), max(high, plot.limits_mm[1])
+    return scale_of(low, high, least_mm)
+
+
+def axis(width: int, head_deg: float | None, mark: str, *, ascii_only: bool, note: str = "") -> Row:
+    """Return the row under the strip: angles, a tick where the tip is, and a note at its right end."""
     cells: list[Span] = [(" ", "dim")] * width
     for deg, text in ((0, mark), (90, "90"), (180, "180"), (270, "270")):
         x = min(width - len(text), max(0, round(deg / 360 * width) - (len(text) // 2 if deg else 0)))
         for k, character in enumerate(text):
             cells[x + k] = (character, "dim")
+    for k, character in enumerate(note):
+        cells[width - len(note) + k] = (character, "dim")
     if head_deg is not None:
         cells[min(width - 1, int(head_deg / 360.0 * width))] = ("^" if ascii_only else "▲", "mark")
     return tuple(cells)

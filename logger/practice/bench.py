@@ -49,7 +49,10 @@ class _Plant:
 class Bench:
     """A bench from power on, for one scenario and seed, with a fault or none."""
 
-    def __init__(self, scenario: Scenario, seed: int = 1, fault: Fault | None = None) -> None:
+    def __init__(
+        self, scenario: Scenario, seed: int = 1, fault: Fault | None = None, boots: str = ""
+    ) -> None:
+        """``boots`` makes the board's boot numbers others: a bench begun again is another boot."""
         self.scenario = scenario if fault is None else fault.put_in(scenario)
         self.now_us = 0
         self.started_us: int | None = None
@@ -58,7 +61,7 @@ class Bench:
         per_turn = self.scenario.encoder.counts_per_turn
         self._link = Link(self.scenario.link, self._seed)
         self._board = Board(
-            self.scenario.board, self._seed, per_turn, self.scenario.gauge.scale_nm, self._link
+            self.scenario.board, f"{self._seed}{boots}", per_turn, self.scenario.gauge.scale_nm, self._link
         )
         self._plant: _Plant | None = None
         self._inputs: list[tuple[int, int, Callable[[int], None]]] = []

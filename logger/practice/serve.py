@@ -37,15 +37,16 @@ def serve_pty(
     *,
     clock: Clock = time.monotonic,
     stop: Callable[[], bool] | None = None,
+    boots: str = "",
 ) -> None:
     """Serve a scenario on a pseudo-terminal until Ctrl-C, SIGTERM or ``stop()``.
 
     The first line written to ``out`` (standard output) is the port alone; a plug put back in may give
     another port, on a line of its own. ``link_path`` is a symbolic link to the port, there while the port
-    is. Raises BadInput for an unknown scenario or fault or where ``link_path`` is something else already,
+    is. ``boots`` tells one run's boots from another's. Raises BadInput for an unknown scenario or fault or where ``link_path`` is something else already,
     LinkError where there are no pseudo-terminals.
     """
-    _serve(_bench(name, seed, fault), PtyEnd(), link_path=link_path, out=out, clock=clock, stop=stop)
+    _serve(_bench(name, seed, fault, boots), PtyEnd(), link_path=link_path, out=out, clock=clock, stop=stop)
 
 
 def serve_tcp(
@@ -56,16 +57,17 @@ def serve_tcp(
     *,
     clock: Clock = time.monotonic,
     stop: Callable[[], bool] | None = None,
+    boots: str = "",
 ) -> None:
     """Serve a scenario on a TCP port of 127.0.0.1, for systems without pseudo-terminals.
 
     Otherwise as ``serve_pty``; the first line written to ``out`` is ``socket://127.0.0.1:N``.
     """
-    _serve(_bench(name, seed, fault), TcpEnd(), link_path=None, out=out, clock=clock, stop=stop)
+    _serve(_bench(name, seed, fault, boots), TcpEnd(), link_path=None, out=out, clock=clock, stop=stop)
 
 
-def _bench(name: str, seed: int, fault: str | None) -> Bench:
-    return Bench(find_scenario(name), seed, None if fault is None else find_fault(fault))
+def _bench(name: str, seed: int, fault: str | None, boots: str) -> Bench:
+    return Bench(find_scenario(name), seed, None if fault is None else find_fault(fault), boots)
 
 
 def _serve(

@@ -7,7 +7,7 @@ from logger.live.orders import ORDERS, Order, key_name
 from logger.live.rows import Row, Span, cells, fit, harmless
 from logger.live.view import View
 
-CAUTION = "Turn by hand, drive locked out; no gloves or loose sleeves; touch only what stands still."
+CAUTION = "Turn by hand, drive locked out; no gloves; touch only what stands still."
 
 
 def head(view: View, title: str, width: int, look: Look) -> Row:

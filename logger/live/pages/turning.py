@@ -5,18 +5,17 @@ import math
 import numpy as np
 
 from analysis.results import Check
-from analysis.units import format_both
 from logger.live.digits import big, width_of
 from logger.live.lengths import length, reading_text
 from logger.live.look import ROUND_FROM, Look
 from logger.live.pages.parts import CAUTION, bottom, head
 from logger.live.places import from_tip, missing_words
-from logger.live.plots import Plot, Tick, axis, round_view, strip, turn_bar
+from logger.live.plots import Plot, Tick, axis, height_mm, round_view, strip, turn_bar
 from logger.live.rows import Row, beside, page, wrapped
 from logger.live.view import View
 from logger.words import answer
 
-DIGITS_WIDTH = 50
+DIGITS_WIDTH = 46
 LEAST_SCALE_STEPS = 12.0
 """The strip shows at least so many steps of the gauge to either side."""
 DASHES = "----"
@@ -32,7 +31,7 @@ def turning(view: View, look: Look, width: int, height: int, next_words: str) ->
         *answer_rows(view, look, width),
     ]
     low = [
-        *doubt_rows(view, look, width, 2 if height < 30 else 4),
+        *doubt_rows(view, look, width, 3 if height < 30 else 5),
         ((f"  {CAUTION}", "dim"),),
         bottom(view, next_words, width),
     ]
@@ -95,9 +94,12 @@ def limit_row(view: View, look: Look) -> Row:
 def turn_row(view: View, look: Look) -> Row:
     """Return how many turns, how fast, and the fastest this gauge can follow."""
     fast = view.max_rpm is not None and view.rpm > view.max_rpm
-    pieces: list[tuple[str, str]] = [(f"turn {view.turns}", "plain"), (f"  {view.rpm:.1f} rpm", "plain")]
+    pieces: list[tuple[str, str]] = [
+        (f"turn {view.last.turn + 1 if view.last else 0}", "plain"),
+        (f"  {view.rpm:.1f} rpm", "plain"),
+    ]
     if view.max_rpm is not None:
-        pieces.append((f" of {view.max_rpm:.0f} it follows", "doubt" if fast else "dim"))
+        pieces.append((f" of at most {view.max_rpm:.0f}", "doubt" if fast else "dim"))
     return tuple(pieces)
 
 
@@ -131,6 +133,12 @@ def _two(rows: list[Row]) -> list[Row]:
     return [*indented, *[()] * (2 - len(indented))]
 
 
+def _height(view: View, look: Look, plot: Plot, least_mm: float) -> Row:
+    high = height_mm(plot, least_mm)
+    seen = seen_row(view)
+    return seen if high is None else (*seen, (f"   strip {length(high, look.unit)} high", "dim"))
+
+
 def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
     """Return strip, axis and turn bar, with the round view beside them where there is room."""
     bare = plot_of(view, look)
@@ -138,17 +146,16 @@ def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
     beside_width = min(3 * height, width // 3) if width >= ROUND_FROM else 0
     if look.round and not beside_width:
         inner = round_view(bare, width - 4, height - 1, least, view.way)
-        return [*inner, seen_row(view)]
+        return [*inner, _height(view, look, bare, least)]
     strip_width = width - 4 - (beside_width + 2 if beside_width else 0)
     rows = strip(bare, strip_width, height - 3, least)
-    rows.append(
-        axis(strip_width, bare.head_deg, f"0 {view.setup.mark_on}'s mark", ascii_only=look.ascii_only)
-    )
+    mark = f"0 {view.setup.mark_on}'s mark"
+    rows.append(axis(strip_width, bare.head_deg, mark, ascii_only=look.ascii_only))
     rows.append(turn_bar(view.missing, strip_width, ascii_only=look.ascii_only))
     rows = [(("  ", "plain"), *one) for one in rows]
     if beside_width:
         rows = beside(rows, round_view(bare, beside_width, height - 1, least, view.way), strip_width + 2, 2)
-    return [*rows[: height - 1], seen_row(view)]
+    return [*rows[: height - 1], _height(view, look, bare, least)]
 
 
 def plot_of(view: View, look: Look) -> Plot:
@@ -188,7 +195,7 @@ def _spot(view: View) -> str:
     if view.result is None or view.angle_deg is None:
         return ""
     spot = view.result.pooled.high_point_deg
-    return f"   high point now {from_tip(spot, view.angle_deg, view.setup)}"
+    return f"   high point {from_tip(spot, view.angle_deg, view.setup)}"
 
 
 def doubts(view: View, look: Look) -> list[tuple[str, str]]:
@@ -206,7 +213,7 @@ def doubts(view: View, look: Look) -> list[tuple[str, str]]:
     for state in ("refused", "doubtful"):
         found += [(check.text, check.do) for check in checks if check.state == state and check.name != "mark"]
     if not view.marked and view.counts_per_turn and view.kind in ("owner", "practice"):
-        found.append(("no mark touched: the board's count 0 stands for it", "mark under the tip, press M"))
+        found.append(("no mark touched: count 0 stands for it", "mark to the tip, press M"))
     return found
 
 
@@ -218,13 +225,16 @@ def doubt_rows(view: View, look: Look, width: int, most: int) -> list[Row]:
         rows.append(
             (
                 ("  last two turns agree within ", "plain"),
-                (format_both(view.study.agree_mm, look.unit), "strong"),
+                (length(view.study.agree_mm, look.unit), "strong"),
             )
         )
-    for text, do in found[: most - len(rows)]:
-        words = f"  doubt: {text}" + (f" -> {do}" if do else "")
-        rows.append(((words, "doubt"),))
-    left = len(found) - (most - (1 if view.study is not None and view.study.agree_mm is not None else 0))
-    if left > 0 and rows:
-        rows[-1] = (*rows[-1], (f"  (+{left} more: 6)", "dim"))
+    for k, (text, do) in enumerate(found):
+        words = f"doubt: {text}" + (f" -> {do}" if do else "")
+        lines = wrapped(words, width - 4, "doubt", max(1, most - len(rows)))
+        if len(rows) + len(lines) > most:
+            break
+        rows += [(("  ", "plain"), *line) for line in lines]
+        if len(rows) == most and k + 1 < len(found):
+            rows[-1] = (*rows[-1], (f" (+{len(found) - k - 1}: 6)", "dim"))
+            break
     return [*rows, *[()] * (most - len(rows))]
