@@ -43,8 +43,8 @@ def serve_pty(
 
     The first line written to ``out`` (standard output) is the port alone; a plug put back in may give
     another port, on a line of its own. ``link_path`` is a symbolic link to the port, there while the port
-    is. ``boots`` tells one run's boots from another's. Raises BadInput for an unknown scenario or fault or where ``link_path`` is something else already,
-    LinkError where there are no pseudo-terminals.
+    is. ``boots`` tells one run's boots from another's. Raises BadInput for an unknown scenario or fault or
+    where ``link_path`` is something else already, LinkError where there are no pseudo-terminals.
     """
     _serve(_bench(name, seed, fault, boots), PtyEnd(), link_path=link_path, out=out, clock=clock, stop=stop)
 
