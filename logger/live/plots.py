@@ -55,10 +55,11 @@ def strip(plot: Plot, width: int, height: int, least_mm: float) -> list[Row]:
     met = np.isfinite(plot.low_mm)
     if met.any():
         middle, half = _scale(plot, least_mm)
-        lines = height * HIGH
+        edge = HIGH if height > 3 else 0  # the words at both edges have a row of their own
+        lines = height * HIGH - 2 * edge
 
         def y_of(mm: Floats) -> Floats:
-            return np.asarray((0.5 - (mm - middle) / (2.0 * half)) * (lines - 1))
+            return np.asarray(edge + (0.5 - (mm - middle) / (2.0 * half)) * (lines - 1))
 
         columns = _columns(plot.low_mm, plot.high_mm, width * ACROSS)
         top, bottom = y_of(columns[1]), y_of(columns[0])

@@ -10,7 +10,7 @@ import numpy as np
 from analysis.certificate import corrected_by_certificate
 from analysis.errors import BadInput, NotDecidable
 from analysis.extremes import on_grid
-from analysis.lag import Lag, find_lag
+from analysis.lag import Lag, lag_from_speeds
 from analysis.pooling import corrected_for_gauge
 from analysis.results import SweepResult, TurnResult
 from analysis.samples import Capture
@@ -53,9 +53,15 @@ def _lag(capture: Capture, result: SweepResult) -> Lag | None:
     where = np.unique(np.concatenate([turn.where for turn in turns if turn.segment == newest]))
     fresh = where[samples.new[where] & ~samples.out_of_range[where]]
     course = np.flatnonzero(samples.segment == newest)
-    return find_lag(
-        samples.reading_mm[fresh], samples.t_s[fresh], samples.t_s[course], samples.angle_rad[course]
+    found = lag_from_speeds(
+        samples.t_s[course],
+        samples.angle_rad[course],
+        samples.t_s[fresh],
+        samples.reading_mm[fresh],
+        highest_order=result.pooled.highest_order,
+        drift=len(result.turns) > 1,
     )
+    return found if found is not None and found.known and found.lag_s > 0.0 else None
 
 
 def agreement_mm(turns: tuple[TurnResult, ...]) -> float | None:

@@ -47,17 +47,14 @@ class Window(App[None]):
         self._plots = plots
         self._light = console.look.light
         self._studying = False
+        self.panel = Panel(self._colours(), console.click)
+        """The widget that fills the window."""
         self.frames = 0
         """How many frames were painted."""
 
-    @property
-    def panel(self) -> Panel:
-        """The widget that fills the window."""
-        return self.screen_stack[0].query_one(Panel)
-
     def compose(self) -> ComposeResult:
         """One panel fills the window."""
-        yield Panel(self._colours(), self.console_.click)
+        yield self.panel
 
     def _colours(self) -> Colours:
         return Colours(light=self._light, bare=bool(os.environ.get("NO_COLOR")))

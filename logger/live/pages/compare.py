@@ -46,7 +46,7 @@ def turn_list(
                 (harmless(out), "doubt"),
             )
         )
-    rows += listed(lines, chosen, height - 6, look)
+    rows += listed(lines, chosen, height - 6, look, width)
     rows += [*[()] * max(0, height - len(rows) - 1)]
     rows.append(bottom(view, "take this turn", width))
     return page(rows, width, height)

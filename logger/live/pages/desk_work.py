@@ -30,14 +30,14 @@ def setup_page(view: View, look: Look, chosen: int, width: int, height: int) -> 
         lines.append(
             (
                 (f"{field.label:<18}", "plain"),
-                (f"{value or '-':<30}", "strong" if value else "dim"),
+                (f"{value or '-':<24}", "strong" if value else "dim"),
                 (f" {field.hint}", "dim"),
             )
         )
     rows: list[Row] = [head(view, "2 Set-up", width, look), ()]
-    rows += listed(lines, chosen, height - 5, look)
+    rows += listed(lines, chosen, height - 5, look, width)
     rows += [*[()] * max(0, height - len(rows) - 2)]
-    field_words = "arrows choose, SPACE types or takes the next value, left and right change a choice"
+    field_words = "arrows choose, SPACE types or takes the next value, left and right too"
     rows.append(((f"  {field_words}", "dim"),))
     rows.append(bottom(view, "change the chosen line", width))
     return page(rows, width, height)

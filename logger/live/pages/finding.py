@@ -30,7 +30,7 @@ def target_list(
     ]
     if view.result is None:
         rows[3] = (("  high point and high side after the first full turn", "dim"),)
-    rows += listed(lines, chosen, height - 7, look)
+    rows += listed(lines, chosen, height - 7, look, width)
     return page(
         [*rows, *[()] * (height - len(rows) - 1), (("  arrows choose, SPACE finds, Esc back", "dim"),)],
         width,
@@ -47,7 +47,8 @@ def finding(
     rows: list[Row] = [
         head(view, "Find", width, look),
         (),
-        (("  ", "plain"), (target.name, "strong"), (f" {under}: {place(target.deg, view.setup)}", "plain")),
+        (("  ", "plain"), (target.name, "strong"), (f" {under}", "plain")),
+        ((f"  {place(target.deg, view.setup)}", "dim"),),
         (),
     ]
     if going is None or not view.live:
@@ -83,9 +84,7 @@ def _with_arrows(digits: list[str], way: int, width: int, look: Look) -> list[Ro
         shape = _RIGHT[min(len(_RIGHT) - 1, int(k / size))]
         chevron = "".join((block if c == "#" else " ") * 2 for c in (shape if way > 0 else shape[::-1]))
         three = " ".join([chevron] * 3)
-        text = (
-            f"{' ' * len(three)}   {line}   {three}" if way > 0 else f"{three}   {line}   {' ' * len(three)}"
-        )
+        text = f"{line}   {three}" if way > 0 else f"{three}   {line}"
         rows += _centred([text], width, "reading")
     return rows
 

@@ -43,7 +43,7 @@ def help_page(view: View, look: Look, chosen: int, width: int, height: int) -> l
     shown = [order for order in ORDERS if not order.replay_only or view.kind == "replay"]
     lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
     rows: list[Row] = [head(view, "Help", width, look), ()]
-    rows += listed(lines, chosen, height - 5, look)
+    rows += listed(lines, chosen, height - 5, look, width)
     rows += [*[()] * max(0, height - len(rows) - 2)]
     rows.append(
         (

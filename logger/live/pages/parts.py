@@ -84,13 +84,14 @@ def too_small(width: int, height: int) -> list[Row]:
     return [((line, "strong"),) for line in lines]
 
 
-def listed(lines: Sequence[Row], chosen: int, height: int, look: Look) -> list[Row]:
+def listed(lines: Sequence[Row], chosen: int, height: int, look: Look, width: int = 0) -> list[Row]:
     """Return a list with one line chosen, scrolled so that it is seen."""
     first = max(0, min(chosen - height // 2, len(lines) - height))
     rows: list[Row] = []
     for k, line in enumerate(lines[first : first + height], first):
         if k == chosen:
-            rows.append(((f"{look.arrow} ", "key"), *((text, "chosen") for text, _ in line)))
+            whole = fit(line, width - 2) if width else line
+            rows.append(((f"{look.arrow} ", "key"), *((text, "chosen") for text, _ in whole)))
         else:
             rows.append((("  ", "plain"), *line))
     return rows

@@ -111,7 +111,13 @@ def own_number(view: View, look: Look) -> Row:
         return ()
     own = f"  the indicator shows {reading_text(view.reading_mm, view.step_mm, look.unit)} {look.unit}"
     place = "" if view.angle_deg is None else f"   part at {view.angle_deg % 360.0:5.1f} deg"
-    return ((own, "plain"), (place, "dim"))
+    high = height_mm(plot_of(view, look), _least_mm(view))
+    scale = "" if high is None else f"   strip {length(high, look.unit)} high"
+    return ((own, "plain"), (place, "dim"), (scale, "dim"))
+
+
+def _least_mm(view: View) -> float:
+    return max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
 
 
 def answer_rows(view: View, look: Look, width: int) -> list[Row]:
@@ -133,20 +139,14 @@ def _two(rows: list[Row]) -> list[Row]:
     return [*indented, *[()] * (2 - len(indented))]
 
 
-def _height(view: View, look: Look, plot: Plot, least_mm: float) -> Row:
-    high = height_mm(plot, least_mm)
-    seen = seen_row(view)
-    return seen if high is None else (*seen, (f"   strip {length(high, look.unit)} high", "dim"))
-
-
 def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
     """Return strip, axis and turn bar, with the round view beside them where there is room."""
     bare = plot_of(view, look)
-    least = max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
+    least = _least_mm(view)
     beside_width = min(3 * height, width // 3) if width >= ROUND_FROM else 0
     if look.round and not beside_width:
         inner = round_view(bare, width - 4, height - 1, least, view.way)
-        return [*inner, _height(view, look, bare, least)]
+        return [*inner, seen_row(view)]
     strip_width = width - 4 - (beside_width + 2 if beside_width else 0)
     rows = strip(bare, strip_width, height - 3, least)
     mark = f"0 {view.setup.mark_on}'s mark"
@@ -155,7 +155,7 @@ def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
     rows = [(("  ", "plain"), *one) for one in rows]
     if beside_width:
         rows = beside(rows, round_view(bare, beside_width, height - 1, least, view.way), strip_width + 2, 2)
-    return [*rows[: height - 1], _height(view, look, bare, least)]
+    return [*rows[: height - 1], seen_row(view)]
 
 
 def plot_of(view: View, look: Look) -> Plot:
@@ -237,4 +237,4 @@ def doubt_rows(view: View, look: Look, width: int, most: int) -> list[Row]:
         if len(rows) == most and k + 1 < len(found):
             rows[-1] = (*rows[-1], (f" (+{len(found) - k - 1}: 6)", "dim"))
             break
-    return [*rows, *[()] * (most - len(rows))]
+    return rows

@@ -1,0 +1,176 @@
+"""Windows for tests: a practice bench on a clock that the test moves, shown without any terminal."""
+
+import asyncio
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from logger.live.console import Console
+from logger.live.look import Look
+from logger.live.sittings import Sitting, library_of, open_recording, open_source
+from logger.practice.bench import Bench
+from logger.practice.faults import fault as find_fault
+from logger.practice.paced import PacedPractice
+from logger.practice.scenarios import scenario as find_scenario
+from logger.screen.app import Window
+from logger.settings import Settings, load_settings
+
+
+@dataclass
+class HandClock:
+    """A clock that goes on only when it is told to."""
+
+    now_s: float = 100.0
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+def settings_in(folder: Path) -> Settings:
+    """Return settings that keep everything in one folder."""
+    env = {
+        "FULLTURN_CONFIG": str(folder / "config"),
+        "FULLTURN_DATA": str(folder / "data"),
+    }
+    return load_settings(environment=env)
+
+
+@dataclass
+class Seat:
+    """A console on a practice bench, driven without threads: ``go`` lets time pass."""
+
+    console: Console
+    sitting: Sitting
+    clock: HandClock
+    settings: Settings
+    source: object
+    painted: list[str] = field(default_factory=list)
+
+    def go(self, seconds: float, study: bool = True) -> None:
+        """Let so much time pass, reading and painting as the worker and the timer would."""
+        desk = self.console.desk
+        for _ in range(max(1, round(seconds / 0.05))):
+            self.clock.now_s += 0.05
+            if not desk.ended:
+                desk.worker._round()
+            self.console.tick()
+        if study:
+            self.study()
+
+    def study(self) -> None:
+        """Analyse and keep, as the thread beside the painting would."""
+        desk = self.console.desk
+        if desk.wants_study:
+            desk.study_now()
+        if self.sitting.keeping is not None:
+            self.sitting.keeping.keep()
+        self.console.tick()
+
+    def turn(self, turns: int) -> None:
+        """Let time pass until so many turns more have ended."""
+        desk = self.console.desk
+        wanted = (desk.turns[-1].told.turn + 1 if desk.turns else 0) + turns
+        for _ in range(2400):
+            self.go(0.05, study=False)
+            if desk.turns and desk.turns[-1].told.turn + 1 >= wanted:
+                break
+        self.study()
+
+    def press(self, *keys: str, apart_s: float = 1.0) -> None:
+        """Press keys one after the other, slowly, and let each come back through the worker."""
+        for key in keys:
+            self.clock.now_s += apart_s
+            self.console.key(key, self.clock.now_s)
+            self.go(0.1, study=False)
+
+    def answer(self, line: str) -> None:
+        """Type a line into what is being asked."""
+        asking, self.console.asking = self.console.asking, None
+        assert asking is not None
+        asking.take(line)
+        self.go(0.1, study=False)
+
+    def text(self, width: int = 80, height: int = 24) -> str:
+        """Return the whole window as text."""
+        from logger.live.rows import plain
+
+        return "\n".join(plain(row) for row in self.console.paint(width, height))
+
+    def close(self) -> None:
+        """End it as the command does."""
+        desk = self.console.desk
+        desk.worker.stop()
+        desk.worker._run()
+        if self.sitting.keeping is not None:
+            recorder = desk.recorder
+            assert recorder is not None
+            recorder._threaded = False
+            self.sitting.keeping.finish()
+
+
+def practice_seat(
+    folder: Path,
+    scenario: str = "wind-pump/as-found",
+    *,
+    fault: str | None = None,
+    look: Look | None = None,
+    override: Mapping[str, str] | None = None,
+    bench: Bench | None = None,
+) -> Seat:
+    """Return a seat at a practice bench."""
+    clock = HandClock()
+    made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
+    source = PacedPractice("", bench=made, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
+    settings = settings_in(folder)
+    sitting = open_source(source, "practice", settings, "test", override or {}, clock=clock)
+    console = Console(
+        sitting.desk,
+        look or Look(),
+        config_folder=settings.config_folder,
+        data_folder=settings.data_folder,
+        library=lambda: library_of(settings),
+    )
+    return Seat(console, sitting, clock, settings, source)
+
+
+def recording_seat(path: Path, folder: Path, *, follow: bool) -> Seat:
+    """Return a seat at a recording that is replayed or followed."""
+    clock = HandClock()
+    settings = settings_in(folder)
+    sitting = open_recording(path, {}, follow=follow, clock=clock)
+    console = Console(
+        sitting.desk,
+        Look(),
+        config_folder=settings.config_folder,
+        data_folder=settings.data_folder,
+        library=lambda: library_of(settings),
+        replay=sitting.replay,
+    )
+    return Seat(console, sitting, clock, settings, sitting.desk.source)
+
+
+class ShownWindow(Window):
+    """A window whose worker is the test itself: nothing runs in a thread."""
+
+    def __init__(self, seat: Seat, **more: object) -> None:
+        super().__init__(seat.console, seat.sitting, clock=seat.clock, **more)  # type: ignore[arg-type]
+        seat.console.desk.started = True
+
+    def _study(self) -> None:
+        """The test studies when it wants to."""
+
+
+def run_window(
+    seat: Seat,
+    script: Callable[[ShownWindow, object], object],
+    *,
+    size: tuple[int, int] = (80, 24),
+) -> None:
+    """Show a seat in Textual without a terminal and run an async script on it."""
+
+    async def go() -> None:
+        window = ShownWindow(seat)
+        async with window.run_test(size=size) as pilot:
+            await script(window, pilot)  # type: ignore[misc]
+
+    asyncio.run(go())
