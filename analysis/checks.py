@@ -4,6 +4,7 @@ Thresholds that depend on the limit use the limit at the track, or the fitted TI
 The project's DEVELOPERS.md has them as a table. A refused check leaves every decision undecided.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -11,8 +12,11 @@ from analysis.bumps import Bump
 from analysis.flats import Flat
 from analysis.gauge import FILLED_DEG, GaugeFacts, beat_with_turning
 from analysis.jumps import Jump
+from analysis.lag import Lag
+from analysis.play import Play
 from analysis.results import Check, TurnResult
 from analysis.samples import Capture, IndexPulses
+from analysis.slip import Slip
 
 GAP_DEG = (12.0, 30.0)
 OF_LIMIT = (0.1, 0.3)
@@ -71,6 +75,12 @@ class Evidence:
     holes_left_out: int
     stepped: bool = False
     """True where so few places were read that faults of a stream cannot be looked for."""
+    lag: Lag | None = None
+    """What speed changes tell of a late gauge."""
+    play: Play | None = None
+    """What ground trodden twice tells of play."""
+    slip: Slip | None = None
+    """Slip between turns, where no index pulse checks the counts."""
 
 
 def run_checks(evidence: Evidence) -> list[Check]:
@@ -92,6 +102,8 @@ def run_checks(evidence: Evidence) -> list[Check]:
         _drift(evidence),
         _repeat(evidence),
         _bumps(evidence),
+        _lag(evidence),
+        _backward_forward(evidence),
         _end_float(evidence),
     )
     return _explained([check for check in looked if check is not None])
@@ -192,6 +204,8 @@ def _counts(e: Evidence) -> Check | None:
             "counts", "refused", text, "turn more slowly, look at encoder and coupling, take the sweep again"
         )
     off, number = index_disagreement_deg(e.capture.index)
+    if number == 0 and e.slip is not None:
+        return _slipped(e.slip)
     if number == 0:
         return Check("counts", "clear", "no index pulse to check the counts by")
     state = _grade(off, COUNTS_OFF_DEG)
@@ -203,6 +217,53 @@ def _counts(e: Evidence) -> Check | None:
         f"from index to index the count is off by {off:.2f} deg: counts were lost, or the counts "
         f"per turn are wrong",
         "look at encoder, coupling and counts per turn; take the sweep again",
+    )
+
+
+def _slipped(slip: Slip) -> Check:
+    """Tell lost counts from the turns themselves, where there is no index pulse."""
+    off = abs(slip.step_deg)
+    state = _grade(off, COUNTS_OFF_DEG) if slip.clear else "clear"
+    if state == "clear":
+        return Check("counts", "clear", f"no index pulse; the turns themselves agree to {off:.2f} deg")
+    return Check(
+        "counts",
+        state,
+        f"no index pulse, and between two turns the part's orders moved by {off:.2f} deg: counts were lost",
+        "look at encoder and coupling, turn more slowly; take the sweep again",
+    )
+
+
+def _lag(e: Evidence) -> Check | None:
+    if e.stepped or e.lag is None:
+        return None
+    turned = math.degrees(e.lag.turned_rad)
+    if e.lag.clear:
+        return Check(
+            "lag",
+            "doubtful",
+            f"readings are {1000 * e.lag.lag_s:.0f} ms late: high places are found about {turned:.1f} deg "
+            "too far on at this speed",
+            "turn more slowly, or find the high place turning both ways and take the middle",
+        )
+    if not e.lag.known:
+        return Check("lag", "clear", "turned too evenly to tell how late the gauge is; none is seen")
+    return Check("lag", "clear", f"readings are not late ({1000 * e.lag.lag_s:.0f} ms)")
+
+
+def _backward_forward(e: Evidence) -> Check | None:
+    if e.stepped or e.play is None:
+        return None
+    play, resolution = e.play, e.gauge.resolution_mm
+    floor = max(5.0 * play.u_mm, 2.0 * resolution, OF_LIMIT[0] * e.reference_mm)
+    if play.play_mm <= floor:
+        return Check("backward-forward", "clear", "going back over the same ground it reads the same")
+    return Check(
+        "backward-forward",
+        "doubtful",
+        f"going back over the same ground the reading stays behind by {play.play_mm:.4f} mm: play in the "
+        "gauge or its stand",
+        "tap the gauge: play gives way, lag does not; turn one way only",
     )
 
 

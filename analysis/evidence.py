@@ -13,7 +13,9 @@ from analysis.fitted import Fitted
 from analysis.flats import Flat, find_flats
 from analysis.jumps import find_jump
 from analysis.numbers import difference_between_turns_mm
+from analysis.play import Play, play_from_going_back
 from analysis.samples import Floats
+from analysis.slip import Slip, slip_between_turns
 from analysis.windows import Window
 
 _LOW_ORDERS = 5
@@ -69,7 +71,37 @@ def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence
         together_gap_deg=f.pool.gap_deg,
         holes_left_out=len(windows),
         stepped=f.stepped,
+        lag=f.lag,
+        play=_play(f, noise),
+        slip=_slip(f, noise, per_turn),
     )
+
+
+def _play(f: Fitted, noise_mm: float) -> Play | None:
+    """Return what the ground trodden twice tells of play, a lag that is seen allowed for."""
+    if f.stepped or not f.capture.timed:
+        return None
+    s = f.capture.samples
+    mine = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
+    lag = f.lag if f.lag is not None and f.lag.clear else None
+    return play_from_going_back(
+        s.t_s[mine],
+        s.angle_rad[mine],
+        s.reading_mm[mine],
+        f.fit,
+        direction=f.turns[0].direction,
+        noise_mm=noise_mm,
+        lag_s=lag.lag_s if lag else 0.0,
+        speed_rad_s=lag.speed_rad_s if lag else 0.0,
+    )
+
+
+def _slip(f: Fitted, noise_mm: float, per_turn: float) -> Slip | None:
+    """Return the slip between turns where no index pulse checks the counts."""
+    if f.stepped or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
+        return None
+    u = noise_mm * math.sqrt(2.0 / max(per_turn, 1.0))
+    return slip_between_turns([turn.vectors_mm for turn in f.turns], u)
 
 
 def _flats(f: Fitted, noise_mm: float) -> list[Flat]:

@@ -1,7 +1,7 @@
 """One sweep fitted: the pool, its fit with uncertainty, and what both say of gauge, budget and closure."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from analysis.errors import BadInput, NotDecidable
 from analysis.gauge import GaugeFacts, gauge_facts
 from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.jumps import noise_floor
+from analysis.lag import Lag, lag_from_speeds
 from analysis.numbers import closure_mm
 from analysis.pooling import Pool, fit_as_far_as_it_goes
 from analysis.results import BudgetLine, TurnResult
@@ -36,6 +37,14 @@ class Fitted:
     other: tuple[BudgetLine, ...]
     """Budget lines beside the random one."""
     seed: int
+    lag: Lag | None = None
+    """What speed changes tell of a late gauge; None where too little is there to tell."""
+
+    @property
+    def u_angle_rad(self) -> float:
+        """Standard uncertainty of every angle together: a lag that was not taken out is in it."""
+        late = self.lag.turned_rad if self.lag is not None and self.lag.clear else 0.0
+        return math.hypot(self.capture.u_angle_rad, late)
 
     @property
     def noise_mm(self) -> float:
@@ -120,17 +129,36 @@ def fit_pool(
             other_u_mm=together_mm(other),
             seed=seed,
         )
+    lag = None if stepped else _lag(capture, pool, plain.highest_order, drift)
     return Fitted(
         capture,
         pool,
         turns,
-        facts,
+        replace(facts, lag_s=lag.lag_s) if lag is not None and lag.known else facts,
         stepped,
         told.fit if told else plain,
         told,
         closure,
         tuple(other),
         seed,
+        lag,
+    )
+
+
+def _lag(capture: Capture, pool: Pool, highest_order: int, drift: bool) -> Lag | None:
+    """Return what speed changes tell of a late gauge, from the stretch that the turns lie in."""
+    if capture.angle_source != "encoder" or not capture.timed or not capture.counts_per_turn:
+        return None
+    s, values = capture.samples, pool.values
+    here = s.segment == values.segment[-1]
+    mine = values.segment == values.segment[-1]
+    return lag_from_speeds(
+        s.t_s[here],
+        s.angle_rad[here],
+        values.t_s[mine],
+        values.reading_mm[mine],
+        highest_order=highest_order,
+        drift=drift,
     )
 
 

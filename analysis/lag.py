@@ -1,7 +1,7 @@
-"""How late the gauge is, told by turning that is not even.
+"""How late a gauge is, told from speed changes within one sweep.
 
-A gauge late by tau shows at time t the surface that stood under the tip at t - tau. Where the speed changes
-within the sweep this differs from a turned curve, so tau can be found; where it does not, nothing tells.
+A late reading belongs to the angle of tau ago. At even speed that only turns every order on; where the speed
+changes, the turns fit together best at the angle where the part really was, and so tell tau.
 """
 
 import math
@@ -14,52 +14,84 @@ from analysis.harmonics import fit_harmonics
 from analysis.samples import Floats
 
 LATEST_S = 0.5
-"""No indicator in use is later than this."""
-TRUSTED_U_S = 0.02
-"""A lag known less well than this is not told."""
 _STEP_S = 0.02
-_ORDERS = 4
+_HIGHEST = 6
+_MOST_VALUES = 6000
+_FEWEST_VALUES = 60
+CAREFUL = 2.0
+"""Residuals hang together (bearings, steps of the gauge): the noise alone would promise too much."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Lag:
-    """Delay of the gauge."""
+    """What the speed changes tell."""
 
     lag_s: float
     u_s: float
-    """Standard uncertainty."""
+    speed_rad_s: float
+    """Typical speed of the sweep."""
+
+    @property
+    def turned_rad(self) -> float:
+        """By how much every high place is found too far on."""
+        return self.lag_s * self.speed_rad_s
+
+    @property
+    def clear(self) -> bool:
+        """True where a lag is seen beyond what chance explains, and it turns the part by over a degree."""
+        return self.lag_s > 5.0 * self.u_s and self.turned_rad > math.radians(1.0)
+
+    @property
+    def known(self) -> bool:
+        """True where the lag is told to half a degree of turning: worth a number."""
+        return self.u_s * self.speed_rad_s < math.radians(0.5) or self.clear
 
 
-def find_lag(reading_mm: Floats, t_s: Floats, course_t_s: Floats, course_rad: Floats) -> Lag | None:
-    """Return the delay of the gauge, None where the speed changed too little to tell.
+def lag_from_speeds(
+    all_t_s: Floats,
+    all_angle_rad: Floats,
+    t_s: Floats,
+    reading_mm: Floats,
+    *,
+    highest_order: int,
+    drift: bool,
+) -> Lag | None:
+    """Return the lag that lets the readings fit together best; None where there is too little to tell.
 
-    Parameters: readings and times of the new values, shape (n,); times and angles of all samples,
-    shape (m,), times rising: where the part was at any time. One-dimensional least squares over orders 1 to
-    4: the residual sum of squares against tau, its lowest point by a parabola, u from its curvature.
+    Parameters: times and unwrapped angles of all samples of one stretch, rising in time; times and readings
+    of the values that count. Orders, constant and drift are fitted anew at each lag tried.
     """
-    if len(reading_mm) < 40:
+    inside = t_s >= all_t_s[0] + LATEST_S
+    times, readings = t_s[inside], reading_mm[inside]
+    thin = max(1, len(times) // _MOST_VALUES)
+    times, readings = times[::thin], readings[::thin]
+    if len(times) < _FEWEST_VALUES or not float(np.ptp(all_t_s)) > 2.0 * LATEST_S:
         return None
-    tried = np.arange(0.0, LATEST_S + _STEP_S / 2, _STEP_S)
+
+    def left(lag_s: float) -> tuple[float, int]:
+        angle = np.interp(times - lag_s, all_t_s, all_angle_rad)
+        fit = fit_harmonics(
+            angle, readings, times, highest_order=min(highest_order, _HIGHEST), drift=drift
+        )  # fmt: skip
+        return float(fit.residual_mm @ fit.residual_mm), fit.dof
+
     try:
-        rss = np.array([_rss(tau, reading_mm, t_s, course_t_s, course_rad) for tau in tried])
+        tried = np.arange(-0.1, LATEST_S + 1e-9, 0.1)
+        lag = float(tried[int(np.argmin([left(float(each))[0] for each in tried]))])
+        bend = 0.0
+        for _ in range(4):
+            before, (here, dof), after = left(lag - _STEP_S)[0], left(lag), left(lag + _STEP_S)[0]
+            bend = (before - 2.0 * here + after) / _STEP_S**2
+            if not bend > 0.0:
+                return None
+            lag = min(
+                LATEST_S, max(-0.2, lag + min(0.1, max(-0.1, (before - after) / (2.0 * _STEP_S) / bend)))
+            )
+        here, dof = left(lag)
     except NotDecidable:
         return None
-    best = min(max(int(np.argmin(rss)), 1), len(tried) - 2)
-    low, middle, high = rss[best - 1 : best + 2]
-    curvature = low - 2.0 * middle + high
-    if curvature <= 0.0:
+    if dof < 10:
         return None
-    shift = 0.5 * (low - high) / curvature
-    lag = float(tried[best] + shift * _STEP_S)
-    variance = float(middle) / (len(reading_mm) - 2 * _ORDERS - 2)
-    # RSS(tau) = RSS_min + (tau - lag)^2 sigma^2 / u^2.
-    u = math.sqrt(2.0 * variance * _STEP_S**2 / curvature)
-    if u > TRUSTED_U_S:
-        return None
-    return Lag(max(0.0, lag), u)
-
-
-def _rss(tau: float, reading: Floats, t_s: Floats, course_t_s: Floats, course_rad: Floats) -> float:
-    angle = np.interp(t_s - tau, course_t_s, course_rad)
-    fit = fit_harmonics(angle, reading, highest_order=_ORDERS)
-    return float(fit.residual_mm @ fit.residual_mm)
+    u = CAREFUL * math.sqrt(2.0 * here / dof / bend)
+    speed = abs(float(all_angle_rad[-1] - all_angle_rad[0])) / float(np.ptp(all_t_s))
+    return Lag(lag, u, speed)

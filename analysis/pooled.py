@@ -41,8 +41,8 @@ def pooled_numbers(f: Fitted) -> Pooled:
         side_ends = (math.degrees(first.high_side_low_rad), math.degrees(first.high_side_high_rad))
         if not f.stepped:
             high_ends = (math.degrees(told.high_point_low_rad), math.degrees(told.high_point_high_rad))
-    if f.capture.u_angle_rad > 0.0:
-        u_deg = math.degrees(f.capture.u_angle_rad)
+    if f.u_angle_rad > 0.0:
+        u_deg = math.degrees(f.u_angle_rad)
         side_u = math.hypot(side_u, u_deg)
         off = _first_order_off_mm(fit, f.capture.u_angle_rad)
         first_u = math.hypot(first_u, off)
@@ -172,7 +172,7 @@ def pooled_vectors(f: Fitted) -> Vectors:
     else:
         variance = 2.0 * f.digit_mm**2 / 12.0 / max(f.pool.places, 1)
         known = Vectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
-    return known.with_angle(f.capture.u_angle_rad)
+    return known.with_angle(f.u_angle_rad)
 
 
 def without_order_one(fit: HarmonicFit) -> HarmonicFit:
