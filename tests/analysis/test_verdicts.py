@@ -107,7 +107,7 @@ def test_coming_back_to_the_start_of_a_typed_set_is_its_closure() -> None:
 
 
 def test_outside_and_bore_of_one_shifted_ring_have_their_centre_on_one_side() -> None:
-    """The centre lies e toward 40 degrees: an outside reads high there, a bore opposite (numerics, section 0)."""
+    """The centre lies e toward 40 degrees: an outside reads high there, a bore opposite."""
     n, e, toward = 480, 0.012, 40.0
     phi = 2 * math.pi * np.arange(3 * n) / n
     outside = e * np.cos(phi - math.radians(toward))
