@@ -115,7 +115,7 @@ def typed_choice(view: View, look: Look, names: list[str], chosen: int, width: i
         (("  At how many places?", "strong"),),
         (),
     ]
-    rows += listed([((name, "plain"),) for name in names], chosen, height - 8, look)
+    rows += listed([((name, "plain"),) for name in names], chosen, height - 8, look, width)
     rows += [*[()] * max(0, height - len(rows) - 2)]
     rows.append(((f"  readings in {look.unit} (I changes)", "plain"),))
     rows.append(bottom(view, "begin", width))

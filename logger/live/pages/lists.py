@@ -32,7 +32,7 @@ def numbers_page(
     else:
         for text, do in doubts(view, look)[:3]:
             told += wrapped(f"  doubt: {text}" + (f" -> {do}" if do else ""), width - 4, "doubt", 2)
-    rows += listed(body, chosen, max(3, height - len(rows) - len(told) - 1), look)
+    rows += listed(body, chosen, max(3, height - len(rows) - len(told) - 1), look, width)
     rows += [*[()] * max(0, height - len(rows) - len(told) - 1), *told]
     rows.append(bottom(view, "close the formula" if opened else "show me: open the number", width))
     return page(rows, width, height)

@@ -1,5 +1,6 @@
 """The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
 
+from logger.live.digits import big
 from logger.live.lengths import length
 from logger.live.look import Look
 from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of, role_of
@@ -8,11 +9,14 @@ from logger.live.rows import Row, page
 from logger.live.view import View
 from logger.words import STATE_WORDS
 
+TALL = 34
+"""From so many rows on the reading is ten rows high."""
+
 
 def wall(view: View, look: Look, width: int, height: int) -> list[Row]:
     """Return the page."""
-    rows: list[Row] = [(), *large_reading(view, look, large=True), ()]
-    rows.append(((f"   {_tir(view, look)}", role_of(view)),))
+    rows: list[Row] = [*large_reading(view, look, large=height >= TALL), ()]
+    rows += _tir(view, look)
     rows.append(((f"   {_side(view)}", "strong"),))
     rows.append(((f"   {_state(view)}", role_of(view) if not view.words else "doubt"),))
     rows.append(())
@@ -24,11 +28,17 @@ def wall(view: View, look: Look, width: int, height: int) -> list[Row]:
     return page(rows, width, height)
 
 
-def _tir(view: View, look: Look) -> str:
+def _tir(view: View, look: Look) -> list[Row]:
+    limit: Row = ((f"   LIMIT {view.limit_words}" if view.limit_words else "", "limit"),)
     if view.last is None:
-        return "TIR   after one full turn"
-    limit = f"   LIMIT {view.limit_words}" if view.limit_words else ""
-    return f"TIR   {length(view.last.tir_raw_mm, look.unit)}{limit}"
+        return [(("   TIR   after one full turn", "strong"), *limit)]
+    said = length(view.last.tir_raw_mm, look.unit)
+    number, _, unit = said.partition(" ")
+    large = big(f"TIR {number}", ascii_only=look.ascii_only)
+    return [
+        *[(("  ", "plain"), (line, role_of(view))) for line in large],
+        ((f"   TIR   {number} {unit}", role_of(view)), *limit),
+    ]
 
 
 def _side(view: View) -> str:
