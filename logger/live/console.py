@@ -332,9 +332,7 @@ class Console:
     # --- find -----------------------------------------------------------------------------------------
 
     def _targets(self) -> list[Target]:
-        study = self.desk.study
-        lag_s = study.lag.lag_s if study is not None and study.lag is not None else 0.0
-        return targets(study.result if study else None, self._setup, lag_s, self._setup.text)
+        return targets(self.desk.study, self._setup, self._setup.text)
 
     def _do_find(self) -> None:
         self._finder = None

@@ -233,7 +233,7 @@ class Desk:
             try:
                 capture = self.session.capture()
             except BadInput as error:
-                found = Study(None, str(error), None, None)
+                found = Study(None, str(error), None, None, None)
                 self._todo.put(lambda: self._studied(found))
                 return
         told = study(capture)

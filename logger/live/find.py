@@ -6,11 +6,11 @@ Knows the part's angle now and the angle of the spot; lag of the gauge is taken 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from analysis.results import SweepResult
 from analysis.setup import Setup, parse_holes
 from logger.live.places import crayon_offset_deg
+from logger.live.study import Spots, Study
 
-HERE_DEG = 0.5
+HERE_DEG = 0.3
 """HERE begins this close (or within half a count, where a count is wider) ..."""
 STILL_HERE_DEG = 1.0
 """... and ends where it is further away than this (or one count)."""
@@ -41,28 +41,19 @@ class Going:
     """True once, at the moment it becomes HERE."""
 
 
-def lag_shift_deg(result: SweepResult, lag_s: float) -> float:
-    """Return by how far a gauge that is late shows every spot too far on, in degrees of growing angle.
-
-    Equations: w tau, with w the median speed of the turns, signed.
-    """
-    speeds = sorted(6.0 * turn.rpm * turn.direction for turn in result.turns)
-    return speeds[len(speeds) // 2] * lag_s if speeds else 0.0
-
-
-def targets(result: SweepResult | None, setup: Setup, lag_s: float, own: Mapping[str, str]) -> list[Target]:
+def targets(study: Study | None, setup: Setup, own: Mapping[str, str]) -> list[Target]:
     """Return the spots that can be found now: from the sweep where there is one, holes, screws, the mark."""
     found: list[Target] = []
-    if result is not None:
-        shift = lag_shift_deg(result, lag_s)
-        p = result.pooled
+    if study is not None and study.result is not None:
+        p = study.result.pooled
+        spots = study.spots or Spots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
         found += [
-            Target("high point", (p.high_point_deg - shift) % 360.0, "top of the curve: a cut touches first"),
-            Target("high side", (p.high_side_deg - shift) % 360.0, "direction of order 1: holes, shims"),
-            Target("low point", (p.low_point_deg - shift) % 360.0, "bottom of the curve"),
+            Target("high point", spots.high_point_deg, "top of the curve: a cut touches first"),
+            Target("high side", spots.high_side_deg, "direction of order 1: holes, shims"),
+            Target("low point", spots.low_point_deg, "bottom of the curve"),
         ]
         if setup.stage == "on the lathe":
-            found.append(Target("first touch", (p.high_point_deg - shift) % 360.0, "where the tool touches"))
+            found.append(Target("first touch", spots.high_point_deg, "where the tool touches"))
     if setup.mark_on == "part":
         found += [Target(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
         screws = parse_holes(own.get("screws", ""))

@@ -3,6 +3,7 @@
 The same code as ``sweep``: what the screen shows is what the recording gives when it is read again.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from analysis.certificate import corrected_by_certificate
 from analysis.errors import BadInput, NotDecidable
 from analysis.extremes import on_grid
+from analysis.harmonics import fit_harmonics
 from analysis.lag import Lag, lag_from_speeds
 from analysis.pooling import corrected_for_gauge
 from analysis.results import SweepResult, TurnResult
@@ -20,6 +22,15 @@ from analysis.turns import cut_turns
 CURVE_POINTS = 360
 
 
+@dataclass(frozen=True, slots=True)
+class Spots:
+    """Places on the part, degrees past the mark."""
+
+    high_point_deg: float
+    high_side_deg: float
+    low_point_deg: float
+
+
 @dataclass(frozen=True)
 class Study:
     """The newest analysis."""
@@ -28,6 +39,8 @@ class Study:
     problem: str
     """Why there is none; empty where there is."""
     lag: Lag | None
+    spots: Spots | None
+    """Where the spots are with the gauge's lag taken off; None where no lag is known."""
     agree_mm: float | None
     """Greatest difference between the curves of the last two turns; None before two."""
 
@@ -37,18 +50,20 @@ def study(capture: Capture) -> Study:
     try:
         result = analyse(capture)
     except (BadInput, NotDecidable) as error:
-        return Study(None, str(error), None, None)
-    return Study(result, "", _lag(capture, result), agreement_mm(result.turns))
+        return Study(None, str(error), None, None, None)
+    lag, spots = _without_lag(capture, result)
+    return Study(result, "", lag, spots, agreement_mm(result.turns))
 
 
-def _lag(capture: Capture, result: SweepResult) -> Lag | None:
+def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Spots | None]:
+    """Return the lag of the gauge, and the spots where the readings are put back to where they were taken."""
     if not capture.timed or not result.turns:
-        return None
+        return None, None
     samples = corrected_for_gauge(corrected_by_certificate(capture)).samples
     way = result.turns[0].direction
     turns = [turn for turn in cut_turns(samples) if turn.direction == way]
     if not turns:
-        return None
+        return None, None
     newest = max(turn.segment for turn in turns)
     where = np.unique(np.concatenate([turn.where for turn in turns if turn.segment == newest]))
     fresh = where[samples.new[where] & ~samples.out_of_range[where]]
@@ -61,7 +76,15 @@ def _lag(capture: Capture, result: SweepResult) -> Lag | None:
         highest_order=result.pooled.highest_order,
         drift=len(result.turns) > 1,
     )
-    return found if found is not None and found.known and found.lag_s > 0.0 else None
+    if found is None or not found.known or found.lag_s <= 0.0:
+        return None, None
+    angle = np.interp(samples.t_s[fresh] - found.lag_s, samples.t_s[course], samples.angle_rad[course])
+    try:
+        fit = fit_harmonics(angle, samples.reading_mm[fresh], highest_order=result.pooled.highest_order)
+    except NotDecidable:
+        return found, None
+    high, low, side = fit.high_point_rad, fit.low_point_rad, fit.high_place_rad(1)
+    return found, Spots(math.degrees(high), math.degrees(side), math.degrees(low))
 
 
 def agreement_mm(turns: tuple[TurnResult, ...]) -> float | None:

@@ -76,6 +76,6 @@ class TypingRun:
         ]
         text = {key: value for key, value in setup.text.items() if not key.startswith("rig.")}
         try:
-            return Study(analyse(typed_capture(" ".join([*pairs, self.unit]), text)), "", None, None)
+            return Study(analyse(typed_capture(" ".join([*pairs, self.unit]), text)), "", None, None, None)
         except BadInput as error:
-            return Study(None, str(error), None, None)
+            return Study(None, str(error), None, None, None)

@@ -240,7 +240,7 @@ def test_the_arrow_shows_the_way_and_turns_round_after_an_overshoot(
 
 def test_here_rings_once() -> None:
     finder = Finder(Target("spot", 63.0), FLANGE, 2400.0, 1)
-    assert [finder.look(at).arrived for at in (62.0, 62.6, 63.0, 63.9, 64.2)] == [
+    assert [finder.look(at).arrived for at in (62.0, 62.8, 63.0, 63.9, 64.2)] == [
         False, True, False, False, False,
     ]  # fmt: skip
 
