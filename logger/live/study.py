@@ -80,11 +80,17 @@ def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Spo
         return None, None
     angle = np.interp(samples.t_s[fresh] - found.lag_s, samples.t_s[course], samples.angle_rad[course])
     try:
-        fit = fit_harmonics(angle, samples.reading_mm[fresh], highest_order=result.pooled.highest_order)
+        fit = fit_harmonics(angle, samples.reading_mm[fresh], highest_order=_clear_orders(result))
     except NotDecidable:
         return found, None
     high, low, side = fit.high_point_rad, fit.low_point_rad, fit.high_place_rad(1)
     return found, Spots(math.degrees(high), math.degrees(side), math.degrees(low))
+
+
+def _clear_orders(result: SweepResult) -> int:
+    """Return the highest order that is clear of noise: smaller ones only shake the top of a flat curve."""
+    clear = [one.n for one in result.pooled.orders if one.amplitude_mm > 3.5 * one.u_amplitude_mm]
+    return max(clear, default=1)
 
 
 def agreement_mm(turns: tuple[TurnResult, ...]) -> float | None:
