@@ -1,0 +1,64 @@
+"""Form over tracks: flatness, total runout, circles of an outside, in closed form."""
+
+import math
+
+import numpy as np
+import pytest
+
+from analysis import fit_sweep
+from analysis.errors import BadInput
+from analysis.form import flatness_mm, forms, total_runout_mm
+from analysis.vectors import exact, order_one
+
+PHI = np.arange(3 * 360) * (2 * math.pi / 360)
+
+
+def swept(readings: np.ndarray, **setup: str):
+    noise = np.random.default_rng(1).normal(0, 1e-7, len(PHI))
+    return fit_sweep(PHI, readings + noise, PHI, setup=setup)
+
+
+def test_a_plane_over_two_tracks_is_flat() -> None:
+    tracks = [exact([order_one(2 * 0.001 * radius, 30)]) for radius in (50.0, 100.0)]
+    assert flatness_mm(tracks, [0.0, 0.0], [50.0, 100.0]) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_a_cone_shows_only_over_two_tracks() -> None:
+    flat = [exact([0j])] * 2
+    assert flatness_mm(flat, [0.0, 0.05], [50.0, 100.0]) == pytest.approx(0.05)
+    assert total_runout_mm(flat, [0.0, 0.05]) == pytest.approx(0.05)
+
+
+def test_total_runout_is_never_less_than_any_tracks() -> None:
+    rng = np.random.default_rng(2)
+    for _ in range(50):
+        tracks = [exact(rng.normal(size=3) + 1j * rng.normal(size=3)) for _ in range(3)]
+        total = total_runout_mm(tracks, rng.normal(size=3))
+        assert all(total >= track.extremes.tir_mm - 1e-12 for track in tracks)
+
+
+def test_an_eccentric_oval_has_the_roundness_of_its_oval() -> None:
+    found = forms([swept(0.2 * np.cos(PHI) + 0.01 * np.cos(2 * PHI), surface="outside")])[0]
+    # Noise of 1e-7 mm, 720 points on the curve.
+    assert (found.mzc_mm, found.lsc_mm) == pytest.approx((0.02, 0.02), abs=2e-6)
+    assert found.flatness_mm is None
+
+
+def test_a_saddle_is_no_more_flat_than_it_is_high() -> None:
+    found = forms([swept(0.1 * np.cos(PHI) + 0.01 * np.cos(2 * PHI), track_radius="80 mm")])[0]
+    assert (found.flatness_mm, found.mzc_mm) == (pytest.approx(0.02, abs=2e-6), None)
+
+
+def test_the_filter_takes_its_share_first() -> None:
+    found = forms([swept(0.01 * np.cos(15 * PHI), surface="outside")], filter_upr=15)[0]
+    assert found.mzc_mm == pytest.approx(0.01, abs=3e-5)
+
+
+def test_tracks_of_different_surfaces_are_refused() -> None:
+    with pytest.raises(BadInput, match="different surfaces"):
+        forms([swept(np.cos(PHI)), swept(np.cos(PHI), surface="bore")])
+
+
+def test_tracks_of_a_face_without_their_radii_are_refused() -> None:
+    with pytest.raises(BadInput, match="track_radius"):
+        forms([swept(np.cos(PHI)), swept(np.cos(PHI))])

@@ -1,0 +1,60 @@
+"""Two tips on a face: axial walk told from tilt, end float out of the reading, gains that do not match."""
+
+import math
+
+import numpy as np
+import pytest
+
+from analysis.errors import BadInput
+from analysis.opposed import opposed_face
+
+PHI = np.arange(0, 3 * 360) * (2 * math.pi / 360)
+
+
+def face(phi: np.ndarray) -> np.ndarray:
+    return 0.05 * np.cos(phi - 1.0) + 0.01 * np.cos(3 * phi)
+
+
+WALK = 0.03 * np.sin(PHI) + 0.01 * np.cos(0.41 * PHI)
+"""End float once per turn, and bearings that do not repeat."""
+FOUND = opposed_face(PHI, face(PHI) + WALK, face(PHI + math.pi) + WALK)
+
+
+def test_end_float_once_per_turn_is_out_of_the_face() -> None:
+    assert FOUND.face.tir_first_mm == pytest.approx(0.10, abs=1e-9)
+    assert FOUND.face.high_side_deg == pytest.approx(math.degrees(1.0), abs=1e-6)
+
+
+def test_one_tip_alone_takes_it_for_the_part() -> None:
+    from analysis.harmonics import fit_harmonics
+
+    alone = fit_harmonics(PHI, face(PHI) + WALK, highest_order=3)
+    assert abs(2 * alone.amplitude_mm[0] - 0.10) > 0.02
+
+
+def test_the_walk_comes_out_as_it_was() -> None:
+    assert FOUND.walk_mm == pytest.approx(WALK - WALK.mean(), abs=1e-9)
+
+
+def test_even_orders_stay_in_the_walk() -> None:
+    assert FOUND.not_separable == (2, 4, 6, 8, 10, 12, 14)
+
+
+def test_a_third_of_a_turn_apart_shows_even_orders_too() -> None:
+    def oval(phi: np.ndarray) -> np.ndarray:
+        return 0.02 * np.cos(2 * phi)
+
+    apart = math.radians(120)
+    found = opposed_face(PHI, oval(PHI) + WALK, oval(PHI + apart) + WALK, apart_deg=120.0)
+    assert abs(found.face.z_mm[1]) == pytest.approx(0.02, abs=1e-9)
+
+
+def test_gains_five_hundredths_apart_leak_a_fortieth_of_the_walk() -> None:
+    walk = np.cos(PHI)
+    found = opposed_face(PHI, walk, 0.95 * walk)
+    assert abs(found.face.z_mm[0]) == pytest.approx(0.025, abs=1e-6)  # plan: 5 % leaks 2.5 %
+
+
+def test_tips_side_by_side_are_refused() -> None:
+    with pytest.raises(BadInput, match="opposite"):
+        opposed_face(PHI, PHI, PHI, apart_deg=10.0)
