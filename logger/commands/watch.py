@@ -82,25 +82,20 @@ def _choose(settings: Settings, follow: bool) -> str | None:
     known = [port for port in there if port.known]
     if len(known) == 1:
         return known[0].path
-    offered = known or there
-    if not offered:
+    if not known:
         click.echo(
-            "No board found: plug it in, or look whether its cable carries data (some only charge).\n"
-            "A port that is not listed can be named: fullturn watch PORT\n"
+            "No board that was used before is there: plug it in, or look whether its cable carries data.\n"
+            "A new one is named once: fullturn watch PORT (fullturn ports lists them without opening any)\n"
             "Without a board: fullturn watch practice:wind-pump/as-found"
         )
         return None
-    click.echo(
-        "Several boards were used before:" if known else "No board was used before. Ports that are there:"
-    )
-    for number, port in enumerate(offered, 1):
+    click.echo("Several boards were used before:")
+    for number, port in enumerate(known, 1):
         click.echo(f"  {number}  {port.path}  {port.maker} {port.product}".rstrip())
-    if not known:
-        click.echo("Opening a port may reset the machine behind it: choose only the indicator's board.")
     if not sys.stdin.isatty():
         raise BadInput("which one? name it: fullturn watch PORT")
-    answer = click.prompt("Number", type=click.IntRange(1, len(offered)))
-    return offered[answer - 1].path
+    answer = click.prompt("Number", type=click.IntRange(1, len(known)))
+    return known[answer - 1].path
 
 
 def _open(

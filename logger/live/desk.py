@@ -37,7 +37,7 @@ OWNS = ("owner", "practice")
 GONE_S = 1.6
 """No byte at all for so long (a board sends a heartbeat twice a second): the board is gone."""
 VIEW_ONLY = "view only: the window that owns the port can do that"
-NOT_KEPT = "a replay: seen here, not kept in the recording"
+NOT_KEPT = "a replay: not kept"
 
 
 @dataclass(frozen=True)
@@ -251,13 +251,15 @@ class Desk:
             self.say(VIEW_ONLY)
             return False
         self.worker.note(fields)
-        if self.kind == "replay":
-            self.say(NOT_KEPT)
+        self._not_kept = self.kind == "replay"
         return True
+
+    _not_kept = False
 
     def say(self, words: str) -> None:
         """Show what a key did, for a while."""
-        self.message, self._message_until = words, self._clock() + MESSAGE_S
+        note, self._not_kept = (f"{NOT_KEPT}: " if self._not_kept else ""), False
+        self.message, self._message_until = note + words, self._clock() + MESSAGE_S
 
     def mark(self, on: str) -> None:
         """The mark of part or arbor is under the tip now."""

@@ -51,7 +51,7 @@ ORDERS = (
     Order("faster", ("plus", "+"), "faster", "replay: twice as fast", replay_only=True),
     Order("slower", ("minus", "-"), "slower", "replay: half as fast", replay_only=True),
     Order("jump", ("j",), "jump", "replay: jump to a turn", replay_only=True),
-    Order("help", ("h", "question_mark", "f12"), "help", "this list"),
+    Order("help", ("h", "question_mark", "?", "f12"), "help", "this list"),
     Order("back", ("escape", "backspace"), "back", "back to where you were"),
     Order("up", ("up",), "up", "choose the one above"),
     Order("down", ("down",), "down", "choose the one below"),
