@@ -21,7 +21,7 @@ import pytest
 from numpy.typing import NDArray
 
 from logger.practice.wind_pump import BALL_PASS_MM, PART
-from logger.wire.messages import Batch, Message, MessageDecoder, Sample
+from logger.wire.messages import U32, Batch, Message, MessageDecoder, Sample
 
 SOURCE = Path(__file__).parents[1] / "firmware-notes" / "reference"
 BAUD = 500_000
@@ -65,10 +65,20 @@ def _folder() -> Path:
 
 
 @lru_cache(maxsize=8)
-def make(baud: int = BAUD) -> str:
+def make(baud: int = BAUD, first_us: int = 0, first_count: int = 0) -> str:
     """Build firmware and emulator from nothing, apart from the sources' folder; return all that was said."""
+    folder = _built(baud, first_us, first_count)
+    settings = (f"BAUD={baud}", f"FIRST_US={first_us}", f"FIRST_COUNT={first_count}")
     done = subprocess.run(
-        ["make", "-C", str(SOURCE), f"OUT={_folder() / str(baud)}", f"BAUD={baud}", "all", "harness"],
+        [
+            "make",
+            "-C",
+            str(SOURCE),
+            f"OUT={folder}",
+            *settings,
+            "all",
+            "harness",
+        ],
         capture_output=True,
         text=True,
         check=False,
@@ -77,10 +87,15 @@ def make(baud: int = BAUD) -> str:
     return done.stdout + done.stderr
 
 
-def _command(baud: int, arguments: Sequence[str]) -> list[str]:
-    make(baud)
-    folder = _folder() / str(baud)
-    return [str(folder / "bench"), str(folder / "board.elf"), f"--baud={baud}", *SURFACE, *arguments]
+def _built(*settings: int) -> Path:
+    return _folder() / "-".join(map(str, settings))
+
+
+def _command(arguments: Sequence[str], baud: int, first_us: int = 0, first_count: int = 0) -> list[str]:
+    make(baud, first_us, first_count)
+    folder = _built(baud, first_us, first_count)
+    begins = (f"--first-us={first_us}", f"--first-count={first_count}")
+    return [str(folder / "bench"), str(folder / "board.elf"), f"--baud={baud}", *begins, *SURFACE, *arguments]
 
 
 @dataclass(frozen=True)
@@ -144,12 +159,12 @@ def samples_of(messages: Sequence[Message], channel: int) -> list[Sample]:
     return [sample for sample in found if sample.channel == channel]
 
 
-def scripted(folder: Path, *arguments: str, baud: int = BAUD) -> Run:
+def scripted(folder: Path, *arguments: str, baud: int = BAUD, first_us: int = 0, first_count: int = 0) -> Run:
     """Run as fast as it goes, with everything that is said to the board given by simulated time."""
     stream, truth = folder / "stream.bin", folder / "truth.csv"
     told = (f"--stream={stream}", f"--truth={truth}", "--no-port", "--wall=200")
     done = subprocess.run(
-        _command(baud, (*told, *arguments)),
+        _command((*told, *arguments), baud, first_us, first_count),
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
@@ -197,7 +212,7 @@ def plugged(folder: Path, *arguments: str, baud: int = BAUD) -> Iterator[Plugged
     stream, truth, link = folder / "stream.bin", folder / "truth.csv", folder / "port"
     told = (f"--stream={stream}", f"--truth={truth}", f"--link={link}")
     process = subprocess.Popen(
-        _command(baud, (*told, *arguments)), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        _command((*told, *arguments), baud), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
     try:
         assert process.stdout is not None
@@ -210,8 +225,14 @@ def plugged(folder: Path, *arguments: str, baud: int = BAUD) -> Iterator[Plugged
 
 
 def against_truth(samples: Sequence[Sample], truth: Latches) -> NDArray[np.int64]:
-    """Return, for each reading, how far time, count and value are from the latch next to it: shape (n, 3)."""
+    """Return, for each reading, how far time, count and value are from the latch next to it: shape (n, 3).
+
+    Clock and count may run over once, as they do on the wire.
+    """
     told = np.array([(sample.t_us, sample.count, sample.value) for sample in samples], dtype=np.int64)
-    at = np.clip(np.searchsorted(truth.t_us, told[:, 0]), 1, len(truth.t_us) - 1)
-    at -= truth.t_us[at] - told[:, 0] > told[:, 0] - truth.t_us[at - 1]
-    return told - np.column_stack([truth.t_us[at], truth.count[at], truth.value[at]])
+    first_us = truth.t_us[0] - 1000  # a reading may be dated a little before the latch it is of
+    told_us, truth_us = (told[:, 0] - first_us) & U32, (truth.t_us - first_us) & U32
+    at = np.clip(np.searchsorted(truth_us, told_us), 1, len(truth_us) - 1)
+    at -= truth_us[at] - told_us > told_us - truth_us[at - 1]
+    counts = (told[:, 1] - truth.count[at] + 2**31 & U32) - 2**31
+    return np.column_stack([told_us - truth_us[at], counts, told[:, 2] - truth.value[at]])

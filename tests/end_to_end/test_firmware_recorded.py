@@ -202,6 +202,41 @@ def test_an_indicator_of_a_tenth_of_a_micrometre_is_told_as_one(tmp_path: Path, 
     assert told["gauge"]["resolution_mm"] == pytest.approx(INDICATOR_MM)
 
 
+@pytest.fixture(scope="module")
+def run_over(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three turns in which clock and count of the board run over and begin again at their other end."""
+    folder = tmp_path_factory.mktemp("over")
+    run = scripted(
+        folder,
+        *(*OPENING, *TURNING[:-1], "--move=1.1,2.7,0.3", "--seconds=8.2", "--seed=5"),
+        first_us=2**32 - 4_000_000,
+        first_count=2**31 - PER_TURN,
+    )
+    off = against_truth(run.samples(PROBE), run.truth[PROBE])
+    assert (np.abs(off[:, 0]).max() < 20, np.abs(off[:, 1]).max() <= 1, off[:, 2].any()) == (
+        True,
+        True,
+        False,
+    )
+    return written(folder, run.data)
+
+
+def test_a_clock_and_a_count_that_run_over_leave_no_seam(run_over: Path) -> None:
+    samples = replay(RecordingReader(run_over).items(), {"channel": "1"}).capture().samples
+    steps_s, steps_rad = np.diff(samples.t_s), np.diff(samples.angle_rad)
+    assert steps_s == pytest.approx(1e-3, abs=20e-6)  # 1,000 a second, latched within some microseconds
+    assert np.abs(steps_rad).max() <= 3 * 2 * np.pi / PER_TURN  # at most 1,270 counts a second
+
+
+def test_a_count_that_ran_over_changes_no_result(tmp_path: Path, by_script: Path, run_over: Path) -> None:
+    tirs = [
+        fullturn(tmp_path, "sweep", file, "--json", "--channel", "1").told["pooled"]["tir_fit_mm"]
+        for file in (by_script, run_over)
+    ]
+    # The same turns with the same noise, only that the turn is cut at another count.
+    assert tirs[0] == pytest.approx(tirs[1], abs=0.0005)
+
+
 def test_a_board_that_says_hello_late_is_waited_for(tmp_path: Path) -> None:
     done = recorded(tmp_path, (*TURNING, "--hold=1.5", "--free"), *ASK_PROBE, "--turns", "1")
     assert (done.ran.status, done.told["link"]["lost"]) == (1, 0)

@@ -26,7 +26,7 @@ static int16_t values[MOST];
 
 static bool in_row(const sample_t *next)
 {
-    int32_t moved = next->count - last_count;
+    int32_t moved = (int32_t)((uint32_t)next->count - (uint32_t)last_count);
     uint32_t off_us = next->t_us - (first_us + (uint32_t)gathered * step_us) + EVEN_US;
     return moved >= INT8_MIN && moved <= INT8_MAX && off_us <= 2 * EVEN_US && step_us == probe_period_us();
 }
@@ -52,7 +52,7 @@ void batch_add(const sample_t *sample)
         step_us = period_us <= UINT16_MAX ? (uint16_t)period_us : 0; /* too slow to gather: one a frame */
     }
     flags |= sample->flags;
-    steps[gathered] = (int8_t)(sample->count - last_count);
+    steps[gathered] = (int8_t)((uint32_t)sample->count - (uint32_t)last_count);
     values[gathered] = (int16_t)sample->value;
     last_count = sample->count;
     gathered++;

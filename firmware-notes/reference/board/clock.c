@@ -3,7 +3,9 @@
 #include <avr/interrupt.h>
 #include <util/atomic.h>
 
-volatile uint32_t clock_high_us;
+#include "config.h"
+
+volatile uint32_t clock_high_us = FIRST_US;
 
 void clock_begin(void)
 {

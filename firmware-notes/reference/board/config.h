@@ -21,6 +21,14 @@
 #define COUNTS_PER_TURN 2400UL
 #endif
 
+/* Where clock and count begin at a reset. Only for trying what happens when they run over. */
+#ifndef FIRST_US
+#define FIRST_US 0UL
+#endif
+#ifndef FIRST_COUNT
+#define FIRST_COUNT 0L
+#endif
+
 #define FIRMWARE_MAJOR 1
 #define FIRMWARE_MINOR 0
 

@@ -4,10 +4,11 @@
 #include <avr/io.h>
 #include <util/atomic.h>
 
+#include "config.h"
 #include "pins.h"
 #include "samples.h"
 
-volatile int32_t encoder_count;
+volatile int32_t encoder_count = FIRST_COUNT;
 volatile int8_t encoder_way = 1;
 volatile uint16_t encoder_errors;
 
@@ -42,10 +43,10 @@ ISR(INT0_vect)
         encoder_errors++;
         samples_note(FLAG_ENCODER);
     } else if (step > 0) {
-        encoder_count++;
+        encoder_count = (int32_t)((uint32_t)encoder_count + 1); /* may run over: the PC unwraps it */
         encoder_way = 1;
     } else if (step < 0) {
-        encoder_count--;
+        encoder_count = (int32_t)((uint32_t)encoder_count - 1);
         encoder_way = -1;
     }
 }

@@ -35,21 +35,17 @@ static bool over(void)
 }
 
 /* The board is powered by the PC's port: nothing is there before somebody opens it and says something. What is
- * said while it is held in reset is not heard. */
+ * said until it runs is not heard. */
 static void await_pc(void)
 {
-    uint8_t byte;
-    while (!over() && terminal_read(&byte, 1) == 0) {
+    uint8_t bytes[64];
+    while (!over() && terminal_read(bytes, sizeof bytes) == 0) {
         terminal_wait(WAIT_S, false);
     }
-    double until_s = wall_s() + options.hold_s;
-    if (options.hold_s == 0) {
-        return; /* the first byte is lost like the rest of its line: boards boot slower than PCs talk */
-    }
-    while (!over() && wall_s() < until_s) {
-        terminal_wait(until_s - wall_s() < WAIT_S ? until_s - wall_s() : WAIT_S, false);
-        while (terminal_read(&byte, 1)) {
-        }
+    for (double until_s = wall_s() + options.hold_s; !over() && wall_s() < until_s;) {
+        double left_s = until_s - wall_s();
+        terminal_wait(left_s < WAIT_S ? left_s : WAIT_S, false);
+        terminal_read(bytes, sizeof bytes);
     }
 }
 
@@ -123,7 +119,7 @@ int main(int argc, char **argv)
     struct timespec now;
     clock_gettime(CLOCK_MONOTONIC, &now);
     began_s = (double)now.tv_sec + (double)now.tv_nsec * 1e-9;
-    truth_open(options.truth);
+    truth_open(options.truth, options.first_us, options.first_count);
     gauges_begin(&options);
     chip_power_up(options.elf, (chip_events_t){wire_from_board, gauges_convert, shaft_heard});
     shaft_begin(&options);

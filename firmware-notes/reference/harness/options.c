@@ -23,6 +23,7 @@ static const char usage[] =
     "  --bad-word N              one indicator word in N is spoilt\n"
     "  --flip N, --lose N        one byte in N from the board has a bit turned over, is lost\n"
     "  --unplug S,FOR_S  --reset S  --hold S (late hello)\n"
+    "  --first-us N, --first-count N  where clock and count of this firmware begin (0)\n"
     "How it runs\n"
     "  --say S,TEXT              send a command line at that time; may be repeated\n"
     "  --no-port                 no pseudo-terminal: only what is said by time\n"
@@ -84,6 +85,7 @@ static void room(const char *name, int count, int most)
 enum {
     ORDER = 256, BALL_PASS, MOVE, BEGIN, WORDS, BIT_US, INDICATOR_NOISE, PROBE_NOISE, SEED, COUNTS, INDEX_WIDTH,
     PRESS, BAD_WORD, FLIP, LOSE, UNPLUG, RESET, HOLD, SAY, NO_PORT, LINK, STREAM, TRUTH, FREE, BAUD, SECONDS, WALL,
+    FIRST_US, FIRST_COUNT,
     HELP,
 };
 
@@ -95,6 +97,7 @@ static const struct option known[] = {
     {"lose", 1, 0, LOSE}, {"unplug", 1, 0, UNPLUG}, {"reset", 1, 0, RESET}, {"hold", 1, 0, HOLD}, {"say", 1, 0, SAY},
     {"no-port", 0, 0, NO_PORT}, {"link", 1, 0, LINK}, {"stream", 1, 0, STREAM}, {"truth", 1, 0, TRUTH},
     {"free", 0, 0, FREE}, {"baud", 1, 0, BAUD}, {"seconds", 1, 0, SECONDS}, {"wall", 1, 0, WALL}, {"help", 0, 0, HELP},
+    {"first-us", 1, 0, FIRST_US}, {"first-count", 1, 0, FIRST_COUNT},
     {0, 0, 0, 0},
 };
 
@@ -181,6 +184,8 @@ static void take(options_t *o, int option, const char *name, const char *text)
     case BAUD: o->baud = one(name, text, 1200, 2e6); break;
     case SECONDS: o->seconds = one(name, text, 0.001, SECONDS_MOST); break;
     case WALL: o->wall_s = one(name, text, 0.1, SECONDS_MOST); break;
+    case FIRST_US: o->first_us = (uint32_t)one(name, text, 0, UINT32_MAX); break;
+    case FIRST_COUNT: o->first_count = (int32_t)one(name, text, INT32_MIN, INT32_MAX); break;
     case HELP: fputs(usage, stdout); exit(0);
     default: refuse("--help tells what there is");
     }

@@ -53,6 +53,8 @@ typedef struct {
 
     command_line_t lines[LINES_MOST];
     int line_count;
+    uint32_t first_us; /* what the firmware's clock and count begin with, if it was built so */
+    int32_t first_count;
     double reset_s; /* negative = never */
     double unplug_s;
     double unplug_for_s;

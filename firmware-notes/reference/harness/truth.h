@@ -5,7 +5,8 @@
 
 #include <stdint.h>
 
-void truth_open(const char *path);
+/* Clock and count of the firmware begin with these. */
+void truth_open(const char *path, uint32_t first_us, int32_t first_count);
 void truth_indicator(uint32_t t_us, long count, long raw);
 void truth_probe(uint32_t t_us, long count, long raw);
 void truth_new_boot(void);
