@@ -37,14 +37,12 @@ class Window(App[None]):
         *,
         clock: Callable[[], float] = time.monotonic,
         frames_a_second: float = FRAMES_A_SECOND,
-        plots: bool = True,
     ) -> None:
         super().__init__()
         self.console_ = console
         self._sitting = sitting
         self._clock = clock
         self._frames = frames_a_second
-        self._plots = plots
         self._light = console.look.light
         self._studying = False
         self.panel = Panel(self._colours(), console.click)
