@@ -134,6 +134,14 @@ def test_zero_with_another_token_is_done_again(tmp_path: Path) -> None:
     assert run.of(Heartbeat)[0].count == pytest.approx(480, abs=5)
 
 
+def test_index_and_button_are_told_from_the_new_zero(tmp_path: Path) -> None:
+    # A quarter of a turn done when it is zeroed, standing still.
+    script = ("--say=0.3,zero", "--begin=0", "--move=0.25,0.2", "--move=0,0.2", "--move=1,1", "--press=1800")
+    run = scripted(tmp_path, *QUIET, *script, "--seconds=2")
+    assert [pulse.count for pulse in run.of(Index)] == [PER_TURN - 600]
+    assert run.of(Button)[0].count == 1800 - 600
+
+
 def test_readings_on_their_way_at_zero_are_told_from_the_new_zero(tmp_path: Path) -> None:
     script = ("--say=0.1,rate 2000", "--say=0.2,mode batch", "--say=0.3,start", "--say=0.8,zero")
     run = scripted(tmp_path, *script, "--begin=0", "--move=1,1", "--seconds=1")
