@@ -6,7 +6,7 @@ and tests/campaigns/honesty.py print the coverage reached.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,7 +21,7 @@ from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import normal_quantile
 from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, pulled_coefficients
 from analysis.scatter import TurnScatter, not_tested, turn_scatter
-from analysis.unsure_line import FEW_TURNS, Frequencies, frequencies
+from analysis.unsure_line import Frequencies, frequencies
 
 __all__ = [
     "FirstOrder",
@@ -235,11 +235,10 @@ def _with_lines(
     # Over very many readings what does not repeat averages out, and the search would take memory by them.
     if len(angle) <= MOST_FOR_LINES:
         lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, p_value=p_value)
-    few = turned < FEW_TURNS
     while True:
         try:
             fit = fit_harmonics(
-                angle, reading, time, highest_order=highest, drift=drift, lines=lines, free_frequency=not few
+                angle, reading, time, highest_order=highest, drift=drift, lines=lines, free_frequency=False
             )
             break
         except NotDecidable:
@@ -248,12 +247,10 @@ def _with_lines(
                 raise
             lines = lines[:-1]
     unsure = None
-    if lines and few:
+    if lines:
         unsure = frequencies(angle, reading, time, highest, lines)
-        best = (unsure.line[unsure.best], *lines[1:])
-        fit = fit_harmonics(
-            angle, reading, time, highest_order=highest, drift=drift, lines=best, free_frequency=False
-        )
+        mean = unsure.mean_mm
+        fit = replace(fit, cos_mm=mean[0::2], sin_mm=mean[1::2])
     scatter = turn_scatter(angle, fit.residual_mm, turn, highest_order=highest, lines=len(fit.lines))
     return _Pooled(fit, scatter, unsure)
 

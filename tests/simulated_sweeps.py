@@ -1,18 +1,21 @@
 """Sweeps with a known truth, drawn anew for every seed: part, phase, zero and noise.
 
-Invented data for honesty tests; the conditions are those of the plan's section on one sweep. Noise is
-1 um throughout, so that a width in um is a width in units of the noise.
+Invented data for honesty tests; the conditions are those of the plan's section on one sweep, and harder
+ones beside them. Noise is 1 um throughout, so that a width in um is a width in units of the noise.
 """
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+import zlib
+from collections import Counter
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.extremes import Extremes, evaluate, extremes
 from analysis.harmonics import harmonic_rows
+from analysis.uncertainty import tir_interval
 
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
@@ -182,6 +185,68 @@ def very_coarse(rng: np.random.Generator, turns: int) -> SimulatedSweep:
     return _sweep(rng, *turning(rng, turns, 500), part, step_mm=step)
 
 
+def ball_pass_elsewhere(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """One line anywhere from 0.2 to 8 a turn, whole orders not spared."""
+    t, angle = turning(rng, turns, 500)
+    order = rng.uniform(0.2, 8.0)
+    return _sweep(
+        rng, t, angle, draw_part(rng, _first(rng)), extra=_line(rng, angle, order, rng.uniform(1, 5))
+    )
+
+
+def ball_pass_peaked(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Balls passing near 0.41 a turn, not sinusoidal: second and third multiples beside the first."""
+    t, angle = turning(rng, turns, 500)
+    order, size = rng.uniform(0.36, 0.46), rng.uniform(1, 4)
+    extra = sum(_line(rng, angle, k * order, size * share) for k, share in ((1, 1.0), (2, 0.4), (3, 0.2)))
+    return _sweep(rng, t, angle, draw_part(rng, _first(rng)), extra=extra)
+
+
+def weak_ball_pass(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Balls passing 0.41 times a turn at a height that is seen in some sweeps and not in others."""
+    t, angle = turning(rng, turns, 500)
+    return _sweep(
+        rng, t, angle, draw_part(rng, _first(rng)), extra=_line(rng, angle, 0.41, rng.uniform(0.05, 0.5))
+    )
+
+
+def wandering_axis(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """An axis that lies a little otherwise on every turn: orders 1 to 3 scatter by 0.2 to 2 noises."""
+    t, angle = turning(rng, turns, 500)
+    extra = np.zeros(len(angle))
+    size = 10 ** rng.uniform(-0.7, 0.3) * NOISE_MM
+    knots = np.arange(turns * 2 + 3)
+    for n in (1, 2, 3):
+        for wave in (np.cos, np.sin):
+            walk = rng.standard_normal(len(knots)) * size / n
+            extra += np.interp(angle / math.pi, knots, walk) * wave(n * angle)
+    return _sweep(rng, t, angle, draw_part(rng, _first(rng)), extra=extra)
+
+
+def lobed(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A part with equal lobes: one order from 2 to 6 and nothing else."""
+    cos_mm, sin_mm = np.zeros(HIGHEST), np.zeros(HIGHEST)
+    order, size, phase = int(rng.integers(2, 7)), _first(rng), rng.uniform(0, TWO_PI)
+    cos_mm[order - 1], sin_mm[order - 1] = size * math.cos(phase), size * math.sin(phase)
+    return _sweep(rng, *turning(rng, turns, 500), (cos_mm, sin_mm))
+
+
+def ridge(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A ridge 6 to 30 degrees wide on a plain wobble, as far as 15 orders show it."""
+    orders = np.arange(1, HIGHEST + 1)
+    width, place, tilt = rng.uniform(0.1, 0.5), *rng.uniform(0, TWO_PI, 2)
+    z = 2 * _first(rng) * np.sin(orders * width / 2) / (orders * math.pi) * np.exp(1j * orders * place)
+    z[0] += _first(rng) * np.exp(1j * tilt)
+    return _sweep(rng, *turning(rng, turns, 500), (z.real, z.imag))
+
+
+def flat_spectrum(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A part whose 15 orders are all of one height, half to four times what noise makes of an order."""
+    size = NOISE_MM * math.sqrt(2 / (500 * turns)) * rng.uniform(0.5, 4.0)
+    phase = rng.uniform(0, TWO_PI, HIGHEST)
+    return _sweep(rng, *turning(rng, turns, 500), (size * np.cos(phase), size * np.sin(phase)))
+
+
 Condition = Callable[[np.random.Generator, int], SimulatedSweep]
 
 CONDITIONS: dict[str, Condition] = {
@@ -196,3 +261,87 @@ CONDITIONS: dict[str, Condition] = {
     "coarse": coarse,
     "very coarse": very_coarse,
 }
+"""What the plan names."""
+
+HARDER: dict[str, Condition] = {
+    "ball-pass elsewhere": ball_pass_elsewhere,
+    "peaked ball-pass": ball_pass_peaked,
+    "weak ball-pass": weak_ball_pass,
+    "wandering axis": wandering_axis,
+    "lobed": lobed,
+    "ridge": ridge,
+    "flat spectrum": flat_spectrum,
+}
+"""What it does not; no goal stands over these."""
+
+
+@dataclass
+class Tally:
+    """How often intervals held the truth, over many sweeps of one condition."""
+
+    sweeps: int = 0
+    held: int = 0
+    low_held: int = 0
+    high_held: int = 0
+    below: int = 0
+    above: int = 0
+    first_held: int = 0
+    high_point_held: int = 0
+    width: float = 0.0
+    reference: float = 0.0
+    ratio: float = 0.0
+    branches: Counter[str] = field(default_factory=Counter)
+    inflated: int = 0
+
+    HEAD = (
+        "condition                 turns  sweeps   95 %  >=low  <=high  1st  point   width/CR  "
+        "mean ratio  wide  branches"
+    )
+
+    def share(self, count: int) -> float:
+        """Return a count in per cent of the sweeps."""
+        return 100.0 * count / self.sweeps
+
+    def row(self, name: str, turns: int) -> str:
+        """Return the line of the table."""
+        branches = " ".join(f"{key}:{count}" for key, count in self.branches.most_common())
+        return (
+            f"{name:26s} {turns:4d} {self.sweeps:7d} {self.share(self.held):6.1f} {self.share(self.low_held):6.1f} "
+            f"{self.share(self.high_held):7.1f} {self.share(self.first_held):5.1f} "
+            f"{self.share(self.high_point_held):6.1f} {self.width / self.reference:9.2f} "
+            f"{self.ratio / self.sweeps:11.2f} {self.inflated:5d}  {branches}"
+        )
+
+
+def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
+    """Draw a sweep for every seed, put its interval up against the truth, and count."""
+    condition = {**CONDITIONS, **HARDER}[name]
+    tally = Tally()
+    for seed in seeds:
+        sweep = condition(np.random.default_rng([seed, turns, zlib.crc32(name.encode())]), turns)
+        told = tir_interval(
+            sweep.angle_rad,
+            sweep.reading_mm,
+            sweep.t_s,
+            sweep.turn,
+            highest_order=HIGHEST,
+            resolution_mm=sweep.resolution_mm,
+            seed=seed,
+        )
+        truth, reference = sweep.truth, sweep.cramer_rao_width_mm()
+        first = 2 * math.hypot(sweep.cos_mm[0], sweep.sin_mm[0])
+        off = (truth.high_rad - told.high_point_rad + math.pi) % TWO_PI - math.pi + told.high_point_rad
+        tally.sweeps += 1
+        tally.held += told.low_mm <= truth.tir_mm <= told.high_mm
+        tally.below += truth.tir_mm < told.low_mm
+        tally.above += truth.tir_mm > told.high_mm
+        tally.low_held += told.low_one_sided_mm <= truth.tir_mm
+        tally.high_held += truth.tir_mm <= told.high_one_sided_mm
+        tally.first_held += told.first.low_mm <= first <= told.first.high_mm
+        tally.high_point_held += told.high_point_low_rad <= off <= told.high_point_high_rad
+        tally.width += told.high_mm - told.low_mm
+        tally.reference += reference
+        tally.ratio += (told.high_mm - told.low_mm) / reference
+        tally.branches[told.branch] += 1
+        tally.inflated += told.inflated
+    return tally

@@ -36,6 +36,7 @@ from logger.wire.messages import MessageDecoder
 
 pytestmark = NEEDED
 
+# Where seconds of the wall end a recording, the emulator runs free and has done its part long before.
 LIMIT = ("--limit", "0.05 mm")
 TRUTH = {
     name: value for name, value in scenario("wind-pump/as-found").truth().items() if isinstance(value, float)
@@ -245,7 +246,7 @@ def test_a_board_that_never_says_hello_is_told_as_such(tmp_path: Path) -> None:
 
 
 def test_a_restart_in_the_middle_leaves_the_sweep_undecided(tmp_path: Path) -> None:
-    done = recorded(tmp_path, (*TURNING, "--reset=4"), *ASK_PROBE, "--seconds", "6")
+    done = recorded(tmp_path, (*TURNING, "--reset=4", "--free"), *ASK_PROBE, "--seconds", "6")
     assert done.told["link"]["restarts"] == 1
     assert (done.ran.status, done.told["decision"]["state"]) == (3, "undecided")
 
@@ -293,7 +294,7 @@ def losses(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Recorded]:
             *(*ASK_PROBE, "--turns", "2", "--baud", "115200"),
             baud=115_200,
         ),
-        "enc_errors": recorded(folders["enc_errors"], spun, *ASK_PROBE, "--seconds", "4"),
+        "enc_errors": recorded(folders["enc_errors"], spun, *ASK_PROBE, "--seconds", "6"),
     }
 
 

@@ -93,3 +93,22 @@ def test_the_warm_up_drifts_as_the_story_says() -> None:
     ten_minutes_in = found["pooled"]["drift_mm_per_s"] * 600 / 25.4
     # 0.0008 mm of noise over twelve turns: a few per cent of the drift.
     assert ten_minutes_in == pytest.approx(0.0012, abs=0.0001)
+
+
+@pytest.mark.parametrize(("fault", "check"), [("late", "lag"), ("hysteresis", "backward-forward")])
+def test_a_bad_gauge_raises_its_own_check_and_no_refusal(fault: str, check: str) -> None:
+    _, found = told("sweep", "practice:wind-pump/as-found", "--fault", fault, "--seed", "2")
+    states = {one["name"]: one["state"] for one in found["checks"]}
+    assert (states[check], "refused" in states.values()) == ("doubtful", False)
+
+
+def test_the_lag_of_a_late_gauge_is_told_from_one_sweep() -> None:
+    _, found = told("sweep", "practice:wind-pump/as-found", "--fault", "late", "--seed", "2")
+    # 120 ms; bearings that do not repeat pull it by some 15 ms.
+    assert found["gauge"]["lag_s"] == pytest.approx(0.120, abs=0.03)
+
+
+def test_and_the_high_side_says_how_unsure_it_then_is() -> None:
+    _, found = told("sweep", "practice:wind-pump/as-found", "--fault", "late", "--seed", "2")
+    low, high = found["pooled"]["high_side_95_deg"]
+    assert low <= 63.0 <= high
