@@ -42,7 +42,8 @@ def adjust(
 
     Outside and bore: move_k = -e cos(angle_k - side the centre lies on), no sum rule. Face: the plane is
     turned back, times R_screw / R_track, with a free constant chosen so that shims are only added.
-    Parameters: orders of the sweep in part angle; angles of the screws, degrees; radii (mm) of a face. Raises BadInput  # noqa: E501
+    Parameters: orders of the sweep in part angle; angles of the screws, degrees; radii (mm) of a face. Raises
+    BadInput
     for fewer than two different angles, or a face without both radii.
     """
     z = complex(as_vectors(sweep, "sweep").z_mm[0])
