@@ -8,12 +8,13 @@ import numpy as np
 
 from analysis.extremes import on_grid
 from analysis.samples import Floats
-from analysis.setup import parse_setup
+from analysis.setup import Setup, parse_setup
 from analysis.store.rows import StoredTurn
 from logger.live.trace import BINS
 
-BLOCKS = ("part", "surface")
-NOTED = ("stage", "track_radius", "declared_end", "preload", "gauge_id", "gauge_angle", "mark_on", "operator")
+BLOCKS = ("part", "surface", "axis", "track_radius_mm", "declared_end", "mark_on", "preload")
+NOTED = ("stage", "gauge_id", "gauge_angle_deg", "operator", "torque")
+ON_LATHE = ("on the lathe", "after cut", "half turn")
 
 
 @dataclass(frozen=True)
@@ -83,8 +84,14 @@ def differences(before: Mapping[str, str], after: Mapping[str, str]) -> list[Dif
     old, new = parse_setup(before), parse_setup(after)
     found = []
     for key in (*BLOCKS, *NOTED):
-        a = str(getattr(old, key, None) or old.text.get(key, ""))
-        b = str(getattr(new, key, None) or new.text.get(key, ""))
+        a, b = _value(old, key), _value(new, key)
         if a != b:
             found.append(Difference(key, a or "-", b or "-", "blocks" if key in BLOCKS else "noted"))
     return found
+
+
+def _value(setup: Setup, key: str) -> str:
+    if key == "axis":
+        return "lathe" if setup.stage in ON_LATHE else "own bearings"
+    value = getattr(setup, key, None) or setup.text.get(key, "")
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -2,8 +2,8 @@
 
     python tests/benchmarks/bench_screen.py [SECONDS]
 
-Prints a table; nothing is asserted. Ratios are of the same run. The bench of the first table runs in a process
-of its own on a pseudo-terminal; windows are drawn, but written to no terminal.
+Prints a table; nothing is asserted. Ratios are of the same run. The bench of the first table is a process of
+its own on a pseudo-terminal; windows are drawn, but written to no terminal.
 """
 
 import asyncio

@@ -59,12 +59,11 @@ def comparison(view: View, look: Look, told: Comparison, width: int, height: int
         head(view, "4 Compare", width, look),
         (("  before ", "other"), (f"(dots)  {_name(a)}", "plain")),
         (("  after  ", "trace"), (f"(line)  {_name(b)}", "plain")),
-        (
-            (f"  changed by {length(told.change_first_mm, look.unit)} once round, high at ", "strong"),
-            (f"{told.change_first_deg:.0f} deg", "strong"),
-            (f"; all orders {length(told.change_tir_mm, look.unit)}", "plain"),
-        ),
     ]
+    if told.comparable:
+        much, which = length(told.change_first_mm, look.unit), f"{told.change_first_deg:.0f} deg"
+        rest = f"; all orders {length(told.change_tir_mm, look.unit)}"
+        rows.append(((f"  changed by {much} once round, high at {which}", "strong"), (rest, "plain")))
     words = [f"{one.field} {one.before} / {one.after}" for one in told.differences]
     if not told.comparable:
         rows.append(((f"  NOT COMPARABLE: {'; '.join(words)}", "over"),))
