@@ -172,5 +172,6 @@ def run_window(
         window = ShownWindow(seat)
         async with window.run_test(size=size) as pilot:
             await script(window, pilot)  # type: ignore[misc]
+        window.finish()
 
     asyncio.run(go())

@@ -152,6 +152,7 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
     try:
         window.run()
     finally:
+        window.finish()
         desk = console.desk
         if sitting.keeping is not None:
             sitting.keeping.finish()

@@ -3,6 +3,7 @@
 import os
 import time
 from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 
 from textual import events
 from textual.app import App, ComposeResult, SystemCommand
@@ -20,6 +21,8 @@ from logger.screen.prompt import Prompt
 
 FRAMES_A_SECOND = 20
 BELL_APART_S = 0.18
+REST = 4.0
+"""An analysis is followed by a rest so many times as long."""
 
 
 class Window(App[None]):
@@ -45,6 +48,9 @@ class Window(App[None]):
         self._frames = frames_a_second
         self._light = console.look.light
         self._studying = False
+        self._next_study_s = 0.0
+        # One thread for ever: each new one would keep the memory of its largest analysis for itself.
+        self._beside = ThreadPoolExecutor(1, "fullturn-study")
         self.panel = Panel(self._colours(), console.click)
         """The widget that fills the window."""
         self.frames = 0
@@ -64,7 +70,7 @@ class Window(App[None]):
             self.console_.desk.start()
         self.set_interval(1.0 / self._frames, self.frame)
         if self._sitting.replay is not None:
-            self.run_worker(self._look_up_turns, thread=True, exit_on_error=False)
+            self._beside.submit(self._look_up_turns)
         self.frame()
 
     def _look_up_turns(self) -> None:
@@ -99,11 +105,12 @@ class Window(App[None]):
     def _study(self) -> None:
         keeping = self._sitting.keeping
         wanted = self.console_.desk.wants_study or (keeping is not None and keeping.wanted)
-        if wanted and not self._studying:
+        if wanted and not self._studying and self._clock() >= self._next_study_s:
             self._studying = True
-            self.run_worker(self._study_beside, thread=True, exit_on_error=False)
+            self._beside.submit(self._study_beside)
 
     def _study_beside(self) -> None:
+        began_s = self._clock()
         try:
             if self.console_.desk.wants_study:
                 self.console_.desk.study_now()
@@ -112,7 +119,14 @@ class Window(App[None]):
         except FullturnError as error:
             self.console_.desk.say(str(error))
         finally:
+            # A long sweep takes longer to analyse: it gets at most a fifth of the time.
+            now_s = self._clock()
+            self._next_study_s = now_s + REST * (now_s - began_s)
             self._studying = False
+
+    def finish(self) -> None:
+        """Wait for what runs beside the painting; after this nothing else touches the sitting."""
+        self._beside.shutdown(wait=True, cancel_futures=True)
 
     def on_key(self, event: events.Key) -> None:
         """Hand a key to the console; while a line is being typed it goes there instead."""

@@ -112,6 +112,7 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
         return asyncio.run(run())
     finally:
         page_of_turning.drawing = drawing
+        window.finish()
         assert sitting.keeping is not None
         sitting.keeping.finish()
         bench.terminate()

@@ -79,6 +79,7 @@ def main(minutes: float, rate_hz: int) -> None:
                 frames = window.frames
 
     asyncio.run(run())
+    window.finish()
     assert sitting.keeping is not None
     skipped = console.desk._ring.skipped
     recorder = console.desk.recorder

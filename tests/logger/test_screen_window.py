@@ -40,6 +40,7 @@ def show(seat: Seat, script: Script, size: tuple[int, int] = (80, 24)) -> None:
         async with window.run_test(size=size) as pilot:
             await pilot.pause()
             await script(window, pilot)
+        window.finish()
 
     asyncio.run(go())
 
