@@ -410,6 +410,8 @@ class Desk:
             return self.kind == "replay", str(self.error or "the recording has ended")
         if self.board == "gone":
             return False, f"board gone: is {self.source.name} plugged in? it is taken up again by itself"
+        if self.board == "restarted" and self.tap.count is None:
+            return False, "the board restarts: wait for its first reading"
         if self.meter.new_ns is None:
             return False, self.worker.problem or "waiting for the board"
         if self.meter.silent(now_ns):

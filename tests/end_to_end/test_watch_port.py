@@ -139,7 +139,7 @@ def test_a_bench_that_ends_and_comes_again_is_taken_up_with_the_gap_marked(folde
         bench.end()
         window.wait(lambda text: "board gone" in text, "dashes and words")
         bench = BenchProcess(link)
-        window.wait(lambda text: "board restarted" in text, "the board again")
+        window.wait(lambda text: "put the part's mark under the tip" in text, "the board again")
         window.press("m")
         window.wait(lambda text: "the indicator shows" in text and "broken" not in text, "a new sweep")
         window.press("q")

@@ -39,7 +39,7 @@ def turn_list(
         fit = "-" if turn.tir_fit_mm is None else length(turn.tir_fit_mm, look.unit)
         lines.append(
             (
-                (f"{picked}{mark} ", "key"),
+                (f"{picked}{mark} ", "mark"),
                 (f"{turn.recorded[:16].replace('T', ' ')}  ", "dim"),
                 (f"{harmless(turn.part or 'no name')[:20]:<21}{turn.stage:<13}", "plain"),
                 (f"turn {turn.turn + 1:<4}TIR {fit}", "strong"),
