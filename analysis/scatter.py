@@ -50,14 +50,14 @@ def not_tested(highest_order: int) -> TurnScatter:
 
 
 def turn_scatter(
-    angle_rad: Floats, residual_mm: Floats, turn: NDArray[np.int64], *, highest_order: int, lines: int
+    angle_rad: Floats, residual_mm: Floats, turn: NDArray[np.int64], *, highest_order: int, unknown: int
 ) -> TurnScatter:
     """Compare the orders of the turns with each other.
 
     Parameters: angles (rad), residuals of the fit over all turns (mm) and the number of the turn of each,
-    shape (n,); ``lines`` fitted beside the orders cost three degrees of freedom each. A turn with too few
-    readings or too wide a gap for its own fit takes no part. An order that stands out by itself is
-    widened by itself, and the others by what they show together.
+    shape (n,); ``unknown`` more were fitted over all turns (lines) and cost as many degrees of freedom. A
+    turn with too few readings or too wide a gap for its own fit takes no part. An order that stands out by
+    itself is widened by itself, and the others by what they show together.
     """
     unknowns = 1 + 2 * highest_order
     by_order, explained, within = np.zeros(highest_order), 0.0, 0.0
@@ -84,17 +84,17 @@ def turn_scatter(
         rows_used += len(left)
     each = 2 * (used - 1)
     within_dof = rows_used - used * unknowns
-    if used < 2 or within_dof < 1 or within <= 0.0 or each * highest_order <= 3 * lines:
+    if used < 2 or within_dof < 1 or within <= 0.0 or each * highest_order <= unknown:
         return not_tested(highest_order)
     unit = within / within_dof
-    dof = each * highest_order - 3 * lines
+    dof = each * highest_order - unknown
     pooled = explained / dof / unit
     factor, own_dof = np.ones(highest_order), np.full(highest_order, math.inf)
     ratios = by_order / each / unit
     alone = np.array([f_upper_tail(ratio, each, within_dof) * highest_order < _P_VALUE for ratio in ratios])
     factor[alone], own_dof[alone] = np.maximum(1.0, ratios[alone]), each
     together = ~alone
-    rest_dof = each * int(together.sum()) - 3 * lines
+    rest_dof = each * int(together.sum()) - unknown
     if rest_dof > 0:
         rest = float(by_order[together].sum()) / rest_dof / unit
         if f_upper_tail(rest, rest_dof, within_dof) < _P_VALUE:

@@ -21,7 +21,7 @@ from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import normal_quantile
 from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, pulled_coefficients
 from analysis.scatter import TurnScatter, not_tested, turn_scatter
-from analysis.unsure_line import Frequencies, frequencies
+from analysis.unsure_line import REACH, Frequencies, frequencies
 
 __all__ = [
     "FirstOrder",
@@ -40,6 +40,7 @@ TWO_PI = 2 * math.pi
 MOST_FOR_LINES = 20_000
 """Readings up to which lines that do not repeat with the turn are looked for."""
 _LIMITED_STEPS = 0.8
+_TURNS_FOR_NEIGHBOURS = 4.5
 _MOST_TURNS = 100
 
 
@@ -235,6 +236,9 @@ def _with_lines(
     # Over very many readings what does not repeat averages out, and the search would take memory by them.
     if len(angle) <= MOST_FOR_LINES:
         lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, p_value=p_value)
+    if lines and turned < _TURNS_FOR_NEIGHBOURS:
+        # Another line so near is as well the first one's shape: both cannot be had from so few turns.
+        lines = (lines[0], *(each for each in lines[1:] if abs(each.order - lines[0].order) > REACH))
     while True:
         try:
             fit = fit_harmonics(
@@ -246,12 +250,13 @@ def _with_lines(
             if not lines:
                 raise
             lines = lines[:-1]
-    unsure = None
+    unsure, residual, unknown = None, fit.residual_mm, 0
     if lines:
-        unsure = frequencies(angle, reading, time, highest, lines)
+        unsure = frequencies(angle, reading, time, highest, lines, turns=turned)
         mean = unsure.mean_mm
         fit = replace(fit, cos_mm=mean[0::2], sin_mm=mean[1::2])
-    scatter = turn_scatter(angle, fit.residual_mm, turn, highest_order=highest, lines=len(fit.lines))
+        residual, unknown = unsure.residual_mm, 3 * len(lines) + 4
+    scatter = turn_scatter(angle, residual, turn, highest_order=highest, unknown=unknown)
     return _Pooled(fit, scatter, unsure)
 
 

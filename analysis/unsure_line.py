@@ -18,17 +18,19 @@ from analysis.harmonics import Line, harmonic_rows
 
 Floats = NDArray[np.float64]
 
-_REACH = 0.9
+REACH = 0.9
 """How far from the frequency found, cycles a turn."""
 _LOWEST = 0.02
 _POINTS = 41
 _LOOKS = 8
 _NEGLIGIBLE = 12.5
 """Frequencies less likely than the best by this in natural logarithm are left out: five deviations."""
-_HEIGHTS = (0.3, 1.0, 3.0, 10.0, 30.0)
+_HEIGHTS = (0.3, 1.0, 3.0, 10.0)
 """Standard deviations of the line's amplitude, in noises, that are thought equally likely beforehand."""
 _MULTIPLES = (0.0, 0.03, 0.1, 0.3, 1.0)
 """The same for twice and three times its frequency, as parts of the line's own."""
+_TURNS_FOR_MULTIPLES = 2.5
+"""Two turns cannot tell whether a slow line is a sine: it is taken for one, and words say so."""
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,8 @@ class Frequencies:
     """Root of their covariance with no line to fit, shape (2H, 2H)."""
     line_root_mm: Floats
     """What fitting the line adds to that root, shape (F, 2H, 6)."""
+    residual_mm: Floats
+    """Readings less all that is fitted, line and multiples as high as they are likely, shape (n,)."""
     dof: int
 
     @property
@@ -69,14 +73,20 @@ class Frequencies:
 
 
 def frequencies(
-    angle_rad: Floats, reading_mm: Floats, t_s: Floats, highest_order: int, lines: Sequence[Line]
+    angle_rad: Floats,
+    reading_mm: Floats,
+    t_s: Floats,
+    highest_order: int,
+    lines: Sequence[Line],
+    *,
+    turns: float,
 ) -> Frequencies:
     """Fit the orders at every frequency near that of the first line, the other lines held at theirs.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s), shape (n,); at least one line. Amplitudes
     are normal about zero with the deviations listed above, each as likely as the next; frequencies are
     equally likely. So a line that nearly is a whole order can be told from the part only as far as it is
-    not too high to be believed.
+    not too high to be believed. ``turns`` turned decide whether multiples can be told.
     """
     held = [wave(line.order * angle_rad) for line in lines[1:] for wave in (np.cos, np.sin)]
     time = (t_s - t_s.mean()) / (float(np.ptp(t_s)) or 1.0)
@@ -86,17 +96,18 @@ def frequencies(
     plain = inverse @ (base @ reading)
     left = reading - plain @ base
     found = lines[0].order
-    low, high = max(_LOWEST, found - _REACH), found + _REACH
+    multiples = _MULTIPLES if turns > _TURNS_FOR_MULTIPLES else (0.0,)
+    low, high = max(_LOWEST, found - REACH), found + REACH
     dof = len(reading) - len(base) - 7
     for _ in range(_LOOKS):
         orders = np.unique(np.append(np.linspace(low, high, _POINTS), found))
         rows = _waves(orders, angle_rad)
-        through = rows @ base.T @ inverse
-        clear = rows - through @ base
-        square = clear @ np.swapaxes(clear, 1, 2)
-        right = clear @ left
+        on_base = (rows.reshape(-1, len(left)) @ base.T).reshape(len(orders), 6, len(base))
+        through = on_base @ inverse
+        square = rows @ np.swapaxes(rows, 1, 2) - through @ np.swapaxes(on_base, 1, 2)
+        right = rows @ left
         noise2 = _noise2(square, right, left, dof)
-        evidence, mean, root = _posteriors(square, right, noise2)
+        evidence, mean, root = _posteriors(square, right, noise2, multiples)
         evidence += np.log(np.gradient(orders))[:, None]
         kept = np.flatnonzero(evidence.max(axis=1) > evidence.max() - _NEGLIGIBLE)
         if len(kept) >= _POINTS // 4:
@@ -106,6 +117,7 @@ def frequencies(
     likely = evidence > evidence.max() - _NEGLIGIBLE
     at, height = np.nonzero(likely)
     weight = np.exp(evidence[likely] - evidence.max())
+    best = np.unravel_index(int(np.argmax(evidence)), evidence.shape)
     to_orders = through[at][:, :, own]
     return Frequencies(
         order=orders[at],
@@ -113,6 +125,7 @@ def frequencies(
         coefficients_mm=plain[own] - np.einsum("fi,fij->fj", mean[at, height], to_orders),
         root_mm=np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2),
         line_root_mm=np.swapaxes(to_orders, 1, 2) @ root[at, height],
+        residual_mm=left - mean[best] @ (rows[best[0]] - through[best[0]] @ base),
         dof=dof,
     )
 
@@ -133,13 +146,15 @@ def _noise2(square: Floats, right: Floats, left: Floats, dof: int) -> float:
     return max(whole - float(taken.max()), 1e-13 * whole) / dof
 
 
-def _posteriors(square: Floats, right: Floats, noise2: float) -> tuple[Floats, Floats, Floats]:
+def _posteriors(
+    square: Floats, right: Floats, noise2: float, multiples: Sequence[float]
+) -> tuple[Floats, Floats, Floats]:
     """Return log evidence (F, P), mean (F, P, 6) and root of covariance (F, P, 6, 6) of the amplitudes.
 
     P runs over the heights of the line and of its multiples. Conjugate normal linear model (textbook).
     """
     prior = np.array(
-        [[height, height] + [max(height * part, 1e-4)] * 4 for height in _HEIGHTS for part in _MULTIPLES]
+        [[height, height] + [max(height * part, 1e-4)] * 4 for height in _HEIGHTS for part in multiples]
     ) * math.sqrt(noise2)
     # Scaled by the prior deviation, the prior is the unit matrix.
     scaled = prior[None, :, :, None] * square[:, None] * prior[None, :, None, :] / noise2 + np.eye(6)
