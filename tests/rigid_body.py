@@ -101,18 +101,15 @@ class Round:
     def sweep(self, shift: complex = 0j, alpha: float = 0.0, spindle: complex = 0j) -> Floats:
         """Return the reading at each place, seat shifted, part re-indexed, arbor off the spindle's axis."""
         centre = (self.centre + shift) * np.exp(1j * alpha) + spindle
-        readings = np.zeros(PLACES)
-        for k, phi in enumerate(PHI):
-            # The room turns instead of the part: the tip comes in along the ray at phi.
-            ray = np.exp(1j * phi)
-            reach = self.radius
-            for _ in range(40):
-                off = reach * ray - centre
-                psi = float(np.angle(off)) - alpha
-                wanted = self.radius + sum((z * np.exp(-1j * n * psi)).real for n, z in self.form.items())
-                reach += float(wanted - abs(off))
-            readings[k] = reach - self.radius
-        return readings
+        # The room turns instead of the part: the tip comes in along the ray at each place.
+        ray = np.exp(1j * PHI)
+        reach = np.full(PLACES, self.radius)
+        for _ in range(40):
+            off = reach * ray - centre
+            psi = np.angle(off) - alpha
+            wanted = self.radius + sum((z * np.exp(-1j * n * psi)).real for n, z in self.form.items())
+            reach = reach + wanted - np.abs(off)
+        return reach - self.radius
 
 
 def orders_of(readings: Floats, highest: int = 8) -> NDArray[np.complex128]:
