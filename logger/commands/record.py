@@ -326,12 +326,18 @@ class _Run:
         self._say(f"the store refuses ({error}); the recording goes on")
 
     def _remember(self) -> None:
+        if self._wanted.port.startswith("practice:"):
+            return
         from logger.sources.port import PortSource  # noqa: PLC0415
 
         if isinstance(self._source, PortSource):
             from logger.sources.known import KnownBoards  # noqa: PLC0415
 
-            KnownBoards(self._settings.config_folder).remember(self._source.info)
+            try:
+                KnownBoards(self._settings.config_folder).remember(self._source.info)
+            except BadInput as error:
+                # A sweep is worth more than the list of boards.
+                self._say(f"the board is not remembered ({error}); the recording goes on")
 
     def _say(self, line: str) -> None:
         click.echo(line, err=True)
