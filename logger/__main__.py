@@ -16,7 +16,7 @@ for _library in ("OPENBLAS", "OMP", "MKL"):
 import click  # noqa: E402
 
 from analysis.errors import FullturnError  # noqa: E402
-from logger.commands import COMPLETE_VARIABLE, cli  # noqa: E402
+from logger.commands import COMPLETE_VARIABLE, cli, log  # noqa: E402
 
 FAULT_OF_THE_PROGRAM = 5
 
@@ -34,7 +34,12 @@ def run(arguments: list[str]) -> int:
         return shell_complete(cli, {}, "fullturn", COMPLETE_VARIABLE, os.environ[COMPLETE_VARIABLE])
     try:
         with cli.make_context("fullturn", list(arguments)) as context:
-            status = cli.invoke(context)
+            try:
+                status = cli.invoke(context)
+            except FullturnError as error:
+                log.info("refused with %d: %s", error.exit_status, _one_line(str(error)))
+                raise
+            log.info("ended with %s", status)
         sys.stdout.flush()
         return status if isinstance(status, int) else 0
     except click.exceptions.Exit as asked:

@@ -3,6 +3,7 @@
 All end in the same capture; nothing after this can tell which it was.
 """
 
+import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from logger.practice.source import PracticeSource
 
 PRACTICE = "practice:"
+log = logging.getLogger("fullturn.inputs")
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,19 @@ def load(
 
     ``progress`` is told bytes done and bytes in all. Raises BadInput, RecordingError.
     """
+    loaded = _load(name, override, seed, fault, progress)
+    for stage in loaded.stages:
+        log.info("%r %s", name, stage)
+    return loaded
+
+
+def _load(
+    name: str,
+    override: Mapping[str, str],
+    seed: int,
+    fault: str | None,
+    progress: Callable[[int, int], None] | None,
+) -> Loaded:
     if name.startswith(PRACTICE):
         return _load_practice(name, override, seed, fault)
     path = Path(name)

@@ -5,6 +5,7 @@ opening and closing. Knows nothing of analysis or store.
 """
 
 import hashlib
+import logging
 import re
 import uuid
 from collections.abc import Callable, Iterator, Mapping
@@ -21,6 +22,7 @@ from logger.wire.opening import Opening
 from logger.worker import Ended, Until, Word, Worker
 
 NS = 1e-9
+log = logging.getLogger("fullturn.recorder")
 LINKS_OF_A_RIG = 2
 """A rig has lines on one port or on two."""
 
@@ -127,6 +129,7 @@ class Recorder:
             clock=source.now,
             encodings=dict.fromkeys(range(LINKS_OF_A_RIG), LINES) if lines else None,
         )
+        log.info("recording %s to %s", identity.recording_id, path)
         self.session = Session()
         self.session.change_setup(setup)
         self._threaded = threaded
@@ -194,6 +197,8 @@ class Recorder:
             self._writer.close()
         except RecordingError as lost:
             error = error or lost
+        told = self._ended.turns, self._worker.link_bytes, error
+        log.info("closed after %d turns and %d bytes of the link: %r", *told)
         if self._worker.fault is not None:
             raise self._worker.fault
         return Recorded(self.path, self.identity, self._ended.turns, self._worker.link_bytes, error)

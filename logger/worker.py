@@ -4,6 +4,7 @@ Bytes are in the recording before anything decodes them. Turns that have ended a
 whoever waits there stores and shows them, and never holds the reading up.
 """
 
+import logging
 import queue
 import threading
 from collections.abc import Callable, Mapping
@@ -17,6 +18,7 @@ from logger.turnwatch import EndedTurn, TurnWatch
 from logger.wire.opening import Opening
 
 READ_S = 0.02
+log = logging.getLogger("fullturn.worker")
 NS = 1e-9
 TOKENS_APART = 100
 """Each handshake has its own tokens, so that late answers to the one before are not taken for its own."""
@@ -182,6 +184,7 @@ class Worker:
             self._opening = self._new_opening()
         for happening in happenings:
             if isinstance(happening, Restarted):
+                log.info("the board restarted: boot %08x", happening.boot_id)
                 self._opening = self._new_opening()
             if isinstance(happening, BoardSaid) and self._opening is not None:
                 self._opening.receive(happening.message, item.host.monotonic_ns * NS)
@@ -192,9 +195,11 @@ class Worker:
             if isinstance(happening, Restarted):
                 self.words.put(Noticed(item.host, {"event": "restart", "boot_id": happening.boot_id}))
             if isinstance(happening, Noted):
+                log.info("noted %r", dict(happening.fields))
                 self.words.put(Noticed(item.host, happening.fields))
                 self._tell_stop(happening.fields)
         if isinstance(item, Event):
+            log.info("event %r", dict(item.fields))
             self.words.put(Noticed(item.host, item.fields))
             self._tell_stop(item.fields)
         ready = self._opening is None or self._opening.state == "ready"
@@ -238,6 +243,7 @@ class Worker:
         if self._make_opening is None:
             return None
         self._openings += 1
+        log.info("opening %d of %s", self._openings, self._source.name)
         return self._make_opening(1 + TOKENS_APART * (self._openings - 1))
 
     def _enough(self) -> bool:

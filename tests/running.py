@@ -83,9 +83,11 @@ def inside(capsys: pytest.CaptureFixture[str], *arguments: object) -> Ran:
     return Ran(status, told.out, told.err)
 
 
-def start(home: Path, *arguments: object, stdin: int = subprocess.DEVNULL) -> subprocess.Popen[str]:
+def start(
+    home: Path, *arguments: object, stdin: int = subprocess.DEVNULL, stdout: int = subprocess.PIPE
+) -> subprocess.Popen[str]:
     """Start a command in a process of its own."""
-    return _start(home, [*COMMAND, *map(str, arguments)], stdin)
+    return _start(home, [*COMMAND, *map(str, arguments)], stdin, stdout)
 
 
 def start_python(
@@ -95,11 +97,13 @@ def start_python(
     return _start(home, [sys.executable, "-W", "error", "-c", lines, *map(str, arguments)], stdin)
 
 
-def _start(home: Path, command: list[str], stdin: int) -> subprocess.Popen[str]:
+def _start(
+    home: Path, command: list[str], stdin: int, stdout: int = subprocess.PIPE
+) -> subprocess.Popen[str]:
     return subprocess.Popen(
         command,
         stdin=stdin,
-        stdout=subprocess.PIPE,
+        stdout=stdout,
         stderr=subprocess.PIPE,
         text=True,
         cwd=home,

@@ -11,6 +11,8 @@ from typing import Any
 import click
 
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
+log = logging.getLogger("fullturn")
+"""Every part of the program logs below this name."""
 
 TABLE = {
     "watch": "the live screen: reading, TIR, high spot, strip (also without any command)",
@@ -101,16 +103,34 @@ def cli(ctx: click.Context, verbose: bool, log_file: str | None) -> Any:
         handlers.append(logging.StreamHandler())
     if log_file:
         try:
-            handlers.append(logging.FileHandler(log_file))
+            handlers.append(logging.FileHandler(log_file, encoding="utf-8"))
         except OSError as error:
             raise click.UsageError(
                 f"--log {log_file}: {error.strerror}; name a file that can be written"
             ) from error
     if handlers:
-        logging.basicConfig(level=logging.INFO, handlers=handlers, format="%(asctime)s %(name)s %(message)s")
+        _log_to(ctx, handlers)
+        log.info("command %s", ctx.invoked_subcommand or "watch")
     if ctx.invoked_subcommand is None:
         watch = cli.get_command(ctx, "watch")
         assert watch is not None
         with watch.make_context("watch", [], parent=ctx) as context:
             return watch.invoke(context)
     return None
+
+
+def _log_to(ctx: click.Context, handlers: list[logging.Handler]) -> None:
+    """Let what is logged go to these handlers until the command has ended."""
+    level = log.level
+    log.setLevel(logging.INFO)
+    for handler in handlers:
+        handler.setFormatter(logging.Formatter("%(asctime)s %(name)s: %(message)s"))
+        log.addHandler(handler)
+
+    def end() -> None:
+        for handler in handlers:
+            log.removeHandler(handler)
+            handler.close()
+        log.setLevel(level)
+
+    ctx.call_on_close(end)

@@ -19,8 +19,9 @@ def command(part: str | None, last: int | None, as_json: bool, units: str | None
     from analysis.store import open_store  # noqa: PLC0415
 
     where = settings.store.value
-    if "://" not in where and not Path(where).exists() and settings.store.source == "default":
-        rows = []
+    absent = where.endswith(".db") and "://" not in where and not Path(where).exists()
+    if absent and (Path(where).parent.is_dir() or settings.store.source == "default"):
+        rows = []  # looking makes no store: only record and watch do
     else:
         with open_store(where) as opened:
             rows = opened.history(part, last)
