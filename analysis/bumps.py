@@ -1,7 +1,7 @@
 """Narrow bumps on a track: ridges and nicks that repeat at one part angle, holes, and knocks that do not.
 
-A curve of few orders is fitted so that narrow features stand out of it as outliers; each is named, placed
-and measured, and never dropped. Knows nothing of limits.
+What stands out from the form on each turn is put together over turns, named, placed and measured, and
+never dropped. Knows nothing of limits.
 """
 
 import math
@@ -11,17 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import harmonic_rows
-from analysis.samples import Floats
+from analysis.features import BASE_ORDERS, find_features, inside, robust_curve
+from analysis.samples import Bools, Floats
 from analysis.setup import Hole
 
-BASE_ORDERS = 5
-WIDEST_DEG = 40.0
-"""Anything wider is form, not a bump."""
 NARROW_DEG = 5.0
 """A raised feature narrower than this is called a nick, a wider one a ridge (a choice of ours, no source)."""
-STANDS_OUT = 6.0
-"""How many robust standard deviations a reading must stand out by (a choice of ours: 2e-9 by chance)."""
 
 
 @dataclass(frozen=True)
@@ -51,45 +46,17 @@ class BumpSearch:
 
     bumps: tuple[Bump, ...]
     tir_with_bumps_mm: float
-    """Max - min of the low-order curve with every repeating bump on it."""
+    """Max - min of the form with every repeating bump on it."""
+    form_mm: Floats
+    """The form: what whole orders make of the readings beside all bumps, at each reading; shape (n,)."""
+    inside: Bools
+    """Readings that lie on a bump, shape (n,)."""
 
 
-def robust_curve(angle_rad: Floats, reading_mm: Floats, orders: int = BASE_ORDERS) -> Floats:
-    """Return the value, at each reading, of a low-order curve that narrow bumps do not pull.
-
-    Iteratively reweighted least squares with Tukey's biweight (constant 4.685), after a start on medians
-    of eight-degree sectors, which no narrow bump can carry away. Shapes (n,) in and out.
-    """
-    columns = harmonic_rows(angle_rad, orders).T
-    sector = np.floor(np.mod(angle_rad, 2 * math.pi) / math.radians(8.0)).astype(np.int64)
-    order = np.argsort(sector, kind="stable")
-    edges = np.flatnonzero(np.diff(sector[order])) + 1
-    groups = np.split(order, edges)
-    middle = np.array([np.median(reading_mm[group]) for group in groups])
-    place = np.array([columns[group].mean(axis=0) for group in groups])
-    weight: Floats = np.ones(len(middle))
-    estimate: Floats = np.zeros(columns.shape[1])
-    for _ in range(8):
-        estimate = np.asarray(np.linalg.lstsq(place * weight[:, None], middle * weight, rcond=None)[0], float)
-        weight = _root_weight(middle - place @ estimate)
-    for _ in range(6):
-        weight = _root_weight(reading_mm - columns @ estimate)
-        estimate = np.asarray(
-            np.linalg.lstsq(columns * weight[:, None], reading_mm * weight, rcond=None)[0], float
-        )
-    curve: Floats = columns @ estimate
-    return curve
-
-
-def robust_sd(residual: Floats) -> float:
-    """Return 1.4826 times the median absolute deviation: the standard deviation of clean normal noise."""
-    return 1.4826 * float(np.median(np.abs(residual - np.median(residual))))
-
-
-def _root_weight(residual: Floats) -> Floats:
-    """Return the root of the biweight, which scales a row of a least-squares problem."""
-    ratio = np.minimum(np.abs(residual) / (4.685 * max(robust_sd(residual), 1e-9)), 1.0)
-    return np.asarray(np.maximum(1.0 - ratio**2, 1e-4))
+def nothing_found(reading_mm: Floats) -> BumpSearch:
+    """Return a search that was not made, over readings of shape (n,)."""
+    n = len(reading_mm)
+    return BumpSearch((), float(np.ptp(reading_mm)) if n else 0.0, np.zeros(n), np.zeros(n, bool))
 
 
 def find_bumps(
@@ -102,68 +69,34 @@ def find_bumps(
 ) -> BumpSearch:
     """Find the narrow bumps of a sweep.
 
-    Parameters, all of shape (n,): part angle (wrapped or not), readings less drift, and the number of the
-    turn each belongs to. Returns the bumps in order of angle; a bump seen on all turns (or all but one in
-    five) repeats, one seen on fewer is a knock; with a single turn the two cannot be told apart and the
-    feature is taken as the part's.
+    Parameters, all of shape (n,): unwrapped part angle, readings less drift, and the number of the turn each
+    belongs to. Returns the bumps in order of angle; a bump seen on all turns (or all but one in five)
+    repeats, one seen on fewer is a knock; with a single turn the two cannot be told apart and the feature is
+    taken as the part's.
     """
-    numbers = np.unique(turn)
-    if len(angle_rad) < 8 * (BASE_ORDERS + 1):
-        return BumpSearch((), float(np.ptp(reading_mm)) if len(reading_mm) else 0.0)
-    curve = robust_curve(angle_rad, reading_mm)
-    residual = reading_mm - curve
-    for number in numbers:
-        residual[turn == number] -= np.median(residual[turn == number])
-    threshold = max(STANDS_OUT * robust_sd(residual), 4.0 * resolution_mm, 1e-7)
-    seen: list[tuple[int, float, float, float]] = []
-    for number in numbers:
-        mine = turn == number
-        seen += [(int(number), *found) for found in _spans(angle_rad[mine], residual[mine], threshold)]
-    bumps = [_merge(cluster, len(numbers)) for cluster in _clusters(seen)]
+    n = len(angle_rad)
+    if n < 8 * (BASE_ORDERS + 1):
+        return nothing_found(reading_mm)
+    turns = [turn == number for number in np.unique(turn)]
+    level = reading_mm.copy()
+    off = reading_mm - robust_curve(angle_rad, reading_mm)
+    for mine in turns:
+        level[mine] -= np.median(off[mine])
+    features, form = find_features(angle_rad, level, turns, resolution_mm)
+    on = inside(features, n)
+    seen = [(one.turn, one.deg, one.width_deg, one.height_mm) for one in features]
+    bumps = [_merge(cluster, len(turns)) for cluster in _clusters(seen)]
     bumps = _name_holes(sorted(bumps, key=lambda bump: bump.deg), holes)
-    tops = [float(curve.max()), float(curve.min())]
+    curve = form.curve_mm - form.creep_mm
+    body = curve[~on] if not on.all() else curve
+    tops = [float(body.max()), float(body.min())]
     for bump in bumps:
         if bump.repeats and bump.kind != "hole":
             near = np.abs(_wrap_deg(np.degrees(angle_rad) - bump.deg)) <= max(bump.width_deg / 2, 1.0)
             if near.any():
-                end = curve[near].max() if bump.height_mm > 0 else curve[near].min()
-                tops.append(float(end) + bump.height_mm)
-    return BumpSearch(tuple(bumps), max(tops) - min(tops))
-
-
-def _spans(angle_rad: Floats, residual: Floats, threshold: float) -> list[tuple[float, float, float]]:
-    """Return (middle, width, height) of each place on one turn where the residual stands out."""
-    around = np.degrees(np.mod(angle_rad, 2 * math.pi))
-    order = np.argsort(around, kind="stable")
-    around, high = around[order], residual[order]
-    step = max(float(np.median(np.diff(around))), 0.05)
-    n, found, used = len(around), [], np.zeros(len(around), bool)
-    for peak in np.argsort(-np.abs(high)):
-        if np.abs(high[peak]) < threshold:
-            break
-        if used[peak]:
-            continue
-        sign = math.copysign(1.0, high[peak])
-        left, right = 0, 0
-        # The span runs out to half the height, over places where one reading in between falls short.
-        while left < n - 1 and _carries(high, peak - left - 1, -1, sign, abs(high[peak]) / 2, n):
-            left += 1
-        while right < n - 1 and _carries(high, peak + right + 1, 1, sign, abs(high[peak]) / 2, n):
-            right += 1
-        span = np.arange(peak - left, peak + right + 1) % n
-        width = (around[span[-1]] - around[span[0]]) % 360.0 + step
-        fresh = not used[span].any()
-        used[np.arange(peak - left - 2, peak + right + 3) % n] = True
-        if width <= WIDEST_DEG and fresh and left + right + 1 < n:
-            middle = (around[span[0]] + (width - step) / 2) % 360.0
-            body = np.sort(np.abs(high[span]))[::-1]
-            height = float(np.median(body[: max(1, (len(body) + 1) // 2)]))
-            found.append((middle, float(width), sign * height))
-    return found
-
-
-def _carries(high: Floats, start: int, way: int, sign: float, half: float, n: int) -> bool:
-    return bool(sign * high[start % n] > half or sign * high[(start + way) % n] > half)
+                under = curve[near]
+                tops.append(float(under.max() if bump.height_mm > 0 else under.min()) + bump.height_mm)
+    return BumpSearch(tuple(bumps), max(tops) - min(tops), curve, on)
 
 
 def _wrap_deg(deg: Floats) -> Floats:

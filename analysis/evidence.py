@@ -6,10 +6,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.bumps import BumpSearch
 from analysis.checks import Evidence
 from analysis.extremes import evaluate
-from analysis.fitted import Fitted
+from analysis.fitted import MOST_VALUES, Fitted
 from analysis.flats import Flat, find_flats
 from analysis.jumps import find_jump
 from analysis.numbers import difference_between_turns_mm
@@ -20,13 +19,11 @@ from analysis.windows import Window
 
 _LOW_ORDERS = 5
 """Turns are compared in so few orders, which noise moves little."""
-_JUMP_ORDERS = 8
+_JUMP_ORDERS = 15
 _POINTS = 360
-MOST_VALUES = 200_000
-"""Jumps are looked for in at most about so many values."""
 
 
-def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence[Window]) -> Evidence:
+def gather(f: Fitted, reference_mm: float, windows: Sequence[Window]) -> Evidence:
     """Return the evidence of a fitted sweep; ``reference_mm`` is the limit at the track or the fitted TIR."""
     noise, turns = f.local_noise_mm, len(f.turns)
     values = f.pool.values
@@ -58,12 +55,11 @@ def gather(f: Fitted, search: BumpSearch, reference_mm: float, windows: Sequence
         # Eleven coefficients of each of two turns: the standard deviation of their difference at one angle.
         noise_of_curve_mm=noise * math.sqrt(2 * (1 + 2 * _LOW_ORDERS) / max(per_turn, 1.0)),
         closure_mm=None if f.closure_mm is None else f.closure_mm - (drift or 0.0) * lasted_s,
-        # Two straight fits over a thirty-sixth of the turn each, read off at their ends; the median of turns.
-        closure_noise_mm=noise * math.sqrt(8.0 / max(2.0, per_turn / 36.0) / turns),
+        closure_noise_mm=noise * f.closure_per_noise,
         drift_per_turn_mm=None if drift is None else drift * lasted_s,
         drift_noise_mm=noise * math.sqrt(12.0 / max(len(values), 1)) / turns,
         repeat_mm=difference_between_turns_mm(curves),
-        bumps=search.bumps,
+        bumps=f.search.bumps,
         flats=_flats(f, noise),
         out_of_range_share=float(np.mean(f.capture.samples.out_of_range[in_turns])),
         jump=jump,
@@ -105,22 +101,18 @@ def _slip(f: Fitted, noise_mm: float, per_turn: float) -> Slip | None:
 
 
 def _flats(f: Fitted, noise_mm: float) -> list[Flat]:
-    """Return stretches of standstill, each turn held against what the other turns say."""
+    """Return stretches of standstill, each held against what all the other readings say."""
     if f.stepped:
         return []
-    values, turn = f.pool.values, f.pool.turn
-    vectors = np.array([_padded(one.vectors_mm) for one in f.turns])
-    found: list[Flat] = []
-    ends = np.searchsorted(turn, np.arange(len(f.turns) + 1))
-    for k in range(len(f.turns)):
-        mine = slice(ends[k], ends[k + 1])
-        others = np.delete(vectors, k, axis=0) if len(vectors) > 1 else vectors
-        expected = _drawn(np.median(others.real, axis=0) + 1j * np.median(others.imag, axis=0),
-                          values.angle_rad[mine])  # fmt: skip
-        found += find_flats(
-            values.angle_rad[mine], values.reading_mm[mine], expected, noise_mm, f.facts.resolution_mm
-        )
-    return found
+    values = f.pool.values
+    return find_flats(
+        values.angle_rad,
+        values.reading_mm,
+        f.detrended_mm,
+        f.pool.turn,
+        noise_mm=noise_mm,
+        resolution_mm=f.facts.resolution_mm,
+    )
 
 
 def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:

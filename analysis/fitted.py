@@ -6,17 +6,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.budget import FEW_VALUES, other_lines, together_mm
+from analysis.bumps import BumpSearch, find_bumps, nothing_found
 from analysis.errors import BadInput, NotDecidable
 from analysis.gauge import GaugeFacts, gauge_facts
 from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.jumps import noise_floor
 from analysis.lag import Lag, lag_from_speeds
-from analysis.numbers import closure_mm
+from analysis.numbers import Closure, closure
 from analysis.pooling import Pool, fit_as_far_as_it_goes
 from analysis.results import BudgetLine, TurnResult
-from analysis.samples import Capture, Floats
+from analysis.samples import Capture, Floats, Samples
 from analysis.typed import MOST_PLACES
 from analysis.uncertainty import SweepUncertainty, tir_interval
+
+MOST_VALUES = 200_000
+"""Bumps and jumps are looked for in at most about so many values."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,10 @@ class Fitted:
     other: tuple[BudgetLine, ...]
     """Budget lines beside the random one."""
     seed: int
+    search: BumpSearch
+    """Narrow bumps of the pool, and the form beside them."""
+    closure_per_noise: float
+    """Standard deviation of the closure for readings of noise 1."""
     lag: Lag | None = None
     """What speed changes tell of a late gauge; None where too little is there to tell."""
 
@@ -69,9 +77,7 @@ class Fitted:
     @property
     def detrended_mm(self) -> Floats:
         """Readings of the pool with the fitted drift taken off, shape (n,)."""
-        values = self.pool.values
-        drift = self.fit.drift_mm_per_s or 0.0
-        return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
+        return _detrended_mm(self.pool.values, self.fit)
 
 
 def fit_pool(
@@ -106,12 +112,13 @@ def fit_pool(
         if pool.orders_asked:
             raise BadInput(str(error)) from error
         raise
-    closure = _closure(capture, pool, stepped)
+    search = _search(capture, pool, plain, facts.resolution_mm, stepped)
+    closed = _closure(capture, pool, search, stepped)
     other = other_lines(
         tir_mm=plain.tir_mm,
         resolution_mm=facts.resolution_mm,
         values=len(values),
-        closure_mm=closure if len(turns) == 1 and not stepped else None,
+        closure_mm=closed.mm if closed and len(turns) == 1 and not stepped else None,
         gauge_angle_deg=capture.setup.gauge_angle_deg,
         u_angle_rad=capture.u_angle_rad,
         values_per_turn=math.inf if stepped else len(values) / len(turns),
@@ -128,6 +135,7 @@ def fit_pool(
             resolution_mm=facts.resolution_mm,
             other_u_mm=together_mm(other),
             seed=seed,
+            even_angles=capture.u_angle_rad == 0.0 or capture.angle_source == "encoder",
         )
     lag = None if stepped else _lag(capture, pool, plain.highest_order, drift)
     return Fitted(
@@ -138,9 +146,11 @@ def fit_pool(
         stepped,
         told.fit if told else plain,
         told,
-        closure,
+        closed.mm if closed else None,
         tuple(other),
         seed,
+        search,
+        closed.per_noise if closed else 0.0,
         lag,
     )
 
@@ -162,12 +172,51 @@ def _lag(capture: Capture, pool: Pool, highest_order: int, drift: bool) -> Lag |
     )
 
 
-def _closure(capture: Capture, pool: Pool, stepped: bool) -> float | None:
+def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:
+    drift = fit.drift_mm_per_s or 0.0
+    return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
+
+
+def _every_so_many_turns(pool: Pool) -> int:
+    """Return every how many turns one is looked at: what is on the part is on every turn of a long sweep."""
+    return 1 + len(pool.values) // MOST_VALUES
+
+
+def _search(
+    capture: Capture, pool: Pool, fit: HarmonicFit, resolution_mm: float, stepped: bool
+) -> BumpSearch:
+    values = pool.values
+    some = pool.turn % _every_so_many_turns(pool) == 0
+    if stepped:
+        return nothing_found(values.reading_mm)
+    return find_bumps(
+        values.angle_rad[some],
+        _detrended_mm(values, fit)[some],
+        pool.turn[some],
+        resolution_mm=resolution_mm,
+        holes=capture.setup.holes,
+    )
+
+
+def _closure(capture: Capture, pool: Pool, search: BumpSearch, stepped: bool) -> Closure | None:
+    """Return the median closure of the turns, with the form taken off and readings on bumps left out."""
     if stepped:
         typed = [event["closing_mm"] for event in capture.events if event.get("event") == "closing"]
-        return float(typed[0]) if typed else None
+        return Closure(float(typed[0]), 0.0) if typed else None
     if len(pool.values) < FEW_VALUES * len(pool.turns):
         return None  # the first and last reading of a turn stand too far from its mark
-    angle, reading = pool.values.angle_rad, pool.values.reading_mm
-    turns = range(len(pool.turns))
-    return float(np.median([closure_mm(angle[pool.turn == k], reading[pool.turn == k]) for k in turns]))
+    some = pool.turn % _every_so_many_turns(pool) == 0
+    angle, turn = pool.values.angle_rad[some], pool.turn[some]
+    level = pool.values.reading_mm[some] - search.form_mm
+    each = []
+    for k in np.unique(turn):
+        mine = (turn == k) & ~search.inside
+        if mine.sum() >= FEW_VALUES // 2:
+            each.append(closure(angle[mine], level[mine]))
+    if not each:
+        return None
+    # The median of n normal numbers scatters by up to sqrt(pi / 2) more than their mean.
+    spread = math.sqrt((math.pi / 2 if len(each) > 2 else 1.0) / len(each))
+    return Closure(
+        float(np.median([one.mm for one in each])), spread * float(np.median([one.per_noise for one in each]))
+    )

@@ -9,10 +9,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from analysis.samples import Floats
+from analysis.features import FORM_ORDERS, fit_form, form_columns
+from analysis.samples import Bools, Floats
+from analysis.turns import largest_gap_deg
 
-CHANCE = 1e-6
+CHANCE = 1e-5
 """A stretch is suspicious when its chance, over the whole turn, is below this (a choice of ours)."""
 FEWEST_VALUES = 6
 """Fewer identical readings in a row are not looked at."""
@@ -29,14 +32,71 @@ class Flat:
     """True where the value is the highest or the lowest of its turn."""
 
 
-def find_flats(
-    angle_rad: Floats, reading_mm: Floats, expected_mm: Floats, noise_mm: float, resolution_mm: float
-) -> list[Flat]:
-    """Return the stretches of one turn in which the gauge stood still against all expectation.
+@dataclass(frozen=True)
+class _Run:
+    """Identical readings one after another, too many for what the rest of the turn repeats."""
 
-    Parameters, shape (n,), in the order taken: unwrapped angle, readings, and what the other turns (or a
-    curve fitted without the stretch) say they should have been.
+    readings: NDArray[np.intp]
+    """Indices into the whole sweep, in the order taken."""
+    at_extreme: bool
+
+
+def find_flats(
+    angle_rad: Floats,
+    reading_mm: Floats,
+    level_mm: Floats,
+    turn: NDArray[np.int64],
+    *,
+    noise_mm: float,
+    resolution_mm: float,
+) -> list[Flat]:
+    """Return the stretches of a sweep in which the gauge stood still against all expectation.
+
+    Parameters, shape (n,), in the order taken: unwrapped angle, readings, readings less drift, and the
+    number of the turn each belongs to (growing). A stretch counts where neither the rest of its turn nor the
+    part's form, fitted to all readings outside such stretches, with the gauge's noise and steps on it, would
+    have kept one value for so long.
     """
+    numbers = np.unique(turn)
+    starts = np.searchsorted(turn, numbers)
+    runs: list[_Run] = []
+    for low, high in zip(starts, [*starts[1:], len(turn)], strict=True):
+        runs += _runs(reading_mm[low:high], int(low), resolution_mm)
+    if not runs:
+        return []
+    inside = np.zeros(len(turn), bool)
+    for run in runs:
+        inside[run.readings] = True
+    form, off_mm = _form_beside(angle_rad, level_mm, ~inside, len(numbers) == 1, resolution_mm)
+    noise = max(noise_mm, off_mm, 0.3 * resolution_mm)
+    noisy = noise_mm >= 0.5 * resolution_mm
+    flats = []
+    for run in runs:
+        where = run.readings
+        # With hardly any noise a gauge may well stand still all round a part that hardly moves it.
+        moved = noisy or float(np.ptp(form[where])) > 2.0 * resolution_mm
+        if moved and len(turn) / len(numbers) * _chance(form[where], noise, resolution_mm) < CHANCE:
+            span = abs(math.degrees(float(angle_rad[where[-1]] - angle_rad[where[0]])))
+            start = math.degrees(float(angle_rad[where[0]])) % 360.0
+            flats.append(Flat(start, span, len(where), run.at_extreme))
+    return flats
+
+
+def _chance(form_mm: Floats, noise_mm: float, resolution_mm: float) -> float:
+    """Return the chance that readings of this form keep one value, wherever it stands in its step."""
+    from scipy.special import ndtr  # noqa: PLC0415 - half a second that most sweeps need not pay
+
+    if noise_mm <= 0.0:
+        return 1.0
+    middle = (float(form_mm.max()) + float(form_mm.min())) / 2.0
+    off = form_mm - middle + resolution_mm * np.linspace(-0.5, 0.5, 9)[:, None]
+    above, below = (off + resolution_mm / 2) / noise_mm, (off - resolution_mm / 2) / noise_mm
+    stays = ndtr(above) - ndtr(below)
+    return float(np.exp(np.log(np.maximum(stays, 1e-300)).sum(axis=1).max()))
+
+
+def _runs(reading_mm: Floats, offset: int, resolution_mm: float) -> list[_Run]:
+    """Return the suspicious runs of one turn; ``offset`` is the index of its first reading in the sweep."""
     n = len(reading_mm)
     if n < 8:
         return []
@@ -45,18 +105,29 @@ def find_flats(
     starts = np.flatnonzero(~np.concatenate([[False], same]))
     ends = np.append(starts[1:], n)
     long = ends - starts >= FEWEST_VALUES
-    flats = []
+    runs = []
     for start, end in zip(starts[long], ends[long], strict=True):
         count = int(end - start)
         outside = np.concatenate([same[: max(start - 1, 0)], same[end:]])
         repeats = (float(outside.sum()) + 1.0) / (len(outside) + 2.0)
-        by_chance = n * repeats ** (count - 1)
-        should_move = float(np.ptp(expected_mm[start:end]))
-        still = should_move > 4.0 * resolution_mm + 6.0 * noise_mm
-        noisy = noise_mm >= 0.5 * resolution_mm
-        if by_chance < CHANCE and (still or noisy):
+        if n * repeats ** (count - 1) < CHANCE:
             value = reading_mm[start]
-            span = abs(math.degrees(float(angle_rad[end - 1] - angle_rad[start])))
             extreme = bool(value >= reading_mm.max() - tolerance or value <= reading_mm.min() + tolerance)
-            flats.append(Flat(math.degrees(float(angle_rad[start])) % 360.0, span, count, extreme))
-    return flats
+            runs.append(_Run(np.arange(start, end) + offset, extreme))
+    return runs
+
+
+def _form_beside(
+    angle_rad: Floats, level_mm: Floats, use: Bools, creeping: bool, resolution_mm: float
+) -> tuple[Floats, float]:
+    """Return the form at every reading, and by how much readings in use are off it.
+
+    Over a gap only so many orders are foretold as the rest of the turn determines: about one and a half
+    unknowns to the gap's width.
+    """
+    gap = largest_gap_deg(angle_rad[use])
+    orders = int(np.clip((540.0 / gap - 1.0) / 2.0, 1, min(FORM_ORDERS, max(1, int(use.sum()) // 7))))
+    form = fit_form(
+        form_columns(angle_rad, orders, creeping), level_mm, use, resolution_mm, creeping=creeping
+    )
+    return form.curve_mm, form.scatter_mm

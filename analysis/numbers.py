@@ -5,6 +5,7 @@ Definitions of synchronous and asynchronous motion after ISO 230-7 and ASME B89.
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,32 +18,45 @@ CLOCK_PLACES = (4, 8, 12)
 _REACH_DEG = 10.0
 
 
-def closure_mm(angle_rad: Floats, reading_mm: Floats) -> float:
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """How far one turn comes back to its start."""
+
+    mm: float
+    """Reading back at the mark less the first one."""
+    per_noise: float
+    """Standard deviation of that for readings of noise 1."""
+
+
+def closure(angle_rad: Floats, reading_mm: Floats, form_mm: Floats | float = 0.0) -> Closure:
     """Return the reading back at the mark less the first one, from a straight fit on each side.
 
-    Parameters: unwrapped angles and readings of one turn in the order taken, shape (n,). Each fit takes the
+    Parameters: unwrapped angles and readings of one turn in the order taken, shape (n,), and the part's form
+    there: what comes back with the turn bends the straight fits, so it is taken off first. Each fit takes the
     readings within ten degrees of its end, and five of them at the least.
     """
     travel = np.abs(angle_rad - angle_rad[0])
     order = np.argsort(travel, kind="stable")
-    travel, reading = travel[order], reading_mm[order]
+    travel, reading = travel[order], (reading_mm - form_mm)[order]
     reach = math.radians(_REACH_DEG)
     few = min(5, len(travel))
     first = travel <= max(travel[0] + reach, travel[few - 1])
     last = travel >= min(travel[-1] - reach, travel[-few])
     # Where the turn closes the circle exactly: the ends lie a little inside the two passings of the mark.
     lead = (2 * math.pi - (travel[-1] - travel[0])) / 2 if travel[-1] < 2 * math.pi else 0.0
-    start = _straight_at(travel[first], reading[first], float(travel[0]) - lead)
-    end = _straight_at(travel[last], reading[last], float(travel[-1]) + lead)
-    return end - start
+    start, start_variance = _straight_at(travel[first], reading[first], float(travel[0]) - lead)
+    end, end_variance = _straight_at(travel[last], reading[last], float(travel[-1]) + lead)
+    return Closure(end - start, math.sqrt(start_variance + end_variance))
 
 
-def _straight_at(x: Floats, y: Floats, at: float) -> float:
+def _straight_at(x: Floats, y: Floats, at: float) -> tuple[float, float]:
+    """Return a straight fit read off at one place, and its variance for noise 1."""
     if len(x) < 2 or float(np.ptp(x)) < 1e-9:
-        return float(y.mean())
-    middle = x.mean()
-    slope = float((x - middle) @ (y - y.mean()) / ((x - middle) @ (x - middle)))
-    return float(y.mean()) + slope * (at - float(middle))
+        return float(y.mean()), 1.0 / len(x)
+    off = x - x.mean()
+    spread = float(off @ off)
+    beyond = at - float(x.mean())
+    return float(y.mean() + off @ y / spread * beyond), 1.0 / len(x) + beyond**2 / spread
 
 
 def range_bias_mm(

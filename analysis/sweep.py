@@ -11,12 +11,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from analysis.bumps import BumpSearch, find_bumps
 from analysis.certificate import corrected_by_certificate
 from analysis.checks import run_checks
 from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
-from analysis.evidence import MOST_VALUES, gather
+from analysis.evidence import gather
 from analysis.fitted import Fitted, fit_pool
 from analysis.leaving_out import windows_of_events
 from analysis.pooled import budget_lines, pooled_numbers, pooled_vectors
@@ -67,10 +66,9 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         turn_result(k, turn, capture, windows, pool.highest_order) for k, turn in enumerate(pool.turns)
     )
     fitted = fit_pool(capture, pool, turns, asked.seed, asked.other)
-    search = _bumps(fitted)
     pooled = pooled_numbers(fitted)
-    checks = tuple(run_checks(gather(fitted, search, limit_mm or fitted.fit.tir_mm, windows)))
-    decision = weigh(fitted, pooled, limit, limit_mm, search=search, checks=checks) if limit else None
+    checks = tuple(run_checks(gather(fitted, limit_mm or fitted.fit.tir_mm, windows)))
+    decision = weigh(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
     return SweepResult(
         setup=setup,
@@ -79,12 +77,12 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         turns=turns,
         pooled=pooled,
         budget=tuple(budget_lines(fitted)),
-        bumps=search.bumps,
+        bumps=fitted.search.bumps,
         checks=checks,
         decision=decision,
         left_out=windows,
         remarks=tuple(_remarks(fitted, setup, scaled)),
-        stages=tuple(_stages(fitted, search, checks, decision)),
+        stages=tuple(_stages(fitted, checks, decision)),
         curve_deg=np.degrees(grid),
         curve_mm=fitted.fit.curve(grid),
         vectors=pooled_vectors(fitted),
@@ -136,21 +134,6 @@ def fit_sweep(
     return analyse(capture, Options(limit=asked, orders=orders, seed=seed))
 
 
-def _bumps(f: Fitted) -> BumpSearch:
-    values = f.pool.values
-    if f.stepped:
-        return BumpSearch((), float(np.ptp(values.reading_mm)))
-    # What is on the part is on every turn: of a very long sweep every few turns are looked at.
-    some = f.pool.turn % (1 + len(values) // MOST_VALUES) == 0
-    return find_bumps(
-        values.angle_rad[some],
-        f.detrended_mm[some],
-        f.pool.turn[some],
-        resolution_mm=f.facts.resolution_mm,
-        holes=f.capture.setup.holes,
-    )
-
-
 def _remarks(f: Fitted, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
     remarks += f.pool.refused
@@ -170,7 +153,7 @@ def _remarks(f: Fitted, setup: Setup, scaled: str) -> list[str]:
     return remarks
 
 
-def _stages(f: Fitted, search: BumpSearch, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
+def _stages(f: Fitted, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
     s, told, fit = f.capture.samples, f.uncertainty, f.fit
     drift = ", drift" if fit.drift_mm_per_s is not None else ""
     lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""
@@ -186,7 +169,7 @@ def _stages(f: Fitted, search: BumpSearch, checks: tuple[Check, ...], decision: 
             f"uncertainty: {told.branch}, {told.dof:.0f} degrees of freedom, other lines "
             f"{f.other_u_mm:.5f} mm"
         )
-    steps.append(f"bumps: {len(search.bumps)}")
+    steps.append(f"bumps: {len(f.search.bumps)}")
     steps.append(f"checks: {len(checks)}, " + (", ".join(not_clear) if not_clear else "all clear"))
     if decision:
         steps.append(

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 
-from analysis.bumps import BumpSearch
 from analysis.checks import describe_bump
 from analysis.decision import Decision, Estimate, Witness, decide, estimate_with_u
 from analysis.errors import BadInput
@@ -45,7 +44,6 @@ def weigh(
     limit: Limit,
     limit_mm: float,
     *,
-    search: BumpSearch,
     checks: Sequence[Check],
 ) -> Decision:
     """Return the decision against ``limit_mm``, the limit at this track."""
@@ -62,7 +60,7 @@ def weigh(
         _estimate(f, pooled, "tir"),
         limit_mm,
         limit_as_written=written,
-        witnesses=_witnesses(f, pooled, search),
+        witnesses=_witnesses(f, pooled),
         refused=refused,
         more_turns=more_turns_would_decide(f.uncertainty, limit_mm) or None,
     )
@@ -101,16 +99,16 @@ def _estimate(f: Fitted, pooled: Pooled, quantity: str) -> Estimate:
     )
 
 
-def _witnesses(f: Fitted, pooled: Pooled, search: BumpSearch) -> list[Witness]:
+def _witnesses(f: Fitted, pooled: Pooled) -> list[Witness]:
     """Return what has to fall on the fit's side (the ridge rule): what a dial shows, repeating bumps."""
     first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
     bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.facts.resolution_mm, f.seed)
     raw = pooled.tir_raw_mm - max(bias, 0.0)
     shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {pooled.tir_fit_mm:.4f} mm"
-    repeating = [bump for bump in search.bumps if bump.repeats and bump.kind != "hole"]
+    repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind != "hole"]
     if not repeating:
         return [Witness(raw, shown)]
     named = "; ".join(describe_bump(bump) for bump in repeating)
     # A bump's own height is read more exactly than the noisy extremes of a turn: both have to agree.
-    highest = max(raw, search.tir_with_bumps_mm) if raw > pooled.tir_fit_mm else raw
+    highest = max(raw, f.search.tir_with_bumps_mm) if raw > pooled.tir_fit_mm else raw
     return [Witness(highest, f"{named}: with it {shown}")]
