@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.checks import Evidence
 from analysis.extremes import evaluate
-from analysis.fitted import MOST_VALUES, Fitted
+from analysis.fitted import ANGLES_BY_TIME, MOST_VALUES, Fitted
 from analysis.flats import Flat, find_flats
 from analysis.jumps import find_jump
 from analysis.numbers import difference_between_turns_mm
@@ -58,7 +58,10 @@ def gather(f: Fitted, reference_mm: float, windows: Sequence[Window]) -> Evidenc
         closure_noise_mm=noise * f.closure_per_noise,
         drift_per_turn_mm=None if drift is None else drift * lasted_s,
         drift_noise_mm=noise * math.sqrt(12.0 / max(len(values), 1)) / turns,
-        repeat_mm=difference_between_turns_mm(curves),
+        # Bent sideways by uneven turning, curves differ where heights do not.
+        repeat_mm=float(np.ptp([turn.tir_fit_mm for turn in f.turns]))
+        if f.capture.angle_source in ANGLES_BY_TIME
+        else difference_between_turns_mm(curves),
         bumps=f.search.bumps,
         flats=_flats(f, noise),
         out_of_range_share=float(np.mean(f.capture.samples.out_of_range[in_turns])),

@@ -17,8 +17,10 @@ from analysis.pooling import Pool, fit_as_far_as_it_goes
 from analysis.results import BudgetLine, TurnResult
 from analysis.samples import Capture, Floats, Samples
 from analysis.typed import MOST_PLACES
-from analysis.uncertainty import SweepUncertainty, tir_interval
+from analysis.uncertainty import SweepUncertainty, of_bent_turns, tir_interval
 
+ANGLES_BY_TIME = ("index",)
+"""Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""
 MOST_VALUES = 200_000
 """Bumps and jumps are looked for in at most about so many values."""
 
@@ -135,8 +137,12 @@ def fit_pool(
             resolution_mm=facts.resolution_mm,
             other_u_mm=together_mm(other),
             seed=seed,
-            even_angles=capture.u_angle_rad == 0.0 or capture.angle_source == "encoder",
+            even_angles=capture.angle_source not in ANGLES_BY_TIME,
         )
+        if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not stepped:
+            told = of_bent_turns(
+                told, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
+            )
     lag = None if stepped else _lag(capture, pool, plain.highest_order, drift)
     return Fitted(
         capture,

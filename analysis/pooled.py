@@ -46,7 +46,9 @@ def pooled_numbers(f: Fitted) -> Pooled:
         side_u = math.hypot(side_u, u_deg)
         off = _first_order_off_mm(fit, f.capture.u_angle_rad)
         first_u = math.hypot(first_u, off)
-        first_interval = _widened_length(first_interval, 2.0 * amplitude, off)
+        first_interval = _widened_length(
+            first_interval, told.first.tir_first_mm if told else 2.0 * amplitude, off
+        )
         side_ends, high_ends = _widened(side_ends, side_deg, u_deg), _widened(high_ends, high_deg, u_deg)
     dof = told.dof if told else 0.0
     radial = setup.surface != "face"
@@ -62,7 +64,7 @@ def pooled_numbers(f: Fitted) -> Pooled:
         tir_fit_mm=tir,
         u_tir_fit_mm=(interval[1] - interval[0]) / (2.0 * t975(dof)),
         tir_fit_95_mm=interval,
-        tir_first_mm=2.0 * amplitude,
+        tir_first_mm=told.first.tir_first_mm if told else 2.0 * amplitude,
         u_tir_first_mm=first_u,
         tir_first_95_mm=first_interval,
         high_point_deg=high_deg,

@@ -6,6 +6,7 @@ and tests/campaigns/honesty.py print the coverage reached.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -18,7 +19,7 @@ from analysis.inversion import curves, grid_points
 from analysis.limits import DRAWS, RangeLimits, curve_limits, draw_errors, tir_limits
 from analysis.lines import CLEAR_P, LIKELY_P, MOST_LINES, find_lines
 from analysis.propagation import coverage_interval, propagate
-from analysis.quantiles import normal_quantile
+from analysis.quantiles import normal_quantile, t_quantile
 from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, pulled_coefficients
 from analysis.scatter import TurnScatter, not_tested, turn_scatter
 from analysis.unsure_line import REACH, Frequencies, frequencies
@@ -37,6 +38,8 @@ __all__ = [
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
 
+ROUNDING = 1e-10
+"""Residuals below this share of the readings are rounding errors of the arithmetic."""
 MOST_FOR_LINES = 20_000
 """Readings up to which lines that do not repeat with the turn are looked for."""
 _LIMITED_STEPS = 0.8
@@ -116,12 +119,15 @@ def tir_interval(
     resolution_mm: float = 0.0,
     other_u_mm: float = 0.0,
     seed: int = 1,
+    even_angles: bool = True,
 ) -> SweepUncertainty:
     """Return the TIR of the part over all turns of a sweep, bias taken out, with its 95 % interval.
 
     Parameters: unwrapped angles (rad), readings (mm), one per NEW gauge value, times (s) and the number of
     the turn of each, shape (n,); ``resolution_mm`` step of the reading, 0 where not known; ``other_u_mm``
-    the budget lines that are not random, in quadrature. The same seed gives the same answer. Raises
+    the budget lines that are not random, in quadrature. The same seed gives the same answer.
+    ``even_angles`` False where angles are told by time: then no lines that do not repeat with the turn are
+    looked for, since uneven turning bends the part's own orders into what looks like them. Raises
     NotDecidable where the readings do not carry these orders or leave nothing to judge the noise by.
     """
     angle = np.ascontiguousarray(angle_rad, np.float64)
@@ -131,13 +137,20 @@ def tir_interval(
     rng = np.random.default_rng(seed)
     words: list[str] = []
 
-    pooled = _pooled(angle, reading, time, turns, highest_order)
+    pooled = (
+        _pooled(angle, reading, time, turns, highest_order)
+        if even_angles
+        else _with_lines(angle, reading, time, turns, highest_order, None)
+    )
     fit, scatter = pooled.fit, pooled.scatter
     if fit.dof < 1:
         raise NotDecidable(
             f"{len(angle)} readings for {len(angle) - fit.dof} unknowns leave nothing to judge the noise by: "
             "turn on, or ask for fewer orders"
         )
+    if not even_angles:
+        # Turns differ because their angles are bent: that is carried as the angle's own uncertainty.
+        scatter = not_tested(highest_order)
     branch = "lines" if fit.lines else "white"
     behind = noise_behind_steps(fit.noise_mm, resolution_mm)
     limited = resolution_mm > 0 and behind < LIMITED_BELOW * resolution_mm
@@ -227,14 +240,25 @@ def _pooled(angle: Floats, reading: Floats, time: Floats, turn: NDArray[np.int64
     return clear
 
 
+def _has_noise(angle: Floats, reading: Floats, time: Floats, highest: int, drift: bool) -> bool:
+    """Return whether the orders leave more than rounding errors, which are no lines."""
+    left = fit_harmonics(angle, reading, time, highest_order=highest, drift=drift).residual_mm
+    return float(np.max(np.abs(left))) > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
+
+
 def _with_lines(
-    angle: Floats, reading: Floats, time: Floats, turn: NDArray[np.int64], highest: int, p_value: float
+    angle: Floats, reading: Floats, time: Floats, turn: NDArray[np.int64], highest: int, p_value: float | None
 ) -> _Pooled:
+    """Return the fit with the lines found at this level of chance; None looks for none."""
     drift = len(np.unique(turn)) >= 2
     turned = float(np.ptp(angle)) / TWO_PI
     lines: tuple[Line, ...] = ()
     # Over very many readings what does not repeat averages out, and the search would take memory by them.
-    if len(angle) <= MOST_FOR_LINES:
+    if (
+        p_value is not None
+        and len(angle) <= MOST_FOR_LINES
+        and _has_noise(angle, reading, time, highest, drift)
+    ):
         lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, p_value=p_value)
     if lines and turned < _TURNS_FOR_NEIGHBOURS:
         # Another line so near is as well the first one's shape: both cannot be had from so few turns.
@@ -331,3 +355,45 @@ def more_turns_would_decide(
     )
     more = max(0, math.ceil(have * random**2 / (room**2 - fixed**2) - have - 1e-9))
     return more if more <= _MOST_TURNS else None
+
+
+def of_bent_turns(
+    told: SweepUncertainty, tir_mm: Sequence[float], tir_first_mm: Sequence[float]
+) -> SweepUncertainty:
+    """Return the uncertainty with TIR and first order taken from the turns one by one.
+
+    For angles told by time: uneven turning bends a turn's curve sideways, which leaves its max - min alone,
+    but put together such turns blunt one another. Parameters: plain numbers of each turn, two at least.
+    Limits by Student's t over the turns, joined with what noise makes of one order and the other lines.
+    """
+    dof = len(tir_mm) - 1
+    mean, first = float(np.mean(tir_mm)), float(np.mean(tir_first_mm))
+    noise = 2.0 * float(told.u_amplitude_mm[0])
+    u = math.hypot(float(np.std(tir_mm, ddof=1)) / math.sqrt(len(tir_mm)), noise)
+    u_first = math.hypot(float(np.std(tir_first_mm, ddof=1)) / math.sqrt(len(tir_first_mm)), noise)
+    two, one = t_quantile(0.975, dof), t_quantile(0.95, dof)
+    both_sided = math.hypot(two * u, normal_quantile(0.975) * told.other_u_mm)
+    one_sided = math.hypot(one * u, normal_quantile(0.95) * told.other_u_mm)
+    return replace(
+        told,
+        dof=float(dof),
+        tir_mm=mean,
+        low_mm=max(0.0, mean - both_sided),
+        high_mm=mean + both_sided,
+        low_one_sided_mm=max(0.0, mean - one_sided),
+        high_one_sided_mm=mean + one_sided,
+        random_half_width_low_mm=two * u,
+        random_half_width_high_mm=two * u,
+        random_one_sided_low_mm=one * u,
+        random_one_sided_high_mm=one * u,
+        first=replace(
+            told.first,
+            tir_first_mm=first,
+            u_mm=u_first,
+            low_mm=max(0.0, first - two * u_first),
+            high_mm=first + two * u_first,
+            low_one_sided_mm=max(0.0, first - one * u_first),
+            high_one_sided_mm=first + one * u_first,
+        ),
+        words=(*told.words, "angles told by time: heights are taken turn by turn"),
+    )

@@ -83,7 +83,6 @@ def test_lines_in_any_pieces_are_the_same_lines(seen: Seen) -> None:
     assert np.array_equal(whole.samples.reading_mm, pieces.samples.reading_mm)
 
 
-@pytest.mark.xfail(reason="open: unevenly turned turns pull the pooled fit by an index mark alone too low")
 def test_one_index_mark_a_turn_gives_the_numbers_within_wider_angles(seen: Seen) -> None:
     result = sweep(in_pieces(with_marks(seen)), ONLY_READING)
     assert result.angle_source == "index"
