@@ -193,7 +193,8 @@ def test_a_rate_that_is_asked_for_is_what_comes(tmp_path: Path, quick_port: str)
 
 
 def test_so_many_seconds_end_it(tmp_path: Path, quick_port: str):
-    ran = record(tmp_path, quick_port, "--seconds", "1.5", "--out", "a.mcap")
+    # Begun anywhere, two seconds and a half at a second a turn have a whole one from mark to mark in them.
+    ran = record(tmp_path, quick_port, "--seconds", "2.5", "--out", "a.mcap")
     assert ran.status == OVER
     assert len(ran.told["turns"]) >= 1
     assert closed(tmp_path / "a.mcap")
