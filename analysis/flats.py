@@ -29,7 +29,7 @@ class Flat:
     span_deg: float
     values: int
     at_extreme: bool
-    """True where the value is the highest or the lowest of its turn."""
+    """True where the value is the highest or lowest of its turn and the part did not fall away from it."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,8 @@ class _Run:
 
     readings: NDArray[np.intp]
     """Indices into the whole sweep, in the order taken."""
-    at_extreme: bool
+    end: int
+    """+1 where its value is the highest of its turn, -1 the lowest, 0 in between."""
 
 
 def find_flats(
@@ -78,7 +79,10 @@ def find_flats(
         if moved and len(turn) / len(numbers) * _chance(form[where], noise, resolution_mm) < CHANCE:
             span = abs(math.degrees(float(angle_rad[where[-1]] - angle_rad[where[0]])))
             start = math.degrees(float(angle_rad[where[0]])) % 360.0
-            flats.append(Flat(start, span, len(where), run.at_extreme))
+            # A stop lies in the part's way; from a gauge that stuck at its highest the part falls away.
+            beyond = float(np.quantile(run.end * (form[where] - level_mm[where]), 0.1))
+            at_stop = run.end != 0 and beyond > -max(3.0 * noise, 2.0 * resolution_mm)
+            flats.append(Flat(start, span, len(where), at_stop))
     return flats
 
 
@@ -105,6 +109,7 @@ def _runs(reading_mm: Floats, offset: int, resolution_mm: float) -> list[_Run]:
     starts = np.flatnonzero(~np.concatenate([[False], same]))
     ends = np.append(starts[1:], n)
     long = ends - starts >= FEWEST_VALUES
+    highest, lowest = reading_mm.max() - tolerance, reading_mm.min() + tolerance
     runs = []
     for start, end in zip(starts[long], ends[long], strict=True):
         count = int(end - start)
@@ -112,8 +117,8 @@ def _runs(reading_mm: Floats, offset: int, resolution_mm: float) -> list[_Run]:
         repeats = (float(outside.sum()) + 1.0) / (len(outside) + 2.0)
         if n * repeats ** (count - 1) < CHANCE:
             value = reading_mm[start]
-            extreme = bool(value >= reading_mm.max() - tolerance or value <= reading_mm.min() + tolerance)
-            runs.append(_Run(np.arange(start, end) + offset, extreme))
+            end_of_travel = int(value >= highest) - int(value <= lowest)
+            runs.append(_Run(np.arange(start, end) + offset, end_of_travel))
     return runs
 
 
