@@ -12,10 +12,7 @@ import numpy as np
 from analysis.samples import Gap, LinkCounts
 from logger.stretch import Ints, Stretch, times_s
 from logger.wire.counters import step16
-from logger.wire.messages import Heartbeat
-
-STALLED_S = 2.0
-"""No sample for this long is told as a stall."""
+from logger.wire.messages import STALLED_S, Heartbeat
 
 
 @dataclass

@@ -1,6 +1,7 @@
 """``fullturn record``: from a port or the virtual bench to a stored and decided result, without a screen."""
 
 import re
+import shlex
 import threading
 import time
 from dataclasses import dataclass
@@ -369,7 +370,14 @@ class _Run:
             raise StoreError(f"{self._problem}; the recording is kept in {path}") from self._problem
         if self._stopped:
             self._say(f"recorded to {path}")
-        return Done(told, f"{text}\nRecorded to {path}", status, self._stopped)
+        return Done(told, f"{text}\nRecorded to {path}\n{self._next(path)}", status, self._stopped)
+
+    def _next(self, path: Path) -> str:
+        """Name what to type next: the screen, over the same source and over what was recorded."""
+        replay = f"`fullturn watch {shlex.quote(str(path))}` replays this"
+        if self._wanted.port == "-":
+            return f"Next: {replay}"
+        return f"Next: `fullturn watch {shlex.quote(self._wanted.port)}` shows the same live, {replay}"
 
     def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
         """Read the file back: what is printed is what ``sweep`` of the file prints."""

@@ -89,6 +89,8 @@ class Board:
         self.rate_hz = 0
         """Samples a second; 0 = as values come."""
         self.mode = MODES[0]
+        self._after_line = False
+        """True until a frame has followed the last line of text mode."""
 
     def boot(self, t_us: int) -> None:
         """Begin to work and say hello."""
@@ -97,7 +99,7 @@ class Board:
 
     def restart(self, boot_us: int, count: int) -> None:
         """Forget everything; the clock and the count stand at 0 when it has booted again."""
-        self.running = self.streaming = self._index_since = False
+        self.running = self.streaming = self._index_since = self._after_line = False
         self.rate_hz, self.mode = 0, MODES[0]
         self._seq = self._dropped = self._turns = 0
         self._clock_us, self._zero = -boot_us, count
@@ -147,6 +149,7 @@ class Board:
             elif verb == "rate":
                 self.rate_hz = int(args[0])
             elif verb == "mode":
+                self._after_line = self.mode == "text"
                 self.mode = args[0]
             else:
                 self._zero = count
@@ -248,10 +251,11 @@ class Board:
         if not self.running:
             return True
         frame = encode_frame(make(self._seq, self._time(t_us)).encode())
-        if self.mode == "text":
+        if self.mode == "text" or self._after_line:
             before = b"\x00"  # a frame among lines must not begin with a line's tail
         if not self._link.carry(before + frame, t_us, rare=rare):
             return False
+        self._after_line = False
         self._seq = (self._seq + 1) & U16
         return True
 

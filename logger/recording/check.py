@@ -17,11 +17,9 @@ from logger.recording.layout import LINES
 from logger.recording.reader import RecordingReader, in_blocks, sha256_of
 from logger.wire.bulk import BulkDecoder, Decoded
 from logger.wire.counters import lost_between_array, unwrap32_array
-from logger.wire.messages import Button, Heartbeat, Hello, Index
+from logger.wire.messages import STALLED_S, Button, Heartbeat, Hello, Index
 from logger.wire.textmode import parse_line
 
-STALL_NS = 1_500_000_000
-"""Silence that counts as a stall: a board sends a heartbeat every 500 ms, so three are missing."""
 _BLOCK = 1 << 20
 _LINE_LIMIT = 4096
 
@@ -76,7 +74,7 @@ def _with_stalls(items: Iterable[Item]) -> Iterator[Item]:
     for item in items:
         if isinstance(item, LinkBytes):
             now_ns = item.host.monotonic_ns
-            if now_ns - heard_ns.get(item.link, now_ns) > STALL_NS:
+            if now_ns - heard_ns.get(item.link, now_ns) > STALLED_S * 1e9:
                 yield Event(item.host, {"event": "gap", "why": "stalled", "link": item.link})
             heard_ns[item.link] = now_ns
         elif isinstance(item, Event) and item.fields.get("event") in ("gap", "reopened"):

@@ -20,6 +20,8 @@ from itertools import accumulate
 from logger.wire.framing import MAX_BODY, FrameDecoder
 
 WIRE_VERSION = 1
+STALLED_S = 2.0
+"""A link that brought no frame for so long has stalled: a board sends a heartbeat every 0.5 s."""
 MAX_CHANNELS = 16
 MAX_BATCH = 28
 MAX_TEXT = 64

@@ -418,7 +418,13 @@ def test_stages_are_one_line_per_step(written: Path, capsys: pytest.CaptureFixtu
 def test_a_recording_goes_to_the_data_folder_by_date_and_part(home: Path, capsys: pytest.CaptureFixture[str]):
     ran = inside(capsys, "record", FLANGE, "--turns", "1")
     (kept,) = (home / "data").glob("*-bull-gear-flange.mcap")
-    assert ran.out.splitlines()[-1] == f"Recorded to {kept}"
+    assert ran.out.splitlines()[-2] == f"Recorded to {kept}"
+
+
+def test_a_recording_names_what_to_type_next(home: Path, capsys: pytest.CaptureFixture[str]):
+    ran = inside(capsys, "record", FLANGE, "--turns", "1", "--out", "my sweep.mcap")
+    live, replay = f"`fullturn watch {FLANGE}`", "`fullturn watch 'my sweep.mcap'`"
+    assert ran.out.splitlines()[-1] == f"Next: {live} shows the same live, {replay} replays this"
 
 
 def test_every_turn_recorded_stands_in_the_history(home: Path, capsys: pytest.CaptureFixture[str]):

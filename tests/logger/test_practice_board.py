@@ -221,6 +221,14 @@ def test_in_text_mode_the_frames_between_the_lines_stay_whole(talk: Talk) -> Non
     assert sum(isinstance(message, Heartbeat) for message in talk.wait(2.0)) == 4
 
 
+def test_the_first_frame_after_text_mode_is_no_tail_of_a_line(talk: Talk) -> None:
+    talk.say("mode text")
+    talk.say("start")
+    talk.wait(0.5)
+    # A line may have been cut anywhere by the switch: the answer to it must still be read.
+    assert "ok mode single" in texts(talk.say("mode single"))
+
+
 def test_what_a_slow_line_cannot_carry_is_owned_up_to_as_dropped() -> None:
     talk = Talk(baud=115_200)
     talk.wait(0.1)
