@@ -36,6 +36,8 @@ _AMBIGUOUS = {
 }  # fmt: skip
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_NUMBER})\s*([^\d\s.,+-][^\s]*)?\s*")
+_THOUSANDS = re.compile(r"\d,\d{3}(?:[.,]|,\d{3})|\d\.\d{3},|\d\s+\d|(?<![\d.,])[1-9]\d{0,2},\d{3}(?![\d.,])")
+"""Two separators, a space between digits, or a comma before exactly three digits: 1,000 um is 1000 or 1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,18 +67,18 @@ def parse_length(text: str, what: str = "length") -> Length:
     """Read one length such as ``0.003in``, ``3 thou``, ``0,05 mm``: one number, one unit, nothing left over.
 
     Raises BadInput where the unit is missing, ambiguous or no length, or where a comma could be a
-    thousands separator (``1,000.5``).
+    thousands separator (``1,000.5``, ``1,000``; a leading zero, ``0,050``, leaves no doubt).
     """
     stripped = text.strip()
-    if re.search(r"\d,\d{3}(?:[.,]|,\d{3})|\d\.\d{3},", stripped) or re.search(r"\d\s+\d", stripped):
+    if _THOUSANDS.search(stripped):
         raise BadInput(
             f"{what} {text!r} looks like a number with thousands separators: write it without, as 1000.5 mm"
         )
     match = _LENGTH.fullmatch(stripped)
     if match is None:
-        word = re.search(r"[A-Za-z]+", stripped)
-        if word and word.group().lower() in _AMBIGUOUS:
-            raise _ambiguous(what, text, word.group())
+        for word in re.findall(r"[A-Za-z]+", stripped):
+            if word.lower() in _AMBIGUOUS:
+                raise _ambiguous(what, text, word)
         raise BadInput(f"{what} {text!r} is not one number and one unit: write it like 0.05 mm or 3 thou")
     number, unit = match.groups()
     if unit is None:
@@ -89,14 +91,16 @@ def parse_length(text: str, what: str = "length") -> Length:
     per = MM_PER.get(unit, MM_PER.get(unit.lower()))
     if per is None:
         raise BadInput(f"{what} {text!r}: {unit!r} is no unit of length known here: use mm, um, in or thou")
-    return Length(parse_number(number, what) * per, unit, stripped)
+    value = float(number.replace(",", ".")) * per
+    if not math.isfinite(value):
+        raise BadInput(f"{what} {text!r} is not a finite number: write one like 0.05 mm")
+    return Length(value, unit, stripped)
 
 
 def _ambiguous(what: str, text: str, word: str) -> BadInput:
     return BadInput(
-        f"{what} {text!r}: a {word!r} is 0.0001 in in one shop and 0.1 mm in another, and a mil is "
-        f"a thou here "
-        "and a millimetre there: write the number with in, thou or mm"
+        f"{what} {text!r}: a {word!r} is 0.0001 in in one shop and 0.1 mm in another, and a mil is a thou "
+        "here and a millimetre there: write the number with in, thou or mm"
     )
 
 
