@@ -10,8 +10,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from analysis.errors import FullturnError
-from logger.live.console import Asking
 from logger.live.rows import harmless
+from logger.live.talks.talk import Asking
 
 
 class Prompt(ModalScreen[None]):

@@ -153,7 +153,7 @@ def test_stars_and_reasons_are_in_the_store(seat: Seat) -> None:
     seat.press("space", "x")
     seat.answer("slipped")
     seat.study()
-    stored = seat.console._library()[0]
+    stored = seat.console.table.library()[0]
     assert (stored.starred, stored.left_out) == (True, "slipped")
 
 
@@ -435,7 +435,7 @@ def test_the_check_walks_through_its_five_parts(seat: Seat) -> None:
     assert "Tap the stand lightly" in seat.text()
     seat.press("space", "space", "space", "space")
     seat.answer("0.5 mm")
-    assert len(seat.console._check.done) == 5  # type: ignore[union-attr]
+    assert len(seat.console.talks["check"].run.done) == 5  # type: ignore[attr-defined]
 
 
 def test_the_encoder_is_learnt_by_the_mark(seat: Seat) -> None:

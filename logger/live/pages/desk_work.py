@@ -22,7 +22,7 @@ from logger.words import answer, belief
 STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
 
 
-def setup_page(view: View, look: Look, chosen: int, width: int, height: int) -> list[Row]:
+def setup_page(view: View, look: Look, chosen: int, next_words: str, width: int, height: int) -> list[Row]:
     """Return the set-up, a field a line."""
     lines: list[Row] = [((f"{name:<18}", "key"), ("begin with SPACE", "dim")) for name in ACTIONS]
     for field in FIELDS:
@@ -39,7 +39,7 @@ def setup_page(view: View, look: Look, chosen: int, width: int, height: int) -> 
     rows += [*[()] * max(0, height - len(rows) - 2)]
     field_words = "arrows choose, SPACE types or takes the next value, left and right too"
     rows.append(((f"  {field_words}", "dim"),))
-    rows.append(bottom(view, "change the chosen line", width))
+    rows.append(bottom(view, next_words, width))
     return page(rows, width, height)
 
 
