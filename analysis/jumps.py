@@ -17,6 +17,8 @@ _END = 5
 """So many readings at least lie on either side of a jump."""
 _COARSE = 256
 """Positions at which a change of scale is tried before the best of them is looked at closely."""
+_WORST_SQUARED = 1e4
+"""Up to this condition of the normal equations they are used as they are."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ def find_jump(
     n = len(reading_mm)
     if n < 4 * orders + 8:
         return None
-    basis = np.linalg.qr(harmonic_rows(angle_rad, orders).T)[0]
+    basis = _orthonormal(harmonic_rows(angle_rad, orders))
     products = basis.T @ reading_mm
     residual = reading_mm - basis @ products
     base_rss = float(residual @ residual)
@@ -81,6 +83,18 @@ def find_jump(
     )
     kind = "zero" if at_zero and abs(local) > 10.0 * max(resolution_mm, noise_mm) else "stand"
     return Jump(float(t_s[step.at]), step.size_mm, kind)
+
+
+def _orthonormal(rows: Floats) -> Floats:
+    """Return columns, shape (n, p), that span what the rows, shape (p, n), do.
+
+    By the Cholesky factor of their products where turns are seen all round, which costs a fifth of a QR
+    and loses the square of the condition; by QR on a short arc.
+    """
+    gram = rows @ rows.T
+    if np.linalg.cond(gram) > _WORST_SQUARED:
+        return np.asarray(np.linalg.qr(rows.T)[0], np.float64)
+    return np.asarray((np.linalg.inv(np.linalg.cholesky(gram)) @ rows).T, np.float64)
 
 
 def _best_step(basis: Floats, residual: Floats, base_rss: float) -> _Found:

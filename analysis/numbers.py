@@ -122,8 +122,8 @@ def clock_tir_mm(fit: HarmonicFit) -> dict[str, float]:
 
 def distinct_places(angle_rad: Floats) -> int:
     """Return how many different places of the turn the readings stand at (to a thousandth of a degree)."""
-    places = np.unique(np.round(np.degrees(np.mod(angle_rad, 2 * math.pi)), 3) % 360.0)
-    return len(places)
+    thousandths = np.rint(np.degrees(np.mod(angle_rad, 2 * math.pi)) * 1e3).astype(np.int64) % 360_000
+    return int(np.count_nonzero(np.bincount(thousandths, minlength=1)))
 
 
 def difference_between_turns_mm(curves: NDArray[np.float64]) -> float:

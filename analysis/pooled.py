@@ -53,8 +53,9 @@ def pooled_numbers(f: Fitted) -> Pooled:
     dof = told.dof if told else 0.0
     radial = setup.surface != "face"
     detrended = f.detrended_mm
+    edges = np.searchsorted(turn, np.arange(1, len(f.turns)))
     synchronous, asynchronous = synchronous_asynchronous(
-        [(values.angle_rad[turn == k], detrended[turn == k]) for k in range(len(f.turns))],
+        list(zip(np.split(values.angle_rad, edges), np.split(detrended, edges), strict=True)),
         remove_first_order=radial,
     )
     return Pooled(
