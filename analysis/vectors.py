@@ -71,6 +71,12 @@ class Vectors:
         """Return the curve of all orders at these angles, mm."""
         return evaluate(self.cos_mm, self.sin_mm, np.asarray(angle_rad, np.float64))
 
+    def u_curve_mm(self, angle_rad: ArrayLike) -> Floats:
+        """Return the standard uncertainty of the curve at each of these angles, mm."""
+        at = np.multiply.outer(np.asarray(angle_rad, np.float64), np.arange(1, self.highest_order + 1))
+        g = np.stack([np.cos(at), np.sin(at)], axis=-1).reshape(*at.shape[:-1], 2 * self.highest_order)
+        return np.asarray(np.sqrt(np.maximum(np.sum((g @ self.covariance_mm2) * g, axis=-1), 0.0)))
+
     def turned(self, angle_rad: float) -> "Vectors":
         """Return the same surface with its high places moved on by this angle."""
         orders = np.arange(1, self.highest_order + 1)

@@ -12,10 +12,10 @@ from analysis.form import Form
 from analysis.holes import HolePositions
 from analysis.reversal import Reversal
 from analysis.separation import Separation
-from analysis.setup import Limit
-from analysis.truing import NOT_INCLUDED, Prediction
+from analysis.truing import NOT_INCLUDED
 from analysis.units import format_both, format_length
 from analysis.vectors import Vectors
+from logger.predicted import Advised
 from logger.swept import Swept
 from logger.words import STATE_WORDS, printable
 
@@ -120,57 +120,54 @@ def reversal_text(found: Reversal, sweeps: Sequence[Swept], unit: str) -> str:
     return "\n".join([first, *_doubts(sweeps)])
 
 
-def plan_text(
-    told: Sequence[tuple[Swept, Prediction, str]],
-    card: CutCard,
-    *,
-    best: str,
-    limit: Limit,
-    limit_mm: float,
-    scatter_mm: float,
-    notes: Sequence[str],
-    unit: str,
-) -> str:
+def prediction_sentence(told: Advised, unit: str) -> str:
+    """Return in one sentence what a perfect cut on this mounting would leave, and the advice."""
+    tir = told.prediction.tir
+    low, high = (format_length(end, unit) for end in tir.interval_mm)
+    return (
+        "A perfect cut on the mounting that is on the lathe now would leave "
+        f"{format_both(tir.value_mm, unit)} TIR in the part's own bearings (95 %: {low} to {high}) against "
+        f"the entered limit {printable(told.limit.length.as_written)}: {ADVICE_WORDS[told.advice]}."
+    )
+
+
+def plan_text(told: Sequence[Advised], card: CutCard, *, best: str, scatter_mm: float, unit: str) -> str:
     """Return the text of ``plan-cut``; the last mounting is the one on the lathe now."""
-    now, prediction, advice = told[-1]
-    low, high = prediction.tir.interval_mm
-    lines = [
-        f"A perfect cut on the mounting that is on the lathe now would leave "
-        f"{format_both(prediction.tir.value_mm, unit)} TIR in the part's own bearings (95 %: "
-        f"{format_length(low, unit)} to {format_length(high, unit)}) against the entered limit "
-        f"{limit.length.as_written}: {ADVICE_WORDS[advice]}."
-    ]
-    lines += _doubts([now])
+    now = told[-1]
+    lines = [prediction_sentence(now, unit), *_doubts([now.sweep])]
     lines += ["", "  mounting                          mount vector            predicted    advice"]
-    for one, each, word in told:
-        mount = f"{format_length(each.mount_first.tir_first_mm, unit)} @ {each.mount_first.high_side_deg:.1f}"
+    for one in told:
+        first = one.prediction.mount_first
+        mount = f"{format_length(first.tir_first_mm, unit)} @ {first.high_side_deg:.1f}"
         lines.append(
-            f"  {printable(one.label)[-32:]:<32}  {mount:<22}  {format_length(each.tir.value_mm, unit):<11}  "
-            f"{ADVICE_WORDS[word]}"
+            f"  {printable(one.sweep.label)[-32:]:<32}  {mount:<22}  "
+            f"{format_length(one.prediction.tir.value_mm, unit):<11}  {ADVICE_WORDS[one.advice]}"
         )
     lines += ["  (mount vector: TIR of order 1 @ high side on the part; a perfect cut leaves minus this)"]
     if len(told) > 1:
         lines.append(f"  Best of them: {printable(best)}.")
-        off = told[-1][1].mount
-        for one, each, _ in told[:-1]:
+        off = now.prediction.mount
+        for one in told[:-1]:
             lines.append(
-                f"  {printable(one.name)} differs from the last by {_first(each.mount - off, unit)}."
+                f"  {printable(one.sweep.name)} differs from the last by "
+                f"{_first(one.prediction.mount - off, unit)}."
             )
         lines.append(
             f"  Scatter of the mountings: {format_length(scatter_mm, unit)} a component (dirt and seat)."
         )
-    lines += ["", *_card_lines(card, unit)]
-    lines += [f"Note: {note}." for note in notes]
+    lines += ["", *card_lines(card, unit)]
+    lines += [f"Note: {note}." for note in now.notes]
     lines += [
-        f"Limit at the track: {format_length(limit_mm, unit)}. Predicted first order: "
-        f"{_first(prediction.predicted, unit)} on the part.",
+        f"Limit at the track: {format_length(now.limit_mm, unit)}. Predicted first order: "
+        f"{_first(now.prediction.predicted, unit)} on the part.",
         f"Not included: {NOT_INCLUDED}.",
         CUT_CAUTION,
     ]
     return "\n".join(lines)
 
 
-def _card_lines(card: CutCard, unit: str) -> list[str]:
+def card_lines(card: CutCard, unit: str) -> list[str]:
+    """Return the cut card."""
     lines = [f"Cut card. Least stock to clean up: {format_length(card.least_stock_mm, unit)}."]
     if card.stops:
         return [*lines, *(f"  STOP: {stop}." for stop in card.stops), "  No depth is given."]
