@@ -91,7 +91,7 @@ def _list() -> str:
     from logger.practice.scenarios import SCENARIOS  # noqa: PLC0415
 
     lines = ["Scenarios (invented; first-order TIR at its high side):"]
-    lines += [f"  {name:<28} {scenario.words}" for name, scenario in SCENARIOS.items()]
+    lines += [f"  {name:<30} {scenario.words}" for name, scenario in SCENARIOS.items()]
     lines += ["", "Faults, and the check that sees each:"]
     lines += [
         f"  {fault.name:<14} {fault.words} -> {fault.check or 'nothing, as it should be'}"

@@ -7,9 +7,10 @@ does is told from there, so what the samples say does not depend on when the ope
 
 from bisect import insort
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
-from logger.practice.board import Board
+from logger.practice.board import Board, BoardKind
 from logger.practice.course import Course
 from logger.practice.encoder import Encoder
 from logger.practice.faults import Fault
@@ -39,11 +40,36 @@ class _Plant:
         self.gauge = Gauge(scenario.gauge, seed, self.course)
         self._stand = StandMotion(scenario.stand, self.course)
         self._part = scenario.plant
+        self._walk = scenario.walk
+        self._way = -1.0 if scenario.carried else 1.0
+        self._second = scenario.second
+        self.second_gauge: Gauge | None = None
+        if scenario.second is not None:
+            self.second_gauge = Gauge(scenario.second.gauge, f"{seed}:second", self.course)
 
     def surface_mm(self, t_us: int) -> float:
         """Return how far the surface and the stand push the tip in."""
+        turns, axial_mm = self._place(t_us)
+        return self._part.reading_mm(turns) + axial_mm + self._stand.offset_mm(t_us)
+
+    def second_surface_mm(self, t_us: int) -> float:
+        """Return how far the surface pushes the second tip in; its stand is its own and stands still."""
+        turns, axial_mm = self._place(t_us)
+        return 0.0 if self._second is None else self._second.reading_mm(turns, axial_mm)
+
+    def _place(self, t_us: int) -> tuple[float, float]:
+        """Return the angle under the first tip, in turns, and how far the shaft has come toward it."""
         place = self.course.place(t_us)
-        return self._part.reading_mm(place.turns) + place.axial_mm + self._stand.offset_mm(t_us)
+        turns = self._way * place.turns
+        axial_mm = place.axial_mm
+        return turns, axial_mm if self._walk is None else axial_mm + self._walk.reading_mm(turns)
+
+
+def _board_kind(scenario: Scenario) -> BoardKind:
+    """Return the scenario's board with what is wired to it."""
+    second = scenario.second
+    scales = () if second is None else (second.gauge.scale_nm,)
+    return replace(scenario.board, index=scenario.encoder.index, scales_nm=scales)
 
 
 class Bench:
@@ -61,13 +87,17 @@ class Bench:
         per_turn = self.scenario.encoder.counts_per_turn
         self._link = Link(self.scenario.link, self._seed)
         self._board = Board(
-            self.scenario.board, f"{self._seed}{boots}", per_turn, self.scenario.gauge.scale_nm, self._link
+            _board_kind(self.scenario),
+            f"{self._seed}{boots}",
+            per_turn,
+            self.scenario.gauge.scale_nm,
+            self._link,
         )
         self._plant: _Plant | None = None
         self._inputs: list[tuple[int, int, Callable[[int], None]]] = []
         self._inputs_taken = 0
-        self._value = 0
-        self._new = False
+        self._value = self._second_value = 0
+        self._new = self._second_new = False
         self._tick_us = 0
         self._due = [_NEVER] * 8
         self._due[_BOOT] = BOOT_US
@@ -188,7 +218,7 @@ class Bench:
         at_us = self._since_start(t_us)
         if course.pulses and course.pulses[0].t_us <= at_us:
             pulse = course.pulses.popleft()
-            if self._board.running:
+            if self._board.running and encoder.kind.index:
                 edge = pulse.number * encoder.kind.counts_per_turn
                 edge += encoder.kind.pulse_counts if pulse.way < 0 else 0
                 self._board.index(t_us, edge - encoder.missed(at_us), pulse.way)
@@ -203,6 +233,10 @@ class Bench:
         gauge = self._plant.gauge
         self._value = gauge.update(self._since_start(t_us), self._plant.surface_mm)
         self._new = True
+        if self._plant.second_gauge is not None:
+            second = self._plant.second_gauge
+            self._second_value = second.update(self._since_start(t_us), self._plant.second_surface_mm)
+            self._second_new = True
         self._due[_VALUE] = t_us + gauge.kind.period_us
         if self._board.streaming and self._board.rate_hz == 0:
             self._sample(t_us)
@@ -214,6 +248,9 @@ class Bench:
     def _sample(self, t_us: int) -> None:
         self._board.sample(t_us, self._count(t_us), self._value, not self._new)
         self._new = False
+        if self.scenario.second is not None:
+            self._board.sample(t_us, self._count(t_us), self._second_value, not self._second_new, 1)
+            self._second_new = False
         self._due[_BATCH] = self._board.batch_due_us or _NEVER
 
     def _on_batch(self, t_us: int) -> None:

@@ -41,6 +41,7 @@ from logger.wire.textmode import format_line
 
 DEVICE_ID = 0x51AB0001
 NAME = "practice indicator"
+NAMES = (NAME, "practice indicator two")
 MAX_RATE_HZ = 20_000
 MAX_EDGES_PER_S = 20_000
 BATCH_WAIT_US = 200_000
@@ -48,6 +49,7 @@ BATCH_WAIT_US = 200_000
 RAW_REACH = 12_700
 """Lowest and highest raw value the indicator can show, wherever its zero is set."""
 U16 = 0xFFFF
+CHANNEL_BITS = 0x0F
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,10 @@ class BoardKind:
     """When it restarts, turns done."""
     restart_us: int = 300_000
     """How long a restart takes."""
+    index: bool = True
+    """Whether an index pulse is wired to it."""
+    scales_nm: tuple[int, ...] = ()
+    """Nanometres a step of further indicators, channel 1 first."""
 
 
 class Board:
@@ -71,7 +77,8 @@ class Board:
     def __init__(self, kind: BoardKind, seed: str, counts_per_turn: int, scale_nm: int, link: Link) -> None:
         self._boots = Random(f"{seed}:boot")
         self._per_turn = counts_per_turn
-        self._scale_nm = scale_nm
+        self._scales_nm = (scale_nm, *kind.scales_nm)
+        self._index_wired = kind.index
         self._link = link
         self._seq = kind.first_seq
         self._clock_us = kind.first_us
@@ -155,9 +162,9 @@ class Board:
                 self._zero = count
         return ""
 
-    def sample(self, t_us: int, count: int, value: int, held: bool) -> None:
+    def sample(self, t_us: int, count: int, value: int, held: bool, channel: int = 0) -> None:
         """Send a reading, or keep it for the batch; what finds no room is counted as dropped."""
-        flags = (FLAG_HELD if held else 0) | (FLAG_INDEX if self._index_since else 0)
+        flags = channel | (FLAG_HELD if held else 0) | (FLAG_INDEX if self._index_since else 0)
         if not -RAW_REACH <= value <= RAW_REACH:
             flags |= FLAG_OUT_OF_RANGE
         self._index_since = False
@@ -225,24 +232,32 @@ class Board:
             last_us, last_count, _, _ = self._batch[-1]
             dt_us = t_us - last_us
             even = len(self._batch) < 2 or dt_us == self._batch[1][0] - self._batch[0][0]
-            if not even or dt_us > U16 or not -128 <= count - last_count <= 127:
+            other = self._batch[-1][3] & CHANNEL_BITS != flags & CHANNEL_BITS
+            if other or not even or dt_us > U16 or not -128 <= count - last_count <= 127:
                 self.flush(t_us)
         self._batch.append((t_us, count, value, flags))
         if len(self._batch) == MAX_BATCH:
             self.flush(t_us)
 
     def _hello(self, t_us: int) -> None:
-        caps = CAP_DIGITAL | CAP_INDEX | CAP_BATCH | CAP_TEXT | CAP_BUTTON | CAP_BUZZER
+        caps = CAP_DIGITAL | CAP_BATCH | CAP_TEXT | CAP_BUTTON | CAP_BUZZER
+        caps |= CAP_INDEX if self._index_wired else 0
+        channels = len(self._scales_nm)
         self._send(
             lambda seq, t: Hello(
-                *(seq, t, WIRE_VERSION, 1, 0, caps, DEVICE_ID, self._per_turn, 1000, self.rate_hz, 1),
+                *(seq, t, WIRE_VERSION, 1, 0, caps, DEVICE_ID, self._per_turn, 1000, self.rate_hz, channels),
                 *(self._cause, self._boot_id, MAX_EDGES_PER_S),
             ),
             t_us,
             before=b"\x00",  # ends whatever fragment went before
         )
-        reach = (-RAW_REACH, RAW_REACH)
-        self._send(lambda seq, t: Channel(seq, t, 0, KIND_DIGITAL, 0, self._scale_nm, 1, *reach, NAME), t_us)
+        for number, scale_nm in enumerate(self._scales_nm):
+            self._describe(number, scale_nm, t_us)
+
+    def _describe(self, number: int, scale_nm: int, t_us: int) -> None:
+        """Say what a channel measures and how it scales."""
+        name, reach = NAMES[number], (-RAW_REACH, RAW_REACH)
+        self._send(lambda seq, t: Channel(seq, t, number, KIND_DIGITAL, 0, scale_nm, 1, *reach, name), t_us)
 
     def _send(
         self, make: Callable[[int, int], Message], t_us: int, *, rare: bool = True, before: bytes = b""

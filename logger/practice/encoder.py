@@ -16,6 +16,8 @@ class EncoderKind:
     """Width of the index pulse: after a reversal it stands off by so much."""
     off_centre_deg: float = 0.0
     """Amplitude of the once-round angle error of a disc off its centre."""
+    index: bool = True
+    """Whether it has an index pulse at all."""
     missed_counts: int = 0
     missed_at: float = 1.55
     """When the counts are missed, turns done."""

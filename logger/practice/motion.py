@@ -146,6 +146,8 @@ class Lathe:
     ripple: float = 0.03
     wander: float = 0.01
     """Standard deviation of a turn's time, relative."""
+    way: int = 1
+    """-1 where it turns the other way."""
 
     def pieces(self, seed: str) -> Iterator[Piece]:
         """Return the endless row of pieces that this seed gives."""
@@ -156,7 +158,7 @@ class Lathe:
             seconds = 60.0 / self.rpm * (1.0 + self.wander * wander)
             for k in (1, 2, 3):
                 to = number + (k / 3.0 if k < 3 else 1.0)
-                yield chain.go(seconds / 3.0, to, done=to, ripple=self.ripple)
+                yield chain.go(seconds / 3.0, self.way * to, done=to, ripple=self.ripple)
 
 
 @dataclass(frozen=True)

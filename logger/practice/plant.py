@@ -8,7 +8,7 @@ import math
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from logger.practice.orders import Orders
+from logger.practice.orders import Extremes, Orders, extremes
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +49,8 @@ class Plant:
     """B: amplitude of the bearing's own motion, which does not repeat turn by turn."""
     ball_pass_per_turn: float = 0.41
     bumps: tuple[Bump, ...] = ()
+    cut_to_mm: float | None = None
+    """Level that a pass has cut everything above down to, as the lathe reads it; None: nothing is cut."""
 
     @cached_property
     def orders(self) -> Orders:
@@ -62,6 +64,16 @@ class Plant:
         """The mount vector in part angle: what the lathe reads less what the part's own bearings read."""
         return self.orders.turned(-self.index_deg) + -self.part
 
+    @property
+    def extremes(self) -> Extremes:
+        """Highest and lowest place of what a sweep reads, bumps and bearing motion apart."""
+        curve = extremes(self.orders)
+        level = self.cut_to_mm
+        if level is None or level >= curve.high_mm:
+            return curve
+        # The cut is level all along: it has no one place that is highest.
+        return Extremes(level, curve.low_mm, None, curve.low_point_deg)
+
     def cut(self) -> "Plant":
         """Return the plant after a perfect cut where it now stands: the lathe reads nothing any more."""
         return replace(self, part=self.part + -self.orders.turned(-self.index_deg))
@@ -69,6 +81,8 @@ class Plant:
     def reading_mm(self, turns: float) -> float:
         """Return what a perfect gauge reads at this unwrapped angle, in turns (mm, high = positive)."""
         reading = self.orders.reading_mm(turns)
+        if self.cut_to_mm is not None:
+            reading = min(reading, self.cut_to_mm)
         if self.ball_pass_mm:
             reading += self.ball_pass_mm * math.cos(math.tau * self.ball_pass_per_turn * turns)
         for bump in self.bumps:

@@ -11,9 +11,9 @@ from logger.practice.encoder import EncoderKind
 from logger.practice.gauge import GaugeKind
 from logger.practice.link import LinkKind
 from logger.practice.motion import Hand, Motion
-from logger.practice.orders import extremes
 from logger.practice.plant import Plant
 from logger.practice.stand import Stand
+from logger.practice.tips import SecondTip, Walk
 
 OVERRUN_TURNS = 0.06
 """The part is turned so far past the mark after the last turn."""
@@ -42,6 +42,12 @@ class Scenario:
     """What the person notes: share of every turn (or cycle) and the event's fields, rising."""
     float_mm: float | None = None
     """How far the shaft comes when it is pushed and pulled; None where it is turned instead."""
+    walk: Walk | None = None
+    """What the shaft does along its axis while it turns; None where it only turns."""
+    second: SecondTip | None = None
+    """A second indicator; None where there is one."""
+    carried: bool = False
+    """Whether the indicator is carried round and the part stands: angles then run the other way."""
     begins_s: int = 0
     """When it begins in the story of its job, seconds."""
 
@@ -55,7 +61,7 @@ class Scenario:
         """
         turning = self.float_mm is None
         orders = self.plant.orders
-        curve = extremes(orders)
+        curve = self.plant.extremes
         mount = self.plant.mount if self.plant.on_lathe else None
         return {
             "angle_on": self.setup.get("mark_on", "part"),

@@ -1,12 +1,23 @@
 """The scenarios by name."""
 
 from analysis.errors import BadInput
-from logger.practice import bicycle_disc, potters_wheel, telescope_worm, wind_pump
+from logger.practice import (
+    bicycle_disc,
+    check_rig,
+    moved_tips,
+    potters_wheel,
+    telescope_worm,
+    wind_pump,
+    wind_pump_shop,
+)
 from logger.practice.scenario import Scenario
 
-SCENARIOS: dict[str, Scenario] = {
-    each.name: each for job in (wind_pump, bicycle_disc, potters_wheel, telescope_worm) for each in job.STORY
-}
+_JOBS = (
+    *(wind_pump, bicycle_disc, potters_wheel, telescope_worm),
+    *(wind_pump_shop, moved_tips, check_rig),
+)
+
+SCENARIOS: dict[str, Scenario] = {each.name: each for job in _JOBS for each in job.STORY}
 """Every scenario, in the order of the stories."""
 
 

@@ -9,6 +9,8 @@ from logger.practice.course import Course
 class Stand:
     """What the stand does; all off for a good one."""
 
+    offset_mm: float = 0.0
+    """Where it stood when it began: it may have crept between two sweeps."""
     drift_mm_per_s: float = 0.0
     jump_mm: float = 0.0
     jump_at: float = 1.6
@@ -31,7 +33,7 @@ class StandMotion:
     def offset_mm(self, t_us: int) -> float:
         """Return how much more the indicator reads because of the stand."""
         stand = self._stand
-        offset = stand.drift_mm_per_s * t_us * 1e-6
+        offset = stand.offset_mm + stand.drift_mm_per_s * t_us * 1e-6
         if stand.jump_mm and t_us >= self._jump_us:
             offset += stand.jump_mm
         if stand.knock_mm and self._knock_us <= t_us < self._knock_us + stand.knock_us:

@@ -41,20 +41,23 @@ _STEP_S = 1800
 """From one sweep of the story to the next."""
 
 _IN_BEARINGS = Plant(PART, SEAT, SPINDLE, ball_pass_mm=BALL_PASS_MM)
-_ON_LATHE = Plant(PART, SEAT, SPINDLE, on_lathe=True)
-_AFTER = _ON_LATHE.cut()
+ON_LATHE = Plant(PART, SEAT, SPINDLE, on_lathe=True)
+_AFTER = ON_LATHE.cut()
 _HALF = 180.0
 
 
-def _lathe(name: str, words: str, plant: Plant, stage: str) -> Scenario:
-    """Return a sweep on the lathe; re-indexed, its zero is the arbor's mark."""
-    setup = _JOB | {
+def lathe_setup(plant: Plant, stage: str) -> dict[str, str]:
+    """Return the set-up of a sweep on the lathe; re-indexed, its zero is the arbor's mark."""
+    return _JOB | {
         "stage": stage,
         "mark_on": "arbor" if plant.index_deg else "part",
         "index_angle": f"{plant.index_deg:g}",
         "tool_clock": "3",
     }
-    return Scenario(f"wind-pump/{name}", words, plant, setup, Lathe())
+
+
+def _lathe(name: str, words: str, plant: Plant, stage: str) -> Scenario:
+    return Scenario(f"wind-pump/{name}", words, plant, lathe_setup(plant, stage), Lathe())
 
 
 _STORY = (
@@ -76,14 +79,14 @@ _STORY = (
     _lathe(
         "mount-1",
         "first mounting on the lathe, with a burr under the cone: mount it again",
-        replace(_ON_LATHE, dirt=BURR),
+        replace(ON_LATHE, dirt=BURR),
         "on the lathe",
     ),
-    _lathe("mount-2", "the cone cleaned: mounting good enough", _ON_LATHE, "on the lathe"),
+    _lathe("mount-2", "the cone cleaned: mounting good enough", ON_LATHE, "on the lathe"),
     _lathe(
         "half-turn-before",
         "re-indexed by half a turn before the cut: same TIR, another angle, so not all of it is the part's",
-        replace(_ON_LATHE, index_deg=_HALF),
+        replace(ON_LATHE, index_deg=_HALF),
         "half turn",
     ),
     _lathe(

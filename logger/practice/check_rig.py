@@ -1,0 +1,65 @@
+"""The gauge and its rig looked at over several sweeps: both ways at two speeds, no index, a creeping stand.
+
+Nothing is wrong with the good ones: put ``late``, ``hysteresis`` or ``lost-counts`` in. Invented numbers.
+"""
+
+from logger.practice.encoder import EncoderKind
+from logger.practice.motion import Lathe
+from logger.practice.orders import runout
+from logger.practice.plant import Plant
+from logger.practice.scenario import Scenario
+from logger.practice.stand import Stand
+
+PART = runout(0.100, 50.0) + runout(0.020, 20.0, n=2) + runout(0.010, 75.0, n=3)
+SLOW_RPM, FAST_RPM = 5.2, 12.0
+CREPT_MM = 0.012
+_STEP_S = 300
+
+_SETUP = {
+    "part": "check ring",
+    "job": "check rig, demo",
+    "surface": "face",
+    "track_radius": "80 mm",
+    "declared_end": "gauge",
+    "sense": "+1",
+    "mark": "event",
+    "mark_on": "part",
+    "gauge_id": "practice indicator",
+    "gauge_type": "plunger",
+    "stage": "other",
+    "operator": "practice",
+}
+
+
+def _way(name: str, rpm: float, way: int, begins_s: int) -> Scenario:
+    words = f"turned {'on' if way > 0 else 'back'} at {rpm:g} turns a minute"
+    return Scenario(
+        f"check-rig/{name}", words, Plant(PART), _SETUP, Lathe(rpm, way=way), turns=4, begins_s=begins_s
+    )
+
+
+STORY = (
+    _way("slow-on", SLOW_RPM, 1, 0),
+    _way("slow-back", SLOW_RPM, -1, _STEP_S),
+    _way("fast-on", FAST_RPM, 1, 2 * _STEP_S),
+    _way("fast-back", FAST_RPM, -1, 3 * _STEP_S),
+    Scenario(
+        "check-rig/no-index",
+        "turned by hand with an encoder that has no index pulse",
+        Plant(PART),
+        _SETUP,
+        encoder=EncoderKind(index=False),
+        begins_s=4 * _STEP_S,
+    ),
+    Scenario(
+        "check-rig/again",
+        "the same five minutes later: the stand has crept by 0.012 mm",
+        Plant(PART),
+        _SETUP,
+        Lathe(SLOW_RPM),
+        stand=Stand(offset_mm=CREPT_MM),
+        turns=4,
+        begins_s=5 * _STEP_S,
+    ),
+)
+"""Every sweep, in the order they are taken."""
