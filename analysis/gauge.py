@@ -65,8 +65,10 @@ def new_values(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
     shortest = float(np.quantile(between, 0.05))
     if typical <= 0 or shortest < 3.0 * typical:
         return everything
-    ratio = between / shortest
-    periodic = np.mean(np.abs(ratio - np.round(ratio)) * shortest <= 1.5 * typical)
+    period = float(np.mean(between[between < 1.5 * shortest]))
+    # Seen by samples, so many periods are off by up to one sample, and a slow gauge may itself be uneven.
+    tolerance = max(1.05 * typical, min(2.05 * typical, 0.1 * period))
+    periodic = np.mean(np.abs(between - np.round(between / period) * period) <= tolerance)
     if periodic < 0.9:
         return everything
     new = np.zeros(len(reading_mm), bool)

@@ -87,7 +87,7 @@ def together(*shapes: Shape) -> Shape:
     return shape
 
 
-def capture(sweep: Made, *, resolution_mm: float = 0.0, **setup: str) -> Capture:
+def capture(sweep: Made, resolution_mm: float = 0.0, **setup: str) -> Capture:
     """Return a sweep as it enters the numerics, one reading past the last mark included."""
     n = len(sweep.angle_rad) + 1
     samples = Samples(
