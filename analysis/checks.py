@@ -19,6 +19,8 @@ from analysis.samples import Capture, IndexPulses
 from analysis.slip import Slip
 
 GAP_DEG = (12.0, 30.0)
+WIDEST_BETWEEN_PLACES_DEG = 100.0
+"""Of a few places read one by one: four, read by eye."""
 OF_LIMIT = (0.1, 0.3)
 """Closure, drift per turn and repeat: doubtful, refused, as shares of the limit."""
 END_FLOAT_OF_LIMIT = (0.1, 0.5)
@@ -304,7 +306,9 @@ def _coverage(e: Evidence) -> Check:
         gap = e.together_gap_deg
     state = _grade(gap, GAP_DEG)
     if e.stepped:
-        return Check("coverage", "clear" if gap < 100 else "doubtful", f"widest gap {gap:.0f} deg", "")
+        if gap < WIDEST_BETWEEN_PLACES_DEG:
+            return Check("coverage", "clear", f"widest gap {gap:.0f} deg")
+        return Check("coverage", "doubtful", f"widest gap {gap:.0f} deg", "read more places, better 8 or 12")
     if state == "clear" and not e.refused_turns:
         return Check("coverage", state, f"seen all round: widest gap {gap:.1f} deg")
     if state == "clear":
