@@ -206,24 +206,16 @@ def _by_steady_spin(links: Links, bare: Capture) -> Capture:
 
 
 def _by_stops(links: Links, bare: Capture) -> Capture:
-    stretch = _only_stretch(links)
+    _only_stretch(links)
     places = links.setup.places or len(links.setup.holes)
     if not places:
         raise BadInput("stops at how many places? set places (or holes) in the set-up, as --set places=8")
-    t_s = times_s(links.gauge.stretches, stretch)
-    reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
-    zero_us = stretch.zero_us(stretch)
-    stops = []
-    for event in bare.events:
-        if event.get("event") != "stop":
-            continue
-        at_us = event.get("t_us")
-        at_s = (at_us - zero_us) * 1e-6 if isinstance(at_us, int) else float(event.get("t_s", 0.0))
-        noise = _neighbour_noise(reading[(t_s > at_s - 1.0) & (t_s <= at_s)])
-        stop = read_stop(t_s, reading, at_s, resolution_mm=bare.resolution_mm, noise_mm=noise)
-        if stop.still:
-            stops.append(stop)
-    deg, values, closing = stepped_readings(stops, places)
+    stops = _still_stops(links, bare.events)
+    # Stopping all round again begins a new set; the newest whole one counts.
+    sets = max(1, len(stops) // (places + 1))
+    first = (sets - 1) * (places + 1)
+    newest = stops[first : first + places + 1] if len(stops) > places else stops
+    deg, values, closing = stepped_readings(newest, places)
     n = len(values)
     samples = Samples(
         np.arange(n, dtype=np.float64),
@@ -237,6 +229,30 @@ def _by_stops(links: Links, bare: Capture) -> Capture:
     restless = sum(event.get("event") == "stop" for event in bare.events) - len(stops)
     moving = ({"event": "moving-stops", "stops": restless},) if restless else ()
     return replace(bare, samples=samples, timed=False, marked=True, events=(*bare.events, *closed, *moving))
+
+
+def _still_stops(links: Links, events: Sequence[Mapping[str, Any]]) -> list[Stop]:
+    """Return the stops of these events that stood still, in order."""
+    stretch = links.gauge.stretches[0]
+    t_s = times_s(links.gauge.stretches, stretch)
+    scale = mm_per_raw(links.gauge.channel())
+    reading = stretch.value.view() * scale
+    step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineIntake) else abs(scale)
+    stops = []
+    for event in events:
+        if event.get("event") != "stop":
+            continue
+        at_us = event.get("t_us")
+        at_s = (
+            (at_us - stretch.zero_us(stretch)) * 1e-6
+            if isinstance(at_us, int)
+            else float(event.get("t_s", 0.0))
+        )
+        noise = _neighbour_noise(reading[(t_s > at_s - 1.0) & (t_s <= at_s)])
+        stop = read_stop(t_s, reading, at_s, resolution_mm=step, noise_mm=noise)
+        if stop.still:
+            stops.append(stop)
+    return stops
 
 
 def stop_now(links: Links) -> Stop:

@@ -10,12 +10,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from analysis.samples import Bools, Capture, Floats, LinkCounts
 from analysis.setup import Setup, parse_setup
 from analysis.stops import Stop
 from logger.angles import Intake, Links, capture_of, newest_turns, stop_now
+from logger.angles_now import angles_now
 from logger.frame_intake import FrameIntake
 from logger.happenings import BoardSaid, Happening, Noted, Restarted
 from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
@@ -148,6 +147,16 @@ class Session:
         return self._links.counts_per_turn
 
     @property
+    def angle_source(self) -> str:
+        """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady``, or ``none`` (yet)."""
+        return self._links.source
+
+    @property
+    def two_ports(self) -> bool:
+        """Tell whether the counts come on a port of their own."""
+        return self._links.angle is not None
+
+    @property
     def boots(self) -> int:
         """How many boots of the board have been heard."""
         return len(self._links.gauge.stretches)
@@ -183,17 +192,12 @@ class Session:
         if not isinstance(gauge, LineIntake) and self._setup.channel not in gauge.channels:
             return None
         channel = gauge.channel() if isinstance(gauge, LineIntake) else gauge.channels[self._setup.channel]
-        counts = stretch.count.view(start)
         zero = self.zero_count
-        if zero is None or not self.counts_per_turn or self._links.angle is not None:
-            angle: Floats = np.full(len(counts), np.nan)
-        else:
-            angle = (counts - zero) * (2.0 * np.pi / self.counts_per_turn * self._setup.sense)
         return Readings(
             len(gauge.stretches) - 1,
             zero,
             stretch.t_us.view(start) * 1e-6,
-            angle,
+            angles_now(self._links, start, zero),
             stretch.value.view(start) * mm_per_raw(channel),
             ~stretch.held(start),
         )

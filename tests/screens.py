@@ -1,10 +1,11 @@
 """Windows for tests: a practice bench on a clock that the test moves, shown without any terminal."""
 
 import asyncio
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from logger.items import HostTime, Item, LinkBytes
 from logger.live.console import Console
 from logger.live.look import Look
 from logger.live.sittings import Sitting, library_of, open_recording, open_source
@@ -12,6 +13,7 @@ from logger.practice.bench import Bench
 from logger.practice.faults import fault as find_fault
 from logger.practice.paced import PacedPractice
 from logger.practice.scenarios import scenario as find_scenario
+from logger.rig import rig_of_setup
 from logger.screen.app import Window
 from logger.settings import Settings, load_settings
 
@@ -126,6 +128,58 @@ def practice_seat(
     console = Console(
         sitting.desk,
         look or Look(),
+        config_folder=settings.config_folder,
+        data_folder=settings.data_folder,
+        library=lambda: library_of(settings),
+    )
+    return Seat(console, sitting, clock, settings, source)
+
+
+class FedSource:
+    """Items that come at their own times, whatever their gauge; the clock is the test's."""
+
+    name = "/dev/gauge"
+    at_end = False
+
+    def __init__(self, items: Sequence[LinkBytes], clock: HandClock, first_ns: int) -> None:
+        self._items, self._clock, self._next = items, clock, 0
+        self._began_s, self._first_ns = clock.now_s, first_ns
+        self.sent = b""
+
+    def now(self) -> HostTime:
+        """Return the time the items are at."""
+        ns = self._first_ns + round((self._clock.now_s - self._began_s) * 1e9)
+        return HostTime(10**18 + ns, ns)
+
+    def read(self, timeout_s: float) -> list[Item]:
+        """Return what has come."""
+        found: list[Item] = []
+        now_ns = self.now().monotonic_ns
+        while self._next < len(self._items) and self._items[self._next].host.monotonic_ns <= now_ns:
+            found.append(self._items[self._next])
+            self._next += 1
+        return found
+
+    def write(self, data: bytes) -> None:
+        """Keep what was sent."""
+        self.sent += data
+
+    def close(self) -> None:
+        """Nothing is held."""
+
+
+def lines_seat(
+    folder: Path, items: Sequence[LinkBytes], rig_text: Mapping[str, str], override: Mapping[str, str]
+) -> Seat:
+    """Return a seat at a gauge that prints lines."""
+    clock = HandClock()
+    source = FedSource(items, clock, items[0].host.monotonic_ns)
+    settings = settings_in(folder)
+    rig = rig_of_setup(rig_text)
+    sitting = open_source(source, "owner", settings, "test", override, rig=rig, clock=clock)
+    console = Console(
+        sitting.desk,
+        Look(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),

@@ -3,6 +3,7 @@
 import os
 import sys
 import time
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
     from logger.live.sittings import Sitting
+    from logger.rig import Rig
 
 BAUD = 500_000
 
@@ -23,7 +25,9 @@ BAUD = 500_000
 @click.option("--follow", is_flag=True, help="Follow a recording that another window is writing; view-only.")
 @click.option("--ascii", "ascii_only", is_flag=True, help="Where braille glyphs are missing.")
 @click.option("--light", is_flag=True, help="Dark letters on white.")
-@click.option("--baud", type=int, default=BAUD, help="Speed of the port (default 500000).")
+@click.option("--baud", type=int, help="Speed of the port (default 500000, or the rig's).")
+@click.option("--rig", "rig_file", metavar="FILE", help="Rig file of a gauge that prints lines.")
+@click.option("--second", metavar="PORT", help="Port of the encoder, where the rig has a second one.")
 @click.option("--rate", type=click.IntRange(1, 65_535), help="Readings a second to ask the board for.")
 @click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
 @click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
@@ -35,7 +39,9 @@ def command(
     follow: bool,
     ascii_only: bool,
     light: bool,
-    baud: int,
+    baud: int | None,
+    rig_file: str | None,
+    second: str | None,
     rate: int | None,
     seed: int,
     fault: str | None,
@@ -59,10 +65,25 @@ def command(
     parse_setup(override)
     if fault is not None and not (name or "").startswith("practice:"):
         raise BadInput("--fault is for practice:NAME; a port has its own")
+    from logger.rig import read_rig  # noqa: PLC0415
+
+    rig = read_rig(rig_file) if rig_file else None
+    _check_rig(name, rig, second, follow)
     chosen = name or _choose(in_force, follow)
     if chosen is None:
         return LinkError.exit_status
-    sitting = _open(chosen, in_force, override, follow, baud, rate or 0, seed, fault)
+    asked = _Asked(
+        chosen,
+        override,
+        follow,
+        baud or (rig.port.baud if rig else BAUD),
+        rate or 0,
+        seed,
+        fault,
+        rig,
+        second,
+    )
+    sitting = _open(asked, in_force)
     return run(sitting, in_force, ascii_only=ascii_only, light=light)
 
 
@@ -98,32 +119,60 @@ def _choose(settings: Settings, follow: bool) -> str | None:
     return known[answer - 1].path
 
 
-def _open(
-    name: str,
-    settings: Settings,
-    override: dict[str, str],
-    follow: bool,
-    baud: int,
-    rate_hz: int,
-    seed: int,
-    fault: str | None,
-) -> "Sitting":
+@dataclass(frozen=True)
+class _Asked:
+    """What the command line asks for."""
+
+    name: str
+    override: dict[str, str]
+    follow: bool
+    baud: int
+    rate_hz: int
+    seed: int
+    fault: str | None
+    rig: "Rig | None"
+    second: str | None
+
+
+def _check_rig(name: str | None, rig: "Rig | None", second: str | None, follow: bool) -> None:
+    """Refuse what does not go with a rig, before anything is opened."""
+    if name == "-":
+        raise BadInput("- is the keyboard here: watch needs it for its keys; give a port, or use record -")
+    if second is not None and (rig is None or rig.second is None):
+        raise BadInput("--second names the encoder's port of a rig: describe it in [second.line], with --rig")
+    if rig is None:
+        return
+    if rig.second is not None and second is None:
+        raise BadInput("the rig has a second port: name it with --second")
+    if name is None or follow or name.startswith("practice:") or is_recording(name):
+        raise BadInput("--rig says what a port prints: name the port; a recording or the bench knows its own")
+
+
+def _open(asked: _Asked, settings: Settings) -> "Sitting":
     from logger.commands import program_version  # noqa: PLC0415
     from logger.live import sittings  # noqa: PLC0415
 
-    clock = time.monotonic
+    clock, version, name = time.monotonic, program_version(), asked.name
     if name.startswith(sittings.PRACTICE):
-        if follow:
+        if asked.follow:
             raise BadInput("--follow is for a recording that another window is writing")
         return sittings.open_practice(
-            name, settings, program_version(), override, seed=seed, fault=fault, clock=clock
+            name, settings, version, asked.override, seed=asked.seed, fault=asked.fault, clock=clock
         )
     if is_recording(name):
-        return sittings.open_recording(Path(name), override, follow=follow, clock=clock)
-    if follow:
+        return sittings.open_recording(Path(name), asked.override, follow=asked.follow, clock=clock)
+    if asked.follow:
         raise BadInput(f"{name} is no recording: --follow needs the file that the other window writes")
     return sittings.open_port(
-        name, settings, program_version(), override, baud=baud, rate_hz=rate_hz, clock=clock
+        name,
+        settings,
+        version,
+        asked.override,
+        baud=asked.baud,
+        rate_hz=asked.rate_hz,
+        rig=asked.rig,
+        second=asked.second,
+        clock=clock,
     )
 
 

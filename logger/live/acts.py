@@ -15,6 +15,13 @@ if TYPE_CHECKING:
 
 VIEW_ONLY = "view only: the window that owns the port can do that"
 
+NO_MARK = {
+    "index": "the index pulse is the mark here: turn past it",
+    "stops": "no mark with stops: the first place is angle 0",
+    "steady": "no mark with a steady spin: angles count from its start",
+}
+"""Why a mark cannot be touched where the angle is no count."""
+
 
 class Acts:
     """The acts of one person at one desk."""
@@ -28,13 +35,18 @@ class Acts:
         """The mark of part or arbor is under the tip now."""
         count = self._desk.tap.count
         if count is None or not self._desk.tap.counts_per_turn:
-            self._desk.say("no counts yet: is the encoder connected?")
+            source = self._desk.session.angle_source
+            self._desk.say(NO_MARK.get(source, "no counts yet: is the encoder connected?"))
             return
         before = self._desk.session.mark_counts(on)
         was = before[-1] if before else 0
         if self._desk.record({"event": "mark", "on": on, "count": count}):
             self._undo.append(lambda: self._take_back({"event": "mark", "on": on, "count": was}, "mark"))
             self._desk.say(f"the {on}'s mark is here: angles count from this place")
+
+    def stop(self) -> None:
+        """Take the reading of the place the part stands at (angles by stops)."""
+        self._desk.record({"event": "stop"})
 
     def zero(self) -> None:
         """Let the shown reading count from here."""

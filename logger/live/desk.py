@@ -23,17 +23,20 @@ from logger.live.acts import VIEW_ONLY, Acts
 from logger.live.glance import limit_mm_of, view_of
 from logger.live.meter import Meter
 from logger.live.ring import Ring
+from logger.live.standing import Places, places_of
 from logger.live.study import Study, study
 from logger.live.tap import Tap
 from logger.live.view import View
 from logger.recorder import Recorded, Recorder
 from logger.session import Session
 from logger.turnwatch import EndedTurn
-from logger.worker import Ended, Noticed, Started, Worker
+from logger.worker import Ended, Noticed, Started, StopTaken, Worker
 
 MESSAGE_S = 6.0
 OWNS = ("owner", "practice")
 NOT_KEPT = "a replay: not kept"
+STEADY_APART_NS = 2_000_000_000
+"""A steady spin has no turns before it is looked at whole: so often it is."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +71,8 @@ class Desk:
         self.session, self.worker = found, running
         self._ring, self.tap = ring, tap
         self.meter = Meter()
+        self.places = Places()
+        """Where angles come from stops: what was read standing."""
         self._clock, self.today = clock, today
         self.began_s = clock()
         self.turns: list[KeptTurn] = []
@@ -76,6 +81,8 @@ class Desk:
         self.board = "waiting"
         """``waiting``, ``here``, ``gone`` or ``restarted``."""
         self.board_name = ""
+        self.lines_on = ""
+        """Name of a gauge that prints lines, by its port: it says no name of its own."""
         self.error: FullturnError | None = None
         self.ended = False
         self.broken = ""
@@ -89,6 +96,7 @@ class Desk:
         self._todo: queue.SimpleQueue[Callable[[], None]] = queue.SimpleQueue()
         self._unstudied = False
         self._studied_setup: Setup | None = None
+        self._studied_ns = 0
         self._heard: tuple[int, float] = (0, clock())
         self.acts = Acts(self)
         self._crossed = False
@@ -124,16 +132,27 @@ class Desk:
         while not self.worker.words.empty():
             word = self.worker.words.get()
             if isinstance(word, Started):
-                self.board, self.board_name = "here", word.board
-                self.on_board(word.board)
+                self.board, self.board_name = "here", self.lines_on or word.board
+                self.on_board(self.board_name)
             elif isinstance(word, EndedTurn):
                 self._turn_ended(word)
             elif isinstance(word, Noticed):
                 self._noticed(word.fields)
+            elif isinstance(word, StopTaken):
+                self._stop_taken(word)
             elif isinstance(word, Ended):
                 self.ended, self.error = True, word.error
                 if self.recorder is not None:
                     self.recorder.take_ended(word)
+
+    def _stop_taken(self, stop: StopTaken) -> None:
+        setup, meter = self.session.setup, self.meter
+        if stop.reading_mm is not None:
+            if len(self.places.readings_mm) in (0, places_of(setup) + 1):
+                meter.trace.clear()
+            self.places.take(setup, stop.reading_mm, meter.trace.put)
+            self._unstudied |= len(self.places.readings_mm) == places_of(setup) + 1
+        self.say(stop.words)
 
     def _turn_ended(self, ended: EndedTurn) -> None:
         try:
@@ -145,6 +164,9 @@ class Desk:
         self.turns.append(kept)
         del self.turns[:-400]
         self._unstudied = True
+        if self.session.angle_source == "index":
+            turn, samples = ended.turn, ended.capture.samples
+            self.meter.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
         self.on_turn(kept)
         self._ring_for(told)
 
@@ -217,17 +239,27 @@ class Desk:
     # --- analysis, beside the painting ----------------------------------------------------------------
 
     @property
+    def _whole_only(self) -> bool:
+        """Tell whether there are no turns before the sweep is looked at whole."""
+        return self.session.angle_source in ("steady", "stops")
+
+    @property
     def wants_study(self) -> bool:
         """Tell whether turns or set-up have changed since the last analysis."""
+        if self.session.angle_source == "steady":
+            return self.meter.taken_ns - self._studied_ns > STEADY_APART_NS
+        if self.session.angle_source == "stops":
+            return self._unstudied
         return bool(self.turns) and (self._unstudied or self._studied_setup is not self.session.setup)
 
     def study_now(self) -> None:
         """Analyse all turns so far; from any one thread at a time."""
         self._unstudied, self._studied_setup = False, self.session.setup
+        self._studied_ns = self.meter.taken_ns
         with self.worker.lock:
             try:
                 capture = self.session.capture()
-            except BadInput as error:
+            except (BadInput, NotDecidable) as error:
                 found = Study(None, str(error), None, None, None)
                 self._todo.put(lambda: self._studied(found))
                 return
@@ -235,8 +267,10 @@ class Desk:
         self._todo.put(lambda: self._studied(told))
 
     def _studied(self, told: Study) -> None:
-        if self.turns:
+        if self.turns or self._whole_only:
             self.study = told
+        if self.session.angle_source == "steady" and told.last_turn is not None:
+            self.meter.redraw(*told.last_turn)
 
     # --- what a person does ---------------------------------------------------------------------------
 

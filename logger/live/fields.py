@@ -53,6 +53,9 @@ FIELDS = (
     Field("gauge_table", "certificate", "0:0 1:+0.001 2:-0.002 mm"),
     Field("tip_clock", "tip stands at", "clock place, 1 to 12"),
     Field("crayon_at", "crayon at", "clock place, 1 to 12"),
+    Field("screws", "screws", "0 120 240, degrees"),
+    Field("angle_source", "angle from", "auto: encoder, else index"),
+    Field("places", "places", "how many, with stops"),
     Field("counts_per_turn", "counts a turn", "empty: as the board says"),
 )
 CHECK, LEARN = "20-second check", "learn the encoder"

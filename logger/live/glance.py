@@ -51,7 +51,11 @@ def view_of(desk: "Desk") -> View:
     now_ns = desk.now_ns()
     live, words = _trouble(desk, now_ns)
     angle = meter.angle_now_rad(now_ns) if live else meter.angle_rad
+    source = desk.session.angle_source
+    result = desk.study.result if desk.study else None
     last = desk.turns[-1].told if desk.turns else None
+    if source in ("steady", "stops") and result is not None:
+        last = result.turns[-1]
     period = meter.period_s
     low, high = meter.trace.drawn()
     try:
@@ -73,14 +77,14 @@ def view_of(desk: "Desk") -> View:
         way=meter.trace.way,
         counts_per_turn=desk.tap.counts_per_turn,
         max_rpm=None if not period else 60.0 / period / WANTED_VALUES_PER_TURN,
-        turns=len(desk.turns),
+        turns=len(desk.turns) or (len(result.turns) if result is not None else 0),
         last=last,
         starred=last is not None and last.turn in desk.starred,
         high=meter.high,
         low=meter.low,
         trace_low=low,
         trace_high=high,
-        missing=meter.trace.missing(),
+        missing=desk.places.missing(setup) if source == "stops" else meter.trace.missing(),
         study=desk.study,
         limit_mm=limit_mm_of(setup),
         limit_words=setup.limit.length.as_written if setup.limit else "",
@@ -94,4 +98,26 @@ def view_of(desk: "Desk") -> View:
         overdue=late,
         marked=desk.marked,
         link=f"{lost} frames lost on the link" if lost else "",
+        source=source,
+        how=how_told(desk),
+        stop_at=desk.places.words(setup) if source == "stops" else "",
     )
+
+
+def how_told(desk: "Desk") -> str:
+    """Return what is to be known of the angle, or why there is none; empty where an encoder tells it."""
+    session, known = desk.session, desk.meter.angle_rad is not None
+    source = session.angle_source
+    if source == "encoder":
+        return "angle from the second port: a few ms late" if session.two_ports else ""
+    if source == "index":
+        if known:
+            return "angle by the time between marks: turn evenly"
+        return "no angle before the mark has passed twice: turn evenly"
+    if source == "stops":
+        return f"angle by stops: stand still at {desk.places.words(session.setup)}, press SPACE"
+    if source == "steady":
+        if desk.study is not None and desk.study.result is not None:
+            return "angle from the steady spin's own start: nothing on the part"
+        return "no strip yet: the period of the spin is looked for; keep turning evenly"
+    return "no strip: nothing tells the angle (no encoder, no index pulse; see Set-up)"

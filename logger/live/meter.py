@@ -102,6 +102,13 @@ class Meter:
         if self.low is None or reading[bottom] < self.low[0]:
             self.low = (float(reading[bottom]), math.degrees(float(angle[bottom])) % 360.0)
 
+    def redraw(self, angle_rad: Floats, reading_mm: Floats) -> None:
+        """Draw a whole turn whose angles are known only now that it has ended."""
+        self.trace.clear()
+        self.trace.add(angle_rad, reading_mm)
+        self.clear_ends()
+        self._ends(angle_rad, reading_mm)
+
     def clear_ends(self) -> None:
         """Begin high and low so far anew."""
         self.high = self.low = None

@@ -18,6 +18,7 @@ from logger.live.ring import Ring
 from logger.live.tap import Tap
 from logger.recorder import Recorder, default_path, make_folder, new_identity
 from logger.results import Origin, sweep_object
+from logger.rig import Rig
 from logger.session import Session
 from logger.settings import Settings
 from logger.worker import Worker
@@ -115,9 +116,10 @@ def open_source(
     override: Mapping[str, str],
     *,
     rate_hz: int = 0,
+    rig: Rig | None = None,
     clock: Callable[[], float],
 ) -> Sitting:
-    """Begin to record and show an opened port or practice bench.
+    """Begin to record and show an opened port or practice bench; with a rig, of a gauge that prints lines.
 
     Raw bytes are recorded from here on, into the folder of unnamed recordings.
     """
@@ -125,7 +127,7 @@ def open_source(
     folder = unnamed_folder(settings.data_folder)
     make_folder(folder)
     sweep_out(folder)
-    text = {**getattr(source, "setup", {}), **override}
+    text = {**getattr(source, "setup", {}), **dict(rig.text if rig else ()), **override}
     ring = Ring()
     tap = Tap(ring)
     recorder = Recorder(
@@ -135,10 +137,14 @@ def open_source(
         identity=new_identity(source.now()),
         version=version,
         rate_hz=rate_hz,
+        lines=rig is not None,
         tap=tap,
         patient=True,
     )
+    if rig is not None and rig.port.send:
+        source.write(rig.port.send.encode())
     desk = Desk(kind, source, recorder=recorder, ring=ring, tap=tap, clock=clock)
+    desk.lines_on = f"lines {source.name}" if rig is not None else ""
     sitting = Sitting(desk, Keeping(desk, settings, version))
 
     def meet(board: str) -> None:
@@ -159,27 +165,48 @@ def open_port(
     *,
     baud: int,
     rate_hz: int = 0,
+    rig: Rig | None = None,
+    second: str | None = None,
     clock: Callable[[], float],
 ) -> Sitting:
-    """Open a port that a person named or that is known; it is never given up once it was there."""
+    """Open a port that a person named or that is known; it is never given up once it was there.
+
+    ``rig`` says what a gauge that is no board of ours prints, ``second`` names its encoder's port.
+    """
     from logger.sources.known import KnownBoards  # noqa: PLC0415
     from logger.sources.port import PortSource  # noqa: PLC0415
     from logger.sources.search import ReopenPolicy  # noqa: PLC0415
 
     known = KnownBoards(settings.config_folder)
-    source = PortSource(
-        path, picked=True, known=known, baud=baud, policy=ReopenPolicy(give_up_s=float("inf"))
-    )
+    patience = ReopenPolicy(give_up_s=float("inf"))
+    parity = rig.port.parity if rig else "none"
+    port = PortSource(path, picked=True, known=known, baud=baud, parity=parity, policy=patience)
+    source: Source = port
     try:
-        sitting = open_source(source, "owner", settings, version, override, rate_hz=rate_hz, clock=clock)
+        if rig is not None and rig.second is not None and second is not None:
+            from logger.sources.pair import PairSource  # noqa: PLC0415
+
+            other = rig.second.port
+            source = PairSource(
+                port,
+                PortSource(
+                    second, picked=True, known=known, baud=other.baud, parity=other.parity, link=1,
+                    policy=patience,
+                ),
+            )  # fmt: skip
+        sitting = open_source(
+            source, "owner", settings, version, override, rate_hz=rate_hz, rig=rig, clock=clock
+        )
     except FullturnError:
         source.close()
         raise
+    if rig is not None:
+        return sitting  # known boards are opened without a rig: this one is named again next time
     meet = sitting.desk.on_board
 
     def remember(board: str) -> None:
         with suppress(BadInput):
-            known.remember(source.info)
+            known.remember(port.info)
         meet(board)
 
     sitting.desk.on_board = remember

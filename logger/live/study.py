@@ -4,7 +4,7 @@ The same code as ``sweep``: what the screen shows is what the recording gives wh
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from analysis.harmonics import fit_harmonics
 from analysis.lag import Lag, lag_from_speeds
 from analysis.pooling import corrected_for_gauge
 from analysis.results import SweepResult, TurnResult
-from analysis.samples import Capture
+from analysis.samples import Capture, Floats
 from analysis.sweep import analyse
 from analysis.turns import cut_turns
 
@@ -43,6 +43,8 @@ class Study:
     """Where the spots are with the gauge's lag taken off; None where no lag is known."""
     agree_mm: float | None
     """Greatest difference between the curves of the last two turns; None before two."""
+    last_turn: tuple[Floats, Floats] | None = field(default=None, repr=False)
+    """Angles (rad) and readings (mm) of the last turn, where angles are known only now."""
 
 
 def study(capture: Capture) -> Study:
@@ -52,7 +54,16 @@ def study(capture: Capture) -> Study:
     except (BadInput, NotDecidable) as error:
         return Study(None, str(error), None, None, None)
     lag, spots = _without_lag(capture, result)
-    return Study(result, "", lag, spots, agreement_mm(result.turns))
+    drawn = None if capture.angle_source == "encoder" else _last_turn(capture)
+    return Study(result, "", lag, spots, agreement_mm(result.turns), drawn)
+
+
+def _last_turn(capture: Capture) -> tuple[Floats, Floats] | None:
+    turns = cut_turns(capture.samples)
+    if not turns:
+        return None
+    where = turns[-1].where
+    return capture.samples.angle_rad[where], capture.samples.reading_mm[where]
 
 
 def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Spots | None]:

@@ -2,9 +2,14 @@
 
 import numpy as np
 
+from analysis.gauge import smallest_step_mm
+from analysis.samples import Floats
 from logger.items import HostTime
 from logger.live.ring import Block, Ring
 from logger.session import Session
+
+STEP_READINGS = 2000
+"""So many readings tell the step of a gauge that prints lines."""
 
 
 class Tap:
@@ -14,6 +19,8 @@ class Tap:
         self._ring = ring
         self._boot = self._start = self._epoch = 0
         self._zero: float | None = None
+        self._values: Floats = np.empty(0)
+        self._step_mm, self._looked_at = 0.0, 0
         self.last_heard_ns = 0
         """When anything at all came."""
         self.count: int | None = None
@@ -33,7 +40,8 @@ class Tap:
         if found.zero_count != self._zero:
             self._zero = found.zero_count
             self._epoch += 1
-        self.resolution_mm, self.counts_per_turn = session.resolution_mm, session.counts_per_turn
+        self.counts_per_turn = session.counts_per_turn
+        self.resolution_mm = session.resolution_mm or self._step_of(found.reading_mm)
         self.count = session.newest_count
         n = len(found.t_s)
         if not n:
@@ -49,3 +57,12 @@ class Tap:
                 found.new,
             )
         )
+
+    def _step_of(self, reading_mm: Floats) -> float:
+        """Return the step that the first readings show, where the gauge does not say it; 0 before a few."""
+        if len(self._values) < STEP_READINGS and len(reading_mm):
+            self._values = np.concatenate([self._values, reading_mm])[:STEP_READINGS]
+            if len(self._values) >= 2 * self._looked_at:
+                self._looked_at = len(self._values)
+                self._step_mm = smallest_step_mm(self._values)
+        return self._step_mm

@@ -50,6 +50,14 @@ class Trace:
         self.seen[runs] = True
         self.head = int(runs[-1])
 
+    def put(self, deg: float, reading_mm: float, half_deg: float = 3.0) -> None:
+        """Draw one reading taken standing, as a short bar at its place."""
+        at = math.floor(deg % 360.0 * BINS / 360.0)
+        reach = round(half_deg * BINS / 360.0)
+        bar = (at + np.arange(-reach, reach + 1)) % BINS
+        self.low[bar] = self.high[bar] = reading_mm
+        self.seen[bar] = True
+
     def _passed(self, path: "np.ndarray[tuple[int], np.dtype[np.int64]]") -> None:
         """Forget and count as seen what was stepped over between two readings close together."""
         steps = (np.diff(path) + BINS // 2) % BINS - BINS // 2

@@ -70,6 +70,12 @@ class View:
     marked: bool
     link: str
     """What the link lost, in words; empty where nothing."""
+    source: str = "encoder"
+    """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady`` or ``none``."""
+    how: str = ""
+    """What is to be known of the angle, or why there is none; empty where an encoder tells it."""
+    stop_at: str = ""
+    """Which place comes next, where angles come from stops."""
     replaying: Replaying | None = None
     recent: tuple[Floats, Floats] | None = field(default=None, repr=False)
 

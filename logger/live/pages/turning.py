@@ -19,6 +19,14 @@ DIGITS_WIDTH = 46
 LEAST_SCALE_STEPS = 12.0
 """The strip shows at least so many steps of the gauge to either side."""
 DASHES = "----"
+FIRST = {
+    "encoder": "Turn once right round past the mark: then there is a TIR.",
+    "index": "Turn evenly until the mark has passed twice: then there is a TIR.",
+    "stops": "Stop at each place, stand still a second, press SPACE; end at the first again.",
+    "steady": "Spin evenly for two turns and more: then there is a TIR.",
+    "none": "The reading is shown and recorded; without an angle there is no TIR.",
+}
+"""What to do for a first TIR, by where the angle comes from."""
 
 
 def turning(view: View, look: Look, width: int, height: int, next_words: str) -> list[Row]:
@@ -131,7 +139,7 @@ def answer_rows(view: View, look: Look, width: int) -> list[Row]:
         return _two(wrapped(view.study.problem, width - 4, "doubt", 2))
     if view.reading_mm is None:
         return _two([])
-    return _two(wrapped("Turn once right round past the mark: then there is a TIR.", width - 4, "plain", 2))
+    return _two(wrapped(FIRST.get(view.source, FIRST["encoder"]), width - 4, "plain", 2))
 
 
 def _two(rows: list[Row]) -> list[Row]:
@@ -184,11 +192,16 @@ def plot_of(view: View, look: Look) -> Plot:
 
 def seen_row(view: View) -> Row:
     """Return what of the turn has been seen, in words."""
-    if view.reading_mm is None or view.angle_deg is None:
+    if view.reading_mm is None:
         return ()
+    how = f"   {view.how}" if view.how else ""
+    if not np.isfinite(view.trace_low).any():
+        return ((how[1:], "doubt"),)
     if not view.missing:
-        return (("  seen all round", "within"), (_spot(view), "dim"))
-    return ((f"  not yet seen: {missing_words(view.missing, view.setup)}", "doubt"),)
+        return (("  seen all round", "within"), (how + _spot(view), "dim"))
+    if view.stop_at:
+        return ((how[1:], "doubt"),)
+    return ((f"  not yet seen: {missing_words(view.missing, view.setup)}", "doubt"), (how, "dim"))
 
 
 def _spot(view: View) -> str:

@@ -1,4 +1,4 @@
-"""Turning, and the wall view of the same: SPACE gives the last full turn its star."""
+"""Turning, and the wall view of the same: SPACE gives the last full turn its star, or takes a stop."""
 
 from logger.live.pages import turning, wall
 from logger.live.rows import Row
@@ -13,11 +13,19 @@ class Turning(Talk):
     direct = True
 
     def next(self) -> None:
-        """Give the last full turn its star."""
-        self.table.desk.acts.star()
+        """Give the last full turn its star; with stops take the place the part stands at."""
+        acts = self.table.desk.acts
+        if self.table.desk.session.angle_source == "stops":
+            acts.stop()
+        else:
+            acts.star()
 
     def next_words(self, view: View) -> str:
         """Return what SPACE will do next."""
+        if view.stop_at:
+            return f"take {view.stop_at}"
+        if view.source == "none":
+            return "nothing: no turns without an angle"
         if view.last is None:
             return "nothing yet: turn once round"
         return f"star turn {view.last.turn + 1}" if not view.starred else "turn has its star"
