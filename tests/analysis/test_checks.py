@@ -542,10 +542,8 @@ class TestStepped:
         assert state(self.STEPPED, "coverage") == "clear"
 
     def test_places_farther_apart_are_doubtful(self) -> None:
-        assert (
-            state(replace(self.STEPPED, turns=[turn(values=3, largest_gap_deg=120.0)]), "coverage")
-            == "doubtful"
-        )
+        three = replace(self.STEPPED, turns=[turn(values=3, largest_gap_deg=120.0)], together_gap_deg=120.0)
+        assert state(three, "coverage") == "doubtful"
 
     def test_a_single_set_is_no_doubt(self) -> None:
         assert state(self.STEPPED, "turns") == "clear"
