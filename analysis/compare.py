@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from analysis.combined import FirstKnown, first_of
 from analysis.results import Check, SweepResult
+from analysis.setup import Setup
 from analysis.vectors import Vectors
 
 BLOCKS, RESCALED, NOTED = "blocks", "rescaled", "noted"
@@ -48,28 +49,62 @@ def compare(before: SweepResult, after: SweepResult) -> Comparison:
     differences = tuple(differences_of(before, after))
     if any(one.effect == BLOCKS for one in differences):
         return Comparison(differences, None, None)
-    first, second = in_part_angle(before), in_part_angle(after)
-    if before.setup.declared_end != after.setup.declared_end:
-        second = second.mirrored()
-    r_before, r_after = before.setup.track_radius_mm, after.setup.track_radius_mm
-    if before.setup.surface == "face" and r_before and r_after and abs(r_after / r_before - 1.0) > 1e-9:
-        second, first = second.up_to(1).scaled(r_before / r_after), first.up_to(1)
+    first, second = in_terms_of_first(before.setup, after.setup, in_part_angle(before), in_part_angle(after))
     change = second - first
     return Comparison(differences, change, first_of(change))
+
+
+def in_terms_of_first(
+    before: Setup, after: Setup, first: Vectors, second: Vectors
+) -> tuple[Vectors, Vectors]:
+    """Return both, in part angle, as seen from the end of the first and at its radius.
+
+    A face at another radius keeps order 1 alone in both, scaled as a plane.
+    """
+    if before.declared_end != after.declared_end:
+        second = second.mirrored()
+    scale = radius_scale(before, after)
+    if scale is not None:
+        first, second = first.up_to(1), second.up_to(1).scaled(scale)
+    return first, second
+
+
+def radius_scale(before: Setup, after: Setup) -> float | None:
+    """Return what the second has to be multiplied by to stand at the first's radius; None where nothing."""
+    r_before, r_after = before.track_radius_mm, after.track_radius_mm
+    if before.surface == "face" and r_before and r_after and abs(r_after / r_before - 1.0) > 1e-9:
+        return r_before / r_after
+    return None
 
 
 def in_part_angle(result: SweepResult, index_deg: float | None = None) -> Vectors:
     """Return the orders of a sweep in part angle; ``index_deg`` None takes the set-up's own (0 without)."""
     assert result.vectors is not None
-    if result.setup.mark_on == "part":
-        return result.vectors
-    alpha = result.setup.index_angle_deg if index_deg is None else index_deg
-    return result.vectors.turned(-math.radians(alpha or 0.0))
+    return turned_to_part(result.vectors, result.setup, index_deg)
+
+
+def turned_to_part(vectors: Vectors, setup: Setup, index_deg: float | None = None) -> Vectors:
+    """Return vectors past the mark of a set-up as vectors past the part's own mark."""
+    if setup.mark_on == "part":
+        return vectors
+    alpha = setup.index_angle_deg if index_deg is None else index_deg
+    return vectors.turned(-math.radians(alpha or 0.0))
 
 
 def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
     """Return what of quantity, surface, place, gauge and state differs, with what it does to the claim."""
-    a, b = before.setup, after.setup
+    found = setup_differences(
+        before.setup, after.setup, (before.pooled.highest_order, after.pooled.highest_order)
+    )
+    for name, result in (("before", before), ("after", after)):
+        refused = [check.name for check in result.checks if check.state == "refused"]
+        if refused:
+            found.append(Difference("checks", *_only(name, "refused: " + ", ".join(refused)), BLOCKS))
+    return found
+
+
+def setup_differences(a: Setup, b: Setup, highest: tuple[int, int]) -> list[Difference]:
+    """Return what two set-ups, and the highest orders of their fits, do to a comparison."""
     found: list[Difference] = []
 
     def look(field: str, one: object, other: object, effect: str) -> None:
@@ -79,8 +114,8 @@ def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
 
     look("part", a.text.get("part"), b.text.get("part"), BLOCKS)
     look("surface", a.surface, b.surface, BLOCKS)
-    look("quantity", _quantity(before), _quantity(after), BLOCKS)
-    look("axis", _axis(before), _axis(after), BLOCKS)
+    look("quantity", _quantity(a), _quantity(b), BLOCKS)
+    look("axis", _axis(a), _axis(b), BLOCKS)
     radius = BLOCKS if (a.track_radius_mm is None) != (b.track_radius_mm is None) else RESCALED
     if _differ(a.track_radius_mm, b.track_radius_mm):
         effect = radius if a.surface == "face" else NOTED
@@ -90,18 +125,15 @@ def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
         look("track_plane", a.text.get("track_plane"), b.text.get("track_plane"), BLOCKS)
     look("preload", a.text.get("preload"), b.text.get("preload"), BLOCKS)
     look("torque", a.text.get("torque"), b.text.get("torque"), NOTED)
-    look("highest_order", before.pooled.highest_order, after.pooled.highest_order, RESCALED)
+    look("highest_order", *highest, RESCALED)
     look("gauge_angle", f"{a.gauge_angle_deg:g}", f"{b.gauge_angle_deg:g}", RESCALED)
     look("gauge_type", a.gauge_type, b.gauge_type, NOTED)
     look("gauge_id", a.text.get("gauge_id"), b.text.get("gauge_id"), NOTED)
     look("turning", a.turning, b.turning, NOTED)
     look("operator", a.text.get("operator"), b.text.get("operator"), NOTED)
-    for name, result in (("before", before), ("after", after)):
-        if (a if name == "before" else b).mark_on == "arbor" and result.setup.index_angle_deg is None:
+    for name, setup in (("before", a), ("after", b)):
+        if setup.mark_on == "arbor" and setup.index_angle_deg is None:
             found.append(Difference("index_angle", *_only(name, "not given, and the arbor's mark"), BLOCKS))
-        refused = [check.name for check in result.checks if check.state == "refused"]
-        if refused:
-            found.append(Difference("checks", *_only(name, "refused: " + ", ".join(refused)), BLOCKS))
     return found
 
 
@@ -121,11 +153,6 @@ def comparability_check(differences: Sequence[Difference]) -> Check:
     return Check("comparability", "clear", "before and after were measured the same way")
 
 
-def same_part(results: Sequence[SweepResult]) -> list[str]:
-    """Return the different names of the part in these sweeps; one or none where it is the same."""
-    return sorted({result.setup.part for result in results if result.setup.part})
-
-
 def _only(name: str, text: str) -> tuple[str | None, str | None]:
     return (text, None) if name == "before" else (None, text)
 
@@ -134,13 +161,12 @@ def _text(value: object) -> str | None:
     return None if value in (None, "") else str(value)
 
 
-def _quantity(result: SweepResult) -> str:
-    limit = result.setup.limit
-    return limit.quantity if limit else result.setup.text.get("limit_quantity", "tir")
+def _quantity(setup: Setup) -> str:
+    return setup.limit.quantity if setup.limit else setup.text.get("limit_quantity", "tir")
 
 
-def _axis(result: SweepResult) -> str:
-    return "lathe" if result.setup.stage in ON_LATHE else "own bearings"
+def _axis(setup: Setup) -> str:
+    return "lathe" if setup.stage in ON_LATHE else "own bearings"
 
 
 def _differ(one: float | None, other: float | None) -> bool:

@@ -1,54 +1,52 @@
-"""Two stored turns against one another: curves, difference, how much, which way, and whether they may be."""
+"""Two stored turns against one another by the rules of ``analysis.compare``: curves, difference, terms."""
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
+from analysis.compare import (
+    BLOCKS,
+    RESCALED,
+    Difference,
+    in_terms_of_first,
+    radius_scale,
+    setup_differences,
+    turned_to_part,
+)
 from analysis.extremes import on_grid
 from analysis.samples import Floats
 from analysis.setup import Setup, parse_setup
 from analysis.store.rows import StoredTurn
+from analysis.vectors import Vectors, exact
 from logger.live.trace import BINS
-
-BLOCKS = ("part", "surface", "axis", "track_radius_mm", "declared_end", "mark_on", "preload")
-NOTED = ("stage", "gauge_id", "gauge_angle_deg", "operator", "torque")
-ON_LATHE = ("on the lathe", "after cut", "half turn")
-
-
-@dataclass(frozen=True)
-class Difference:
-    """One field in which the two differ."""
-
-    field: str
-    before: str
-    after: str
-    effect: str
-    """``blocks`` or ``noted``."""
 
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two turns and what changed between them."""
+    """Two turns and what changed between them, in the terms of the one before."""
 
     before: StoredTurn
     after: StoredTurn
     before_mm: Floats
-    """Curve on 720 bins of the turn."""
+    """Curve on 720 bins of the turn, in part angle."""
     after_mm: Floats
-    change_mm: Floats
+    """The other's, seen from the same end and at the same radius; as it was read where that cannot be."""
+    change_mm: Floats | None
+    """After less before; None where they are not comparable."""
     change_tir_mm: float
     change_first_mm: float
     """TIR of order 1 of the change: how much."""
     change_first_deg: float
     """Its high side: which way."""
     differences: tuple[Difference, ...]
+    terms: tuple[str, ...]
+    """What was done to bring the second to the terms of the first, in words."""
 
     @property
     def comparable(self) -> bool:
         """Tell whether nothing blocks the comparison."""
-        return all(one.effect != "blocks" for one in self.differences)
+        return all(one.effect != BLOCKS for one in self.differences)
 
 
 def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
@@ -56,42 +54,47 @@ def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
     n = min(len(before.cos_mm), len(after.cos_mm))
     if n == 0:
         return None
-    old, new = curve(before), curve(after)
-    change = np.array(
-        [complex(after.cos_mm[k] - before.cos_mm[k], after.sin_mm[k] - before.sin_mm[k]) for k in range(n)]
-    )
-    moved = on_grid(change.real, change.imag, BINS)
+    a, b = parse_setup(before.setup), parse_setup(after.setup)
+    differences = tuple(setup_differences(a, b, (len(before.cos_mm), len(after.cos_mm))))
+    first, second = _in_part_angle(before, a, n), _in_part_angle(after, b, n)
+    if any(one.effect == BLOCKS for one in differences):
+        return Comparison(
+            before, after, _curve(first), _curve(second), None, math.nan, math.nan, math.nan, differences, ()
+        )
+    first, second = in_terms_of_first(a, b, first, second)
+    change = second - first
     return Comparison(
         before,
         after,
-        old,
-        new,
-        moved,
-        float(np.ptp(moved)),
-        2.0 * abs(complex(change[0])),
-        math.degrees(math.atan2(change[0].imag, change[0].real)) % 360.0,
-        tuple(differences(before.setup, after.setup)),
+        _curve(first),
+        _curve(second),
+        _curve(change),
+        float(np.ptp(_curve(change))),
+        change.tir_first_mm,
+        change.high_side_deg,
+        differences,
+        _terms(a, b, differences),
     )
 
 
-def curve(turn: StoredTurn) -> Floats:
-    """Return a turn's curve on 720 bins."""
-    return on_grid(np.array(turn.cos_mm), np.array(turn.sin_mm), BINS)
+def _in_part_angle(turn: StoredTurn, setup: Setup, orders: int) -> Vectors:
+    z = np.array(turn.cos_mm[:orders]) + 1j * np.array(turn.sin_mm[:orders])
+    return turned_to_part(exact(z), setup)
 
 
-def differences(before: Mapping[str, str], after: Mapping[str, str]) -> list[Difference]:
-    """Return the fields in which two set-ups differ, those that block first."""
-    old, new = parse_setup(before), parse_setup(after)
-    found = []
-    for key in (*BLOCKS, *NOTED):
-        a, b = _value(old, key), _value(new, key)
-        if a != b:
-            found.append(Difference(key, a or "-", b or "-", "blocks" if key in BLOCKS else "noted"))
-    return found
+def _curve(vectors: Vectors) -> Floats:
+    return on_grid(vectors.cos_mm, vectors.sin_mm, BINS)
 
 
-def _value(setup: Setup, key: str) -> str:
-    if key == "axis":
-        return "lathe" if setup.stage in ON_LATHE else "own bearings"
-    value = getattr(setup, key, None) or setup.text.get(key, "")
-    return f"{value:g}" if isinstance(value, float) else str(value)
+def _terms(before: Setup, after: Setup, differences: tuple[Difference, ...]) -> tuple[str, ...]:
+    """Return what was done to what ``rescaled`` names, in words."""
+    scale = radius_scale(before, after)
+    said = {
+        "track_radius": f"after x {scale:.3f} to the radius before, once round alone, as a plane"
+        if scale
+        else "",
+        "declared_end": "after mirrored, to be seen from the end of before",
+        "highest_order": "as many orders as both have",
+        "gauge_angle": "each with its own gauge angle taken off",
+    }
+    return tuple(said[one.field] for one in differences if one.effect == RESCALED and said.get(one.field))

@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 
+from analysis.compare import BLOCKS, NOTED, RESCALED
 from analysis.store.rows import StoredTurn
 from logger.live.comparing import Comparison
 from logger.live.lengths import length
 from logger.live.look import Look
 from logger.live.pages.parts import bottom, head, listed
 from logger.live.plots import Plot, Tick, axis, overlay, strip
-from logger.live.rows import Row, harmless, page
+from logger.live.rows import Row, harmless, page, wrapped
 from logger.live.view import View
 
 
@@ -53,42 +54,68 @@ def turn_list(
 
 
 def comparison(view: View, look: Look, told: Comparison, width: int, height: int) -> list[Row]:
-    """Return two turns overlaid, and their difference."""
+    """Return two turns overlaid, and their difference where they may be compared."""
     a, b = told.before, told.after
     rows: list[Row] = [
         head(view, "4 Compare", width, look),
         (("  before ", "other"), (f"(dots)  {_name(a)}", "plain")),
         (("  after  ", "trace"), (f"(line)  {_name(b)}", "plain")),
+        *_claim(told, look),
+        *_list_of_differences(told, width),
     ]
-    if told.comparable:
-        much, which = length(told.change_first_mm, look.unit), f"{told.change_first_deg:.0f} deg"
-        rest = f"; all orders {length(told.change_tir_mm, look.unit)}"
-        rows.append(((f"  changed by {much} once round, high at {which}", "strong"), (rest, "plain")))
-    words = [f"{one.field} {one.before} / {one.after}" for one in told.differences]
-    if not told.comparable:
-        rows.append(((f"  NOT COMPARABLE: {'; '.join(words)}", "over"),))
-    elif words:
-        rows.append(((f"  differs: {'; '.join(words)}", "doubt"),))
-    else:
-        rows.append((("  same set-up: comparable", "within"),))
     room = height - len(rows) - 4
-    upper = max(3, room * 3 // 5)
+    upper = max(3, room * 3 // 5) if told.change_mm is not None else max(3, room)
     both = overlay(told.before_mm, told.after_mm, width - 4, upper, ascii_only=look.ascii_only)
     rows += [(("  ", "plain"), *one) for one in both]
     rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=look.ascii_only)))
-    rows.append((("  difference, after less before, on its own scale", "dim"),))
-    moved = Plot(
-        told.change_mm,
-        told.change_mm,
-        None,
-        None,
-        ticks=[Tick(told.change_first_deg, f"{told.change_first_deg:.0f} deg", "mark")],
-        ascii_only=look.ascii_only,
-    )
-    rows += [(("  ", "plain"), *one) for one in strip(moved, width - 4, max(3, room - upper), 1e-4)]
+    if told.change_mm is None:
+        rows.append((("  no difference is drawn: it would be of two different measurements", "doubt"),))
+    else:
+        rows.append((("  difference, after less before, on its own scale", "dim"),))
+        moved = Plot(
+            told.change_mm,
+            told.change_mm,
+            None,
+            None,
+            ticks=[Tick(told.change_first_deg, f"{told.change_first_deg:.0f} deg", "mark")],
+            ascii_only=look.ascii_only,
+        )
+        rows += [(("  ", "plain"), *one) for one in strip(moved, width - 4, max(3, room - upper), 1e-4)]
     rows += [*[()] * max(0, height - len(rows) - 1)]
     rows.append(bottom(view, "compare two others", width))
     return page(rows, width, height)
+
+
+def _claim(told: Comparison, look: Look) -> list[Row]:
+    """Return how much and which way it changed, or nothing where that cannot be said."""
+    if not told.comparable:
+        return []
+    much, which = length(told.change_first_mm, look.unit), f"{told.change_first_deg:.0f} deg"
+    words = f"  changed by {much} once round, high at {which} on the part"
+    return [((words, "strong"), (f"; all orders {length(told.change_tir_mm, look.unit)}", "plain"))]
+
+
+def _list_of_differences(told: Comparison, width: int) -> list[Row]:
+    """Return the list of what makes the two comparable or not."""
+    if not told.differences:
+        return [(("  same set-up: comparable", "within"),)]
+
+    def named(effect: str) -> str:
+        return "; ".join(
+            f"{one.field.replace('_', ' ')} {one.before or '-'} / {one.after or '-'}"
+            for one in told.differences
+            if one.effect == effect
+        )
+
+    rows: list[Row] = []
+    if blocking := named(BLOCKS):
+        rows += wrapped(f"  NOT COMPARABLE: {blocking}", width - 4, "over", 2)
+    if scaled := named(RESCALED):
+        done = f" -> {'; '.join(told.terms)}" if told.terms else ""
+        rows += wrapped(f"  rescaled: {scaled}{done}", width - 4, "doubt", 2)
+    if noted := named(NOTED):
+        rows += wrapped(f"  noted: {noted}", width - 4, "dim", 1)
+    return [(("  ", "plain"), *one) for one in rows]
 
 
 def _name(turn: StoredTurn) -> str:
