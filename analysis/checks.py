@@ -164,7 +164,8 @@ def _link(e: Evidence) -> Check | None:
     if link.bad > max(1, link.frames // 100):
         said.append(f"{link.bad} pieces of what came could not be read")
     if not said:
-        return Check("link", "clear", f"{link.frames} frames, none lost")
+        unread = f"; {link.bad} that could not be read, left out" if link.bad else ""
+        return Check("link", "clear", f"{link.frames} frames, none lost{unread}")
     state = "refused" if share > LOST_SHARE_REFUSED and not unplugged else "doubtful"
     todo = "look at cable and plug, away from drives; take the sweep again"
     if link.dropped and not link.lost and not unplugged:

@@ -131,7 +131,7 @@ def _rig(flat: Mapping[str, str], where: str, *, angle_too: bool) -> Rig:
     counts = _number(flat, "encoder.counts_per_turn", "0", problems)
     if "encoder.counts_per_turn" in flat and counts <= 0:
         problems.append("encoder.counts_per_turn must be above zero: leave it out where there is no encoder")
-    if angle_too and pattern is not None and "count" in pattern.groupindex and counts <= 0:
+    elif angle_too and pattern is not None and "count" in pattern.groupindex and counts <= 0:
         problems.append("line.pattern has counts but encoder.counts_per_turn is missing")
     baud = _number(flat, "port.baud", "9600", problems)
     if baud < 1 or baud != int(baud):

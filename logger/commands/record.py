@@ -290,8 +290,9 @@ class _Run:
             reading = "" if word.reading_mm is None else f"{word.reading_mm:.4f} mm "
             self._say(f"stop: {reading}{word.words}")
         elif isinstance(word, EndedTurn):
-            wanted = f" of {self._wanted.turns}" if self._wanted.turns else ""
-            self._say(f"turn {word.number + 1}{wanted} is round")
+            number, asked = word.number + 1, self._wanted.turns or 0
+            # What a pipe holds at once may go round further than was asked for.
+            self._say(f"turn {number} of {asked} is round" if number <= asked else f"turn {number} is round")
             if self._keeper is not None and self._problem is None:
                 try:
                     self._keeper.add(word)
