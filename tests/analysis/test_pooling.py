@@ -25,6 +25,17 @@ def without(sweep: Made, keep: np.ndarray) -> Made:
     return Made(sweep.angle_rad[keep], sweep.reading_mm[keep], sweep.t_s[keep], sweep.turn[keep])
 
 
+def of_angles(angle: Floats) -> Capture:
+    """A wobble read at these angles, a hundred times a second."""
+    n = len(angle)
+    t_s = np.linspace(0.0, 0.01 * n, n, endpoint=False)
+    everything, nothing = np.ones(n, bool), np.zeros(n, bool)
+    samples = Samples(
+        t_s, angle.astype(np.float64), np.cos(angle), everything, nothing, np.zeros(n, np.int16)
+    )
+    return replace(capture(SWEEP), samples=samples)
+
+
 def there_and_back(forward: float, back: float) -> Capture:
     """So many turns one way, then so many the other."""
     angle = (
@@ -32,12 +43,7 @@ def there_and_back(forward: float, back: float) -> Capture:
         * 2
         * math.pi
     )
-    n = len(angle)
-    angle = angle.astype(np.float64)
-    samples = Samples(
-        np.arange(n) * 0.01, angle, np.cos(angle), np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16)
-    )
-    return replace(capture(SWEEP), samples=samples)
+    return of_angles(angle)
 
 
 def in_segments(*turns: int) -> Capture:
@@ -146,16 +152,7 @@ def test_the_highest_order_goes_with_the_values_a_turn(per_turn: int, highest: i
 def test_turns_that_fill_one_another_carry_two_orders() -> None:
     # 6.1 values a turn over ten turns: 61 places, none of them twice.
     angle: Floats = np.linspace(0.0, 20 * math.pi, 62)  # the step of 61 / 10 a turn
-    angle = angle.astype(np.float64)
-    samples = Samples(
-        np.arange(62) * 0.1,
-        angle,
-        np.cos(angle),
-        np.ones(62, bool),
-        np.zeros(62, bool),
-        np.zeros(62, np.int16),
-    )
-    assert pooled(replace(capture(SWEEP), samples=samples)).highest_order == 2
+    assert pooled(of_angles(angle)).highest_order == 2
 
 
 @pytest.mark.parametrize(("places", "most"), [(8, 4), (9, 4), (12, 6)])

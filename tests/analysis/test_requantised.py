@@ -1,0 +1,80 @@
+"""What coarse steps of the reading do to a fit."""
+
+import math
+
+import numpy as np
+import pytest
+from made_sweeps import made, wobble
+
+from analysis.harmonics import fit_harmonics
+from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, pull, pulled_coefficients
+
+STEP = 0.01
+
+
+@pytest.mark.parametrize("noise", [0.2, 0.3, 0.5])
+def test_the_pull_is_the_mean_of_drawn_roundings(noise: float) -> None:
+    position = np.linspace(-0.45, 0.45, 7)
+    drawn = position[:, None] + noise * np.random.default_rng(1).standard_normal((7, 200_000))
+    mean = np.round(drawn).mean(axis=1) - position
+    # 200,000 draws of at most half a step's deviation: 0.0012, four of them.
+    assert pull(position, noise) == pytest.approx(mean, abs=0.005)
+
+
+def test_in_the_middle_and_at_the_edge_of_a_step_nothing_pulls() -> None:
+    assert pull(np.array([0.0, 0.5]), 0.1) == pytest.approx([0.0, 0.0], abs=1e-12)
+
+
+def test_with_little_noise_a_reading_is_pulled_to_the_middle_of_its_step() -> None:
+    # As far as the first hundred terms of the sawtooth go: the rest is under a ten-thousandth each.
+    assert pull(np.array([0.25, -0.25]), 0.01) == pytest.approx([-0.25, 0.25], abs=0.01)
+
+
+def test_every_step_pulls_alike() -> None:
+    assert pull(np.array([0.2, 3.2, -1.8]), 0.2) == pytest.approx(pull(np.array([0.2] * 3), 0.2), abs=1e-12)
+
+
+def test_the_largest_pull_is_that_of_its_first_term() -> None:
+    """exp(-2 (pi s)^2) / pi of a step (Fourier series of the sawtooth): 0.054 at 0.3, 0.0023 at 0.5 steps."""
+    for noise, size in ((0.3, 0.0539), (0.5, 0.0023)):
+        assert float(np.abs(pull(np.linspace(-0.5, 0.5, 1001), noise)).max()) == pytest.approx(size, rel=0.02)
+
+
+def test_where_rounding_counts_as_white_the_pull_is_under_three_ten_thousandths() -> None:
+    assert float(np.abs(pull(np.linspace(-0.5, 0.5, 1001), WHITE_FROM)).max()) < 3e-4
+
+
+def test_white_begins_where_limited_has_ended() -> None:
+    assert LIMITED_BELOW < WHITE_FROM
+
+
+def test_the_noise_behind_the_steps_is_what_is_left_of_the_residual() -> None:
+    residual = math.hypot(0.004, STEP / math.sqrt(12))
+    assert noise_behind_steps(residual, STEP) == pytest.approx(0.004, rel=1e-12)
+
+
+def test_a_residual_below_that_of_rounding_leaves_no_noise() -> None:
+    assert noise_behind_steps(STEP / 4, STEP) == 0.0
+
+
+def test_the_spread_over_zeros_is_what_rounding_does_to_the_orders() -> None:
+    """Another road: the same wobble and noise rounded at many zeros, fitted each time."""
+    noise, found = 0.2 * STEP, []
+    for seed in range(200):
+        zero = STEP * (seed + 0.5) / 200
+        sweep = made(wobble(6 * STEP, zero_mm=zero), turns=20, noise_mm=noise, step_mm=STEP, seed=seed)
+        found.append(fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3).coefficients_mm)
+    spread = np.sqrt(np.mean((np.array(found) - np.mean(found, axis=0)) ** 2, axis=0))
+    sweep = made(wobble(6 * STEP, zero_mm=0.003), turns=20, noise_mm=noise, step_mm=STEP)
+    fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
+    told = pulled_coefficients(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
+    white = float(fit.noise_mm) * math.sqrt(2 / len(sweep.t_s))
+    # Deviations of 200 rounded sweeps: 5 % each, six of them compared.
+    assert np.hypot(np.sqrt(np.mean(told**2, axis=0)), white) == pytest.approx(spread, rel=0.25)
+
+
+def test_very_many_readings_are_spoken_for_by_evenly_taken_ones() -> None:
+    sweep = made(wobble(6 * STEP), turns=40, noise_mm=0.2 * STEP, step_mm=STEP)
+    fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
+    told = pulled_coefficients(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
+    assert told.shape == (256, 6)
