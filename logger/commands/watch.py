@@ -4,6 +4,7 @@ import os
 import sys
 import time
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -60,9 +61,9 @@ def command(
     """
     in_force = load_settings(store=store, units=units)
     override = setup_from(setup_file, settings, limit, quantity, channel)
-    from analysis.setup import parse_setup  # noqa: PLC0415
+    from logger.live.setups import check  # noqa: PLC0415
 
-    parse_setup(override)
+    check(override, date.today())
     if fault is not None and not (name or "").startswith("practice:"):
         raise BadInput("--fault is for practice:NAME; a port has its own")
     from logger.rig import read_rig  # noqa: PLC0415

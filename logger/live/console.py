@@ -16,7 +16,7 @@ from logger.live.acts import VIEW_ONLY
 from logger.live.desk import Desk
 from logger.live.lengths import OTHER_SYSTEM
 from logger.live.look import LEAST_HEIGHT, LEAST_WIDTH, Look
-from logger.live.orders import BY_NAME, KeyGate, Order, order_of
+from logger.live.orders import BY_NAME, LATHE_STAGES, KeyGate, Order, order_of
 from logger.live.pages.parts import footer, too_small
 from logger.live.replaying import Replay
 from logger.live.rows import Row, page
@@ -30,7 +30,9 @@ from logger.live.talks.turning import Turning, Wall
 from logger.live.talks.typed import Typed
 from logger.live.view import View
 
-WHILE_LOCKED = ("lock", "quit")
+WHILE_LOCKED = ("lock",)
+BUTTON = "the board's button"
+"""Its name at the gate of the keys."""
 
 
 class Console:
@@ -57,6 +59,8 @@ class Console:
         """Every page by its name."""
         self.page = "turning"
         self.locked, self.bells = False, True
+        self.typing = False
+        """A line is being typed: the board's button waits, for it is no answer."""
         self.over = False
         """True once the window is to be closed."""
         self._gate = KeyGate()
@@ -87,6 +91,11 @@ class Console:
     def talk(self) -> Talk:
         """The page that is open."""
         return self.talks[self.page]
+
+    @property
+    def light(self) -> bool:
+        """Whether the colours are light: as wanted, and always on the wall."""
+        return self.look.light or self.page == "wall"
 
     # --- in -------------------------------------------------------------------------------------------
 
@@ -124,7 +133,8 @@ class Console:
         self.desk.rings.clear()
         if self.desk.pressed:
             self.desk.pressed = False
-            self.do("next")
+            if self._gate.passes(BUTTON, self.desk.clock()) and not self.typing:
+                self.do("next")
         self.talk.tick()
 
     def ring(self) -> int:
@@ -177,6 +187,9 @@ class Console:
         self.desk.acts.mark("part")
 
     def _do_arbor(self) -> None:
+        if self.table.setup.stage not in LATHE_STAGES:
+            self.desk.say("the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)")
+            return
         self.desk.acts.mark("arbor")
 
     def _do_zero(self) -> None:
@@ -210,6 +223,10 @@ class Console:
             self.desk.say("keys unlocked")
 
     def _do_quit(self) -> None:
+        self.ask_to_end()
+
+    def ask_to_end(self) -> None:
+        """End the window at once, or ask where a named recording runs; also while the keys are locked."""
         if self.desk.named is None or self.desk.ended:
             self.over = True
             return

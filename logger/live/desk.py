@@ -12,13 +12,13 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from analysis.decision import limit_at_track
 from analysis.errors import BadInput, FullturnError, NotDecidable
 from analysis.pooling import turn_by_itself
 from analysis.results import TurnResult
-from analysis.setup import Setup, parse_setup
+from analysis.setup import Setup
 from analysis.setup_checks import SetupCheck
 from logger.items import Source
+from logger.live import setups
 from logger.live.acts import VIEW_ONLY, Acts
 from logger.live.glance import limit_mm_of, view_of
 from logger.live.meter import Meter
@@ -73,7 +73,7 @@ class Desk:
         self.meter = Meter()
         self.places = Places()
         """Where angles come from stops: what was read standing."""
-        self._clock, self.today = clock, today
+        self.clock, self.today = clock, today
         self.began_s = clock()
         self.turns: list[KeptTurn] = []
         self.study: Study | None = None
@@ -125,7 +125,7 @@ class Desk:
         self._look_for_buttons()
         while not self._todo.empty():
             self._todo.get()()
-        if self.message and self._clock() > self._message_until:
+        if self.message and self.clock() > self._message_until:
             self.message = ""
 
     def _take_words(self) -> None:
@@ -157,7 +157,7 @@ class Desk:
     def _turn_ended(self, ended: EndedTurn) -> None:
         try:
             told = turn_by_itself(ended.number, ended.turn, ended.capture)
-        except NotDecidable as error:
+        except (BadInput, NotDecidable) as error:
             self.say(f"turn {ended.number + 1} carries no numbers: {error}")
             return
         kept = KeptTurn(ended, told)
@@ -288,7 +288,7 @@ class Desk:
     def say(self, words: str) -> None:
         """Show what a key did, for a while."""
         note, self._not_kept = (f"{NOT_KEPT}: " if self._not_kept else ""), False
-        self.message, self._message_until = note + words, self._clock() + MESSAGE_S
+        self.message, self._message_until = note + words, self.clock() + MESSAGE_S
 
     def change_setup(self, changes: Mapping[str, str]) -> None:
         """Change values of the set-up; an empty one is taken out. Raises BadInput, changing nothing."""
@@ -296,9 +296,7 @@ class Desk:
             raise BadInput(VIEW_ONLY)
         text = {**self.session.setup.text, **changes}
         text = {key: value for key, value in text.items() if value.strip()}
-        checked = parse_setup(text)
-        if checked.limit is not None:
-            limit_at_track(checked.limit, checked)
+        setups.check(text, self.today())
         self.worker.set_up(text)
 
     checking = False
@@ -317,7 +315,7 @@ class Desk:
     @property
     def recorded_s(self) -> float:
         """For how long it has been going on."""
-        return self._clock() - self.began_s
+        return self.clock() - self.began_s
 
     def now_ns(self) -> int:
         """Return the source's own clock, going on while nothing comes from a live one."""
@@ -325,10 +323,10 @@ class Desk:
             return self.source.now().monotonic_ns
         heard = self.tap.last_heard_ns
         if heard != self._heard[0]:
-            self._heard = (heard, self._clock())
+            self._heard = (heard, self.clock())
         if self.kind == "replay":
             return heard
-        return heard + round((self._clock() - self._heard[1]) * 1e9)
+        return heard + round((self.clock() - self._heard[1]) * 1e9)
 
     def view(self) -> View:
         """Return everything that is known now."""

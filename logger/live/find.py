@@ -4,9 +4,11 @@ Knows the part's angle now and the angle of the spot; lag of the gauge is taken 
 """
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 
-from analysis.setup import Setup, parse_holes
+from analysis.errors import BadInput
+from analysis.setup import Hole, Setup, parse_holes
 from logger.live.places import crayon_offset_deg
 from logger.live.study import Spots, Study
 
@@ -56,7 +58,9 @@ def targets(study: Study | None, setup: Setup, own: Mapping[str, str]) -> list[T
             found.append(Target("first touch", spots.high_point_deg, "where the tool touches"))
     if setup.mark_on == "part":
         found += [Target(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
-        screws = parse_holes(own.get("screws", ""))
+        screws: tuple[Hole, ...] = ()
+        with suppress(BadInput):  # an old recording may hold anything; a new one was checked when typed
+            screws = parse_holes(own.get("screws", ""))
         found += [Target(f"screw {k + 1}", screw.deg) for k, screw in enumerate(screws)]
     found.append(Target("the mark", 0.0))
     return found

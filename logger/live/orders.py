@@ -9,6 +9,10 @@ from dataclasses import dataclass
 APART_S = 0.7
 
 
+LATHE_STAGES = ("on the lathe", "after cut", "half turn")
+"""Only there is an arbor with a mark of its own."""
+
+
 @dataclass(frozen=True, slots=True)
 class Order:
     """One command."""

@@ -6,10 +6,13 @@ TOML files in the user's config folder, one ``key = "value"`` a line.
 import re
 import tomllib
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
+from analysis.certificate import overdue, parse_certificate
+from analysis.decision import limit_at_track
 from analysis.errors import BadInput
-from analysis.setup import RIG_PREFIX, parse_setup
+from analysis.setup import RIG_PREFIX, parse_holes, parse_setup
 
 RIG_KEYS = (
     "counts_per_turn", "u_counts_per_turn", "sense", "declared_end", "mark", "button_1", "button_2",
@@ -18,6 +21,16 @@ RIG_KEYS = (
 )  # fmt: skip
 """What stays with the bench; everything else goes with the part, but for a rig, which has its own file."""
 FOLDER = "setups"
+
+
+def check(text: Mapping[str, str], today: date) -> None:
+    """Raise BadInput for a set-up of which anything cannot be used: limit, certificate, date or screws."""
+    checked = parse_setup(text)
+    if checked.limit is not None:
+        limit_at_track(checked.limit, checked)
+    parse_certificate(text.get("gauge_table", ""))
+    overdue(text.get("gauge_due", ""), today)
+    parse_holes(text.get("screws", ""))
 
 
 def file_of(config_folder: Path, kind: str, name: str) -> Path:

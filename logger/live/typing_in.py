@@ -69,13 +69,17 @@ class TypingRun:
         """Return what was typed so far, in the unit."""
         return [parse_number(text) for text in self.typed]
 
+    def as_written(self) -> str:
+        """Return all places as ``sweep --typed`` takes them, with the start again as closing."""
+        places = (*self.deg, self.deg[0] + 360.0)
+        return " ".join(
+            [*(f"{deg:g}:{text}" for deg, text in zip(places, self.typed, strict=True)), self.unit]
+        )
+
     def study(self, setup: Setup) -> Study:
         """Analyse what was typed, with the start again as closing."""
-        pairs = [
-            f"{deg:g}:{text}" for deg, text in zip((*self.deg, self.deg[0] + 360.0), self.typed, strict=True)
-        ]
         text = {key: value for key, value in setup.text.items() if not key.startswith("rig.")}
         try:
-            return Study(analyse(typed_capture(" ".join([*pairs, self.unit]), text)), "", None, None, None)
+            return Study(analyse(typed_capture(self.as_written(), text)), "", None, None, None)
         except BadInput as error:
             return Study(None, str(error), None, None, None)

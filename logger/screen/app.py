@@ -46,7 +46,7 @@ class Window(App[None]):
         self._sitting = sitting
         self._clock = clock
         self._frames = frames_a_second
-        self._light = console.look.light
+        self._light = console.light
         self._studying = False
         self._next_study_s = 0.0
         # One thread for ever: each new one would keep the memory of its largest analysis for itself.
@@ -81,6 +81,7 @@ class Window(App[None]):
     def frame(self) -> None:
         """Take what has come and paint it."""
         console = self.console_
+        console.typing = len(self.screen_stack) > 1
         console.tick()
         self._ring(console.ring())
         self._study()
@@ -90,8 +91,8 @@ class Window(App[None]):
         if console.over:
             self.exit()
             return
-        if console.look.light != self._light:
-            self._light = console.look.light
+        if console.light != self._light:
+            self._light = console.light
             self.panel.recolour(self._colours())
         size = self.panel.size
         if size.width and size.height:
@@ -144,6 +145,15 @@ class Window(App[None]):
         """Paint at once in the new size."""
         if len(self.screen_stack) == 1 and self.panel.size.width:
             self.call_after_refresh(self.frame)
+
+    async def action_quit(self) -> None:
+        """Ctrl-Q and Ctrl-C: end, but ask as Q does while a named recording runs."""
+        if len(self.screen_stack) == 1:
+            self.console_.ask_to_end()
+
+    def action_help_quit(self) -> None:
+        """Ctrl-C ends as Ctrl-Q does."""
+        self.call_later(self.action_quit)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every command once more, for the palette."""

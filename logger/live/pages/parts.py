@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from logger.live.look import LEAST_HEIGHT, LEAST_WIDTH, Look
-from logger.live.orders import ORDERS, Order, key_name
+from logger.live.orders import LATHE_STAGES, ORDERS, Order, key_name
 from logger.live.rows import Row, Span, cells, fit, harmless
 from logger.live.view import View
 
@@ -37,7 +37,7 @@ def state_of_recording(view: View) -> str:
 
 def footer_items(view: View, next_words: str) -> list[tuple[Order, str]]:
     """Return the footer's commands with their labels."""
-    lathe = view.setup.stage in ("on the lathe", "after cut", "half turn")
+    lathe = view.setup.stage in LATHE_STAGES
     items = []
     for order in ORDERS:
         if not order.footer or (order.lathe_only and not lathe):

@@ -19,6 +19,7 @@ DIGITS_WIDTH = 46
 LEAST_SCALE_STEPS = 12.0
 """The strip shows at least so many steps of the gauge to either side."""
 DASHES = "----"
+RULE_CELLS = 28
 FIRST = {
     "encoder": "Turn once right round past the mark: then there is a TIR.",
     "index": "Turn evenly until the mark has passed twice: then there is a TIR.",
@@ -64,7 +65,7 @@ def beside_reading(view: View, look: Look) -> list[Row]:
         ((f"{look.unit}", "strong"), ("   zeroed" if view.zero_mm else "", "dim")),
         tir_row(view, look),
         limit_row(view, look),
-        (("", "plain"),),
+        rule_row(view, look),
         turn_row(view, look),
     ]
 
@@ -97,6 +98,19 @@ def limit_row(view: View, look: Look) -> Row:
     over = view.last.tir_raw_mm - view.limit_mm
     side = "over" if over > 0 else "under"
     return (*words, (f" {side} by {length(abs(over), look.unit)}", "over" if over > 0 else "within"))
+
+
+def rule_row(view: View, look: Look) -> Row:
+    """Return a plain rule from 0, with a tick at the limit and the last full turn's TIR on it."""
+    if view.last is None or view.limit_mm is None:
+        return ()
+    tir = view.last.tir_raw_mm
+    whole = max(1.25 * view.limit_mm, 1.05 * tir)
+    line, tick, here = ("-", "|", "o") if look.ascii_only else ("─", "┼", "●")
+    cells: list[tuple[str, str]] = [(line, "dim")] * RULE_CELLS
+    cells[round(view.limit_mm / whole * (RULE_CELLS - 1))] = (tick, "limit")
+    cells[round(tir / whole * (RULE_CELLS - 1))] = (here, role_of(view))
+    return (("0 ", "dim"), *cells)
 
 
 def turn_row(view: View, look: Look) -> Row:

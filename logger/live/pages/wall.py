@@ -1,6 +1,6 @@
 """The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
 
-from logger.live.digits import big
+from logger.live.digits import big, width_of
 from logger.live.lengths import length
 from logger.live.look import Look
 from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of, role_of
@@ -9,6 +9,8 @@ from logger.live.rows import Row, page
 from logger.live.view import View
 from logger.words import STATE_WORDS
 
+SHORT = {"within": "WITHIN", "over": "OVER", "undecided": "NOT DECIDED"}
+"""The verdict's own words, short enough for large letters; the whole sentence stands under them."""
 TALL = 34
 """From so many rows on the reading is ten rows high."""
 
@@ -17,15 +19,31 @@ def wall(view: View, look: Look, width: int, height: int) -> list[Row]:
     """Return the page."""
     rows: list[Row] = [*large_reading(view, look, large=height >= TALL), ()]
     rows += _tir(view, look)
-    rows.append(((f"   {_side(view)}", "strong"),))
-    rows.append(((f"   {_state(view)}", role_of(view) if not view.words else "doubt"),))
-    rows.append(())
+    rows += _verdict(view, look, width)
     room = height - len(rows) - 1
     if room >= 3:
         least = max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
         rows += [(("  ", "plain"), *one) for one in strip(plot_of(view, look), width - 4, room, least)]
     rows.append((("  W or Esc: back", "dim"),))
     return page(rows, width, height)
+
+
+def _verdict(view: View, look: Look, width: int) -> list[Row]:
+    """Return state and high side, as large as there is room for."""
+    words: Row = (
+        (f"   {_state(view)}   ", role_of(view) if not view.words else "doubt"),
+        (_side(view), "strong"),
+    )
+    decision = view.result.decision if view.result else None
+    if view.words or view.broken or decision is None:
+        return [words]
+    short = SHORT[decision.state]
+    angle = f"{view.result.pooled.high_side_deg:.0f} DEG" if view.result else ""
+    rows = [(("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=look.ascii_only)]
+    if width_of(short) + width_of(angle) + 8 <= width:
+        side = big(angle, ascii_only=look.ascii_only)
+        rows = [(*one, ("     ", "plain"), (line, "strong")) for one, line in zip(rows, side, strict=True)]
+    return [*rows, words]
 
 
 def _tir(view: View, look: Look) -> list[Row]:

@@ -38,6 +38,8 @@ class Typed(Talk):
             self._run = TypingRun(deg, self.table.look.unit)
         elif self._run.over:
             self.table.go(self.behind)
+        else:
+            self._take()
 
     def next_words(self, view: View) -> str:
         """Return what SPACE will do next."""
@@ -52,9 +54,7 @@ class Typed(Talk):
             return False
         character = _CHARACTERS.get(key, key)
         if character in _TAKE:
-            run.enter()
-            if run.over:
-                self._told = replace(self.table.desk.view(), study=run.study(self.table.setup))
+            self._take()
         elif character in _RUB_OUT:
             run.rub_out()
         elif len(character) == 1 and character in ALLOWED:
@@ -62,6 +62,16 @@ class Typed(Talk):
         else:
             return False
         return True
+
+    def _take(self) -> None:
+        """Take the number as typed; after the last place say what all of them give, and have it recorded."""
+        run, desk = self._run, self.table.desk
+        assert run is not None
+        run.enter()
+        if run.over:
+            self._told = replace(desk.view(), study=run.study(self.table.setup))
+            if desk.kind != "follow":
+                desk.note_plain({"event": "typed", "readings": run.as_written()})
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""

@@ -1,0 +1,102 @@
+"""Owner: part, seat, spindle and dirt above one another on one scale, each with its 95 % band."""
+
+import numpy as np
+
+from analysis.owners import Owner, Owners
+from analysis.quantiles import t_quantile
+from analysis.units import format_length
+from logger.live.guided.walk import Walk
+from logger.live.look import Look
+from logger.live.pages.parts import bottom, head
+from logger.live.plots import Plot, axis, strip
+from logger.live.rows import Row, page, wrapped
+from logger.live.trace import BINS
+from logger.live.view import View
+
+LETTERS = {"part": "P", "part and seat": "P+L", "seat": "L", "spindle": "S", "dirt": "D"}
+WHAT = {
+    "part": "against its own bearing axis, as found",
+    "part and seat": "turned with the part",
+    "seat": "what the part is located on",
+    "spindle": "with arbor and cones: stayed when the part was re-indexed",
+    "dirt": "what an earlier mounting had more",
+}
+NOTHING = (
+    "Nothing to show yet. A sweep in its own bearings tells the part; a mounting and a half turn before the cut "
+    "tell seat and spindle; several mountings tell dirt. Steps (3) takes them one after the other."
+)
+
+
+def owner_page(view: View, look: Look, walk: Walk, words: str, width: int, height: int) -> list[Row]:
+    """Return the page."""
+    rows: list[Row] = [head(view, "5 Owner", width, look), ()]
+    reading = walk.reading
+    found = reading.owners
+    if walk.job is None or found is None or not found.shares:
+        reading_now = walk.job is not None and walk.wants_work
+        text = (
+            "The sweeps of this job are being read ..." if reading_now else reading.owners_problem or NOTHING
+        )
+        rows += [(("  ", "plain"), *one) for one in wrapped(text, width - 4, "plain")]
+    else:
+        rows += _shares(found, look, reading.best_next, width, height - 3)
+    rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
+    rows.append(bottom(view, words, width))
+    return page(rows, width, height)
+
+
+def _shares(found: Owners, look: Look, best_next: str, width: int, room: int) -> list[Row]:
+    notes = _notes(found, best_next, width)
+    shares = found.shares[:5]
+    each = max(1, (room - len(notes) - 2) // len(shares))
+    curves = [_curve(one) for one in shares]
+    # One scale for all: half of the tallest stands for every strip.
+    least = max(float(np.ptp(np.concatenate([low, high]))) for low, high in curves) * 0.62
+    rows: list[Row] = []
+    for one, (low, high) in zip(shares, curves, strict=True):
+        rows.append(_share_row(one, look))
+        if each > 1:
+            plot = Plot(low, high, None, None, ascii_only=look.ascii_only)
+            rows += [(("  ", "plain"), *line) for line in strip(plot, width - 4, each - 1, least)]
+    rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=look.ascii_only)))
+    return [*rows, *notes]
+
+
+def _share_row(one: Owner, look: Look) -> Row:
+    low, high = one.first.interval_mm
+    number = f" of mounting {one.mounting}" if one.mounting else ""
+    size = format_length(one.first.tir_first_mm, look.unit)
+    ends = f"(95 % {format_length(low, look.unit)} to {format_length(high, look.unit)})"
+    place = f"@ {one.first.high_side_deg:.0f}"
+    if one.first.u_deg < 45.0:
+        place += f" +-{t_quantile(0.975, one.vectors.dof) * one.first.u_deg:.1f}"
+    return (
+        (f"  {one.name}{number} {LETTERS[one.name]}  ", "strong"),
+        (f"{size} ", "strong"),
+        (f"{ends} ", "dim"),
+        (f"{place} deg on the {one.frame}", "plain"),
+        (f"   {WHAT[one.name]}", "dim"),
+    )
+
+
+def _notes(found: Owners, best_next: str, width: int) -> list[Row]:
+    lines = [
+        "TIR of order 1 @ high side; the thickness of a trace is its 95 % band; all traces on one scale."
+    ]
+    if best_next:
+        lines.append(best_next)
+    missing = [one.name for one in found.shares if one.missing]
+    if missing and best_next:
+        lines.append(f"Those orders are left out of {' and '.join(missing)} above.")
+    if found.separation is None:
+        lines.append("Seat and spindle: a mounting and a half turn before the cut would tell them.")
+    rows: list[Row] = []
+    for line in lines:
+        rows += [(("  ", "plain"), *one) for one in wrapped(line, width - 4, "dim", 2)]
+    return rows
+
+
+def _curve(one: Owner) -> tuple[np.ndarray, np.ndarray]:  # type: ignore[type-arg]
+    turn = np.linspace(0.0, 2.0 * np.pi, BINS, endpoint=False)
+    middle, half = one.vectors.curve(turn), one.half_width_mm(turn)
+    return middle - half, middle + half
