@@ -87,7 +87,17 @@ def _limit_lines(canvas: Canvas, plot: Plot, y_of, height: int) -> None:  # type
         y = int(float(y_of(np.array(mm))) // HIGH)
         if 0 <= y < height:
             canvas.behind(0, y, dash * canvas.width, "limit")
-            canvas.behind(max(0, canvas.width - len(words) - 2), y, words, "limit")
+            canvas.behind(_free_place(canvas, y, len(words)), y, words, "limit")
+
+
+def _free_place(canvas: Canvas, y: int, size: int) -> int:
+    """Return where a word of so many cells is not covered by the trace: far right if it can be."""
+    met = canvas.points[y * HIGH : (y + 1) * HIGH].any(axis=0)
+    right = max(0, canvas.width - size - 2)
+    for x in range(right, 0, -1):
+        if not met[x * ACROSS : (x + size) * ACROSS].any():
+            return x
+    return right
 
 
 def _columns(low: Floats, high: Floats, count: int) -> tuple[Floats, Floats]:
