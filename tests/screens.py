@@ -7,6 +7,7 @@ from pathlib import Path
 
 from logger.items import HostTime, Item, LinkBytes
 from logger.live.console import Console
+from logger.live.guided.story import Story
 from logger.live.look import Look
 from logger.live.sittings import Sitting, library_of, open_recording, open_source
 from logger.practice.bench import Bench
@@ -66,6 +67,8 @@ class Seat:
             desk.study_now()
         if self.sitting.keeping is not None:
             self.sitting.keeping.keep()
+        if self.console.wants_work:
+            self.console.work()
         self.console.tick()
 
     def turn(self, turns: int) -> None:
@@ -100,14 +103,20 @@ class Seat:
 
     def close(self) -> None:
         """End it as the command does."""
-        desk = self.console.desk
-        desk.worker.stop()
-        desk.worker._run()
-        if self.sitting.keeping is not None:
-            recorder = desk.recorder
-            assert recorder is not None
-            recorder._threaded = False
-            self.sitting.keeping.finish()
+        self.console.walk.close_old()
+        close_sitting(self.sitting)
+
+
+def close_sitting(sitting: Sitting) -> None:
+    """End a sitting whose worker is no thread."""
+    desk = sitting.desk
+    desk.worker.stop()
+    desk.worker._run()
+    if sitting.keeping is not None:
+        recorder = desk.recorder
+        assert recorder is not None
+        recorder._threaded = False
+        sitting.keeping.finish()
 
 
 def practice_seat(
@@ -118,19 +127,29 @@ def practice_seat(
     look: Look | None = None,
     override: Mapping[str, str] | None = None,
     bench: Bench | None = None,
+    story: bool = False,
 ) -> Seat:
-    """Return a seat at a practice bench."""
+    """Return a seat at a practice bench; with ``story`` the bench moves on with the steps of a job."""
     clock = HandClock()
     made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
     source = PacedPractice("", bench=made, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
     settings = settings_in(folder)
     sitting = open_source(source, "practice", settings, "test", override or {}, clock=clock)
+
+    def another(name: str, seed: int, typed: Mapping[str, str]) -> Sitting:
+        bench = Bench(find_scenario(name), seed)
+        more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
+        return open_source(more, "practice", settings, "test", typed, clock=clock)
+
+    job = scenario.split("/")[0]
+    told = Story(sitting, job, another, begin=lambda desk: None, end=close_sitting) if story else None
     console = Console(
         sitting.desk,
         look or Look(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
+        story=told,
     )
     return Seat(console, sitting, clock, settings, source)
 

@@ -184,7 +184,9 @@ def is_recording(name: str) -> bool:
 
 def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool) -> int:
     """Show a sitting until it is closed, then close what was recorded and say where it lies."""
+    from logger.commands import program_version  # noqa: PLC0415
     from logger.live.console import Console  # noqa: PLC0415
+    from logger.live.guided.story import story_of  # noqa: PLC0415
     from logger.live.look import Look  # noqa: PLC0415
     from logger.live.sittings import library_of  # noqa: PLC0415
     from logger.screen.app import Window  # noqa: PLC0415
@@ -197,12 +199,14 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
         replay=sitting.replay,
+        story=story_of(sitting, settings, program_version(), time.monotonic),
     )
     window = Window(console, sitting)
     try:
         window.run()
     finally:
         window.finish()
+        console.walk.close_old()
         desk = console.desk
         if sitting.keeping is not None:
             sitting.keeping.finish()

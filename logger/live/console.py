@@ -14,6 +14,8 @@ from analysis.units import parse_number
 from analysis.windows import parse_window
 from logger.live.acts import VIEW_ONLY
 from logger.live.desk import Desk
+from logger.live.guided.story import Story
+from logger.live.guided.walk import Walk
 from logger.live.lengths import OTHER_SYSTEM
 from logger.live.look import LEAST_HEIGHT, LEAST_WIDTH, Look
 from logger.live.orders import BY_NAME, LATHE_STAGES, KeyGate, Order, order_of
@@ -25,6 +27,8 @@ from logger.live.talks.finding import Finding, Targets
 from logger.live.talks.helping import Help
 from logger.live.talks.numbers import Numbers
 from logger.live.talks.preparing import Check, Learn, SetUp
+from logger.live.talks.screws import Screws
+from logger.live.talks.steps import Owner, Steps
 from logger.live.talks.talk import Asking, Table, Talk
 from logger.live.talks.turning import Turning, Wall
 from logger.live.talks.typed import Typed
@@ -47,13 +51,25 @@ class Console:
         data_folder: Path,
         library: Callable[[], list[StoredTurn]] = list,
         replay: Replay | None = None,
+        story: Story | None = None,
     ) -> None:
+        """``story``: the practice bench in this process moves on with the steps of a job."""
         self.table = Table(desk, look, config_folder, data_folder, library, self.go)
+        self.walk = Walk(
+            lambda: self.table.desk,
+            data_folder,
+            unit=lambda: self.table.look.unit,
+            story=story,
+            moved=self._move_to,
+        )
+        """The walk through a job, whichever page is open."""
+        self._steps = Steps(self.table, self.walk)
         targets = Targets(self.table)
         talks = (
             Turning(self.table), Wall(self.table), SetUp(self.table), Check(self.table), Learn(self.table),
             Compare(self.table), Numbers(self.table), targets, Finding(self.table, targets),
-            Typed(self.table), Help(self.table),
+            Typed(self.table), Help(self.table), self._steps, Owner(self.table, self.walk),
+            Screws(self.table),
         )  # fmt: skip
         self.talks: dict[str, Talk] = {talk.name: talk for talk in talks}
         """Every page by its name."""
@@ -115,6 +131,8 @@ class Console:
         order = BY_NAME[name]
         if order.replay_only:
             self._steer_replay(order)
+        elif order.steps_only:
+            self._steer_steps(order)
         elif name in self.talks and self.talks[name].direct:
             self.go(name)
         else:
@@ -135,7 +153,20 @@ class Console:
             self.desk.pressed = False
             if self._gate.passes(BUTTON, self.desk.clock()) and not self.typing:
                 self.do("next")
+        self.walk.tick()
         self.talk.tick()
+
+    @property
+    def wants_work(self) -> bool:
+        """Tell whether sweeps of the job wait to be read beside the painting."""
+        return self.walk.wants_work
+
+    def work(self) -> None:
+        """Read them; from the one thread beside the painting."""
+        self.walk.work()
+
+    def _move_to(self, desk: Desk) -> None:
+        self.table.desk = desk
 
     def ring(self) -> int:
         """Return how many bells are to be rung now, and forget them."""
@@ -264,6 +295,12 @@ class Console:
 
         hint = "why, for the last full turn; or a window: 40:52=keyway"
         self.table.ask("Leave out, and why", hint, take)
+
+    def _steer_steps(self, order: Order) -> None:
+        if self.page == "steps":
+            self._steps.order(order.name)
+        else:
+            self.desk.say(f"{order.label}: only in Steps (3)")
 
     def _steer_replay(self, order: Order) -> None:
         replay = self._replay

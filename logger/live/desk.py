@@ -105,6 +105,8 @@ class Desk:
         self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
         """Called with what was noted of a turn: number, kind and reason."""
         self.on_board: Callable[[str], None] = lambda name: None
+        self.on_event: Callable[[Mapping[str, Any]], None] = lambda fields: None
+        """Called with every event that has come back, after it counts."""
 
     # --- running --------------------------------------------------------------------------------------
 
@@ -138,6 +140,7 @@ class Desk:
                 self._turn_ended(word)
             elif isinstance(word, Noticed):
                 self._noticed(word.fields)
+                self.on_event(word.fields)
             elif isinstance(word, StopTaken):
                 self._stop_taken(word)
             elif isinstance(word, Ended):

@@ -25,6 +25,8 @@ class Order:
     footer: bool = False
     lathe_only: bool = False
     replay_only: bool = False
+    steps_only: bool = False
+    """Means something on the page Steps alone."""
 
 
 ORDERS = (
@@ -36,7 +38,9 @@ ORDERS = (
     Order("quit", ("q",), "quit", "end; asks while a named recording runs", True),
     Order("turning", ("1", "f1"), "Turning", "reading, TIR, strip"),
     Order("setup", ("2", "f2"), "Set-up", "part, limit, gauge; 20-second check; learn the encoder"),
+    Order("steps", ("3", "f3"), "Steps", "the guided job, from as found to as left"),
     Order("compare", ("4", "f4"), "Compare", "two stored turns and their difference"),
+    Order("owner", ("5", "f5"), "Owner", "part, seat, spindle and dirt, from the job's sweeps"),
     Order("numbers", ("6", "f6"), "Numbers", "every number, each opens into its formula"),
     Order("clear", ("c",), "clear", "begin high and low so far anew"),
     Order("units", ("i",), "in/mm", "every number in inches or in millimetres"),
@@ -47,6 +51,13 @@ ORDERS = (
     Order("bells", ("b",), "bells", "bells on or off: 1 turn clear, 2 crossed the limit, 3 HERE"),
     Order("wall", ("w",), "wall", "wall view for a class"),
     Order("typed", ("t",), "typed", "type readings of a dial, place after place"),
+    Order("screws", ("s",), "screws", "dial in screws, jaws or shims, one after the other"),
+    Order("step-back", ("pageup",), "step back", "Steps: back to the step before", steps_only=True),
+    Order("again", ("g",), "again", "Steps: take this step's sweep again; the last one counts", steps_only=True),
+    Order("another", ("n",), "new mounting", "Steps: mount it once more; all are kept", steps_only=True),
+    Order("skip", ("k",), "skip", "Steps: leave this step out, or leave it at that", steps_only=True),
+    Order("enter", ("e",), "enter", "Steps: type stock, minimum ... of the cut card", steps_only=True),
+    Order("anew", ("v",), "job anew", "Steps: put this job aside and begin it anew", steps_only=True),
     Order("round", ("o",), "round", "round view instead of the strip"),
     Order("light", ("d",), "dark/light", "dark or light colours"),
     Order("thick", ("y",), "thick", "thicker trace, for glare"),

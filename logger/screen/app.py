@@ -106,6 +106,7 @@ class Window(App[None]):
     def _study(self) -> None:
         keeping = self._sitting.keeping
         wanted = self.console_.desk.wants_study or (keeping is not None and keeping.wanted)
+        wanted = wanted or self.console_.wants_work
         if wanted and not self._studying and self._clock() >= self._next_study_s:
             self._studying = True
             self._beside.submit(self._study_beside)
@@ -117,6 +118,8 @@ class Window(App[None]):
                 self.console_.desk.study_now()
             if self._sitting.keeping is not None:
                 self._sitting.keeping.keep()
+            if self.console_.wants_work:
+                self.console_.work()
         except FullturnError as error:
             self.console_.desk.say(str(error))
         finally:

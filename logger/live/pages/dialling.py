@@ -64,9 +64,13 @@ def _screw(view: View, look: Look, run: Dialling, going: Going | None, width: in
     assert reach is not None
     goal = f"{reading_text(reach, view.step_mm, look.unit)} {look.unit}"
     rows = _indented(
-        wrapped(f"{what} {run.at + 1}: {way_words(run.move.move_mm, run.surface)} until the indicator reads {goal}",
-                width - 4, "strong")
-    )  # fmt: skip
+        wrapped(
+            f"{what} {run.at + 1}: {way_words(run.move.move_mm, run.surface)} until the indicator reads "
+            f"{goal}",
+            width - 4,
+            "strong",
+        )
+    )
     now = (
         "----"
         if view.reading_mm is None or not view.live

@@ -4,6 +4,7 @@ import numpy as np
 
 from analysis.owners import Owner, Owners
 from analysis.quantiles import t_quantile
+from analysis.samples import Floats
 from analysis.units import format_length
 from logger.live.guided.walk import Walk
 from logger.live.look import Look
@@ -22,8 +23,8 @@ WHAT = {
     "dirt": "what an earlier mounting had more",
 }
 NOTHING = (
-    "Nothing to show yet. A sweep in its own bearings tells the part; a mounting and a half turn before the cut "
-    "tell seat and spindle; several mountings tell dirt. Steps (3) takes them one after the other."
+    "Nothing to show yet. A sweep in its own bearings tells the part; a mounting and a half turn before the "
+    "cut tell seat and spindle; several mountings tell dirt. Steps (3) takes them one after the other."
 )
 
 
@@ -96,7 +97,7 @@ def _notes(found: Owners, best_next: str, width: int) -> list[Row]:
     return rows
 
 
-def _curve(one: Owner) -> tuple[np.ndarray, np.ndarray]:  # type: ignore[type-arg]
+def _curve(one: Owner) -> tuple[Floats, Floats]:
     turn = np.linspace(0.0, 2.0 * np.pi, BINS, endpoint=False)
     middle, half = one.vectors.curve(turn), one.half_width_mm(turn)
     return middle - half, middle + half

@@ -26,8 +26,8 @@ VALUE_NAMES = {
     "minimum": "least stock the maker allows",
 }
 NO_PART = (
-    "A job is kept under the part's name and the job number, so that it stands tomorrow where it is left today. "
-    "SPACE asks for the part's name; part, job number, limit and track radius stand in Set-up (2)."
+    "A job is kept under the part's name and the job number, so that it stands tomorrow where it is left "
+    "today. SPACE asks for the part's name; part, job number, limit and track radius stand in Set-up (2)."
 )
 
 
@@ -159,8 +159,8 @@ def _mark_words(on: str, more: int, view: View) -> str:
     del view
     after = " Then the arbor's." if more > 1 else ""
     return (
-        f"Turn until the {on}'s mark stands under the tip, stop, press SPACE.{after} Marks are asked anew after a "
-        "remount and after a restart of the board."
+        f"Turn until the {on}'s mark stands under the tip, stop, press SPACE.{after} Marks are asked anew "
+        "after a remount and after a restart of the board."
     )
 
 

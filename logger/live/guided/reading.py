@@ -1,0 +1,88 @@
+"""Sweeps of a job read from their recordings and told, beside the painting; the newest result is kept.
+
+One thread works, another looks: what is shown is replaced whole.
+"""
+
+import queue
+from collections.abc import Mapping
+from pathlib import Path
+
+from analysis.decision import limit_at_track
+from analysis.end_float import EndFloat, end_float
+from analysis.errors import FullturnError
+from analysis.owners import Owners
+from logger.live.guided.files import recording_of
+from logger.live.guided.job import Job, Taken
+from logger.live.guided.telling import Teller, Told
+from logger.swept import Swept, swept
+from logger.taken import load_taken
+
+
+class Reading:
+    """What all sweeps of one job say."""
+
+    def __init__(self) -> None:
+        self.told: dict[str, Told] = {}
+        """By step."""
+        self.owners: Owners | None = None
+        self.owners_problem = ""
+        """Why no owners are told; empty where they are."""
+        self.best_next = ""
+        self._found: dict[str, Swept | EndFloat | str] = {}
+        self._of: object = None
+        self._fresh: queue.SimpleQueue[tuple[str, Told]] = queue.SimpleQueue()
+
+    def wants(self, job: Job, unit: str) -> bool:
+        """Tell whether something has changed since the last work."""
+        return self._of != _key(job, unit) and bool(job.taken)
+
+    def is_of(self, job: Job, unit: str) -> bool:
+        """Tell whether what is told is of this job as it stands."""
+        return self._of == _key(job, unit)
+
+    def take(self) -> list[tuple[str, Told]]:
+        """Return what was told of sweeps since the last time: id and what it said."""
+        fresh = []
+        while not self._fresh.empty():
+            fresh.append(self._fresh.get())
+        return fresh
+
+    def float_mm(self, sweep_id: str) -> float | None:
+        """Return the end float of a push-pull capture; None where it was not read."""
+        found = self._found.get(sweep_id)
+        return found.float_mm if isinstance(found, EndFloat) else None
+
+    def work(self, job: Job, folder: Path, unit: str, limit: Mapping[str, str]) -> None:
+        """Read what was not read yet and tell every step anew; ``limit`` where a sweep has none."""
+        for one in job.taken:
+            if one.id not in self._found:
+                self._found[one.id] = _read(one, folder, limit)
+        teller = Teller(job, self._found, unit)
+        told = teller.all()
+        try:
+            self.owners, self.owners_problem = teller.owners(), ""
+            self.best_next = teller.best_next(self.owners)
+        except FullturnError as error:
+            self.owners, self.owners_problem, self.best_next = None, str(error), ""
+        self.told, self._of = told, _key(job, unit)
+        for step, words in told.items():
+            newest = job.last(step)
+            if newest is not None and newest.said != words.sentence:
+                self._fresh.put((newest.id, words))
+
+
+def _key(job: Job, unit: str) -> object:
+    return unit, tuple(one.id for one in job.taken), job.skipped, tuple(sorted(job.values.items()))
+
+
+def _read(one: Taken, folder: Path, limit: Mapping[str, str]) -> Swept | EndFloat | str:
+    try:
+        loaded = load_taken(recording_of(folder, one), one.id, limit)
+        if one.step != "end-float":
+            return swept(loaded, one.step)
+        entered = loaded.capture.setup.limit
+        limit_mm = None if entered is None else limit_at_track(entered, loaded.capture.setup)[0]
+        own = entered is not None and entered.quantity == "end_float"
+        return end_float(loaded.capture, limit_mm, own_limit=own)
+    except FullturnError as error:
+        return str(error)

@@ -1,0 +1,135 @@
+"""The steps of the job, declared once: what to do, what the sweep shows and what it cannot, its cautions."""
+
+from dataclasses import dataclass
+
+PUSH_PULL, TURNS, NOTHING = "push-pull", "turns", ""
+WANTED_TURNS = 3
+"""So many turns are asked for; one is enough to go on, and says less."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step."""
+
+    key: str
+    title: str
+    short: str
+    """For the list of steps."""
+    do: str
+    shows: str
+    cannot: str
+    cautions: tuple[str, ...]
+    stage: str = ""
+    """Stage its sweep is recorded with."""
+    lathe: bool = False
+    """True where the sweep is taken on the lathe: the arbor's mark counts too."""
+    takes: str = TURNS
+    """``push-pull``, ``turns``, or nothing."""
+
+
+STEPS = (
+    Step(
+        "end-float",
+        "End float first",
+        "end float",
+        "Tip on the face, shaft standing still. Push it home and pull it out three times; hold each for a "
+        "second or two.",
+        "how far the shaft comes: it goes straight into a face reading.",
+        "nothing of the runout.",
+        ("lifting", "dust"),
+        "end float",
+        takes=PUSH_PULL,
+    ),
+    Step(
+        "as-found",
+        "As found, in its own bearings",
+        "as found",
+        "Clean and deburr the track. Turn three times round past the mark, slowly and evenly.",
+        "what the customer has: the part against its own bearing axis.",
+        "who owns it: the part, its seat, or what carries it.",
+        ("turning",),
+        "as found",
+    ),
+    Step(
+        "mounting",
+        "Mounting on the lathe",
+        "mounting",
+        "Part on arbor and cones, cones wiped. Tip on the same track, at the tool's clock place. Turn three "
+        "times.",
+        "lathe less bearings, as vectors: what a perfect cut on this mounting would leave.",
+        "by its TIR alone nothing: two runouts can hide each other.",
+        ("power",),
+        "on the lathe",
+        lathe=True,
+    ),
+    Step(
+        "half-before",
+        "Half turn BEFORE the cut",
+        "half turn",
+        "Loosen, turn the part about half a turn on the arbor (any angle will do), tighten. Turn "
+        "three times.",
+        "what turned with the part and what stayed with spindle, arbor and cones.",
+        "even orders (oval, saddle) after exactly half a turn; the part's seat stays in the part's share.",
+        ("remount",),
+        "half turn",
+        lathe=True,
+    ),
+    Step(
+        "predicted",
+        "Predicted, for the mounting that is on the lathe NOW",
+        "predicted",
+        "Put the part back as it was mounted, mark to mark. Turn three times.",
+        "what a perfect cut would leave in the part's own bearings.",
+        "spring-back, push-off of the tool, a warm part, spindle motion that does not repeat.",
+        ("power",),
+        "on the lathe",
+        lathe=True,
+    ),
+    Step(
+        "cut-card",
+        "Cut card",
+        "cut card",
+        "E enters stock, minimum, allowance and depth of a pass.",
+        "least stock to clean up, first touch, passes, stock left.",
+        "whether the part may be machined at all: a qualified person decides that.",
+        ("cut",),
+        takes=NOTHING,
+    ),
+    Step(
+        "after-cut",
+        "After the cut, on the cutting mount",
+        "after cut",
+        "Loosen nothing. Tip back on the track. Turn three times.",
+        "that the tool cut all round, and how smooth.",
+        "the result: the cut made the face true to the LATHE's axis, so it reads "
+        "nothing here whatever is left.",
+        ("cut", "power"),
+        "after cut",
+        lathe=True,
+    ),
+    Step(
+        "half-after",
+        "Half turn after the cut",
+        "half turn",
+        "Loosen, turn the part about half a turn on the arbor, tighten. Turn three times.",
+        "twice the share of spindle, arbor and cones.",
+        "the part's own seat, and even orders: it is no verdict on the part.",
+        ("remount",),
+        "half turn",
+        lathe=True,
+    ),
+    Step(
+        "as-left",
+        "As left, back in its own bearings",
+        "as left",
+        "Back in its own bearings, shims and preload as when found, same track. Turn three times.",
+        "the result: only this sweep counts.",
+        "what another assembly will do: seat, preload and torque are as they are now.",
+        ("assembly", "turning"),
+        "as left",
+    ),
+)
+BY_KEY = {step.key: step for step in STEPS}
+ORDER = tuple(step.key for step in STEPS)
+DONE = "done"
+"""Where a job stands once its last step was told."""
