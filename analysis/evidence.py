@@ -10,11 +10,13 @@ from analysis.checks import Evidence
 from analysis.extremes import evaluate
 from analysis.fitted import ANGLES_BY_TIME, MOST_VALUES, Fitted
 from analysis.flats import Flat, find_flats
+from analysis.harmonics import fit_harmonics
 from analysis.jumps import find_jump
 from analysis.numbers import difference_between_turns_mm
 from analysis.play import Play, play_from_going_back
 from analysis.samples import Floats
 from analysis.slip import Slip, slip_between_turns
+from analysis.vectors import Complexes
 from analysis.windows import Window
 
 _LOW_ORDERS = 5
@@ -100,7 +102,23 @@ def _slip(f: Fitted, noise_mm: float, per_turn: float) -> Slip | None:
     if f.stepped or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
         return None
     u = noise_mm * math.sqrt(2.0 / max(per_turn, 1.0))
-    return slip_between_turns([turn.vectors_mm for turn in f.turns], u)
+    return slip_between_turns(_vectors_of_turns_mm(f), u)
+
+
+def _vectors_of_turns_mm(f: Fitted) -> list[Complexes]:
+    """Return the orders of every turn by itself; of a gauge seen to be late, at the angles of then."""
+    if f.lag is None or not f.lag.clear:
+        return [turn.vectors_mm for turn in f.turns]
+    # At another speed a late gauge turns the part by another angle: that is no slip.
+    s, values = f.capture.samples, f.pool.values
+    here = s.segment == values.segment[-1]
+    angle = np.interp(values.t_s - f.lag.lag_s, s.t_s[here], s.angle_rad[here])
+    edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
+    split = zip(f.turns, np.split(angle, edges), np.split(values.reading_mm, edges), strict=True)
+    return [
+        fit_harmonics(then, reading, highest_order=len(turn.vectors_mm)).vectors_mm
+        for turn, then, reading in split
+    ]
 
 
 def _flats(f: Fitted, noise_mm: float) -> list[Flat]:
