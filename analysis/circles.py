@@ -80,6 +80,20 @@ def circle_through_points(x_mm: ArrayLike, y_mm: ArrayLike) -> Circle:
     return Circle(float(centre[0]), float(centre[1]), float(distance.mean()), float(np.ptp(distance)))
 
 
+def about_own_centre(angle_rad: ArrayLike, profile_mm: ArrayLike, radius_mm: float) -> tuple[Floats, Floats]:
+    """Return a profile as seen from the centre of its own circle: angles (rad) and deviations (mm).
+
+    Parameters: angles and outward deviations about the axis of turning, shape (n,), and the radius (mm). A
+    round that lies off the axis by e shows a false order 2 of e^2 / 4R about the axis, and none here.
+    """
+    angle, profile = _checked(angle_rad, profile_mm)
+    distance = radius_mm + profile
+    x, y = distance * np.cos(angle), distance * np.sin(angle)
+    circle = circle_through_points(x, y)
+    dx, dy = x - circle.x_mm, y - circle.y_mm
+    return np.arctan2(dy, dx), np.hypot(dx, dy) - radius_mm
+
+
 def narrowest_zone(columns: Floats, height_mm: Floats) -> tuple[Floats, float]:
     """Return the coefficients that leave the least max - min of heights less columns, and that width.
 

@@ -97,6 +97,8 @@ def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
         before.setup, after.setup, (before.pooled.highest_order, after.pooled.highest_order)
     )
     for name, result in (("before", before), ("after", after)):
+        if result.angle_source == "steady":
+            found.append(Difference("mark", *_only(name, "none: a steady spin"), BLOCKS))
         refused = [check.name for check in result.checks if check.state == "refused"]
         if refused:
             found.append(Difference("checks", *_only(name, "refused: " + ", ".join(refused)), BLOCKS))

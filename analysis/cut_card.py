@@ -117,12 +117,14 @@ def split_passes(depth_mm: float, pass_depth_mm: float | None) -> list[float]:
 
 
 def still_uncut_deg(between: Vectors, before: Vectors, threshold_mm: float) -> float:
-    """Return how much of the turn a pass has not touched yet, from a sweep taken between passes.
+    """Return how much of the turn a pass has not touched yet, from a sweep taken between passes, degrees.
 
-    Parameters: the sweep after the pass and the one before the cut, both on the lathe in part angle; by how
-    much a place must have changed against the rest of the face to count as cut (mm). Uncut places keep
-    their height against each other: they are where the change is least negative.
+    Parameters: the sweep after the pass and the one before the cut, both on the lathe in part angle; what a
+    place must lie under the rest, or have changed against it, to be told apart (mm). Cut places all lie at
+    one level of the lathe, the highest there is; uncut ones lie under it. 360 where nothing has changed.
     """
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, POINTS, endpoint=False)
-    change = between.curve(grid) - before.curve(grid)
-    return 360.0 * float(np.mean(change > change.max() - threshold_mm))
+    now = between.curve(grid)
+    if float(np.ptp(now - before.curve(grid))) <= threshold_mm:
+        return 360.0
+    return 360.0 * float(np.mean(now < now.max() - threshold_mm))

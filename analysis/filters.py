@@ -20,14 +20,6 @@ def transmission(order: ArrayLike, cut_off_upr: float) -> Floats:
     return np.asarray(2.0 ** -((np.asarray(order, np.float64) / cut_off_upr) ** 2))
 
 
-def filter_profile(profile_mm: ArrayLike, cut_off_upr: float) -> Floats:
-    """Return a closed profile at N even angles after the low-pass, shape (N,)."""
-    profile = np.asarray(profile_mm, np.float64)
-    spectrum = np.fft.rfft(profile)
-    spectrum *= transmission(np.arange(len(spectrum)), cut_off_upr)
-    return np.asarray(np.fft.irfft(spectrum, len(profile)))
-
-
 def filter_vectors(vectors: Vectors, cut_off_upr: float) -> Vectors:
     """Return orders after the low-pass, covariance with them."""
     return vectors.scaled(transmission(np.arange(1, vectors.highest_order + 1), cut_off_upr))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.circles import (
+    about_own_centre,
     circumscribed_circle,
     inscribed_circle,
     least_squares_circle,
@@ -53,7 +54,11 @@ def forms(results: Sequence[SweepResult], filter_upr: float | None = None) -> li
         radii = [result.setup.track_radius_mm for result in results]
         flat = flatness_mm(vectors, heights, radii)
         return [Form(None, None, None, None, flat, total) for _ in results]
-    return [Form(*_roundness(one), None, total) for one in vectors]
+    outward = -1.0 if surfaces == {"bore"} else 1.0
+    return [
+        Form(*_roundness(one, outward, result.setup.track_radius_mm), None, total)
+        for one, result in zip(vectors, results, strict=True)
+    ]
 
 
 def total_runout_mm(tracks: Sequence[Vectors], heights_mm: Sequence[float]) -> float:
@@ -79,9 +84,12 @@ def flatness_mm(
     return narrowest_zone(np.vstack(columns), np.concatenate(heights))[1]
 
 
-def _roundness(track: Vectors) -> tuple[float, float, float, float]:
+def _roundness(track: Vectors, outward: float, radius_mm: float | None) -> tuple[float, float, float, float]:
+    """Return LSC, MZC, MIC, MCC; ``outward`` -1 in a bore, which reads high where its wall comes nearer."""
     grid = _grid()
-    profile = track.curve(grid)
+    profile = outward * track.curve(grid)
+    if radius_mm is not None:
+        grid, profile = about_own_centre(grid, profile, radius_mm)
     return (
         least_squares_circle(grid, profile).roundness_mm,
         minimum_zone_circle(grid, profile).roundness_mm,

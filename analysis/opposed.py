@@ -6,13 +6,14 @@ that comes once per turn looks like the part's own runout to a single tip; only 
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput
 from analysis.harmonics import fit_harmonics
+from analysis.samples import Capture
 from analysis.vectors import Floats, Vectors
 
 BLIND_BELOW = 0.3
@@ -31,6 +32,11 @@ class Opposed:
     """Axial walk at each reading (with the orders that are not separable), mean zero, shape (n,)."""
     walk_tir_mm: float
     """max - min of the walk; noise and all."""
+    walk_once: Vectors
+    """The walk's own part that comes back every turn, in the orders that are told apart; the arbor's angle
+    where the sweep's zero is the arbor's mark."""
+    apart_of_face_mm: Floats
+    """The walk without the orders that may be the face's: what can be taken off the first tip, (n,)."""
 
 
 def opposed_face(
@@ -61,4 +67,49 @@ def opposed_face(
     face = difference.scaled(np.where(keep, 1.0 / np.where(keep, seen, 1.0), 0.0))
     walk = (first - face.curve(angle) + second - face.curve(angle + math.radians(apart_deg))) / 2.0
     walk = walk - walk.mean()
-    return Opposed(face, tuple(int(n) for n in orders[~keep]), walk, float(np.ptp(walk)))
+    of_walk = fit_harmonics(angle, walk, highest_order=highest_order)
+    each_turn = Vectors(of_walk.vectors_mm, of_walk.covariance_mm2, max(float(of_walk.dof), 1.0))
+    unknown = each_turn.scaled((~keep).astype(np.float64)).curve(angle)
+    return Opposed(
+        face,
+        tuple(int(n) for n in orders[~keep]),
+        walk,
+        float(np.ptp(walk)),
+        each_turn.scaled(keep.astype(np.float64)),
+        walk - unknown,
+    )
+
+
+def read_together(first: Capture, second: Capture) -> tuple[Capture, Floats]:
+    """Return the first tip's capture where both were read, and the second's reading at its moments.
+
+    The second tip's reading is taken between its own neighbours in time. Raises BadInput where the two were
+    not taken together.
+    """
+    a, b = first.samples, second.samples
+    kept = b.new & ~b.out_of_range
+    if not len(a) or int(kept.sum()) < 3:
+        raise BadInput("the second tip has no readings: a recording with two channels is needed, 0 and 1")
+    inside = (a.t_s >= b.t_s[kept][0]) & (a.t_s <= b.t_s[kept][-1])
+    if float(np.mean(inside)) < 0.5:
+        raise BadInput("the two tips were not read together: take both channels in one recording")
+    reading = np.interp(a.t_s[inside], b.t_s[kept], b.reading_mm[kept])
+    return replace(first, samples=a.take(inside)), reading
+
+
+def walk_taken_out(
+    first: Capture, second: Capture, *, apart_deg: float = 180.0, highest_order: int = 15
+) -> tuple[Capture, Opposed]:
+    """Return the first tip's capture with the axial walk off its readings, and what the two tips tell.
+
+    Orders that may be the walk's or the face's stay in the readings. Raises BadInput where the two tips were
+    not read together, or stand too close.
+    """
+    both, second_mm = read_together(first, second)
+    s = both.samples
+    told = opposed_face(
+        s.angle_rad, s.reading_mm, second_mm, apart_deg=apart_deg, highest_order=highest_order
+    )
+    samples = replace(s, reading_mm=s.reading_mm - told.apart_of_face_mm)
+    finest = math.hypot(first.resolution_mm, second.resolution_mm) / math.sqrt(2.0)
+    return replace(both, samples=samples, resolution_mm=finest), told

@@ -38,13 +38,10 @@ class Axis:
         return self.first_plane_mm + share * (self.second_plane_mm - self.first_plane_mm)
 
     @property
-    def words(self) -> str:
-        """Off-centre where both planes agree within what is known, else tilted, as a bent shaft is."""
+    def tilted(self) -> bool:
+        """True where the planes differ by more than is explained, as on a bent shaft; else off-centre."""
         step = complex(self.second.z_mm[0] - self.first.z_mm[0])
-        unknown = 3.0 * math.hypot(float(self.first.u_mm[0]), float(self.second.u_mm[0]))
-        if abs(step) <= unknown:
-            return "off-centre: both planes agree within what is known"
-        return "tilted or bent: the two planes differ by more than is explained"
+        return abs(step) > 3.0 * math.hypot(float(self.first.u_mm[0]), float(self.second.u_mm[0]))
 
 
 def axis_from_planes(first: Any, first_plane_mm: float, second: Any, second_plane_mm: float) -> Axis:

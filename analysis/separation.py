@@ -2,6 +2,8 @@
 
 A sweep at index alpha reads m(theta) = Q(theta - alpha) + S(theta) in arbor angle: Q = part + seat turns
 with the part, S = spindle + arbor stays. Per order m_n = Q_n exp(i n alpha) + S_n, solved by least squares.
+A sweep of the arbor alone reads S: its index angle is None. A perfect cut at index alpha_0 reads nothing
+there: an exact sweep of zeros at alpha_0 stands for it.
 Orders at which all positions look alike cannot be separated, and no number is given for them. Blind to the
 part's own seat: the part alone needs a sweep in its own bearings.
 """
@@ -13,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from analysis.errors import BadInput, NotDecidable
+from analysis.errors import BadInput
 from analysis.vectors import Complexes, Floats, Vectors, as_vectors, combined
 
 WORST_FACTOR = 5.0
@@ -53,8 +55,9 @@ class Separation:
     spindle: Vectors
     """S in arbor angle, likewise."""
     not_separable: tuple[int, ...]
-    best_next_deg: float
-    """Index angle (arbor) that, added to these, leaves the least worst noise factor over orders 1 to 6."""
+    best_next_deg: float | None
+    """Index angle (arbor) that, added to these, leaves the least worst noise factor over orders 1 to 6; None
+    after a reversal, which wants none."""
 
     @property
     def first_separable(self) -> bool:
@@ -62,25 +65,32 @@ class Separation:
         return self.orders[0].separable
 
 
-def noise_factors(index_rad: Sequence[float], highest_order: int) -> Floats:
-    """Return sqrt(J / (J^2 - |c_n|^2)), c_n = sum exp(i n alpha_j), for orders 1..H; inf where not solvable.
-
-    It is the standard deviation of each component of Q_n (and of S_n) over that of one sweep.
-    """
+def _turning_with_part(index_rad: Sequence[float | None], highest_order: int) -> Complexes:
+    """Return exp(i n alpha_j), shape (J, H); 0 for a sweep of the arbor alone, in which the part is not."""
     orders = np.arange(1, highest_order + 1)
-    c = np.exp(1j * np.multiply.outer(orders, np.asarray(index_rad, np.float64))).sum(axis=1)
-    count = len(index_rad)
-    room = count**2 - np.abs(c) ** 2
+    rows = [np.zeros(highest_order) if rad is None else np.exp(1j * orders * rad) for rad in index_rad]
+    return np.asarray(rows, np.complex128)
+
+
+def noise_factors(index_rad: Sequence[float | None], highest_order: int) -> Floats:
+    """Return sqrt(J / (J K - |c_n|^2)), c_n = sum exp(i n alpha_j), for orders 1..H; inf where not solvable.
+
+    J sweeps, K of them with the part on the arbor (index angle None: the arbor alone). It is the standard
+    deviation of each component of Q_n over that of one sweep.
+    """
+    e = _turning_with_part(index_rad, highest_order)
+    count, with_part = len(index_rad), sum(rad is not None for rad in index_rad)
+    room = count * with_part - np.abs(e.sum(axis=0)) ** 2
     solvable = room > 1e-9 * count**2
     return np.where(solvable, np.sqrt(count / np.where(solvable, room, 1.0)), np.inf)
 
 
-def best_next_deg(index_deg: Sequence[float]) -> float:
+def best_next_deg(index_deg: Sequence[float | None]) -> float:
     """Return the position to add: least worst noise factor over orders 1..6, on a grid of one degree.
 
     The smallest angle on ties.
     """
-    so_far = [math.radians(deg) for deg in index_deg]
+    so_far = _radians(index_deg)
     worst = [
         float(noise_factors([*so_far, math.radians(deg)], JUDGED_ORDERS).max()) for deg in range(360)
     ]  # fmt: skip
@@ -88,25 +98,31 @@ def best_next_deg(index_deg: Sequence[float]) -> float:
     return float(next(deg for deg, each in enumerate(worst) if each <= least * (1.0 + 1e-9)))
 
 
-def separate(sweeps: Sequence[Any], index_deg: Sequence[float]) -> Separation:
+def _radians(index_deg: Sequence[float | None]) -> list[float | None]:
+    return [None if deg is None else math.radians(deg) for deg in index_deg]
+
+
+def separate(sweeps: Sequence[Any], index_deg: Sequence[float | None]) -> Separation:
     """Tell part and spindle apart.
 
     Parameters: ``sweeps`` the orders of each sweep in ARBOR angle (Vectors, a sweep's result whose zero was
     the arbor's mark, or arrays of complex z_n in mm); ``index_deg`` where the part's mark sat on the arbor
-    in each, degrees. Returns part (part angle) and spindle (arbor angle) by order. Raises BadInput for one
-    sweep or angles that are missing.
+    in each, degrees, None for the arbor alone. Returns part (part angle) and spindle (arbor angle) by order.
+    Raises BadInput for one sweep, angles that are missing, or none with the part on.
     """
     given = [as_vectors(one, "sweep") for one in sweeps]
     if len(given) != len(index_deg):
         raise BadInput(f"{len(given)} sweeps and {len(index_deg)} index angles: give one angle to each sweep")
     if len(given) < 2:
         raise BadInput(f"{len(given)} sweep: at least two at different index angles are needed; re-index")
-    if not all(math.isfinite(deg) for deg in index_deg):
+    if not all(deg is None or math.isfinite(deg) for deg in index_deg):
         raise BadInput("an index angle is not a finite number: give degrees on the arbor")
+    if all(deg is None for deg in index_deg):
+        raise BadInput("the arbor alone in every sweep: add one with the part mounted on it")
     highest = min(one.highest_order for one in given)
-    alpha = np.radians(np.asarray(index_deg, np.float64))
-    factors = noise_factors(list(alpha), highest)
-    of_part, of_spindle = solving_factors(list(alpha), highest)
+    alpha = _radians(index_deg)
+    factors = noise_factors(alpha, highest)
+    of_part, of_spindle = solving_factors(alpha, highest)
     part = combined([(one, of_part[j]) for j, one in enumerate(given)])
     spindle = combined([(one, of_spindle[j]) for j, one in enumerate(given)])
     separable = factors <= WORST_FACTOR
@@ -130,26 +146,17 @@ def separate(sweeps: Sequence[Any], index_deg: Sequence[float]) -> Separation:
     )
 
 
-def solving_factors(index_rad: Sequence[float], highest_order: int) -> tuple[Complexes, Complexes]:
+def solving_factors(index_rad: Sequence[float | None], highest_order: int) -> tuple[Complexes, Complexes]:
     """Return the complex weights of each sweep in Q_n and in S_n, shape (J, H) each.
 
-    Least squares over m_jn = Q_n e_jn + S_n; zero where the order is not separable.
+    Least squares over m_jn = Q_n e_jn + S_n, e_jn = 0 for the arbor alone; zero where the order is not
+    separable.
     """
-    orders = np.arange(1, highest_order + 1)
-    e = np.exp(1j * np.multiply.outer(np.asarray(index_rad, np.float64), orders))
-    count = len(index_rad)
+    e = _turning_with_part(index_rad, highest_order)
+    count, with_part = len(index_rad), sum(rad is not None for rad in index_rad)
     c = e.sum(axis=0)
     keep = noise_factors(index_rad, highest_order) <= WORST_FACTOR
-    room = np.where(keep, count**2 - np.abs(c) ** 2, 1.0)
+    room = np.where(keep, count * with_part - np.abs(c) ** 2, 1.0)
     of_part = np.where(keep, (count * e.conj() - c.conj()) / room, 0.0)
-    of_spindle = np.where(keep, (count - c * e.conj()) / room, 0.0)
+    of_spindle = np.where(keep, (with_part - c * e.conj()) / room, 0.0)
     return of_part, of_spindle
-
-
-def require_first(separation: Separation) -> None:
-    """Raise NotDecidable where not even order 1 can be told apart."""
-    if not separation.first_separable:
-        raise NotDecidable(
-            "order 1 cannot be separated with these positions: add a sweep with the part re-indexed to "
-            f"{separation.best_next_deg:g} deg on the arbor"
-        )

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.errors import BadInput
+from analysis.opposed import read_together
 from analysis.results import SweepResult
 from analysis.samples import Capture
 from analysis.typed import typed_estimate
@@ -30,20 +30,13 @@ class Thickness:
 def summed(first: Capture, second: Capture) -> Capture:
     """Return the sum of two opposed tips as one capture, taken at the first tip's readings.
 
-    The second tip's reading is taken between its own neighbours in time. What both see alike with opposite
-    sign, wobble and axial walk, is gone. Raises BadInput where the two were not taken together.
+    What both see alike with opposite sign, wobble and axial walk, is gone. Raises BadInput where the two
+    were not taken together.
     """
-    a, b = first.samples, second.samples
-    kept = b.new & ~b.out_of_range
-    if not len(a) or int(kept.sum()) < 3:
-        raise BadInput("the second tip has no readings: a recording with two channels is needed, 0 and 1")
-    inside = (a.t_s >= b.t_s[kept][0]) & (a.t_s <= b.t_s[kept][-1])
-    if float(np.mean(inside)) < 0.5:
-        raise BadInput("the two tips were not read together: take both channels in one recording")
-    total = a.reading_mm + np.interp(a.t_s, b.t_s[kept], b.reading_mm[kept])
-    samples = replace(a, reading_mm=total).take(inside)
+    both, second_mm = read_together(first, second)
+    samples = replace(both.samples, reading_mm=both.samples.reading_mm + second_mm)
     finest = math.hypot(first.resolution_mm, second.resolution_mm)
-    return replace(first, samples=samples, resolution_mm=finest)
+    return replace(both, samples=samples, resolution_mm=finest, range_mm=None)
 
 
 def thickness_of_sweep(result: SweepResult) -> Thickness:

@@ -16,6 +16,7 @@ import numpy as np
 from analysis.combined import FirstKnown, first_estimate, first_of, tir_of
 from analysis.decision import Decision, Estimate, decide
 from analysis.errors import BadInput
+from analysis.quantiles import normal_quantile, t_quantile
 from analysis.vectors import Vectors, as_vectors, combined
 
 ADVICE = {"within": "mounting-good", "over": "mount-again", "undecided": "undecided"}
@@ -81,10 +82,17 @@ def predict_cut(
         remarks.append(
             f"tip and tool stand {clock_apart_deg % 360.0:g} deg apart: orders 2 and up are uncertain by it"
         )
-    if comes_off and len(mountings) > 1:
-        scatter = mounting_scatter([as_vectors(one, "mounting") for one in mountings])
-        predicted = _with_scatter(predicted, scatter / scale, len(mountings))
-        remarks.append(f"mountings scatter by {scatter:.4f} mm a component: counted in")
+    scatter = mounting_scatter([as_vectors(one, "mounting") for one in mountings]) if comes_off else None
+    if scatter is not None:
+        other = math.hypot(other, _next_mounting_u_mm(scatter / scale, 2 * (len(mountings) - 1)))
+        remarks.append(
+            f"the part comes off before the cut: mountings scatter by {scatter:.4f} mm, which is counted in"
+        )
+    elif comes_off:
+        remarks.append(
+            "the part comes off before the cut: how far mountings scatter is told from two or more, and not "
+            "counted in"
+        )
     return Prediction(
         mount,
         first_of(mount),
@@ -120,20 +128,26 @@ def _clock_u_mm(predicted: Vectors, apart_deg: float) -> float:
     return 2.0 * math.sqrt(float(np.sum(left**2)) / 2.0)
 
 
-def mounting_scatter(mounts: Sequence[Vectors]) -> float:
-    """Return the standard deviation of one component of order 1 over mountings, mm: dirt and seat."""
+def mounting_scatter(mounts: Sequence[Vectors]) -> float | None:
+    """Return the standard deviation of one component of order 1 over mountings, mm: dirt and seat.
+
+    None for fewer than two: nothing is known of it.
+    """
     first = np.array([one.z_mm[0] for one in mounts])
     if len(first) < 2:
-        return 0.0
+        return None
     off = first - first.mean()
     return math.sqrt(float(np.sum(np.abs(off) ** 2)) / (2 * (len(first) - 1)))
 
 
-def _with_scatter(predicted: Vectors, scatter_mm: float, mountings: int) -> Vectors:
-    covariance = predicted.covariance_mm2.copy()
-    covariance[0, 0] += scatter_mm**2
-    covariance[1, 1] += scatter_mm**2
-    return Vectors(predicted.z_mm, covariance, min(predicted.dof, 2.0 * (mountings - 1)))
+def _next_mounting_u_mm(scatter_mm: float, dof: int) -> float:
+    """Return the standard uncertainty of a TIR of order 1 on the next mounting, told from this one.
+
+    Both stray from what is usual, so twice the variance lies between them, and a TIR is twice an amplitude;
+    few mountings are allowed for by Student's t over the normal quantile.
+    """
+    few = t_quantile(0.975, dof) / normal_quantile(0.975)
+    return 2.0 * math.sqrt(2.0) * scatter_mm * few
 
 
 def advise(
@@ -162,14 +176,18 @@ def advise(
 
 @dataclass(frozen=True)
 class HalfTurn:
-    """What a remount after a cut shows, and what it cannot."""
+    """What a remount after a cut shows, and what it cannot: the part's own seat turned with the part."""
 
     reads: Vectors
     """What the lathe reads, arbor angle: S_n (1 - exp(i n step))."""
+    step_deg: float
+    """By how much the part was re-indexed after the cut."""
+    times: float
+    """How many times the spindle's share order 1 reads: 2 at half a turn."""
     spindle: Vectors
     """The spindle's share behind a reading, orders that the step does not show zero."""
     blind_orders: tuple[int, ...]
-    words: str
+    """Orders that are not seen at all."""
 
 
 def half_turn_reading(spindle: Any, step_deg: float = 180.0) -> Vectors:
@@ -191,11 +209,4 @@ def explain_half_turn(after_cut_remount: Any, step_deg: float = 180.0) -> HalfTu
     keep = np.abs(shown) >= 0.2
     spindle = reads.scaled(np.where(keep, 1.0 / np.where(keep, shown, 1.0), 0.0))
     blind = tuple(int(n) for n in orders[~keep])
-    seen = f"{abs(complex(shown[0])):.2f} times the spindle's share" if keep[0] else "nothing of order 1"
-    unseen = f"; orders {', '.join(map(str, blind[:4]))}... are not seen at all" if blind else ""
-    words = (
-        f"re-indexed by {step_deg % 360.0:g} deg after the cut it reads {seen}: order 1 reads "
-        f"{reads.tir_first_mm:.4f} mm, so the spindle has {spindle.tir_first_mm:.4f} mm @ "
-        f"{spindle.high_side_deg:.0f} deg on the arbor; it is blind to the part's own seat{unseen}"
-    )
-    return HalfTurn(reads, spindle, blind, words)
+    return HalfTurn(reads, step_deg % 360.0, abs(complex(shown[0])), spindle, blind)

@@ -7,21 +7,26 @@ from collections.abc import Sequence
 from typing import Any
 
 from analysis.adjust import Adjustment
+from analysis.combined import first_of, tir_of
 from analysis.compare import Comparison
 from analysis.cut_card import CutCard
 from analysis.decision import Decision
 from analysis.form import Form
 from analysis.holes import HolePositions, Position
-from analysis.separation import Separation
 from analysis.truing import Prediction
 from analysis.vectors import Vectors
+from logger.predicted import BetweenPasses
+from logger.separated import Remount, Separated
 from logger.swept import Swept
 
 
-def separation_object(
-    found: Separation, part_tir_mm: float | None, spindle_tir_mm: float | None
-) -> dict[str, Any]:
+def separation_object(told: Separated) -> dict[str, Any]:
     """Return the object of ``separate``."""
+    found = told.found
+    known = found.first_separable or told.moved is not None
+    part = tir_of(found.part).value_mm if found.first_separable else None
+    firsts = [first_of(one, told.other_u_mm) for one in (found.part, found.spindle)]
+    ends = [list(one.interval_mm) if known else None for one in firsts]
     return {
         "orders": [
             {
@@ -37,10 +42,35 @@ def separation_object(
             }
             for one in found.orders
         ],
-        "part_tir_mm": part_tir_mm,
-        "spindle_tir_mm": spindle_tir_mm,
+        "part_tir_mm": part,
+        "spindle_tir_mm": tir_of(found.spindle).value_mm if known else None,
+        "part_first_95_mm": ends[0] if found.first_separable else None,
+        "spindle_first_95_mm": ends[1],
+        "one_degree_mm": told.one_degree_mm,
         "not_separable": list(found.not_separable),
         "best_next_deg": found.best_next_deg,
+        "half_turn": [_remount(one) for one in told.remounts],
+        "after_cut_half_turn_first_mm": told.would_read.tir_first_mm if told.would_read else None,
+        "after_cut_half_turn_arbor_deg": told.would_read.high_side_deg if told.would_read else None,
+        "bumps": list(told.bumps),
+        "notes": list(told.notes),
+    }
+
+
+def _remount(one: Remount) -> dict[str, Any]:
+    """Return what a sweep after the cut shows; nulls where it shows nothing of order 1."""
+    told = one.told
+    spindle = None if 1 in told.blind_orders else first_of(told.spindle)
+    return {
+        "file": one.sweep.name,
+        "step_deg": told.step_deg,
+        "reads_first_mm": told.reads.tir_first_mm,
+        "reads_first_arbor_deg": told.reads.high_side_deg,
+        "times": told.times,
+        "spindle_first_mm": spindle.tir_first_mm if spindle else None,
+        "spindle_first_95_mm": list(spindle.interval_mm) if spindle else None,
+        "spindle_first_arbor_deg": spindle.high_side_deg if spindle else None,
+        "blind_orders": list(told.blind_orders),
     }
 
 
@@ -60,7 +90,7 @@ def mounting_object(name: str, told: Prediction, advice: str, decision: Decision
     }
 
 
-def card_object(card: CutCard) -> dict[str, Any]:
+def card_object(card: CutCard, between: BetweenPasses | None = None) -> dict[str, Any]:
     """Return the cut card of ``plan-cut``."""
     return {
         "least_stock_mm": card.least_stock_mm,
@@ -68,6 +98,8 @@ def card_object(card: CutCard) -> dict[str, Any]:
         "passes": list(card.passes_mm),
         "first_touch_part_deg": card.first_touch_deg,
         "uncut_after_pass": list(card.uncut_after_pass_deg),
+        "still_uncut_deg": between.uncut_deg if between else None,
+        "left_to_cut_mm": between.left_mm if between else None,
         "stock_left_mm": card.stock_left_mm,
         "axial_shift_mm": card.axial_shift_mm,
         "stops": list(card.stops),

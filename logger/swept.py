@@ -58,17 +58,26 @@ class Swept:
             f"{self.name} ({ON_THE_CUTTING_MOUNT})" if self.result.setup.stage == "after cut" else self.name
         )
 
+    def from_mark(self) -> Vectors:
+        """Return the orders from the sweep's mark; BadInput where its angles begin at no mark."""
+        if self.result.angle_source == "steady":
+            raise BadInput(
+                f"{self.name}: no common mark: a steady spin counts its angles from wherever it began; sweep "
+                "it with an encoder or an index mark"
+            )
+        return self.vectors
+
     def on_part(self, like: "Swept | None" = None) -> Vectors:
         """Return the orders in part angle, seen from the end ``like`` was seen from."""
-        found = self.vectors
+        found = self.from_mark()
         if self.result.setup.mark_on == "arbor":
             found = found.turned(-math.radians(self.known_index()))
         return found.mirrored() if self._other_end(like) else found
 
     def on_arbor(self, like: "Swept | None" = None) -> tuple[Vectors, float]:
         """Return the orders in arbor angle and alpha (degrees), seen from the end ``like`` was seen from."""
+        found = self.from_mark()
         alpha = self.known_index()
-        found = self.vectors
         if self.result.setup.mark_on == "part":
             found = found.turned(math.radians(alpha))
         return (found.mirrored(), -alpha) if self._other_end(like) else (found, alpha)

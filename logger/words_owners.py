@@ -10,12 +10,10 @@ from analysis.compare import BLOCKS, Comparison
 from analysis.cut_card import CutCard
 from analysis.form import Form
 from analysis.holes import HolePositions
-from analysis.reversal import Reversal
-from analysis.separation import Separation
 from analysis.truing import NOT_INCLUDED
-from analysis.units import format_both, format_length
+from analysis.units import Length, format_both, format_length
 from analysis.vectors import Vectors
-from logger.predicted import Advised
+from logger.predicted import Advised, BetweenPasses
 from logger.swept import Swept
 from logger.words import STATE_WORDS, printable
 
@@ -34,90 +32,51 @@ REMOUNT_CAUTION = (
     "Caution: lock the drive out and support the part before the arbor's nut is loosened: it drops when the "
     "nut comes off."
 )
-TORQUE_CAUTION = (
-    "The maker's manual gives bolts, thread hand, torque and preload; local rules may require licensed work."
-)
 
 
-def _first(vectors: Vectors, unit: str) -> str:
+def first_words(vectors: Vectors, unit: str) -> str:
+    """Return order 1 as TIR and high side."""
     return f"{format_length(vectors.tir_first_mm, unit)} @ {vectors.high_side_deg:.1f} deg"
 
 
-def _doubts(sweeps: Sequence[Swept]) -> list[str]:
-    refused = [text for one in sweeps for text in one.refused]
-    labelled = [f"Note: {printable(one.label)}." for one in sweeps if one.label != one.name]
+def doubts(sweeps: Sequence[Swept]) -> list[str]:
+    """Return whether to believe what these sweeps say, what to do, and what has to be said of each."""
+    told = list({one.name: one for one in sweeps}.values())
+    labelled = [f"Note: {printable(one.label)}." for one in told if one.label != one.name]
+    refused = [(one, check) for one in told for check in one.result.checks if check.state == "refused"]
+    doubtful = [(one, check) for one in told for check in one.result.checks if check.state == "doubtful"]
     if refused:
-        return [f"Do not rely on it: {printable(refused[0])}.", *labelled]
-    doubtful = [
-        f"{one.name}: {check.text}"
-        for one in sweeps
-        for check in one.result.checks
-        if check.state == "doubtful"
-    ]
-    if doubtful:
-        return [f"Doubtful: {printable('; '.join(doubtful))}.", *labelled]
-    return ["All checks are clear.", *labelled]
-
-
-def separation_text(found: Separation, sweeps: Sequence[Swept], surface: str, unit: str) -> str:
-    """Return the text of ``separate``."""
-    bore = " (a bore reads high opposite to where the centre lies)" if surface == "bore" else ""
-    if found.first_separable:
-        lines = [
-            f"The part with its seat has {_first(found.part, unit)} on the part, the spindle with arbor and "
-            f"cones {_first(found.spindle, unit)} on the arbor (TIR of order 1, high side){bore}."
-        ]
+        one, check = refused[0]
+        lines = [f"Do not rely on it: {one.name}: {check.text}."]
+    elif doubtful:
+        lines = [f"Doubtful: {'; '.join(f'{one.name}: {check.text}' for one, check in doubtful)}."]
     else:
-        lines = ["Order 1 cannot be separated with these positions: no number is given."]
-    lines += _doubts(sweeps)
-    if found.not_separable:
-        lines.append(
-            f"Cannot be separated with these positions: order {_listed(found.not_separable)}. Add a sweep "
-            f"with the part's mark at {found.best_next_deg:g} deg on the arbor."
-        )
-    lines += ["", "  order  part TIR @ high place on the part   spindle TIR @ high place on the arbor  noise"]
-    for one in found.orders:
-        if one.part_mm is None or one.spindle_mm is None or one.noise_factor is None:
-            lines.append(f"  {one.n:>5}  cannot be separated")
-            continue
-        lines.append(
-            f"  {one.n:>5}  {_place(one.part_mm, one.n, unit):<34}  {_place(one.spindle_mm, one.n, unit):<37}"
-            f"  x {one.noise_factor:.2f}"
-        )
-    lines += [
-        "",
-        "The part's own seat (its bore or cone against its bearings) is in the part's share here: the part "
-        "alone needs a sweep in its own bearings.",
-        REMOUNT_CAUTION,
-    ]
-    return "\n".join(lines)
+        return ["All checks are clear.", *labelled]
+    _, first = (*refused, *doubtful)[0]
+    if first.do:
+        lines.append(f"Do this: {first.do}.")
+    return [*map(printable, lines), *labelled]
 
 
-def _place(z: complex, n: int, unit: str) -> str:
-    import cmath  # noqa: PLC0415
-    import math  # noqa: PLC0415
-
-    deg = math.degrees(cmath.phase(z)) % 360.0 / n
-    return f"{format_length(2 * abs(z), unit)} @ {deg:.1f} deg"
-
-
-def _listed(orders: Sequence[int]) -> str:
-    return ", ".join(map(str, orders))
+def limit_words(length: Length) -> str:
+    """Return a limit as it was written, and in the other system."""
+    metric = length.as_written.rstrip().endswith(("mm", "um", "µm", "μm", "cm"))
+    other = format_length(length.mm, "thou", 2) if metric else format_length(length.mm, "mm", 4)
+    return f"{printable(length.as_written)} ({other})"
 
 
-def reversal_text(found: Reversal, sweeps: Sequence[Swept], unit: str) -> str:
-    """Return the text of ``separate`` for a reversal with the indicator moved opposite."""
-    if found.part_alone:
-        first = (
-            f"Reversal: the part has {_first(found.part, unit)} on the part; the spindle moves by "
-            f"{format_length(found.motion.extremes.tir_mm, unit)} in all orders."
-        )
-    else:
-        first = (
-            f"Reversal on a face: the tilt motion is {_first(found.motion, unit)}; the face's form and the "
-            f"axial motion do not come apart, together {_first(found.part, unit)}."
-        )
-    return "\n".join([first, *_doubts(sweeps)])
+def listed(orders: Sequence[int]) -> str:
+    """Return numbers with commas between them, runs of them as from ... to."""
+    words: list[str] = []
+    k = 0
+    while k < len(orders):
+        end = k
+        while end + 1 < len(orders) and orders[end + 1] == orders[end] + 1:
+            end += 1
+        run = orders[k : end + 1]
+        words += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else map(str, run)
+        k = end + 1
+    return ", ".join(words)
 
 
 def prediction_sentence(told: Advised, unit: str) -> str:
@@ -127,15 +86,30 @@ def prediction_sentence(told: Advised, unit: str) -> str:
     return (
         "A perfect cut on the mounting that is on the lathe now would leave "
         f"{format_both(tir.value_mm, unit)} TIR in the part's own bearings (95 %: {low} to {high}) against "
-        f"the entered limit {printable(told.limit.length.as_written)}: {ADVICE_WORDS[told.advice]}."
+        f"the entered limit {limit_words(told.limit.length)}: {ADVICE_WORDS[told.advice]}."
     )
 
 
-def plan_text(told: Sequence[Advised], card: CutCard, *, best: str, scatter_mm: float, unit: str) -> str:
+def plan_text(
+    told: Sequence[Advised],
+    card: CutCard,
+    *,
+    best: str,
+    bearings: Sequence[Swept] = (),
+    tracks: Sequence[Swept] = (),
+    scatter_mm: float | None = None,
+    between: BetweenPasses | None = None,
+    unit: str,
+) -> str:
     """Return the text of ``plan-cut``; the last mounting is the one on the lathe now."""
     now = told[-1]
-    lines = [prediction_sentence(now, unit), *_doubts([now.sweep])]
-    lines += ["", "  mounting                          mount vector            predicted    advice"]
+    lines = [prediction_sentence(now, unit), *doubts([*bearings, now.sweep, *tracks])]
+    if now.advice == "undecided":
+        lines.append(f"Not decided because: {printable(now.decision.why)}.")
+    if between is not None:
+        lines.append(_between(between, unit))
+    lines += ["", *card_lines(card, unit), ""]
+    lines += ["  mounting                          mount vector            predicted    advice"]
     for one in told:
         first = one.prediction.mount_first
         mount = f"{format_length(first.tir_first_mm, unit)} @ {first.high_side_deg:.1f}"
@@ -150,20 +124,32 @@ def plan_text(told: Sequence[Advised], card: CutCard, *, best: str, scatter_mm: 
         for one in told[:-1]:
             lines.append(
                 f"  {printable(one.sweep.name)} differs from the last by "
-                f"{_first(one.prediction.mount - off, unit)}."
+                f"{first_words(one.prediction.mount - off, unit)}."
             )
+    if scatter_mm is not None:
         lines.append(
             f"  Scatter of the mountings: {format_length(scatter_mm, unit)} a component (dirt and seat)."
         )
-    lines += ["", *card_lines(card, unit)]
+    lines.append("")
     lines += [f"Note: {note}." for note in now.notes]
     lines += [
         f"Limit at the track: {format_length(now.limit_mm, unit)}. Predicted first order: "
-        f"{_first(now.prediction.predicted, unit)} on the part.",
+        f"{first_words(now.prediction.predicted, unit)} on the part.",
         f"Not included: {NOT_INCLUDED}.",
         CUT_CAUTION,
     ]
     return "\n".join(lines)
+
+
+def _between(told: BetweenPasses, unit: str) -> str:
+    if told.uncut_deg >= 360.0:
+        return f"Between passes ({printable(told.sweep.name)}): no place has changed, nothing is cut yet."
+    if told.uncut_deg == 0.0:
+        return f"Between passes ({printable(told.sweep.name)}): cut all round."
+    return (
+        f"Between passes ({printable(told.sweep.name)}): about {told.uncut_deg:.0f} deg of the turn is not "
+        f"touched yet; {format_length(told.left_mm, unit)} more has to go."
+    )
 
 
 def card_lines(card: CutCard, unit: str) -> list[str]:
@@ -216,7 +202,7 @@ def holes_text(found: HolePositions, notes: Sequence[str], unit: str) -> str:
             first = f"{format_length(one.first_mm, unit)} @ {one.high_side_deg:.0f}"
         lines.append(f"  {one.hole:>4}   {one.deg:>13.1f}   {tir:<34}  {first}")
     if found.not_separable:
-        lines.append(f"Cannot be separated with these positions: order {_listed(found.not_separable)}.")
+        lines.append(f"Cannot be separated with these positions: order {listed(found.not_separable)}.")
     return "\n".join([*lines, *(f"Note: {note}." for note in notes)])
 
 
@@ -233,7 +219,7 @@ def comparison_text(before: Swept, after: Swept, found: Comparison, unit: str) -
             f"{format_length(found.first.tir_first_mm, unit)} @ {found.first.high_side_deg:.0f} deg on the "
             "part (as vectors, after less before)."
         ]
-    lines += _doubts([before, after])
+    lines += doubts([before, after])
     for one in found.differences:
         lines.append(
             f"  {one.effect:<8}  {one.field}: {printable(one.before or 'not entered')} before, "
@@ -258,7 +244,7 @@ def adjustment_text(found: Adjustment, sweep: Swept, unit: str) -> str:
     moves = ", ".join(
         f"{format_length(one.move_mm, unit)} at {one.deg:g} deg" for one in found.moves
     )  # fmt: skip
-    lines = [f"{answer}{moves}.", *_doubts([sweep]), signs]
+    lines = [f"{answer}{moves}.", *doubts([sweep]), signs]
     if found.left_first_mm > 0.0:
         lines.append(
             f"These screws leave {format_length(found.left_first_mm, unit)} TIR of order 1: none points that "

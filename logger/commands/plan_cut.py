@@ -11,9 +11,15 @@ STATUS_OF_ADVICE = {"mounting-good": 0, "mount-again": 1, "undecided": 3}
 
 
 @click.command()
-@click.option("--bearings", metavar="FILE", help="Sweep in the part's own bearings.")
+@click.option("--bearings", multiple=True, metavar="FILE",
+              help="Sweep in the part's own bearings; two at two planes of an outside or bore.")  # fmt: skip
 @click.option("--mounting", "mountings", multiple=True, metavar="FILE[@DEG]",
               help="Sweep on the lathe; the LAST one is on the lathe now.")  # fmt: skip
+@click.option("--track", "tracks", multiple=True, metavar="FILE[@DEG]",
+              help="Further track of the mounting on the lathe now, zero not touched.")  # fmt: skip
+@click.option("--between", metavar="FILE[@DEG]", help="Sweep taken between passes: what is still uncut.")
+@click.option("--comes-off", is_flag=True,
+              help="The part comes off before the cut: scatter of the mountings joins.")  # fmt: skip
 @click.option("--limit", help='Limit in the bearings, with its unit (default: the set-up\'s): "0.05 mm".')
 @click.option("--quantity", help="Quantity of the limit: tir, tir_first, eccentricity.")
 @click.option("--minimum", help="Least stock the maker allows to be left.")
@@ -23,8 +29,11 @@ STATUS_OF_ADVICE = {"mounting-good": 0, "mount-again": 1, "undecided": 3}
 @sweep_options
 @result_options
 def command(
-    bearings: str | None,
+    bearings: tuple[str, ...],
     mountings: tuple[str, ...],
+    tracks: tuple[str, ...],
+    between: str | None,
+    comes_off: bool,
     limit: str | None,
     quantity: str | None,
     minimum: str | None,
@@ -44,12 +53,18 @@ def command(
     """
     if not bearings or not mountings:
         raise BadInput("give --bearings FILE and --mounting FILE: the mount vector is lathe less bearings")
+    if len(bearings) > 2:
+        raise BadInput(f"--bearings {len(bearings)} times: give one sweep, or two at two planes")
+    if comes_off and len(mountings) < 2:
+        raise BadInput(
+            "--comes-off needs two or more --mounting: how far mountings scatter is told from repeated ones"
+        )
     unit = load_settings(store=store, units=units).units.value
     from analysis.setup import make_limit  # noqa: PLC0415
     from analysis.truing import mounting_scatter  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
     from logger.commands.common import check_quantity  # noqa: PLC0415
-    from logger.predicted import advise_on, card_of  # noqa: PLC0415
+    from logger.predicted import advise_on, between_passes, card_of, predict  # noqa: PLC0415
     from logger.results_owners import card_object, mounting_object  # noqa: PLC0415
     from logger.swept import one_part, one_surface, sweep_of, sweeps_of  # noqa: PLC0415
     from logger.words_owners import plan_text  # noqa: PLC0415
@@ -65,10 +80,15 @@ def command(
     }
     written = None if limit is None else parse_length(limit, "--limit")
     override = override_of(setup_file, settings)
-    own = sweep_of(bearings, override, seed=seed)
+    own, *second = sweeps_of(bearings, override, seed=seed)
     lathe = sweeps_of(mountings, override, seed=seed)
-    one_part([own, *lathe])
-    surface = one_surface([own, *lathe])
+    further = sweeps_of(tracks, override, seed=seed)
+    passed = None if between is None else sweep_of(between, override, seed=seed)
+    every = [own, *second, *lathe, *further, *([passed] if passed else [])]
+    one_part(every)
+    surface = one_surface(every)
+    if second and surface == "face":
+        raise BadInput("--bearings twice is for an outside or bore at two planes: a face has one plane")
     setup = own.result.setup
     entered = own.capture.setup.limit
     if written is not None:
@@ -80,11 +100,26 @@ def command(
         check_quantity(setup.text, quantity)
     if entered is None:
         raise BadInput('no limit to decide by: give --limit as the manual writes it, "0.05 mm"')
-    told = [advise_on(own, one, entered, surface) for one in lathe]
+    plane = second[0] if second else None
+    mounts = [predict(own, one, surface, second_plane=plane).mount for one in lathe]
+    told = [
+        advise_on(
+            own,
+            one,
+            entered,
+            surface,
+            mounts=mounts,
+            comes_off=comes_off,
+            second_plane=plane,
+            tracks=further if one is lathe[-1] else (),
+        )
+        for one in lathe
+    ]
     now = told[-1]
-    card = card_of(own, now, lengths, surface)
+    card = card_of(own, now, lengths, surface, further)
+    seen = None if passed is None else between_passes(own, now, passed)
     best = min(told, key=lambda each: each.prediction.tir.value_mm).sweep.name
-    scatter = mounting_scatter([each.prediction.mount for each in told])
+    scatter = mounting_scatter(mounts)
     if as_json:
         print_json(
             {
@@ -93,9 +128,21 @@ def command(
                     for each in told
                 ],
                 "best": best,
-                "card": card_object(card),
+                "scatter_mm": scatter,
+                "card": card_object(card, seen),
             }
         )
     else:
-        click.echo(plan_text(told, card, best=best, scatter_mm=scatter, unit=unit))
+        click.echo(
+            plan_text(
+                told,
+                card,
+                best=best,
+                bearings=[own, *second],
+                tracks=further,
+                scatter_mm=scatter,
+                between=seen,
+                unit=unit,
+            )
+        )
     return worst([STATUS_OF_ADVICE[now.advice], 1 if card.stops else 0])

@@ -44,6 +44,26 @@ def test_an_eccentric_oval_has_the_roundness_of_its_oval() -> None:
     assert found.flatness_mm is None
 
 
+def test_with_its_radius_a_perfect_round_far_off_the_axis_is_round() -> None:
+    """Closed form: about the axis it shows a false order 2 of e^2 / 4R, 0.02 mm of it here."""
+    e, radius = 1.0, 25.0
+    reading = e * np.cos(PHI) + np.sqrt(radius**2 - (e * np.sin(PHI)) ** 2) - radius
+    near, known = (
+        forms([swept(reading, surface="outside", **given)])[0] for given in ({}, {"track_radius": "25 mm"})
+    )
+    # A thousandth of the false oval is left: 720 places, and a fit of a sweep of 1 mm to 1e-5 of it.
+    assert (near.lsc_mm, known.lsc_mm) == (pytest.approx(0.02, abs=2e-4), pytest.approx(0.0, abs=2e-5))
+
+
+def test_the_inscribed_circle_of_a_bore_lies_in_its_hole() -> None:
+    # One high place inwards: the largest circle that goes in is pushed away from it, no wider than the rest.
+    ridge = 0.01 * np.exp(-((((PHI - 1.0 + math.pi) % (2 * math.pi)) - math.pi) ** 2) / 0.18)
+    bore, outside = (forms([swept(ridge, surface=surface)])[0] for surface in ("bore", "outside"))
+    # Where the rest is round more than one circle is the largest that goes in: they differ by 2e-5 mm.
+    assert (bore.mic_mm, bore.mcc_mm) == pytest.approx((outside.mcc_mm, outside.mic_mm), abs=1e-4)
+    assert bore.mic_mm != pytest.approx(bore.mcc_mm, abs=1e-3)
+
+
 def test_a_saddle_is_no_more_flat_than_it_is_high() -> None:
     found = forms([swept(0.1 * np.cos(PHI) + 0.01 * np.cos(2 * PHI), track_radius="80 mm")])[0]
     assert (found.flatness_mm, found.mzc_mm) == (pytest.approx(0.02, abs=2e-6), None)

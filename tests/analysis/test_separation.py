@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from analysis import separate
-from analysis.errors import BadInput, NotDecidable
-from analysis.separation import best_next_deg, noise_factors, require_first
+from analysis.errors import BadInput
+from analysis.separation import best_next_deg, noise_factors
+from analysis.truing import half_turn_reading
 from analysis.vectors import Vectors, order_one
 
 RNG = np.random.default_rng(11)
@@ -90,9 +91,29 @@ def test_all_angles_equal_cannot_be_separated_at_all() -> None:
     assert (found.first_separable, found.not_separable) == (False, (1, 2, 3))
 
 
-def test_and_whoever_needs_order_one_is_told_what_to_add() -> None:
-    with pytest.raises(NotDecidable, match="re-indexed to"):
-        require_first(separate([P, P], [0, 0]))
+def test_the_arbor_alone_and_one_mounting_separate_every_order() -> None:
+    found = separate([S, reads(P, S, 40)], [None, 40])
+    assert found.not_separable == ()
+    assert found.part.z_mm == pytest.approx(P, abs=1e-12)
+    assert found.spindle.z_mm == pytest.approx(S, abs=1e-12)
+
+
+@pytest.mark.parametrize("angles", [(None, 0), (None, 0, 0), (None, None, 10, 130)])
+def test_with_the_arbor_alone_the_noise_is_that_of_the_normal_equations(angles: tuple) -> None:
+    """Another road: the normal equations inverted, order by order."""
+    rad = [None if deg is None else math.radians(deg) for deg in angles]
+    for n, factor in enumerate(noise_factors(rad, 6), 1):
+        e = np.array([0.0 if one is None else np.exp(1j * n * one) for one in rad])
+        design = np.stack([e, np.ones_like(e)], axis=1)
+        gram = np.linalg.inv(design.conj().T @ design)
+        assert factor == pytest.approx(math.sqrt(gram[0, 0].real))
+
+
+def test_a_perfect_cut_is_a_sweep_of_nothing_where_it_was_made() -> None:
+    # After the cut at 0 the part and its seat are minus the spindle's share, as the arbor stood then.
+    found = separate([half_turn_reading(S, 100.0), np.zeros(3)], [100, 0])
+    assert found.spindle.z_mm == pytest.approx(S, abs=1e-12)
+    assert found.part.z_mm == pytest.approx(-S, abs=1e-12)
 
 
 @pytest.mark.parametrize("angles", [(0,), (0, 180), (0, 72), (0, 60, 180), (10, 10)])
@@ -134,6 +155,7 @@ def test_ten_degrees_off_by_eye_puts_nine_hundredths_of_the_part_into_the_spindl
         ([P], [0], "at least two"),
         ([P, P], [0], "one angle to each"),
         ([P, P], [0, math.nan], "not a finite number"),
+        ([P, P], [None, None], "arbor alone in every sweep"),
     ],
 )
 def test_too_little_is_refused(sweeps: list, angles: list, words: str) -> None:

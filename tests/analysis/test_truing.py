@@ -117,6 +117,26 @@ def test_scatter_joins_only_where_the_part_comes_off() -> None:
     assert (stays, leaves > 0.004) == (0.0, True)
 
 
+def test_the_interval_holds_what_the_next_mounting_leaves() -> None:
+    rng = np.random.default_rng(12)
+    covered, trials, scatter = 0, 400, 0.004
+    for _ in range(trials):
+        usual = random_vector(rng, 0.06)
+        drawn = usual + rng.normal(0, scatter, (5, 2)) @ np.array([1, 1j])
+        found = predict_cut(
+            [0.05], [0.05 + drawn[3]], mountings=[exact([z]) for z in drawn[:4]], comes_off=True
+        )
+        low, high = found.tir.interval_mm
+        covered += low <= 2 * abs(drawn[4]) <= high
+    # 95 % of 400, less three standard deviations of the count.
+    assert covered / trials > 0.95 - 3 * math.sqrt(0.95 * 0.05 / trials)
+
+
+def test_one_mounting_tells_no_scatter_and_that_is_said() -> None:
+    found = predict_cut([0.05], [0.06], mountings=[exact([0.01])], comes_off=True)
+    assert (found.tir.u_mm, "not counted in" in found.remarks[-1]) == (0.0, True)
+
+
 def test_the_scatter_of_mountings_is_the_deviation_of_a_component() -> None:
     drawn = np.random.default_rng(2).normal(0, 0.002, (4000, 2)) @ np.array([1, 1j])
     # 4,000 vectors: the deviation is known to about 1 %.
