@@ -31,7 +31,7 @@ def _trouble(desk: "Desk", now_ns: int) -> tuple[bool, str]:
     if desk.ended:
         return desk.kind == "replay", str(desk.error or "the recording has ended")
     if desk.board == "gone":
-        return False, f"board gone: is {desk.source.name} plugged in? it is taken up again by itself"
+        return False, f"board gone: plug it in, it is taken up again by itself ({desk.source.name})"
     if desk.board == "restarted" and desk.tap.count is None:
         return False, "the board restarts: wait for its first reading"
     if desk.meter.new_ns is None:
@@ -51,7 +51,7 @@ def view_of(desk: "Desk") -> View:
     now_ns = desk.now_ns()
     live, words = _trouble(desk, now_ns)
     angle = meter.angle_now_rad(now_ns) if live else meter.angle_rad
-    source = desk.session.angle_source
+    source = desk.session.angle_source if meter.reading_mm is not None else ""
     result = desk.study.result if desk.study else None
     last = desk.turns[-1].told if desk.turns else None
     if source in ("steady", "stops") and result is not None:
@@ -108,6 +108,8 @@ def how_told(desk: "Desk") -> str:
     """Return what is to be known of the angle, or why there is none; empty where an encoder tells it."""
     session, known = desk.session, desk.meter.angle_rad is not None
     source = session.angle_source
+    if desk.meter.reading_mm is None:
+        return ""
     if source == "encoder":
         return "angle from the second port: a few ms late" if session.two_ports else ""
     if source == "index":

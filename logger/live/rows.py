@@ -83,6 +83,12 @@ def beside(left: Sequence[Row], right: Sequence[Row], left_width: int, gap: int 
     return [(*fit(a, left_width), (" " * gap, "plain"), *b) for a, b in zip(padded, others, strict=True)]
 
 
+def shortened(text: str, width: int) -> str:
+    """Return text in at most so many cells; what is cut ends in ``...``."""
+    clean = harmless(text)
+    return clean if cells(clean) <= width else _cut(clean, width - 3).rstrip() + "..."
+
+
 def wrapped(text: str, width: int, role: str = "plain", most: int = 99) -> list[Row]:
     """Return a sentence over several rows, broken between words; what does not fit ends in ``...``."""
     lines: list[str] = []

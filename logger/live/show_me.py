@@ -6,6 +6,7 @@ Exact terms and plain words stand side by side. Texts only; all values come from
 import math
 from dataclasses import dataclass
 
+from analysis.certificate import parse_certificate
 from analysis.gauge import WANTED_VALUES_PER_TURN
 from analysis.results import SweepResult
 from analysis.units import format_length
@@ -270,6 +271,20 @@ def _gauge(r: SweepResult, study: Study, unit: str) -> list[Number]:
                 (
                     "the delay at which the curve fits best where the speed was uneven",
                     f"{study.lag.lag_s * 1000:.1f} ms, u = {study.lag.u_s * 1000:.1f} ms; taken off in Find",
+                ),
+            )
+        )
+    table = parse_certificate(r.setup.text.get("gauge_table", ""))
+    if table is not None:
+        points = zip(table.reading_mm.tolist(), table.error_mm.tolist(), strict=True)
+        found.append(
+            Number(
+                "gauge's certificate",
+                "gauge_table",
+                f"{len(table.reading_mm)} points taken off",
+                (
+                    "true = shown - error, straight lines between the points, before anything else is done",
+                    *(f"at {fine(at, unit)}: error {fine(error, unit)}" for at, error in points),
                 ),
             )
         )

@@ -71,7 +71,8 @@ class View:
     link: str
     """What the link lost, in words; empty where nothing."""
     source: str = "encoder"
-    """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady`` or ``none``."""
+    """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady`` or ``none``;
+    empty before the first reading."""
     how: str = ""
     """What is to be known of the angle, or why there is none; empty where an encoder tells it."""
     stop_at: str = ""

@@ -142,6 +142,9 @@ class Window(App[None]):
             key = "space"
         event.prevent_default()
         event.stop()
+        if event.key == "ctrl+c":
+            self.console_.ask_to_end()
+            return
         self.console_.key(key, self._clock())
 
     def on_resize(self) -> None:
@@ -150,13 +153,9 @@ class Window(App[None]):
             self.call_after_refresh(self.frame)
 
     async def action_quit(self) -> None:
-        """Ctrl-Q and Ctrl-C: end, but ask as Q does while a named recording runs."""
+        """Ctrl-Q, as Ctrl-C: end, but ask as Q does while a named recording runs."""
         if len(self.screen_stack) == 1:
             self.console_.ask_to_end()
-
-    def action_help_quit(self) -> None:
-        """Ctrl-C ends as Ctrl-Q does."""
-        self.call_later(self.action_quit)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every command once more, for the palette."""

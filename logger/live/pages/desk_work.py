@@ -13,12 +13,13 @@ from logger.live.lengths import reading_text
 from logger.live.look import Look
 from logger.live.pages.parts import bottom, head, listed
 from logger.live.plots import Plot, strip
-from logger.live.rows import Row, page, wrapped
+from logger.live.rows import Row, page, shortened, wrapped
 from logger.live.trace import BINS
 from logger.live.typing_in import TypingRun
 from logger.live.view import View
 from logger.words import answer, belief
 
+VALUE_CELLS = 26
 STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
 
 
@@ -30,7 +31,7 @@ def setup_page(view: View, look: Look, chosen: int, next_words: str, width: int,
         lines.append(
             (
                 (f"{field.label:<18}", "plain"),
-                (f"{value or '-':<24}", "strong" if value else "dim"),
+                (f"{shortened(value or '-', VALUE_CELLS):<{VALUE_CELLS}}", "strong" if value else "dim"),
                 (f" {field.hint}", "dim"),
             )
         )
