@@ -92,7 +92,7 @@ def _limit_lines(canvas: Canvas, plot: Plot, y_of, height: int) -> None:  # type
 
 def _free_place(canvas: Canvas, y: int, size: int) -> int:
     """Return where a word of so many cells is not covered by the trace: far right if it can be."""
-    met = canvas.points[y * HIGH : (y + 1) * HIGH].any(axis=0)
+    met = np.asarray(canvas.points[y * HIGH : (y + 1) * HIGH].any(axis=0))
     right = max(0, canvas.width - size - 2)
     for x in range(right, 0, -1):
         if not met[x * ACROSS : (x + size) * ACROSS].any():

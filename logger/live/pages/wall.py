@@ -39,7 +39,9 @@ def _verdict(view: View, look: Look, width: int) -> list[Row]:
         return [words]
     short = SHORT[decision.state]
     angle = f"{view.result.pooled.high_side_deg:.0f} DEG" if view.result else ""
-    rows = [(("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=look.ascii_only)]
+    rows: list[Row] = [
+        (("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=look.ascii_only)
+    ]
     if width_of(short) + width_of(angle) + 8 <= width:
         side = big(angle, ascii_only=look.ascii_only)
         rows = [(*one, ("     ", "plain"), (line, "strong")) for one, line in zip(rows, side, strict=True)]
