@@ -34,7 +34,7 @@ CAUTIONS = {
             'Call out "turning". Turn by hand, or at creep speed with the drive locked out; chuck key out; '
             "no gloves, loose sleeves, rings or loose hair near it; turn by the rim or the flange bolts, "
             "never with fingers in holes or spokes; tie back cable and stand.",
-            'call out "turning"; by hand, drive locked out; no gloves; chuck key out',
+            'call out "turning"; by hand, drive locked out, no gloves',
         ),
         Caution(
             "power",

@@ -13,7 +13,9 @@ from analysis.errors import FullturnError
 from analysis.owners import Owners
 from logger.live.guided.files import recording_of
 from logger.live.guided.job import Job, Taken
-from logger.live.guided.telling import Teller, Told
+from logger.live.guided.sweeps import Sweeps, best_next
+from logger.live.guided.telling import tell
+from logger.live.guided.told import Told
 from logger.swept import Swept, swept
 from logger.taken import load_taken
 
@@ -34,7 +36,7 @@ class Reading:
 
     def wants(self, job: Job, unit: str) -> bool:
         """Tell whether something has changed since the last work."""
-        return self._of != _key(job, unit) and bool(job.taken)
+        return bool(job.taken) and not self.is_of(job, unit)
 
     def is_of(self, job: Job, unit: str) -> bool:
         """Tell whether what is told is of this job as it stands."""
@@ -57,11 +59,11 @@ class Reading:
         for one in job.taken:
             if one.id not in self._found:
                 self._found[one.id] = _read(one, folder, limit)
-        teller = Teller(job, self._found, unit)
-        told = teller.all()
+        sweeps = Sweeps(job, self._found)
+        told = tell(sweeps, unit, limit.get("limit", ""))
         try:
-            self.owners, self.owners_problem = teller.owners(), ""
-            self.best_next = teller.best_next(self.owners)
+            self.owners, self.owners_problem = sweeps.owners(), ""
+            self.best_next = best_next(self.owners)
         except FullturnError as error:
             self.owners, self.owners_problem, self.best_next = None, str(error), ""
         self.told, self._of = told, _key(job, unit)

@@ -35,7 +35,7 @@ STEPS = (
         "Tip on the face, shaft standing still. Push it home and pull it out three times; hold each for a "
         "second or two.",
         "how far the shaft comes: it goes straight into a face reading.",
-        "nothing of the runout.",
+        "the runout.",
         ("lifting", "dust"),
         "end float",
         takes=PUSH_PULL,
@@ -57,7 +57,7 @@ STEPS = (
         "Part on arbor and cones, cones wiped. Tip on the same track, at the tool's clock place. Turn three "
         "times.",
         "lathe less bearings, as vectors: what a perfect cut on this mounting would leave.",
-        "by its TIR alone nothing: two runouts can hide each other.",
+        "by its TIR alone whether it is good: two runouts can hide each other.",
         ("power",),
         "on the lathe",
         lathe=True,
@@ -65,7 +65,7 @@ STEPS = (
     Step(
         "half-before",
         "Half turn BEFORE the cut",
-        "half turn",
+        "half before",
         "Loosen, turn the part about half a turn on the arbor (any angle will do), tighten. Turn "
         "three times.",
         "what turned with the part and what stayed with spindle, arbor and cones.",
@@ -76,9 +76,10 @@ STEPS = (
     ),
     Step(
         "predicted",
-        "Predicted, for the mounting that is on the lathe NOW",
+        "Predicted: is this mounting good enough?",
         "predicted",
-        "Put the part back as it was mounted, mark to mark. Turn three times.",
+        "Put the part back as it was mounted, mark to mark: only what is on the lathe now counts. Turn "
+        "three times.",
         "what a perfect cut would leave in the part's own bearings.",
         "spring-back, push-off of the tool, a warm part, spindle motion that does not repeat.",
         ("power",),
@@ -103,14 +104,14 @@ STEPS = (
         "that the tool cut all round, and how smooth.",
         "the result: the cut made the face true to the LATHE's axis, so it reads "
         "nothing here whatever is left.",
-        ("cut", "power"),
+        ("power",),
         "after cut",
         lathe=True,
     ),
     Step(
         "half-after",
         "Half turn after the cut",
-        "half turn",
+        "half after",
         "Loosen, turn the part about half a turn on the arbor, tighten. Turn three times.",
         "twice the share of spindle, arbor and cones.",
         "the part's own seat, and even orders: it is no verdict on the part.",

@@ -16,11 +16,11 @@ from logger.live.view import View
 
 LETTERS = {"part": "P", "part and seat": "P+L", "seat": "L", "spindle": "S", "dirt": "D"}
 WHAT = {
-    "part": "against its own bearing axis, as found",
+    "part": "against its own axis, as found",
     "part and seat": "turned with the part",
     "seat": "what the part is located on",
-    "spindle": "with arbor and cones: stayed when the part was re-indexed",
-    "dirt": "what an earlier mounting had more",
+    "spindle": "with arbor and cones: stayed",
+    "dirt": "more than at the last mounting",
 }
 NOTHING = (
     "Nothing to show yet. A sweep in its own bearings tells the part; a mounting and a half turn before the "
@@ -64,17 +64,17 @@ def _shares(found: Owners, look: Look, best_next: str, width: int, room: int) ->
 
 
 def _share_row(one: Owner, look: Look) -> Row:
-    low, high = one.first.interval_mm
+    low, high = (format_length(end, look.unit).split()[0] for end in one.first.interval_mm)
     number = f" of mounting {one.mounting}" if one.mounting else ""
     size = format_length(one.first.tir_first_mm, look.unit)
-    ends = f"(95 % {format_length(low, look.unit)} to {format_length(high, look.unit)})"
     place = f"@ {one.first.high_side_deg:.0f}"
     if one.first.u_deg < 45.0:
-        place += f" +-{t_quantile(0.975, one.vectors.dof) * one.first.u_deg:.1f}"
+        sign = "+-" if look.ascii_only else "\u00b1"
+        place += f" {sign}{t_quantile(0.975, one.vectors.dof) * one.first.u_deg:.1f}"
     return (
-        (f"  {one.name}{number} {LETTERS[one.name]}  ", "strong"),
+        (f"  {LETTERS[one.name]:<4}{one.name}{number}  ", "strong"),
         (f"{size} ", "strong"),
-        (f"{ends} ", "dim"),
+        (f"({low} to {high}) ", "dim"),
         (f"{place} deg on the {one.frame}", "plain"),
         (f"   {WHAT[one.name]}", "dim"),
     )
@@ -88,7 +88,7 @@ def _notes(found: Owners, best_next: str, width: int) -> list[Row]:
         lines.append(best_next)
     missing = [one.name for one in found.shares if one.missing]
     if missing and best_next:
-        lines.append(f"Those orders are left out of {' and '.join(missing)} above.")
+        lines.append(f"Those orders are left out of {' and '.join(missing)}.")
     if found.separation is None:
         lines.append("Seat and spindle: a mounting and a half turn before the cut would tell them.")
     rows: list[Row] = []

@@ -1,8 +1,10 @@
 """Steps: SPACE walks the job; Owner: whose error it is, from the job's sweeps."""
 
+from logger.live.guided.asking import next_words
 from logger.live.guided.walk import Walk
 from logger.live.pages.owner import owner_page
-from logger.live.pages.steps import VALUE_NAMES, steps_page
+from logger.live.pages.steps import steps_page
+from logger.live.pages.steps_told import VALUE_NAMES
 from logger.live.rows import Row
 from logger.live.talks.preparing import change_setup
 from logger.live.talks.talk import Table, Talk
@@ -41,7 +43,7 @@ class Steps(Talk):
 
     def next_words(self, view: View) -> str:
         """Return what SPACE will do next, short."""
-        return self.walk.next_words()
+        return next_words(self.walk)[0]
 
     def order(self, name: str) -> None:
         """Do a command that only Steps has."""
@@ -98,7 +100,7 @@ class Steps(Talk):
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        words = self.walk.next_words()
+        words = next_words(self.walk)[1]
         return steps_page(view, self.table.look, self.walk, self.chosen, words, width, height)
 
 

@@ -1,0 +1,86 @@
+"""The sweeps of a job, asked for by step: which one counts, on which mounting, and who owns what."""
+
+from analysis.end_float import EndFloat
+from analysis.owners import OnArbor, Owners, owners
+from logger.live.guided.job import Job, Taken
+from logger.live.guided.steps import BY_KEY
+from logger.live.guided.told import Found, Missing
+from logger.swept import Swept
+
+NOT_READ = "its recording has not been read yet"
+
+
+class Sweeps:
+    """All sweeps of one job as they were found."""
+
+    def __init__(self, job: Job, found: Found) -> None:
+        self.job, self._found = job, found
+
+    def of(self, one: Taken | None, step: str) -> Swept:
+        """Return a sweep; raises Missing where the step was skipped or its recording cannot be read."""
+        if one is None:
+            skipped = "was skipped" if step in self.job.skipped else "has no sweep yet"
+            raise Missing(f"{BY_KEY[step].title}: {skipped}; what needs it cannot be told")
+        found = self._found.get(one.id, NOT_READ)
+        if isinstance(found, Swept):
+            return found
+        raise Missing(f"{BY_KEY[step].title}: {found if isinstance(found, str) else 'a push-pull capture'}")
+
+    def last(self, step: str) -> Swept:
+        """Return the sweep of a step that counts. Raises Missing."""
+        return self.of(self.job.last(step), step)
+
+    def own(self) -> Swept | None:
+        """Return the sweep in its own bearings as found; None where there is none to be read."""
+        try:
+            return self.last("as-found")
+        except Missing:
+            return None
+
+    def mountings(self) -> list[Swept]:
+        """Return every mounting that counts, in the order taken. Raises Missing."""
+        found = [self.of(one, one.step) for one in self.job.of("mounting", "predicted")]
+        if not found:
+            self.last("mounting")
+        return found
+
+    def end_float(self) -> EndFloat | None:
+        """Return the end float that was measured last; None where there is none. Raises Missing."""
+        taken = self.job.last("end-float")
+        if taken is None:
+            return None
+        found = self._found.get(taken.id, NOT_READ)
+        if isinstance(found, EndFloat):
+            return found
+        raise Missing(
+            f"{BY_KEY['end-float'].title}: {found if isinstance(found, str) else 'a sweep, no float'}"
+        )
+
+    def owners(self) -> Owners:
+        """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
+        own, halves = self.own(), self.job.of("half-before")
+        order = self.job.taken.index
+        # Only a mounting that was there before it can have been re-indexed.
+        mounted = [one for one in self.job.of("mounting") if not halves or order(one) < order(halves[-1])]
+        return owners(
+            own.on_part() if own else None,
+            [self._on_arbor(one, own) for one in mounted],
+            [self._on_arbor(one, own) for one in halves],
+        )
+
+    def _on_arbor(self, one: Taken, own: Swept | None) -> OnArbor:
+        return OnArbor(*self.of(one, one.step).on_arbor(own))
+
+
+def best_next(told: Owners) -> str:
+    """Return what these positions cannot separate, and the position to add; empty where all is told."""
+    found = told.separation
+    if found is None or not found.not_separable:
+        return ""
+    orders, at = found.not_separable, f"{found.best_next_deg:.0f} deg"
+    even = all(n % 2 == 0 for n in orders) and len(orders) > 1
+    which = "Even orders (oval, saddle)" if even else f"Order {', '.join(map(str, orders))}"
+    return (
+        f"{which} cannot be separated with these positions; a sweep with the part's mark at {at} on the "
+        "arbor would."
+    )
