@@ -44,12 +44,20 @@ def pooled_numbers(f: Fitted) -> Pooled:
     if f.u_angle_rad > 0.0:
         u_deg = math.degrees(f.u_angle_rad)
         side_u = math.hypot(side_u, u_deg)
-        off = _first_order_off_mm(fit, f.capture.u_angle_rad)
+        side_ends, high_ends = _widened(side_ends, side_deg, u_deg), _widened(high_ends, high_deg, u_deg)
+    off = _first_order_off_mm(fit, f.capture.u_angle_rad)
+    if f.stepped:
+        # Few readings may fit a wobble to the last written digit, which is still unsure.
+        digit = f.digit_mm / math.sqrt(6.0 * len(values))
+        # The scatter's own interval has the resolution in it already.
+        off = off if told else math.hypot(off, 2.0 * digit)
+        u_deg = math.degrees(math.atan2(digit, amplitude))
+        side_u, side_ends = math.hypot(side_u, u_deg), _widened(side_ends, side_deg, u_deg)
+    if off > 0.0:
         first_u = math.hypot(first_u, off)
         first_interval = _widened_length(
             first_interval, told.first.tir_first_mm if told else 2.0 * amplitude, off
         )
-        side_ends, high_ends = _widened(side_ends, side_deg, u_deg), _widened(high_ends, high_deg, u_deg)
     dof = told.dof if told else 0.0
     radial = setup.surface != "face"
     detrended = f.detrended_mm
@@ -119,13 +127,16 @@ def _widened(ends: tuple[float, float], middle: float, u_deg: float) -> tuple[fl
 
 
 def _tir(f: Fitted) -> tuple[float, tuple[float, float]]:
-    """Return the fitted TIR and its interval; a stepped set's reaches up to what it cannot rule out."""
+    """Return the fitted TIR and its interval; a stepped set's reaches up to what it cannot rule out.
+
+    What the fit of a stepped set leaves is form more than noise: no bias is taken out of it.
+    """
     told = f.uncertainty
     if told is not None and not f.stepped:
         return told.tir_mm, (told.low_mm, told.high_mm)
     estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
     low, high = estimate.interval_mm
-    tir = told.tir_mm if told else f.fit.tir_mm
+    tir = f.fit.tir_mm
     return tir, (min(low, tir), max(high, tir, upper if math.isfinite(upper) else high))
 
 

@@ -126,6 +126,8 @@ class SweepResult:
     bumps: tuple[Bump, ...]
     checks: tuple[Check, ...]
     decision: Decision | None
+    stepped: bool = False
+    """True where so few places were read that their own max - min decides, and no curve is believed."""
     left_out: tuple[Window, ...] = ()
     remarks: tuple[str, ...] = ()
     """Sentences a reader of the numbers has to know, such as what so few places can miss."""
@@ -141,3 +143,10 @@ class SweepResult:
     """Standard uncertainty of the TIR from the budget lines beside the random one."""
     mean_mm: float = 0.0
     """Mean height of the pooled curve at the middle of the sweep: tells tracks of one set-up apart."""
+
+    @property
+    def answer_tir_mm(self) -> float:
+        """The TIR that is the answer: the one decided on; of few places that of the readings."""
+        if self.decision is not None and self.decision.quantity == "tir":
+            return self.decision.value_mm
+        return self.pooled.tir_raw_mm if self.stepped else self.pooled.tir_fit_mm

@@ -80,6 +80,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         bumps=fitted.search.bumps,
         checks=checks,
         decision=decision,
+        stepped=fitted.stepped,
         left_out=windows,
         remarks=tuple(_remarks(fitted, setup, scaled)),
         stages=tuple(_stages(fitted, checks, decision)),

@@ -67,6 +67,12 @@ def parse_typed(text: str) -> TypedSet:
         raise BadInput(
             f"typed readings {text!r} hold one place twice: type each place once (360 closes the turn)"
         )
+    if len(deg) > 2 and min(deg) >= 0 and max(deg) <= 12:
+        hours = " ".join(f"{hour % 12 * 30:g}" for hour in deg)
+        raise BadInput(
+            f"typed places {' '.join(f'{hour:g}' for hour in deg)} look like hours of a clock: "
+            f"write degrees, as {hours}"
+        )
     if len(deg) < 3:
         raise BadInput(f"{len(deg)} typed places: at least 3 are needed, better 8 or 12")
     return TypedSet(np.array(deg), np.array(readings), min(digits), closing)

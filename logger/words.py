@@ -67,9 +67,8 @@ def answer(result: SweepResult, unit: str = "mm") -> str:
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
     if decision is None or decision.quantity == "tir":
-        value = decision.value_mm if decision else pooled.tir_fit_mm
         place = f"high point {place_in_words(pooled.high_point_deg, setup)}"
-        text = f"{surface} {format_both(value, unit)} TIR, {place}"
+        text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {place}"
     elif decision.quantity == "eccentricity":
         centre = pooled.centre_deg or 0.0
         toward = place_in_words(centre, setup)
@@ -152,25 +151,43 @@ def _numbers(result: SweepResult, unit: str) -> list[str]:
     def both_ends(ends: tuple[float, float]) -> str:
         return f"{length(ends[0])} to {length(ends[1])}"
 
-    rows = [
-        ("TIR of the fitted curve", length(p.tir_fit_mm), f"95 %: {both_ends(p.tir_fit_95_mm)}"),
-        (
-            "TIR a dial shows",
-            length(p.tir_raw_mm),
-            "max - min of the readings, median of the turns, noise and all",
-        ),
-        ("TIR of order 1", length(p.tir_first_mm), f"95 %: {both_ends(p.tir_first_95_mm)}"),
-        ("high point", _deg(p.high_point_deg), f"95 %: {_ends_deg(p.high_point_95_deg)}, top of the curve"),
-        ("high side", _deg(p.high_side_deg), f"95 %: {_ends_deg(p.high_side_95_deg)}, direction of order 1"),
-        ("low point", _deg(p.low_point_deg), ""),
-        ("form", length(p.form_mm), "max - min without order 1"),
-    ]
+    first = ("TIR of order 1", length(p.tir_first_mm), f"95 %: {both_ends(p.tir_first_95_mm)}")
+    ends = _ends_deg(p.high_side_95_deg)
+    side = ("high side", _deg(p.high_side_deg), f"{ends}, direction of order 1")
+    if result.stepped:
+        # No curve is believed between so few places: only what was read there, and the plainest wobble.
+        rows = [
+            ("TIR of the readings", length(p.tir_raw_mm), "max - min of what was read at the places"),
+            ("highest reading", _deg(p.high_point_deg), ""),
+            ("lowest reading", _deg(p.low_point_deg), ""),
+            # Three readings are always one wobble: that says nothing.
+            *((first, side) if sum(turn.values for turn in result.turns) > 3 else ()),
+        ]
+    else:
+        rows = [
+            ("TIR of the fitted curve", length(p.tir_fit_mm), f"95 %: {both_ends(p.tir_fit_95_mm)}"),
+            (
+                "TIR a dial shows",
+                length(p.tir_raw_mm),
+                "max - min of the readings, median of the turns, noise and all",
+            ),
+            first,
+            (
+                "high point",
+                _deg(p.high_point_deg),
+                f"{_ends_deg(p.high_point_95_deg)}, top of the curve",
+            ),
+            side,
+            ("low point", _deg(p.low_point_deg), ""),
+            ("form", length(p.form_mm), "max - min without order 1"),
+        ]
     if p.eccentricity_mm is not None:
         rows.append(("eccentricity", length(p.eccentricity_mm), f"centre toward {_deg(p.centre_deg or 0.0)}"))
     if p.tilt_mrad is not None:
         rows.append(("tilt", f"{p.tilt_mrad:.4f} mrad", f"at track radius {setup.track_radius_mm:g} mm"))
-    clock = ", ".join(f"{places}: {length(value)}" for places, value in p.clock.items())
-    rows.append(("places of a clock", clock, "what so many places would have shown"))
+    if not result.stepped:
+        clock = ", ".join(f"{places}: {length(value)}" for places, value in p.clock.items())
+        rows.append(("places of a clock", clock, "what so many places would have shown"))
     if p.turns > 1:
         rows.append(("synchronous", length(p.synchronous_mm), "max - min of the mean turn"))
         rows.append(
@@ -189,28 +206,33 @@ def _numbers(result: SweepResult, unit: str) -> list[str]:
         for order in p.orders
         if order.amplitude_mm > 3.5 * order.u_amplitude_mm
     )
-    rows.append(
-        (f"orders 1 to {p.highest_order}", orders or "none clear of noise", "TIR of each @ high place")
-    )
+    if not result.stepped or p.highest_order > 1:
+        rows.append(
+            (f"orders 1 to {p.highest_order}", orders or "none clear of noise", "TIR of each @ high place")
+        )
     return [f"  {name:<24} {value:<22} {remark}".rstrip() for name, value, remark in rows]
 
 
 def _deg(deg: float) -> str:
-    return f"{deg:.1f} deg"
+    return f"{round(deg, 1) % 360.0:.1f} deg"  # a hair under a turn is 0, not 360
 
 
 def _ends_deg(ends: tuple[float, float]) -> str:
-    return f"{ends[0]:.1f} to {ends[1]:.1f} deg"
+    if ends[1] - ends[0] >= 360.0:
+        return "95 %: not told"
+    return f"95 %: {ends[0]:.1f} to {ends[1]:.1f} deg"
 
 
 def _turns(result: SweepResult, unit: str) -> list[str]:
+    if result.stepped and len(result.turns) == 1:
+        return [f"  {result.turns[0].values} places, widest gap {result.turns[0].largest_gap_deg:.1f} deg"]
     lines = ["  turn  values  gap deg    rpm   TIR dial      TIR fit       high point"]
     for turn in result.turns[:40]:
         way = "" if turn.direction > 0 else "  (against growing angle)"
         lines.append(
             f"  {turn.turn + 1:>4}  {turn.values:>6}  {turn.largest_gap_deg:>7.1f}  {turn.rpm:>5.1f}   "
             f"{format_length(turn.tir_raw_mm, unit):<12}  {format_length(turn.tir_fit_mm, unit):<12}  "
-            f"{turn.high_point_deg:>5.1f}{way}"
+            f"{round(turn.high_point_deg, 1) % 360.0:>5.1f}{way}"
         )
     if len(result.turns) > 40:
         lines.append(f"  and {len(result.turns) - 40} more turns")

@@ -11,7 +11,8 @@ import pytest
 from analysis.decision import Decision
 from analysis.results import Check, SweepResult
 from analysis.setup import parse_setup
-from analysis.sweep import fit_sweep
+from analysis.sweep import analyse, fit_sweep
+from logger.tables import typed_capture
 from logger.words import answer, belief, place_in_words, printable, sweep_text
 
 FACE = (("surface", "face"),)
@@ -206,3 +207,33 @@ def test_text_of_a_set_up_steers_nothing():
 def test_words_of_a_check_steer_nothing():
     told = with_checks(replace(REFUSED, text=f"unit {STEERING}", do=STEERING))
     assert all(character.isprintable() or character == "\n" for character in sweep_text(told))
+
+
+# --- few places -------------------------------------------------------------------------------------------
+
+
+def typed_text(readings: str) -> str:
+    return sweep_text(analyse(typed_capture(readings, {})))
+
+
+def test_of_few_places_the_readings_themselves_are_the_answer_without_a_limit_too():
+    assert typed_text("0:0 90:+3 180:-2 270:+3 thou").startswith("Face runout 0.127 mm (5.0 thou) TIR")
+
+
+def test_of_few_places_no_fitted_curve_is_told():
+    assert "fitted curve" not in typed_text("0:0 90:+3 180:-2 270:+3 thou")
+
+
+def test_three_readings_are_not_called_a_wobble():
+    assert "order 1" not in typed_text("0:0 120:+3 240:-2 thou")
+
+
+def test_a_side_that_nothing_tells_has_no_numbers():
+    (side,) = (
+        line for line in typed_text("0:0 90:+3 180:-2 270:+3 thou").splitlines() if "high side" in line
+    )
+    assert "not told" in side
+
+
+def test_a_hair_under_a_whole_turn_is_printed_as_0():
+    assert re.search(r"high side +0\.0 deg", typed_text("0:4 90:0 180:-4 270:0 thou"))
