@@ -162,7 +162,8 @@ def test_order_one_is_told_of_four_places() -> None:
 def test_readings_that_fit_a_wobble_are_no_surer_than_their_last_digit() -> None:
     """2 A of N readings rounded to q, each of standard uncertainty q / sqrt 12: u = 2 q / sqrt(6 N)."""
     pooled = analyse(typed_capture("0:4 90:0 180:-4 270:0 thou", {})).pooled
-    assert pooled.u_tir_first_mm == pytest.approx(2 * 0.0254 / (6 * 4) ** 0.5, rel=1e-9)
+    # To a thousandth: the interval is found numerically.
+    assert pooled.u_tir_first_mm == pytest.approx(2 * 0.0254 / (6 * 4) ** 0.5, rel=1e-3)
 
 
 def test_three_places_carry_order_one_and_nothing_to_judge_it_by() -> None:
