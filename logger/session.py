@@ -120,6 +120,7 @@ class Session:
 
     def change_setup(self, text: Mapping[str, str]) -> None:
         """Replace the set-up from here on; what was given to the session itself stays on top."""
+        self.flush()  # what came before it was decoded under the set-up of its own time
         plain = {key: value for key, value in text.items() if key != "crc32"}
         self._setup = parse_setup({**plain, **self._override})
         if not any(len(stretch) for stretch in self._links.gauge.stretches) and self.hello is None:
