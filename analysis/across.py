@@ -4,6 +4,7 @@ One sweep each way turns the high side by the gauge's lag (in proportion to the 
 (whatever the speed). One pair cannot tell them apart: two speeds, or the tap check, do.
 """
 
+import cmath
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,7 +17,6 @@ from analysis.errors import BadInput
 from analysis.vectors import as_vectors
 
 SAME_PLACE_DEG = 8.0
-_ORDERS = 3
 
 
 @dataclass(frozen=True)
@@ -29,40 +29,38 @@ class Pair:
     speeds_rad_s: float
     """Sum of both speeds."""
     amplitude_mm: float
-    """A_1, mean of the two."""
+    """A_1 as read, mean of the two; a gauge with play reads less than there is."""
 
 
 @dataclass(frozen=True)
 class LagAndPlay:
     """What pairs tell; None where they cannot."""
 
+    shift_rad: float
+    """Mean over the pairs: by how much further on the forward sweep is high than the backward one."""
+    u_shift_rad: float
     lag_s: float | None
     u_lag_s: float | None
     play_mm: float | None
-    words: str
+    u_play_mm: float | None
+
+    @property
+    def seen(self) -> bool:
+        """True where the two ways differ by more than chance explains, and by a degree or more."""
+        return abs(self.shift_rad) > max(4.0 * self.u_shift_rad, math.radians(1.0))
 
 
 def turned_between(first: Any, second: Any) -> tuple[float, float]:
-    """Return by how much the second curve is turned on against the first, and its uncertainty (rad).
+    """Return by how much order 1 of the second is turned on against the first, and its uncertainty (rad).
 
-    From orders 1 to 3 together, each weighed by what it knows: n^2 |z_n|^2 over its variance.
+    Order 1 alone: a lag turns all orders by the same angle, but play turns the higher ones by less.
     """
     a, b = as_vectors(first, "first"), as_vectors(second, "second")
-    highest = min(_ORDERS, a.highest_order, b.highest_order)
-    n = np.arange(1, highest + 1)
-    z, w = a.z_mm[:highest], b.z_mm[:highest]
-    variance = a.u_mm[:highest] ** 2 + b.u_mm[:highest] ** 2
-    variance = np.maximum(variance, 1e-18)
-    size = np.abs(z) * np.abs(w)
-    if not size[0] > 0.0:
+    z, w = complex(a.z_mm[0]), complex(b.z_mm[0])
+    if not min(abs(z), abs(w)) > 0.0:
         raise BadInput("a curve without order 1 has no direction to compare")
-    shift = float(np.angle(w[0] * np.conj(z[0])))
-    for _ in range(6):
-        turned = z * np.exp(1j * n * shift)
-        slope = 1j * n * turned
-        weight = np.sum((np.abs(slope) ** 2) / variance)
-        shift += float(np.sum((np.conj(slope) * (w - turned)).real / variance) / weight)
-    return (shift + math.pi) % (2.0 * math.pi) - math.pi, float(1.0 / math.sqrt(weight))
+    u = math.hypot(float(a.u_mm[0]) / abs(z), float(b.u_mm[0]) / abs(w))
+    return cmath.phase(w * z.conjugate()), u
 
 
 def pair_of(forward: Any, backward: Any, rpm_forward: float, rpm_backward: float) -> Pair:
@@ -82,25 +80,20 @@ def lag_and_play(pairs: Sequence[Pair]) -> LagAndPlay:
         raise BadInput("no pair of sweeps: turn once each way")
     speeds = np.array([pair.speeds_rad_s for pair in pairs])
     shifts = np.array([pair.shift_rad for pair in pairs])
+    mean = float(shifts.mean())
+    u_mean = math.sqrt(sum(pair.u_shift_rad**2 for pair in pairs)) / len(pairs)
     if len(pairs) < 2 or float(np.ptp(speeds)) < 0.2 * float(speeds.max()):
-        shift = math.degrees(float(shifts.mean()))
-        return LagAndPlay(
-            None,
-            None,
-            None,
-            f"turned both ways the high side differs by {shift:.1f} deg: lag or play, one speed cannot tell; "
-            "turn a pair at another speed, or do the tap check",
-        )
+        return LagAndPlay(mean, u_mean, None, None, None, None)
     design = np.stack([speeds, np.full_like(speeds, 2.0)], axis=1)
     weight = 1.0 / np.array([max(pair.u_shift_rad, 1e-9) for pair in pairs])
     normal = np.linalg.inv((design * weight[:, None]).T @ (design * weight[:, None]))
     lag, angle = normal @ (design * weight[:, None]).T @ (shifts * weight)
-    play = play_behind(float(angle), float(np.mean([pair.amplitude_mm for pair in pairs])))
+    amplitude = float(np.mean([pair.amplitude_mm for pair in pairs]))
+    play = play_behind(float(angle), amplitude)
+    # h (1 - h / 2A) = angle pi A / 2, so dh = pi A / 2 / (1 - h / A) of the angle.
+    slope = math.pi * amplitude / 2.0 / max(1.0 - play / amplitude, 0.1)
     return LagAndPlay(
-        float(lag),
-        math.sqrt(float(normal[0, 0])),
-        play,
-        f"lag {1000 * lag:.0f} ms, play {play:.4f} mm",
+        mean, u_mean, float(lag), math.sqrt(float(normal[0, 0])), play, slope * math.sqrt(float(normal[1, 1]))
     )
 
 

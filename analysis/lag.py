@@ -15,7 +15,7 @@ from analysis.samples import Floats
 
 LATEST_S = 0.5
 _STEP_S = 0.02
-_HIGHEST = 6
+_HIGHEST = 15
 _MOST_VALUES = 6000
 _FEWEST_VALUES = 60
 CAREFUL = 2.0

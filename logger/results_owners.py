@@ -3,21 +3,27 @@
 Keys are always there; what cannot be had is null, never NaN.
 """
 
+import cmath
+import math
 from collections.abc import Sequence
+from dataclasses import asdict
 from typing import Any
 
 from analysis.adjust import Adjustment
 from analysis.combined import first_of, tir_of
-from analysis.compare import Comparison
+from analysis.compare import Comparison, comparability_check
 from analysis.cut_card import CutCard
 from analysis.decision import Decision
 from analysis.form import Form
 from analysis.holes import HolePositions, Position
+from analysis.planes import Axis
 from analysis.truing import Prediction
+from analysis.two_tips import TwoTips
 from analysis.vectors import Vectors
 from logger.predicted import BetweenPasses
 from logger.separated import Remount, Separated
 from logger.swept import Swept
+from logger.together import AtPlane, Together
 
 
 def separation_object(told: Separated) -> dict[str, Any]:
@@ -136,7 +142,10 @@ def comparison_object(before: Swept, after: Swept, found: Comparison) -> dict[st
         "change_first_mm": found.first.tir_first_mm if found.first else None,
         "u_change_first_mm": found.first.u_mm if found.first else None,
         "change_first_part_deg": found.first.high_side_deg if found.first else None,
+        "u_change_deg": found.first.u_deg if found.first else None,
+        "change_first_95_mm": list(found.first.interval_mm) if found.first else None,
         "comparable": found.comparable,
+        "check": asdict(comparability_check(found.differences)),
         "differences": [
             {"field": one.field, "before": one.before, "after": one.after, "effect": one.effect}
             for one in found.differences
@@ -188,4 +197,65 @@ def form_object(form: Form) -> dict[str, Any]:
         "mcc_mm": form.mcc_mm,
         "flatness_mm": form.flatness_mm,
         "total_mm": form.total_mm,
+    }
+
+
+def together_object(told: Together) -> dict[str, Any]:
+    """Return what several sweeps add to the object of ``sweep``."""
+    found = told.lag_and_play
+    return {
+        "two_ways": [
+            {
+                "on": one.on.name,
+                "back": one.back.name,
+                "shift_deg": math.degrees(one.pair.shift_rad),
+                "u_shift_deg": math.degrees(one.pair.u_shift_rad),
+            }
+            for one in told.two_ways
+        ],
+        "lag_s": found.lag_s if found else None,
+        "u_lag_s": found.u_lag_s if found else None,
+        "play_mm": found.play_mm if found else None,
+        "u_play_mm": found.u_play_mm if found else None,
+        "creep": [
+            {"first": one.first.name, "last": one.last.name, "moved_mm": one.moved_mm} for one in told.creep
+        ],
+        "bumps": list(told.bumps),
+    }
+
+
+def axis_object(axis: Axis, at: Sequence[AtPlane]) -> dict[str, Any]:
+    """Return what ``sweep --plane`` adds."""
+    return {
+        "planes_mm": [axis.first_plane_mm, axis.second_plane_mm],
+        "tilted": axis.tilted,
+        "slope_mrad": abs(axis.slope_mrad),
+        "slope_deg": math.degrees(cmath.phase(axis.slope_mrad)) % 360.0,
+        "least_plane_mm": axis.crossing_plane_mm,
+        "at": [
+            {
+                "plane_mm": one.plane_mm,
+                "tir_first_mm": one.first.tir_first_mm,
+                "tir_first_95_mm": list(one.first.interval_mm),
+                "high_side_deg": one.first.high_side_deg,
+            }
+            for one in at
+        ],
+    }
+
+
+def two_tips_object(told: TwoTips) -> dict[str, Any]:
+    """Return what ``sweep --opposed`` adds."""
+    face, walk = first_of(told.opposed.face), told.opposed.walk_once
+    return {
+        "apart_deg": told.apart_deg,
+        "walk_tir_mm": told.opposed.walk_tir_mm,
+        "walk_first_mm": walk.tir_first_mm,
+        "walk_first_deg": walk.high_side_deg,
+        "face_first_mm": face.tir_first_mm,
+        "face_first_95_mm": list(face.interval_mm),
+        "face_high_side_deg": face.high_side_deg,
+        "one_tip_tir_mm": told.alone.pooled.tir_fit_mm,
+        "one_tip_first_mm": told.alone.pooled.tir_first_mm,
+        "not_separable": list(told.opposed.not_separable),
     }

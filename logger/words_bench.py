@@ -5,24 +5,28 @@ from collections.abc import Sequence
 from analysis.backlash import Backlash
 from analysis.decision import Decision
 from analysis.end_float import EndFloat
+from analysis.results import Check
+from analysis.setup import Limit
 from analysis.thickness import Thickness
 from analysis.torque import TorqueStep
 from analysis.units import format_both, format_length
 from logger.words import STATE_WORDS, printable
+from logger.words_owners import limit_words
 
 GATE_WORDS = {
     "clear": "small enough for a face sweep",
     "doubtful": "a face sweep is doubtful with it",
-    "refused": "too much: take the float out before a face is swept",
+    "refused": "too much, take the float out before a face is swept",
 }
 MAKER = "The maker's manual gives bolts, thread hand, torque and preload; local rules may ask for a licence."
 
 
-def backlash_text(found: Backlash, unit: str) -> str:
-    """Return the text of ``backlash``."""
+def backlash_text(found: Backlash, unit: str, doubts: Sequence[str] = ()) -> str:
+    """Return the text of ``backlash``; ``doubts`` are those of the sweep it is held against."""
     lines = [
         f"Backlash {format_both(found.mean_mm, unit)} on the mean of {found.places} places, range "
         f"{format_length(found.range_mm, unit)}.",
+        *doubts,
         f"Once-round part: {format_length(found.first_mm, unit)} TIR, least at {found.low_deg:.0f} deg past "
         "the mark.",
     ]
@@ -38,34 +42,68 @@ def backlash_text(found: Backlash, unit: str) -> str:
     return "\n".join([*lines, MAKER])
 
 
-def thickness_text(found: Thickness, decision: Decision | None, unit: str) -> str:
-    """Return the text of ``thickness``."""
+def thickness_text(
+    found: Thickness,
+    decision: Decision | None,
+    limit: Limit | None,
+    unit: str,
+    checks: Sequence[Check],
+    *,
+    two_tips: bool,
+) -> str:
+    """Return the text of ``thickness``, from two opposed tips or a micrometer."""
     low, high = found.interval_mm
     end = "; no limit was entered."
-    if decision is not None:
-        end = f": {STATE_WORDS[decision.state]} {decision.limit_as_written}."
-    return "\n".join(
-        [
-            f"Thickness varies by {format_both(found.variation_mm, unit)}{end}",
-            f"95 %: {format_length(low, unit)} to {format_length(high, unit)}; thinnest "
-            f"{format_length(found.thinnest_mm, unit)} at {found.thinnest_deg:.0f} deg past the part's mark.",
-            "A wobble does not move it; two tips have to stand exactly opposite with matched gains.",
-        ]
-    )
+    if decision is not None and limit is not None:
+        against = "against the entered limit " if decision.state == "undecided" else ""
+        end = f": {STATE_WORDS[decision.state]} {against}{limit_words(limit.length)}."
+    thinnest = "" if two_tips else f"{format_length(found.thinnest_mm, unit)} "
+    lines = [f"Thickness varies by {format_both(found.variation_mm, unit)}{end}", *_belief(checks)]
+    if decision is not None and decision.state == "undecided":
+        lines.append(f"Not decided because: {printable(decision.why)}.")
+    lines += [
+        "",
+        f"95 %: {format_length(low, unit)} to {format_length(high, unit)}.",
+        f"Thinnest {thinnest}at {found.thinnest_deg:.0f} deg past the part's mark.",
+    ]
+    if two_tips:
+        lines.append(
+            "Wobble and end float do not count in it. The two tips have to stand exactly opposite, with "
+            "matched gains; they tell how the thickness varies, not how thick it is."
+        )
+    else:
+        lines.append("Between the places of a micrometer it may be thinner still.")
+    return "\n".join(lines)
+
+
+def _belief(checks: Sequence[Check]) -> list[str]:
+    worst = [
+        *(check for check in checks if check.state == "refused"),
+        *(check for check in checks if check.state == "doubtful"),
+    ]
+    if not worst:
+        return ["All checks are clear."]
+    how = "Do not rely on it" if worst[0].state == "refused" else "Doubtful"
+    lines = [f"{how}: {worst[0].text}."]
+    if worst[0].do:
+        lines.append(f"Do this: {worst[0].do}.")
+    return [printable(line) for line in lines]
 
 
 def end_float_text(found: EndFloat, limit_as_written: str, unit: str) -> str:
     """Return the text of ``endfloat``."""
-    answer = f"End float {format_both(found.float_mm, unit)} over {found.cycles} push(es) and pull(s)"
+    answer = f"End float {format_both(found.float_mm, unit)}, pushed and pulled {found.cycles} times"
     if found.share_of_limit is None or found.state is None:
         lines = [f"{answer}; no limit was entered to hold it against."]
     else:
         lines = [
-            f"{answer}: {found.share_of_limit:.2f} of the limit {printable(limit_as_written)}, "
+            f"{answer}, {found.share_of_limit:.2f} times the limit {printable(limit_as_written)}: "
             f"{GATE_WORDS[found.state]}."
         ]
-    each = ", ".join(format_length(one, unit) for one in found.each_mm[:12])
-    lines.append(f"Each: {each}; standard uncertainty {format_length(found.u_float_mm, unit)}.")
+    least, most = (format_length(end(found.each_mm), unit) for end in (min, max))
+    lines.append(
+        f"From {least} to {most} each time; standard uncertainty {format_length(found.u_float_mm, unit)}."
+    )
     lines.append("End float goes straight into a face reading; the maker's manual has the preload.")
     return "\n".join(lines)
 

@@ -6,7 +6,7 @@ The answer first, then whether to believe it and the one thing to do, then the r
 from collections.abc import Sequence
 
 from analysis.adjust import Adjustment
-from analysis.compare import BLOCKS, Comparison
+from analysis.compare import BLOCKS, Comparison, comparability_check
 from analysis.cut_card import CutCard
 from analysis.form import Form
 from analysis.holes import HolePositions
@@ -63,6 +63,11 @@ def limit_words(length: Length) -> str:
     metric = length.as_written.rstrip().endswith(("mm", "um", "µm", "μm", "cm"))
     other = format_length(length.mm, "thou", 2) if metric else format_length(length.mm, "mm", 4)
     return f"{printable(length.as_written)} ({other})"
+
+
+def _ends(interval_mm: tuple[float, float], unit: str) -> str:
+    low, high = (format_length(end, unit) for end in interval_mm)
+    return f"{low} to {high}"
 
 
 def listed(orders: Sequence[int]) -> str:
@@ -172,13 +177,13 @@ def card_lines(card: CutCard, unit: str) -> list[str]:
     return [*lines, *(f"  {note[0].upper()}{note[1:]}." for note in card.notes)]
 
 
-def holes_text(found: HolePositions, notes: Sequence[str], unit: str) -> str:
+def holes_text(found: HolePositions, notes: Sequence[str], unit: str, sweeps: Sequence[Swept] = ()) -> str:
     """Return the text of ``best-hole``."""
     best = found.best
     if best.tir is not None:
         answer = (
             f"Best position: hole {best.hole}, the part's mark at {best.deg:.1f} deg on the flange: "
-            f"predicted {format_both(best.tir.value_mm, unit)} TIR."
+            f"predicted {format_both(best.tir.value_mm, unit)} TIR (the worst: {_worst_tir(found, unit)})."
         )
     elif best.first_mm is not None:
         answer = (
@@ -187,7 +192,8 @@ def holes_text(found: HolePositions, notes: Sequence[str], unit: str) -> str:
         )
     else:
         answer = "No position can be predicted from these sweeps."
-    lines = [answer, "Predicted, not found: bolt it there, sweep it, compare.", ""]
+    lines = [answer, *doubts(sweeps)]
+    lines += ["Do this: bolt it on there, sweep it, and see whether it reads so.", ""]
     lines.append("  hole   deg on flange   TIR (95 %)                          order 1 @ high side")
     for one in found.positions:
         tir = "not known"
@@ -206,20 +212,28 @@ def holes_text(found: HolePositions, notes: Sequence[str], unit: str) -> str:
     return "\n".join([*lines, *(f"Note: {note}." for note in notes)])
 
 
+def _worst_tir(found: HolePositions, unit: str) -> str:
+    known = [one.tir.value_mm for one in found.positions if one.tir is not None]
+    return format_length(max(known), unit)
+
+
 def comparison_text(before: Swept, after: Swept, found: Comparison, unit: str) -> str:
     """Return the text of ``compare``."""
     a, b = before.result.pooled, after.result.pooled
     if found.first is None:
         blocking = ", ".join(one.field for one in found.differences if one.effect == BLOCKS)
-        lines = [f"Not comparable: {blocking}. No change is given."]
+        lines = [f"Not comparable: {blocking}. No before and after can be claimed, and no change is given."]
     else:
         lines = [
             f"TIR of the fitted curve from {format_both(a.tir_fit_mm, unit)} to "
             f"{format_both(b.tir_fit_mm, unit)}; order 1 changed by "
             f"{format_length(found.first.tir_first_mm, unit)} @ {found.first.high_side_deg:.0f} deg on the "
-            "part (as vectors, after less before)."
+            f"part (as vectors, after less before; 95 %: {_ends(found.first.interval_mm, unit)})."
         ]
-    lines += doubts([before, after])
+    check = comparability_check(found.differences)
+    lines += [f"{check.text[0].upper()}{printable(check.text[1:])}.", *doubts([before, after])]
+    if check.state == "refused":
+        lines.append(f"Do this: {check.do}.")
     for one in found.differences:
         lines.append(
             f"  {one.effect:<8}  {one.field}: {printable(one.before or 'not entered')} before, "
@@ -236,21 +250,33 @@ def adjustment_text(found: Adjustment, sweep: Swept, unit: str) -> str:
     """Return the text of ``adjust``."""
     p, surface = sweep.result.pooled, sweep.result.setup.surface
     if surface == "face":
-        answer = "Shims that take order 1 out of the face: "
-        signs = "Thickness to add at each place; the least is zero."
+        answer = f"Shims that take the wobble of {format_both(p.tir_first_mm, unit)} out: "
+        moves = ", ".join(f"{format_length(one.move_mm, unit)} at {one.deg:g} deg" for one in found.moves)
     else:
-        answer = f"Moves that take the eccentricity of {format_length(p.eccentricity_mm or 0.0, unit)} out: "
-        signs = "+ = away from the axis, at the screw's own place on the part."
-    moves = ", ".join(
-        f"{format_length(one.move_mm, unit)} at {one.deg:g} deg" for one in found.moves
-    )  # fmt: skip
-    lines = [f"{answer}{moves}.", *doubts([sweep]), signs]
+        answer = f"Moves that take the eccentricity of {format_both(p.eccentricity_mm or 0.0, unit)} out: "
+        moves = ", ".join(
+            f"{format_length(abs(one.move_mm), unit)} {'away from' if one.move_mm > 0 else 'toward'} the "
+            f"axis at {one.deg:g} deg"
+            for one in found.moves
+        )
+    lines = [f"{answer}{moves}.", *doubts([sweep])]
     if found.left_first_mm > 0.0:
         lines.append(
             f"These screws leave {format_length(found.left_first_mm, unit)} TIR of order 1: none points that "
             "way."
         )
-    lines.append("Go to each screw, turn it until the indicator there has changed by its move, sweep again.")
+    lines += ["", "  screw   deg on the part   move"]
+    for number, one in enumerate(found.moves, 1):
+        lines.append(f"  {number:>5}   {one.deg:>15.1f}   {'+' if one.move_mm > 0 else ''}"
+                     f"{format_length(one.move_mm, unit)}")  # fmt: skip
+    if surface == "face":
+        lines.append("  Thickness to add at each place; the least is zero.")
+        lines.append("Put the shims in, tighten as before, sweep again.")
+    else:
+        lines.append("  + = away from the axis, at the screw's own place on the part.")
+        lines.append(
+            "Go to each screw, turn it until the indicator there has changed by its move, sweep again."
+        )
     return "\n".join(lines)
 
 

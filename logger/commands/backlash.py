@@ -37,16 +37,18 @@ def command(
 
     typed = parse_typed(readings)
     times = None if factor is None else parse_number(factor, "--factor")
-    sweep, tir = None, None
+    sweep, tir, belief = None, None, list[str]()
     if sweep_file is not None:
         from logger.swept import sweep_of  # noqa: PLC0415
+        from logger.words_owners import doubts  # noqa: PLC0415
 
         swept = sweep_of(sweep_file, override_of(setup_file, settings), seed=seed)
         sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm
+        belief = doubts([swept])
     found = backlash(typed.deg, typed.reading_mm, sweep=sweep, sweep_tir_mm=tir, factor=times)
     if as_json:
         told = asdict(found)
         print_json({key: told[key] for key in KEYS})
     else:
-        click.echo(backlash_text(found, unit))
+        click.echo(backlash_text(found, unit, belief))
     return 0

@@ -55,7 +55,7 @@ def command(
     surface = one_surface(sweeps)
     wanted = chosen if chosen is not None else _holes_of_setup(sweeps[0])
     other = max(one.result.other_u_mm for one in sweeps)
-    notes = _refused(sweeps)
+    notes: list[str] = []
     found: HolePositions
     if files:
         flange, part, scaled = _same_radius(sweeps[0], sweeps[1], surface)
@@ -69,7 +69,7 @@ def command(
     if as_json:
         print_json(holes_object(found))
     else:
-        click.echo(holes_text(found, notes, unit))
+        click.echo(holes_text(found, notes, unit, sweeps))
     return 0 if found.best.first_mm is not None else NOT_SEPARATED
 
 
@@ -88,10 +88,6 @@ def _holes_of_setup(sweep: "Swept") -> int | list[float]:
     if len(places) < 2:
         raise BadInput("how many holes? give --holes N, or a list of allowed angles")
     return [hole.deg for hole in places]
-
-
-def _refused(sweeps: "list[Swept]") -> list[str]:
-    return [f"do not rely on it: {text}" for one in sweeps for text in one.refused]
 
 
 def _same_radius(flange: "Swept", part: "Swept", surface: str) -> "tuple[Vectors, Vectors, list[str]]":

@@ -34,6 +34,7 @@ def command(
     from analysis.end_float import end_float  # noqa: PLC0415
     from logger.inputs import load  # noqa: PLC0415
     from logger.words_bench import end_float_text  # noqa: PLC0415
+    from logger.words_owners import limit_words  # noqa: PLC0415
 
     capture = load(file, setup_from(setup_file, settings, limit, quantity, channel), seed=seed).capture
     entered = capture.setup.limit
@@ -50,5 +51,5 @@ def command(
             }
         )
     else:
-        click.echo(end_float_text(found, entered.length.as_written if entered else "", unit))
+        click.echo(end_float_text(found, limit_words(entered.length) if entered else "", unit))
     return OVER_THE_GATE if found.state == "refused" else 0

@@ -15,6 +15,15 @@ from logger.commands.common import (
     status_of,
     worst,
 )
+from logger.commands.sweep_extras import (
+    add_form,
+    add_together,
+    apart_of,
+    check_extras,
+    extra_options,
+    sag_of,
+    with_second_tip,
+)
 from logger.settings import load_settings
 
 BAR_FROM_BYTES = 4_000_000
@@ -29,15 +38,10 @@ BAR_FROM_BYTES = 4_000_000
 @click.option(
     "--leave-out", multiple=True, metavar="FROM:TO=REASON", help="Leave a window of degrees out, and why."
 )
-@click.option(
-    "--form", "with_form", is_flag=True, help="Add circles, flatness and total runout over all files."
-)
-@click.option("--filter", "filter_upr", type=click.Choice(["15", "50", "150", "500"]),
-              help="Cut-off of the Gaussian filter before --form, UPR.")  # fmt: skip
-@click.option("--sag", "sag_file", metavar="FILE", help="Sweep of the sag of an indicator carried round.")
 @click.option("--stages", is_flag=True, help="Add one line per step of the data path.")
 @click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
 @click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
+@extra_options
 @setup_options
 @result_options
 def command(
@@ -48,6 +52,9 @@ def command(
     with_form: bool,
     filter_upr: str | None,
     sag_file: str | None,
+    opposed: int | None,
+    tips_apart: str | None,
+    planes: tuple[str, ...],
     stages: bool,
     seed: int,
     fault: str | None,
@@ -68,6 +75,9 @@ def command(
         raise BadInput("nothing to analyse: name a recording, a CSV file or practice:NAME, or give --typed")
     if files and typed is not None:
         raise BadInput("--typed and files at once: analyse one after the other")
+    check_extras(files, with_form, filter_upr, sag_file, opposed, tips_apart)
+    if planes and len(files) != 2:
+        raise BadInput(f"--plane with {len(files)} file(s): give two of one outside or bore, at two planes")
     unit = load_settings(store=store, units=units).units.value
     override = setup_from(setup_file, settings, limit, quantity, channel)
     from logger.inputs import Loaded, load  # noqa: PLC0415
@@ -83,48 +93,29 @@ def command(
     for name in files:
         with _Bar() as bar:
             loaded.append(load(name, override, seed=seed, fault=fault, progress=bar))
-    if filter_upr is not None and not with_form:
-        raise BadInput("--filter goes with --form: add --form, or leave it out")
-    sag = None if sag_file is None else _sag(sag_file, override, seed)
+    sag = None if sag_file is None else sag_of(sag_file, override, seed)
     objects, texts, statuses, results = [], [], [], []
     for one in loaded:
-        told, text, status, result = analyse_with(one, orders, leave_out, unit, stages, sag)
+        second = None
+        if opposed is not None:
+            channel_too = {**override, "channel": str(opposed)}
+            second = load(one.origin.file, channel_too, seed=seed, fault=fault), apart_of(tips_apart)
+        told, text, status, result = analyse_with(one, orders, leave_out, unit, stages, sag, second)
         results.append(result)
         objects.append(told)
         texts.append(text if len(loaded) == 1 else f"{one.origin.file}\n{text}")
         statuses.append(status)
     if with_form:
-        _add_form(results, objects, texts, None if filter_upr is None else float(filter_upr), unit)
+        add_form(results, objects, texts, None if filter_upr is None else float(filter_upr), unit)
+    keys: dict[str, Any] = {}
+    if len(objects) > 1:
+        keys, paragraphs = add_together(loaded, results, planes, unit)
+        texts += paragraphs
     if as_json:
-        print_json(objects[0] if len(objects) == 1 else {"files": objects})
+        print_json(objects[0] if len(objects) == 1 else {"files": objects, **keys})
     else:
         click.echo("\n\n".join(texts))
     return worst(statuses)
-
-
-def _sag(file: str, override: dict[str, str], seed: int) -> Any:
-    """Return the orders of the sag's own sweep."""
-    from logger.swept import sweep_of  # noqa: PLC0415
-
-    kept = {key: value for key, value in override.items() if not key.startswith("limit")}
-    return sweep_of(file, kept, seed=seed).vectors
-
-
-def _add_form(
-    results: list[Any],
-    objects: list[dict[str, Any]],
-    texts: list[str],
-    filter_upr: float | None,
-    unit: str,
-) -> None:
-    """Add form to each object and text; all files are tracks of one set-up."""
-    from analysis.form import forms  # noqa: PLC0415
-    from logger.results_owners import form_object  # noqa: PLC0415
-    from logger.words_owners import form_text  # noqa: PLC0415
-
-    for k, form in enumerate(forms(results, filter_upr)):
-        objects[k]["form"] = form_object(form)
-        texts[k] += "\n\n" + form_text(form, unit, len(results))
 
 
 def analyse_loaded(
@@ -136,9 +127,18 @@ def analyse_loaded(
 
 
 def analyse_with(
-    loaded: Any, orders: int | None, leave_out: Sequence[str], unit: str, stages: bool, sag: Any = None
+    loaded: Any,
+    orders: int | None,
+    leave_out: Sequence[str],
+    unit: str,
+    stages: bool,
+    sag: Any = None,
+    second: tuple[Any, float] | None = None,
 ) -> tuple[dict[str, Any], str, int, Any]:
-    """Return (JSON object, text, exit status, result) of one loaded sweep."""
+    """Return (JSON object, text, exit status, result) of one loaded sweep.
+
+    ``second`` is the same recording loaded by the channel of an opposed tip, and how far apart they stand.
+    """
     from dataclasses import replace  # noqa: PLC0415
 
     from analysis.sweep import Options, analyse  # noqa: PLC0415
@@ -153,11 +153,18 @@ def analyse_with(
 
         capture, line = without_sag(capture, sag)
         other = (line,)
-    result = analyse(capture, Options(orders=orders, leave_out=windows, other=other))
+    options = Options(orders=orders, leave_out=windows, other=other)
+    added, more = {}, ""
+    if second is not None:
+        recording, apart_deg = second
+        result, added["opposed"], more = with_second_tip(loaded, recording, options, apart_deg, unit)
+    else:
+        result = analyse(capture, options)
     result = replace(result, stages=(*loaded.stages, *result.stages))
-    told = sweep_object(result, loaded.origin, loaded.capture.link)
+    told = {**sweep_object(result, loaded.origin, loaded.capture.link), **added}
     state = result.decision.state if result.decision else None
-    return told, sweep_text(result, unit, stages=stages), status_of(state), result
+    text = sweep_text(result, unit, stages=stages) + (f"\n\n{more}" if more else "")
+    return told, text, status_of(state), result
 
 
 class _Bar:

@@ -1,5 +1,7 @@
 """``fullturn thickness``: two opposed tips in one recording, or a micrometer typed round the disc."""
 
+import math
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING
 
 import click
@@ -9,7 +11,8 @@ from logger.commands.common import print_json, result_options, setup_from, setup
 from logger.settings import load_settings
 
 if TYPE_CHECKING:
-    from analysis.samples import Capture
+    from analysis.results import Check
+    from analysis.setup import Limit
     from analysis.thickness import Thickness
 
 
@@ -46,58 +49,75 @@ def command(
     if limit is not None and quantity is None:
         quantity = "thickness"
     override = setup_from(setup_file, settings, limit, quantity, channel)
-    from dataclasses import replace  # noqa: PLC0415
-
     from analysis.decision import decide, estimate_with_u  # noqa: PLC0415
     from logger.results_owners import orders_object  # noqa: PLC0415
     from logger.words_bench import thickness_text  # noqa: PLC0415
 
-    capture = _capture(file, typed, override, second, seed)
-    entered = capture.setup.limit
-    capture = replace(capture, setup=replace(capture.setup, limit=None))
-    found, dof = _found(capture)
+    seen = _of_places(typed, override) if typed else _of_tips(file or "", override, second, seed)
+    found, entered = seen.thickness, seen.limit
     decision = None
     if entered is not None and entered.quantity == "thickness":
-        estimate = estimate_with_u("thickness", found.variation_mm, found.u_variation_mm, dof)
-        decision = decide(estimate, entered.length.mm, limit_as_written=entered.length.as_written)
+        estimate = estimate_with_u("thickness", found.variation_mm, found.u_variation_mm, seen.dof)
+        decision = decide(
+            estimate,
+            entered.length.mm,
+            limit_as_written=entered.length.as_written,
+            refused=[check.text for check in seen.checks if check.state == "refused"],
+            upper_mm=seen.upper_mm,
+        )
     if as_json:
         print_json(
             {
                 "variation_mm": found.variation_mm,
                 "u_variation_mm": found.u_variation_mm,
+                "variation_95_mm": list(found.interval_mm),
                 "thinnest_deg": found.thinnest_deg,
                 "thinnest_mm": found.thinnest_mm,
+                "state": decision.state if decision else None,
                 "orders": orders_object(found.vectors),
+                "checks": [asdict(check) for check in seen.checks],
             }
         )
     else:
-        click.echo(thickness_text(found, decision, unit))
+        click.echo(thickness_text(found, decision, entered, unit, seen.checks, two_tips=not typed))
     return status_of(decision.state if decision else None)
 
 
-def _capture(
-    file: str | None, typed: str | None, override: dict[str, str], second: int, seed: int
-) -> "Capture":
-    if typed is not None:
-        from logger.tables import typed_capture  # noqa: PLC0415
+@dataclass(frozen=True)
+class _Seen:
+    """Thickness, how sure, the limit it is held against, and the checks behind it."""
 
-        return typed_capture(typed, override)
-    from analysis.thickness import summed  # noqa: PLC0415
+    thickness: "Thickness"
+    dof: float
+    limit: "Limit | None"
+    checks: "tuple[Check, ...]"
+    upper_mm: float | None
+    """Upper end where more may lie unseen between few places; None where nothing does."""
+
+
+def _of_places(typed: str, override: dict[str, str]) -> _Seen:
+    from analysis.sweep import analyse  # noqa: PLC0415
+    from analysis.thickness import thickness_of_places  # noqa: PLC0415
+    from logger.tables import typed_capture  # noqa: PLC0415
+
+    capture = typed_capture(typed, override)
+    bare = replace(capture, setup=replace(capture.setup, limit=None))
+    result = analyse(bare)
+    found = thickness_of_places(result, bare)
+    return _Seen(found, math.inf, capture.setup.limit, result.checks, found.interval_mm[1])
+
+
+def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Seen:
+    from analysis.sweep import analyse  # noqa: PLC0415
+    from analysis.thickness import summed, thickness_of_sweep  # noqa: PLC0415
+    from analysis.two_tips import worst_of_tips  # noqa: PLC0415
     from logger.inputs import load  # noqa: PLC0415
 
-    assert file is not None
-    first = load(file, override, seed=seed).capture
-    opposed = load(file, {**override, "channel": str(second)}, seed=seed).capture
-    return summed(first, opposed)
-
-
-def _found(capture: "Capture") -> "tuple[Thickness, float]":
-    import math  # noqa: PLC0415
-
-    from analysis.sweep import analyse  # noqa: PLC0415
-    from analysis.thickness import thickness_of_places, thickness_of_sweep  # noqa: PLC0415
-
-    result = analyse(capture)
-    if capture.angle_source == "typed":
-        return thickness_of_places(result, capture), math.inf
-    return thickness_of_sweep(result), result.pooled.dof
+    tips = [
+        load(file, given, seed=seed).capture for given in (override, {**override, "channel": str(second)})
+    ]
+    limit = tips[0].setup.limit
+    bare = [replace(tip, setup=replace(tip.setup, limit=None)) for tip in tips]
+    result = analyse(summed(*bare))
+    checks = worst_of_tips(result.checks, analyse(bare[0]), analyse(bare[1]))
+    return _Seen(thickness_of_sweep(result), result.pooled.dof, limit, checks, None)

@@ -6,11 +6,13 @@ Nothing is wrong with the good ones: put ``late``, ``hysteresis`` or ``lost-coun
 from logger.practice.encoder import EncoderKind
 from logger.practice.motion import Lathe
 from logger.practice.orders import runout
-from logger.practice.plant import Plant
+from logger.practice.plant import Bump, Plant
 from logger.practice.scenario import Scenario
 from logger.practice.stand import Stand
 
 PART = runout(0.100, 50.0) + runout(0.020, 20.0, n=2) + runout(0.010, 75.0, n=3)
+SPINDLE = runout(0.020, 130.0)
+CHIP = Bump(deg=100.0, width_deg=8.0, height_mm=0.030)
 SLOW_RPM, FAST_RPM = 5.2, 12.0
 CREPT_MM = 0.012
 _STEP_S = 300
@@ -38,6 +40,17 @@ def _way(name: str, rpm: float, way: int, begins_s: int) -> Scenario:
     )
 
 
+def _chip(index_deg: float, begins_s: int) -> Scenario:
+    plant = Plant(PART, spindle=SPINDLE, on_lathe=True, index_deg=index_deg, arbor_bumps=(CHIP,))
+    setup = _SETUP | {
+        "stage": "on the lathe",
+        "mark_on": "arbor" if index_deg else "part",
+        "index_angle": f"{index_deg:g}",
+    }
+    words = f"on an arbor with a narrow chip at 100 deg, the part's mark at {index_deg:g} deg"
+    return Scenario(f"check-rig/chip-{index_deg:g}", words, plant, setup, Lathe(), begins_s=begins_s)
+
+
 STORY = (
     _way("slow-on", SLOW_RPM, 1, 0),
     _way("slow-back", SLOW_RPM, -1, _STEP_S),
@@ -51,6 +64,7 @@ STORY = (
         encoder=EncoderKind(index=False),
         begins_s=4 * _STEP_S,
     ),
+    *(_chip(deg, (6 + k) * _STEP_S) for k, deg in enumerate((0.0, 180.0))),
     Scenario(
         "check-rig/again",
         "the same five minutes later: the stand has crept by 0.012 mm",

@@ -16,7 +16,7 @@ class Bump:
     """A narrow raised place on the part: a nick's lip, a ridge, a burr."""
 
     deg: float
-    """Angle of its middle on the part, degrees."""
+    """Angle of its middle on the part (or on the arbor), degrees."""
     width_deg: float
     """Width at its foot, degrees."""
     height_mm: float
@@ -49,6 +49,8 @@ class Plant:
     """B: amplitude of the bearing's own motion, which does not repeat turn by turn."""
     ball_pass_per_turn: float = 0.41
     bumps: tuple[Bump, ...] = ()
+    arbor_bumps: tuple[Bump, ...] = ()
+    """Narrow places that stay with spindle and arbor when the part is re-indexed: a chip under the cone."""
     cut_to_mm: float | None = None
     """Level that a pass has cut everything above down to, as the lathe reads it; None: nothing is cut."""
 
@@ -87,4 +89,6 @@ class Plant:
             reading += self.ball_pass_mm * math.cos(math.tau * self.ball_pass_per_turn * turns)
         for bump in self.bumps:
             reading += bump.reading_mm(turns - self.index_deg / 360.0)
+        for bump in self.arbor_bumps:
+            reading += bump.reading_mm(turns)
         return reading

@@ -32,7 +32,11 @@ def test_a_turned_curve_is_turned_by_its_angle() -> None:
 
 def test_one_pair_cannot_tell_lag_from_play() -> None:
     found = lag_and_play([both_ways(0.1, 0.0, 8.0)])
-    assert (found.lag_s, found.play_mm, "tap check" in found.words) == (None, None, True)
+    assert (found.lag_s, found.play_mm, found.seen) == (None, None, True)
+
+
+def test_two_ways_that_agree_show_nothing() -> None:
+    assert not lag_and_play([both_ways(0.0, 0.0, 8.0)]).seen
 
 
 def test_two_speeds_tell_lag_and_play() -> None:

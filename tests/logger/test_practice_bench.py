@@ -24,7 +24,7 @@ PLAIN = [
     name
     for name in ON
     for one in [scenario(name)]
-    if one.walk is None and not one.carried and one.plant.cut_to_mm is None
+    if one.walk is None and not one.carried and one.plant.cut_to_mm is None and not one.plant.arbor_bumps
 ]
 """Turned on, and read by the first tip alone as the surface is."""
 CHECKS = (
