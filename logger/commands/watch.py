@@ -202,6 +202,9 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
         story=story_of(sitting, settings, program_version(), time.monotonic),
     )
     window = Window(console, sitting)
+    # Where a shell exports its size, the terminal itself would never be asked again: no resize would be seen.
+    for name in ("COLUMNS", "LINES"):
+        os.environ.pop(name, None)
     try:
         window.run()
     finally:

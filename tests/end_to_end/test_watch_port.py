@@ -10,25 +10,32 @@ import shutil
 import subprocess
 import sys
 import time
+import tty
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from running import fullturn, one_line
 
 pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="needs tmux as the terminal")
 ROOT = Path(__file__).parents[2]
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
+REC = re.compile(r"REC (\d+:\d\d)")
 PATIENCE_S = 60.0
 
 
 class Terminal:
     """One program in a terminal of 80 by 24."""
 
-    def __init__(self, folder: Path, *arguments: str, width: int = 80, height: int = 24) -> None:
+    def __init__(
+        self, folder: Path, *arguments: str, width: int = 80, height: int = 24, more: str = ""
+    ) -> None:
+        """``more``: further settings of the environment, as NAME=VALUE."""
         self.name = f"fullturn-test-{uuid.uuid4().hex[:8]}"
         env = {"FULLTURN_DATA": str(folder / "data"), "FULLTURN_CONFIG": str(folder / "config")}
-        settings = [f"{key}={value}" for key, value in env.items()]
+        settings = [more, *(f"{key}={value}" for key, value in env.items())]
         told = folder / f"{self.name}.status"
         inner = " ".join([*settings, sys.executable, "-m", "logger", *arguments])
         command = f"cd {ROOT}; {inner}; echo $? > {told}; sleep 600"
@@ -41,6 +48,14 @@ class Terminal:
     def text(self) -> str:
         """Return what stands in the terminal."""
         return self._tmux("capture-pane", "-p", "-t", self.name)
+
+    def coloured(self) -> str:
+        """Return what stands in the terminal, with the sequences that colour it."""
+        return self._tmux("capture-pane", "-e", "-p", "-t", self.name)
+
+    def resize(self, width: int, height: int) -> None:
+        """Make the terminal larger or smaller."""
+        self._tmux("resize-window", "-t", self.name, "-x", str(width), "-y", str(height))
 
     def press(self, *keys: str) -> None:
         """Press keys."""
@@ -194,3 +209,131 @@ def test_two_followers_and_the_owner_show_the_same_tir(folder: Path, port: Path)
     finally:
         for window in windows:
             window.close()
+
+
+def test_q_asks_while_a_named_recording_runs_and_ends_when_told(folder: Path, port: Path) -> None:
+    window = Terminal(folder, "watch", str(port))
+    try:
+        window.wait(lambda text: "the indicator shows" in text, "a reading")
+        window.press("r")
+        window.wait(lambda text: "Name of this recording" in text, "what is asked")
+        window.press(*"job-7", "Enter")
+        window.wait(lambda text: "kept as" in text, "that it is kept")
+        window.press("q")
+        window.wait(lambda text: "is being recorded: end it?" in text, "the question")
+        window.press("n", "Enter")
+        text = window.wait(lambda text: "end it?" not in text and "named" in text, "that it goes on")
+        told = REC.findall(text)
+        # A key counts again once it has not arrived for 0.7 s.
+        window.wait(lambda text: REC.findall(text) not in ([], told), "the next second")
+        told = REC.findall(window.text())
+        window.wait(lambda text: REC.findall(text) not in ([], told), "the second after")
+        window.press("q")
+        window.wait(lambda text: "end it?" in text, "the question again")
+        window.press("y", "Enter")
+        assert window.status() == 0
+    finally:
+        window.close()
+    assert (folder / "data" / "job-7.mcap").stat().st_size > 1000
+
+
+def test_a_terminal_made_smaller_and_larger_while_it_turns_is_drawn_anew(folder: Path, port: Path) -> None:
+    window = Terminal(folder, "watch", str(port))
+    try:
+        window.wait(lambda text: "the indicator shows" in text, "a reading")
+        window.resize(60, 15)
+        text = window.wait(lambda text: "this window is too small" in text, "that it is too small")
+        assert "It has 60 x 15," in text
+        window.resize(120, 40)
+        text = window.wait(lambda text: "the indicator shows" in text and "◆" in text, "the larger page")
+        assert len(text.splitlines()[0]) > 100
+        window.press("q")
+        assert window.status() == 0
+    finally:
+        window.close()
+
+
+def test_without_colours_nothing_is_coloured(folder: Path, port: Path) -> None:
+    window = Terminal(folder, "watch", str(port), "--limit", '"0.050 mm"', more="NO_COLOR=1")
+    try:
+        window.wait(TIR.search, "a TIR")
+        # 30 to 38 and 40 to 48 are the colours; 1, 2, 3, 4, 7 and 0 are letters and ground turned round.
+        codes = re.findall("\x1b\\[([0-9;]*)m", window.coloured())
+        given = {int(code) for group in codes for code in group.split(";") if code}
+        assert not given & {*range(30, 39), *range(40, 49), *range(90, 98), *range(100, 108)}
+        window.press("q")
+        assert window.status() == 0
+    finally:
+        window.close()
+
+
+def test_a_pedal_walks_with_page_down(folder: Path, port: Path) -> None:
+    window = Terminal(folder, "watch", str(port))
+    try:
+        window.wait(TIR.search, "a TIR")
+        window.press("NPage")
+        window.wait(lambda text: "★" in text, "the star")
+        window.press("q")
+        assert window.status() == 0
+    finally:
+        window.close()
+
+
+def test_a_gauge_that_prints_lines_is_watched_through_its_rig_file(folder: Path) -> None:
+    with sender_on_a_port() as port:
+        rig = ROOT / "firmware-notes" / "tiny_sender.toml"
+        window = Terminal(folder, "watch", port, "--rig", str(rig), "--limit", '"0.1 mm"')
+        try:
+            window.wait(lambda text: "the indicator shows" in text, "a reading")
+            text = window.wait(lambda text: "within the entered limit" in text, "the answer")
+            assert TIR.search(text)
+            window.press("q")
+            assert window.status() == 0
+        finally:
+            window.close()
+    ran = subprocess.run(
+        [sys.executable, "-m", "logger", "sweep", str(newest(folder)), "--json"],
+        cwd=ROOT, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert json.loads(ran.stdout)["pooled"]["high_side_deg"] == pytest.approx(120.0, abs=1.0)  # of one turn
+
+
+@contextmanager
+def sender_on_a_port() -> Iterator[str]:
+    """Run the tiny sender of the notes, its lines on a pseudo-terminal; give the port."""
+    board, port = os.openpty()
+    tty.setraw(port)
+    sender = subprocess.Popen(
+        [sys.executable, str(ROOT / "firmware-notes" / "tiny_sender.py"), "-", "600"], stdout=board
+    )
+    try:
+        yield os.ttyname(port)
+    finally:
+        sender.kill()
+        sender.wait()
+        os.close(board)
+        os.close(port)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("-",), "is the keyboard here"),
+        (("/dev/none", "--second", "/dev/other"), "--second names the encoder's port of a rig"),
+        (("/dev/none", "--rig", "nowhere.toml"), "name an existing file"),
+        (("practice:wind-pump", "--rig", "RIG"), "--rig says what a port prints"),
+        (("--rig", "RIG"), "--rig says what a port prints"),
+        (("/dev/none", "--limit", "0.05"), "has no unit"),
+        (("/dev/none", "--set", "gauge_table=0:0 mm"), "at least two different readings"),
+        (("nowhere.mcap",), "nowhere.mcap"),
+        (("/dev/none", "--follow"), "is no recording"),
+    ],
+    ids=lambda one: " ".join(one) if isinstance(one, tuple) else "",
+)
+def test_what_cannot_be_watched_is_refused_in_one_line(
+    folder: Path, arguments: tuple[str, ...], words: str
+) -> None:
+    rig = str(ROOT / "firmware-notes" / "tiny_sender.toml")
+    ran = fullturn(folder, "watch", *(rig if one == "RIG" else one for one in arguments))
+    assert ran.status == 2
+    assert words in one_line(ran)
