@@ -63,8 +63,8 @@ class Seat:
     def study(self) -> None:
         """Analyse and keep, as the thread beside the painting would."""
         desk = self.console.desk
-        if desk.wants_study:
-            desk.study_now()
+        if desk.studying.wanted:
+            desk.studying.now()
         if self.sitting.keeping is not None:
             self.sitting.keeping.keep()
         if self.console.wants_work:
@@ -141,7 +141,7 @@ def practice_seat(
         more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
         return open_source(more, "practice", settings, "test", typed, clock=clock)
 
-    job = scenario.split("/")[0]
+    job = scenario.split("/", maxsplit=1)[0]
     told = Story(sitting, job, another, begin=lambda desk: None, end=close_sitting) if story else None
     console = Console(
         sitting.desk,

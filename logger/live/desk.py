@@ -4,7 +4,6 @@ Every act of a person that touches the measurement is an event: it is recorded, 
 worker, and only then counts, so that a follower sees the same. Knows nothing of keys or pages.
 """
 
-import queue
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -15,16 +14,17 @@ from typing import Any
 from analysis.errors import BadInput, FullturnError, NotDecidable
 from analysis.pooling import turn_by_itself
 from analysis.results import TurnResult
-from analysis.setup import Setup
 from analysis.setup_checks import SetupCheck
 from logger.items import Source
 from logger.live import setups
 from logger.live.acts import VIEW_ONLY, Acts
 from logger.live.glance import limit_mm_of, view_of
 from logger.live.meter import Meter
+from logger.live.noticing import OWNS, notice
 from logger.live.ring import Ring
 from logger.live.standing import Places, places_of
-from logger.live.study import Study, study
+from logger.live.study import Study
+from logger.live.studying import Studying
 from logger.live.tap import Tap
 from logger.live.view import View
 from logger.recorder import Recorded, Recorder
@@ -33,10 +33,7 @@ from logger.turnwatch import EndedTurn
 from logger.worker import Ended, Noticed, Started, StopTaken, Worker
 
 MESSAGE_S = 6.0
-OWNS = ("owner", "practice")
 NOT_KEPT = "a replay: not kept"
-STEADY_APART_NS = 2_000_000_000
-"""A steady spin has no turns before it is looked at whole: so often it is."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +45,7 @@ class KeptTurn:
 
 
 class Desk:
-    """Everything between the worker and the pages. One thread calls it, but for ``study_now``."""
+    """Everything between the worker and the pages. One thread calls it, but for ``studying``."""
 
     def __init__(
         self,
@@ -93,13 +90,11 @@ class Desk:
         self.named: Path | None = None
         self.rings: list[int] = []
         """Bells to be rung: how many times each."""
-        self._todo: queue.SimpleQueue[Callable[[], None]] = queue.SimpleQueue()
-        self._unstudied = False
-        self._studied_setup: Setup | None = None
-        self._studied_ns = 0
+        self.studying = Studying(self)
+        """The analysis of all turns so far, beside the painting."""
         self._heard: tuple[int, float] = (0, clock())
         self.acts = Acts(self)
-        self._crossed = False
+        self.crossed = False
         self.on_turn: Callable[[KeptTurn], None] = lambda kept: None
         """Called with every turn that has ended, to keep it."""
         self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
@@ -125,8 +120,7 @@ class Desk:
             self.board = "here"
         self._take_words()
         self._look_for_buttons()
-        while not self._todo.empty():
-            self._todo.get()()
+        self.studying.take()
         if self.message and self.clock() > self._message_until:
             self.message = ""
 
@@ -139,7 +133,7 @@ class Desk:
             elif isinstance(word, EndedTurn):
                 self._turn_ended(word)
             elif isinstance(word, Noticed):
-                self._noticed(word.fields)
+                notice(self, word.fields)
                 self.on_event(word.fields)
             elif isinstance(word, StopTaken):
                 self._stop_taken(word)
@@ -154,7 +148,7 @@ class Desk:
             if len(self.places.readings_mm) in (0, places_of(setup) + 1):
                 meter.trace.clear()
             self.places.take(setup, stop.reading_mm, meter.trace.put)
-            self._unstudied |= len(self.places.readings_mm) == places_of(setup) + 1
+            self.studying.stale |= len(self.places.readings_mm) == places_of(setup) + 1
         self.say(stop.words)
 
     def _turn_ended(self, ended: EndedTurn) -> None:
@@ -166,7 +160,7 @@ class Desk:
         kept = KeptTurn(ended, told)
         self.turns.append(kept)
         del self.turns[:-400]
-        self._unstudied = True
+        self.studying.stale = True
         if self.session.angle_source == "index":
             turn, samples = ended.turn, ended.capture.samples
             self.meter.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
@@ -176,61 +170,21 @@ class Desk:
     def _ring_for(self, told: TurnResult) -> None:
         limit = limit_mm_of(self.session.setup)
         over = limit is not None and told.tir_raw_mm > limit
-        crossed = over and not self._crossed
-        self._crossed = over
+        crossed = over and not self.crossed
+        self.crossed = over
         if crossed:
             self.rings.append(2)
         elif told.largest_gap_deg <= 12.0:
             self.rings.append(1)
 
-    def _noticed(self, fields: Mapping[str, Any]) -> None:
-        event = fields.get("event")
-        if event == "gap":
-            self.board = "gone"
-        elif event == "reopened":
-            self.board = "waiting"
-            self.meter.new_ns = None
-        elif event == "restart":
-            self.board, self.marked = "restarted", False
-            self._break("the board restarted")
-        elif event == "mark":
-            self.marked = True
-            self.broken = ""
-            if self.board == "restarted":
-                self.board = "here"
-            if fields.get("on") == self.session.setup.mark_on:
-                self.turns.clear()
-                self.study, self._crossed = None, False
-        elif event == "reading-zero":
-            self.zero_mm = float(fields.get("reading_mm", 0.0))
-        elif event == "ends-cleared":
-            self.meter.clear_ends()
-        elif event == "sweep-broken":
-            self._break(str(fields.get("why", "the sweep was broken")))
-        elif event in ("star", "star-undone"):
-            turn = int(fields.get("turn", -1))
-            (self.starred.add if event == "star" else self.starred.discard)(turn)
-            self.on_note(turn, str(event), "")
-        elif event == "left-out":
-            self.left_out[int(fields.get("id", 0))] = fields
-            self._unstudied = True
-            if "turn" in fields:
-                self.on_note(int(fields["turn"]), "left-out", str(fields.get("reason", "")))
-        elif event == "left-out-undone":
-            gone = self.left_out.pop(int(fields.get("id", 0)), {})
-            self._unstudied = True
-            if "turn" in gone:
-                self.on_note(int(gone["turn"]), "left-out-undone", "")
-        elif event == "button" and self.kind in OWNS:
-            self.pressed = True
-
     pressed = False
     """The board's button was pressed for the next step, and nobody has looked yet."""
 
-    def _break(self, why: str) -> None:
+    def break_sweep(self, why: str) -> None:
+        """Let the turns so far count no more, and say why."""
         self.broken = why
         self.turns.clear()
-        self.study, self._crossed = None, False
+        self.study, self.crossed = None, False
         self.meter.trace.clear()
         self.meter.clear_ends()
 
@@ -238,42 +192,6 @@ class Desk:
         why, self.meter.jump = self.meter.jump, ""
         if why and self.kind in OWNS and not self.checking:
             self.record({"event": "sweep-broken", "why": why})
-
-    # --- analysis, beside the painting ----------------------------------------------------------------
-
-    @property
-    def _whole_only(self) -> bool:
-        """Tell whether there are no turns before the sweep is looked at whole."""
-        return self.session.angle_source in ("steady", "stops")
-
-    @property
-    def wants_study(self) -> bool:
-        """Tell whether turns or set-up have changed since the last analysis."""
-        if self.session.angle_source == "steady":
-            return self.meter.taken_ns - self._studied_ns > STEADY_APART_NS
-        if self.session.angle_source == "stops":
-            return self._unstudied
-        return bool(self.turns) and (self._unstudied or self._studied_setup is not self.session.setup)
-
-    def study_now(self) -> None:
-        """Analyse all turns so far; from any one thread at a time."""
-        self._unstudied, self._studied_setup = False, self.session.setup
-        self._studied_ns = self.meter.taken_ns
-        with self.worker.lock:
-            try:
-                capture = self.session.capture()
-            except (BadInput, NotDecidable) as error:
-                found = Study(None, str(error), None, None, None)
-                self._todo.put(lambda: self._studied(found))
-                return
-        told = study(capture)
-        self._todo.put(lambda: self._studied(told))
-
-    def _studied(self, told: Study) -> None:
-        if self.turns or self._whole_only:
-            self.study = told
-        if self.session.angle_source == "steady" and told.last_turn is not None:
-            self.meter.redraw(*told.last_turn)
 
     # --- what a person does ---------------------------------------------------------------------------
 

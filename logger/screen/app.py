@@ -105,7 +105,7 @@ class Window(App[None]):
 
     def _study(self) -> None:
         keeping = self._sitting.keeping
-        wanted = self.console_.desk.wants_study or (keeping is not None and keeping.wanted)
+        wanted = self.console_.desk.studying.wanted or (keeping is not None and keeping.wanted)
         wanted = wanted or self.console_.wants_work
         if wanted and not self._studying and self._clock() >= self._next_study_s:
             self._studying = True
@@ -114,8 +114,8 @@ class Window(App[None]):
     def _study_beside(self) -> None:
         began_s = self._clock()
         try:
-            if self.console_.desk.wants_study:
-                self.console_.desk.study_now()
+            if self.console_.desk.studying.wanted:
+                self.console_.desk.studying.now()
             if self._sitting.keeping is not None:
                 self._sitting.keeping.keep()
             if self.console_.wants_work:

@@ -11,7 +11,7 @@ from typing import Any
 from analysis.errors import BadInput, FullturnError
 from analysis.units import parse_length
 from logger.live.acts import VIEW_ONLY
-from logger.live.desk import NOT_KEPT, OWNS, Desk
+from logger.live.desk import NOT_KEPT, Desk
 from logger.live.guided import files
 from logger.live.guided.job import Job, Taken
 from logger.live.guided.reading import Reading
@@ -19,6 +19,7 @@ from logger.live.guided.steps import PUSH_PULL, Step
 from logger.live.guided.story import Story
 from logger.live.guided.sweeping import Sweeping
 from logger.live.guided.told import Told
+from logger.live.noticing import OWNS
 
 LIMIT_KEYS = ("limit", "limit_quantity", "limit_radius", "limit_source")
 """Entered after a sweep, a limit still holds for it."""
