@@ -112,12 +112,15 @@ def _vectors_of_turns_mm(f: Fitted) -> list[Complexes]:
     # At another speed a late gauge turns the part by another angle: that is no slip.
     s, values = f.capture.samples, f.pool.values
     here = s.segment == values.segment[-1]
-    angle = np.interp(values.t_s - f.lag.lag_s, s.t_s[here], s.angle_rad[here])
+    then_s, known_s = values.t_s - f.lag.lag_s, s.t_s[here]
+    angle = np.interp(then_s, known_s, s.angle_rad[here])
     edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
-    split = zip(f.turns, np.split(angle, edges), np.split(values.reading_mm, edges), strict=True)
+    split = (np.split(each, edges) for each in (then_s, angle, values.reading_mm))
+    # Where a turn's first readings are of before there were angles, that turn is left out.
     return [
-        fit_harmonics(then, reading, highest_order=len(turn.vectors_mm)).vectors_mm
-        for turn, then, reading in split
+        fit_harmonics(angles, readings, highest_order=len(turn.vectors_mm)).vectors_mm
+        for turn, then, angles, readings in zip(f.turns, *split, strict=True)
+        if then[0] >= known_s[0]
     ]
 
 

@@ -18,6 +18,8 @@ _STEP_S = 0.02
 _HIGHEST = 15
 _MOST_VALUES = 6000
 _FEWEST_VALUES = 60
+_OF_A_PARABOLA = 0.25
+"""So much at least of what the bend at the best lag promises has to be gained over no lag at all."""
 CAREFUL = 2.0
 """Residuals hang together (bearings, steps of the gauge): the noise alone would promise too much."""
 
@@ -61,7 +63,7 @@ def lag_from_speeds(
     Parameters: times and unwrapped angles of all samples of one stretch, rising in time; times and readings
     of the values that count. Orders, constant and drift are fitted anew at each lag tried.
     """
-    inside = t_s >= all_t_s[0] + LATEST_S
+    inside = t_s >= all_t_s[0] + LATEST_S + _STEP_S
     times, readings = t_s[inside], reading_mm[inside]
     thin = max(1, len(times) // _MOST_VALUES)
     times, readings = times[::thin], readings[::thin]
@@ -77,7 +79,8 @@ def lag_from_speeds(
 
     try:
         tried = np.arange(-0.1, LATEST_S + 1e-9, 0.1)
-        lag = float(tried[int(np.argmin([left(float(each))[0] for each in tried]))])
+        left_by_each = [left(float(each))[0] for each in tried]
+        lag = float(tried[int(np.argmin(left_by_each))])
         bend = 0.0
         for _ in range(4):
             before, (here, dof), after = left(lag - _STEP_S)[0], left(lag), left(lag + _STEP_S)[0]
@@ -88,6 +91,10 @@ def lag_from_speeds(
                 LATEST_S, max(-0.2, lag + min(0.1, max(-0.1, (before - after) / (2.0 * _STEP_S) / bend)))
             )
         here, dof = left(lag)
+        # At an even speed every lag fits alike, and what bends between the tries is the count's own steps.
+        gained = left(0.0)[0] - here
+        if here > min(left_by_each) or gained < _OF_A_PARABOLA * bend * lag**2 / 2.0:
+            return None
     except NotDecidable:
         return None
     if dof < 10:
