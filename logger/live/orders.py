@@ -53,7 +53,7 @@ ORDERS = (
     Order("typed", ("t",), "typed", "type readings of a dial, place after place"),
     Order("screws", ("s",), "screws", "dial in screws, jaws or shims, one after the other"),
     Order("step-back", ("pageup",), "step back", "Steps: back to the step before", steps_only=True),
-    Order("again", ("g",), "again", "Steps: take this step's sweep again; the last one counts", steps_only=True),
+    Order("again", ("g",), "again", "Steps: sweep this step again; the last one counts", steps_only=True),
     Order("another", ("n",), "new mounting", "Steps: mount it once more; all are kept", steps_only=True),
     Order("skip", ("k",), "skip", "Steps: leave this step out, or leave it at that", steps_only=True),
     Order("enter", ("e",), "enter", "Steps: type stock, minimum ... of the cut card", steps_only=True),

@@ -110,7 +110,7 @@ def walked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walked]:
     ("step", "words"),
     [
         ("end-float 1", "End float 0.210 mm"),
-        ("end-float 1", "too much: take the float out before a face is swept"),
+        ("end-float 1", "take the float out before a face is swept"),
         ("as-found 1", "over the entered limit 0.050 mm"),
         ("mounting 1", "would leave 0.060 mm"),
         ("mounting 1", "mount it again."),
@@ -149,7 +149,7 @@ MM, DEG = 0.0007, 1.5
         ("half-before 1", r"(\d+) deg on the arbor", 150.0, DEG),
         ("half-after 1", r"the lathe reads (\d\.\d+) mm", 0.060, MM),
         ("half-after 1", r"arbor and cones have (\d\.\d+) mm", 0.030, MM),
-        ("as-left 1", r"found (\d\.\d+) mm", 0.0305, MM),
+        ("as-left 1", r", found (\d\.\d+) mm", 0.0305, MM),
         ("as-left 1", r"found \d\.\d+ mm @ (\d+) deg", 12.6, DEG),
     ],
 )

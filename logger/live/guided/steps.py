@@ -76,7 +76,7 @@ STEPS = (
     ),
     Step(
         "predicted",
-        "Predicted: is this mounting good enough?",
+        "Predicted, before any cut",
         "predicted",
         "Put the part back as it was mounted, mark to mark: only what is on the lathe now counts. Turn "
         "three times.",
@@ -121,7 +121,7 @@ STEPS = (
     ),
     Step(
         "as-left",
-        "As left, back in its own bearings",
+        "As left, in its own bearings",
         "as left",
         "Back in its own bearings, shims and preload as when found, same track. Turn three times.",
         "the result: only this sweep counts.",

@@ -9,7 +9,6 @@ from logger.predicted import predict
 from logger.swept import Swept
 from logger.words import answer, belief
 from logger.words_bench import GATE_WORDS, end_float_text
-from logger.words_owners import comparison_text
 
 
 def end_float(sweeps: Sweeps, say: Say, limit_words: str) -> Told:
@@ -71,7 +70,12 @@ def _change(own: Swept, left: Swept, say: Say) -> list[str]:
     blocking = [one.field for one in found.differences if one.effect == "blocks"]
     if blocking:
         return [f"NOT COMPARABLE with as found: {', '.join(blocking)} differ."]
-    return [comparison_text(own, left, found, say.unit).splitlines()[0]]
+    assert found.first is not None
+    a, b = (say.length(sweep.result.pooled.tir_fit_mm) for sweep in (own, left))
+    moved = f"{say.length(found.first.tir_first_mm)} @ {found.first.high_side_deg:.0f} deg"
+    return [
+        f"As found {a}, as left {b}; order 1 changed by {moved} on the part (vectors, after less before)."
+    ]
 
 
 def _came_true(sweeps: Sweeps, own: Swept, left: Swept, say: Say) -> list[str]:

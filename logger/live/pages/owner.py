@@ -7,10 +7,11 @@ from analysis.quantiles import t_quantile
 from analysis.samples import Floats
 from analysis.units import format_length
 from logger.live.guided.walk import Walk
+from logger.live.lengths import length
 from logger.live.look import Look
 from logger.live.pages.parts import bottom, head
-from logger.live.plots import Plot, axis, strip
-from logger.live.rows import Row, page, wrapped
+from logger.live.plots import Plot, axis, height_mm, strip
+from logger.live.rows import Row, cells, page, plain, wrapped
 from logger.live.trace import BINS
 from logger.live.view import View
 
@@ -47,15 +48,16 @@ def owner_page(view: View, look: Look, walk: Walk, words: str, width: int, heigh
 
 
 def _shares(found: Owners, look: Look, best_next: str, width: int, room: int) -> list[Row]:
-    notes = _notes(found, best_next, width)
     shares = found.shares[:5]
-    each = max(1, (room - len(notes) - 2) // len(shares))
     curves = [_curve(one) for one in shares]
     # One scale for all: half of the tallest stands for every strip.
     least = max(float(np.ptp(np.concatenate([low, high]))) for low, high in curves) * 0.62
+    tall = height_mm(Plot(*curves[0], None, None), least) or 0.0
+    notes = _notes(found, best_next, f"each {length(tall, look.unit)} high", width)
+    each = max(1, (room - len(notes) - 2) // len(shares))
     rows: list[Row] = []
     for one, (low, high) in zip(shares, curves, strict=True):
-        rows.append(_share_row(one, look))
+        rows.append(_share_row(one, look, width))
         if each > 1:
             plot = Plot(low, high, None, None, ascii_only=look.ascii_only)
             rows += [(("  ", "plain"), *line) for line in strip(plot, width - 4, each - 1, least)]
@@ -63,7 +65,7 @@ def _shares(found: Owners, look: Look, best_next: str, width: int, room: int) ->
     return [*rows, *notes]
 
 
-def _share_row(one: Owner, look: Look) -> Row:
+def _share_row(one: Owner, look: Look, width: int) -> Row:
     low, high = (format_length(end, look.unit).split()[0] for end in one.first.interval_mm)
     number = f" of mounting {one.mounting}" if one.mounting else ""
     size = format_length(one.first.tir_first_mm, look.unit)
@@ -71,19 +73,18 @@ def _share_row(one: Owner, look: Look) -> Row:
     if one.first.u_deg < 45.0:
         sign = "+-" if look.ascii_only else "\u00b1"
         place += f" {sign}{t_quantile(0.975, one.vectors.dof) * one.first.u_deg:.1f}"
-    return (
+    told: Row = (
         (f"  {LETTERS[one.name]:<4}{one.name}{number}  ", "strong"),
         (f"{size} ", "strong"),
         (f"({low} to {high}) ", "dim"),
         (f"{place} deg on the {one.frame}", "plain"),
-        (f"   {WHAT[one.name]}", "dim"),
     )
+    what = f"   {WHAT[one.name]}"
+    return (*told, (what, "dim")) if cells(plain(told) + what) <= width else told
 
 
-def _notes(found: Owners, best_next: str, width: int) -> list[Row]:
-    lines = [
-        "TIR of order 1 @ high side; the thickness of a trace is its 95 % band; all traces on one scale."
-    ]
+def _notes(found: Owners, best_next: str, scale: str, width: int) -> list[Row]:
+    lines = [f"TIR of order 1 @ high side, 95 % in brackets and as the thickness of a trace; {scale}."]
     if best_next:
         lines.append(best_next)
     missing = [one.name for one in found.shares if one.missing]

@@ -93,7 +93,7 @@ def _panel(view: View, look: Look, walk: Walk, chosen: int, width: int, height: 
 
 def _title(job: Job, width: int) -> list[Row]:
     number = ORDER.index(job.at) + 1
-    again = f", mounting {job.attempt}" if job.at == "mounting" and job.attempt > 1 else ""
+    again = f", no. {job.attempt}" if job.at == "mounting" and job.attempt > 1 else ""
     return wrapped(f"Step {number} of {len(ORDER)}: {job.step.title}{again}", width, "strong", 2)
 
 

@@ -60,5 +60,5 @@ def _turns(view: View, look: Look, sweeping: Sweeping, width: int) -> list[Row]:
     tir = length(sweeping.turns[-1].told.tir_raw_mm, look.unit)
     more = f", {WANTED_TURNS} are better" if n < WANTED_TURNS else ""
     return [
-        ((f"{n} full turn{'s' if n > 1 else ''}{more}", "strong"), (f"   the last: TIR {tir}", "plain")),
+        ((f"{n} full turn{'s' if n > 1 else ''}{more}", "strong"), (f"   TIR {tir}", "plain")),
     ]

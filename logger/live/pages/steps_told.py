@@ -14,7 +14,7 @@ from logger.live.rows import Row, fit, harmless, wrapped
 from logger.live.trace import BINS
 from logger.predicted import CARD_LENGTHS
 
-LEAST_DRAWN, MOST_DRAWN = 5, 14
+LEAST_DRAWN, MOST_DRAWN = 5, 20
 VALUE_NAMES = {
     "allowance": "allowance below the lowest place",
     "pass_depth": "deepest pass",
@@ -40,7 +40,7 @@ def told_rows(walk: Walk, look: Look, width: int, room: int, chosen: int) -> lis
     left = room - len(rows) - len(cannot) - 1
     if told.curve is not None and left > LEAST_DRAWN:
         rows += [(), *_drawn(told.curve, look, width, min(left - 1, MOST_DRAWN))]
-    return [*rows, (), *cannot]
+    return [*rows, (), *cannot] if left >= 0 else rows
 
 
 def _nothing(job: Job) -> str:
