@@ -64,5 +64,7 @@ class Tap:
             self._values = np.concatenate([self._values, reading_mm])[:STEP_READINGS]
             if len(self._values) >= 2 * self._looked_at:
                 self._looked_at = len(self._values)
-                self._step_mm = smallest_step_mm(self._values)
+                gaps = np.diff(np.unique(np.round(self._values, 9)))
+                self._step_mm = smallest_step_mm(self._values) or float(gaps.min(initial=np.inf))
+                self._step_mm = self._step_mm if np.isfinite(self._step_mm) else 0.0
         return self._step_mm

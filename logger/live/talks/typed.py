@@ -8,7 +8,11 @@ from logger.live.talks.talk import Table, Talk
 from logger.live.typing_in import ALLOWED, TypingRun, choices
 from logger.live.view import View
 
-_CHARACTERS = {"full_stop": ".", "comma": ",", "minus": "-", "plus": "+", "hyphen_minus": "-"}
+_CHARACTERS = {
+    "full_stop": ".", "decimal": ".", "comma": ",", "separator": ",", "minus": "-", "hyphen_minus": "-",
+    "subtract": "-", "plus": "+", "add": "+",
+}  # fmt: skip
+"""What the keys of letters and of the number pad are called, and what they write."""
 _TAKE = ("enter", "space", "pagedown")
 _RUB_OUT = ("backspace", "delete")
 
