@@ -3,12 +3,16 @@
 from logger.live.dialling import Dialling, way_words
 from logger.live.digits import big
 from logger.live.find import Going
-from logger.live.lengths import length, reading_text
+from logger.live.lengths import fine, reading_text
 from logger.live.look import Look
 from logger.live.pages.finding import WAYS
 from logger.live.pages.parts import bottom, head
+from logger.live.pages.turning import DASHES
 from logger.live.rows import Row, page, wrapped
 from logger.live.view import View
+
+AWAY_DEG = 3.0
+"""Further from the screw than this the reading is not its reading."""
 
 
 def dialling_page(
@@ -43,57 +47,58 @@ def _list(run: Dialling, look: Look) -> list[Row]:
         text += f"{way_words(move.move_mm, run.surface):<30}{done}"
         rows.append(((mark, "key" if here else "plain"), (text, "chosen" if here else "plain")))
     if run.found.left_first_mm > 0.0:
-        left = length(run.found.left_first_mm, look.unit)
+        left = fine(run.found.left_first_mm, look.unit)
         rows += _indented(wrapped(f"These leave {left} TIR of order 1: none points that way.", 70, "doubt"))
     return rows
 
 
 def _signed(mm: float, look: Look, surface: str) -> str:
-    text = length(mm, look.unit)
+    text = fine(mm, look.unit)
     return text if surface == "face" or text.startswith("-") else f"+{text}"
 
 
 def _screw(view: View, look: Look, run: Dialling, going: Going | None, width: int) -> list[Row]:
-    what = "shim" if run.surface == "face" else "screw"
+    number, move = run.at + 1, run.move.move_mm
     if not run.by_reading:
-        text = f"Put {_signed(run.move.move_mm, look, run.surface)} under {what} {run.at + 1}, then SPACE."
+        text = f"Put {_signed(move, look, run.surface)} under shim place {number}, then SPACE."
         return _indented(wrapped(text, width - 4, "strong"))
     if run.start_mm is None:
         return _to_screw(run, going, width, look)
     reach, still = run.reach_mm(), run.still_mm(view.reading_mm)
     assert reach is not None
     goal = f"{reading_text(reach, view.step_mm, look.unit)} {look.unit}"
-    rows = _indented(
-        wrapped(
-            f"{what} {run.at + 1}: {way_words(run.move.move_mm, run.surface)} until the indicator reads "
-            f"{goal}",
-            width - 4,
-            "strong",
-        )
-    )
-    now = (
-        "----"
-        if view.reading_mm is None or not view.live
-        else reading_text(view.reading_mm, view.step_mm, look.unit)
-    )
-    rows += [(), *[(("  ", "plain"), (line, "reading")) for line in big(now, ascii_only=look.ascii_only)], ()]
+    text = f"Screw {number}: {way_words(move, run.surface)} until the indicator reads {goal}"
+    rows = [*_indented(wrapped(text, width - 4, "strong")), (), *_digits(_now(view, look), look), ()]
+    if going is not None and not going.here and going.to_go_deg > AWAY_DEG:
+        away = f"The part has turned {going.to_go_deg:.0f} deg away from screw {number}: turn it back first."
+        return [*rows, *_indented(wrapped(away, width - 4, "doubt"))]
     if run.there(view.reading_mm):
-        rows += _indented([(("THERE: stop; SPACE goes on", "within"),)])
-    elif still is not None:
-        rows += _indented([((f"still {_signed(still, look, run.surface)} on the indicator", "plain"),)])
+        return [*rows, *_indented([(("THERE: stop; SPACE goes on", "within"),)])]
+    if still is not None:
+        rows += _indented([((f"still {_signed(still, look, 'outside')} on the indicator", "plain"),)])
     return rows
 
 
+def _now(view: View, look: Look) -> str:
+    if view.reading_mm is None or not view.live:
+        return DASHES
+    return reading_text(view.reading_mm, view.step_mm, look.unit)
+
+
+def _digits(text: str, look: Look) -> list[Row]:
+    return [(("  ", "plain"), (line, "reading")) for line in big(text, ascii_only=look.ascii_only)]
+
+
 def _to_screw(run: Dialling, going: Going | None, width: int, look: Look) -> list[Row]:
-    del look
     if going is None:
         return _indented(wrapped("No angle yet: turn past the mark, or press M.", width - 4, "doubt"))
     if going.here:
-        return _indented([((f"HERE: screw {run.at + 1} is under the tip. Stand still, SPACE.", "within"),)])
-    text = f"Go to screw {run.at + 1}: {going.to_go_deg:.1f} deg to go, turn {WAYS[going.way]}"
-    return _indented(
-        wrapped(text + (" (overshot, go back)" if going.overshot else "") + ".", width - 4, "strong")
-    )
+        rows = [*_digits("HERE", look), ()]
+        words = f"Screw {run.at + 1} is under the tip. Stand still, then SPACE."
+        return [*rows, *_indented(wrapped(words, width - 4, "within"))]
+    words = f"Go to screw {run.at + 1}: {going.to_go_deg:.1f} deg, turn {WAYS[going.way]}"
+    words += " (overshot: go back)." if going.overshot else "."
+    return [*_indented(wrapped(words, width - 4, "strong")), (), *_digits(f"{going.to_go_deg:.0f}", look)]
 
 
 def _end(run: Dialling, width: int) -> list[Row]:
