@@ -13,6 +13,8 @@ from analysis.errors import BadInput
 from analysis.samples import Capture, Floats
 
 _FEWEST = 3
+_STANDS_RAD = math.pi
+"""A shaft that is pushed and pulled may turn a little by itself."""
 _SETTLED = 0.5
 """The first half of a hold counts: the hand lets go before it notes the next."""
 
@@ -38,11 +40,17 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
     Parameters: the capture, with ``push`` and ``pull`` events or without (then the two levels are told from
     the readings); the limit (mm) of the runout to be measured, or with ``own_limit`` of the end float itself.
     The float goes straight into a face reading: over 0.1 of the limit it is doubtful, over 0.5 refused.
-    Raises BadInput where there is neither push nor pull to be seen.
+    Raises BadInput where the part was turned, or neither push nor pull is to be seen.
     """
     s = capture.samples
     kept = s.new & ~s.out_of_range
     t_s, reading = s.t_s[kept], s.reading_mm[kept]
+    turned = float(np.ptp(s.angle_rad)) if len(s) else 0.0
+    if turned > _STANDS_RAD:
+        raise BadInput(
+            f"the part was turned by {math.degrees(turned):.0f} deg: end float is taken standing; push the "
+            "shaft home and pull it out without turning it"
+        )
     if len(reading) < 2 * _FEWEST:
         raise BadInput(f"{len(reading)} readings: push the shaft home and pull it out, three times or more")
     holds = _holds_by_events(t_s, reading, capture.events) or _holds_by_levels(reading)

@@ -162,6 +162,24 @@ def _at_radius(one: Swept, track: Swept, own: Swept, at_lathe: Vectors, said: li
     return axis_from_planes(at_lathe, radii[0], track.on_part(own), radii[1]).at(radii[2])
 
 
+def check_tracks(now: Swept, tracks: Sequence[Swept], surface: str) -> None:
+    """Raise BadInput for a track that is no other track of the mounting on the lathe now."""
+    for one in tracks:
+        setup, own = one.result.setup, now.result.setup
+        if None not in (one.index_deg, now.index_deg) and one.index_deg != now.index_deg:
+            raise BadInput(
+                f"{one.name} was swept with the part's mark at {one.index_deg:g} deg and {now.name} at "
+                f"{now.index_deg:g} deg: tracks are of one mounting; sweep the part as it stands now"
+            )
+        if surface == "face" and setup.track_radius_mm is None:
+            raise BadInput(f"{one.name} has no track_radius: every track of a face needs its own; set it")
+        if surface == "face" and setup.track_radius_mm == own.track_radius_mm:
+            raise BadInput(
+                f"{one.name} and {now.name} are both at radius {own.track_radius_mm:g} mm: give --track at "
+                "another radius"
+            )
+
+
 def card_of(
     own: Swept,
     now: Advised,

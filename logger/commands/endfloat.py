@@ -2,10 +2,13 @@
 
 import click
 
+from analysis.errors import BadInput
 from logger.commands.common import print_json, result_options, setup_from, setup_options
 from logger.settings import load_settings
 
 OVER_THE_GATE = 1
+NO_RUNOUT = ("thickness", "tilt")
+"""Quantities no share of which end float could be."""
 
 
 @click.command()
@@ -38,6 +41,11 @@ def command(
 
     capture = load(file, setup_from(setup_file, settings, limit, quantity, channel), seed=seed).capture
     entered = capture.setup.limit
+    if entered is not None and entered.quantity in NO_RUNOUT:
+        raise BadInput(
+            f"a limit on {entered.quantity} says nothing of end float: give the runout's (--quantity tir) or "
+            "the end float's own (--quantity end_float)"
+        )
     limit_mm = None if entered is None else limit_at_track(entered, capture.setup)[0]
     own = entered is not None and entered.quantity == "end_float"
     found = end_float(capture, limit_mm, own_limit=own)

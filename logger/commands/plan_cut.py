@@ -64,7 +64,7 @@ def command(
     from analysis.truing import mounting_scatter  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
     from logger.commands.common import check_quantity  # noqa: PLC0415
-    from logger.predicted import advise_on, between_passes, card_of, predict  # noqa: PLC0415
+    from logger.predicted import advise_on, between_passes, card_of, check_tracks, predict  # noqa: PLC0415
     from logger.results_owners import card_object, mounting_object  # noqa: PLC0415
     from logger.swept import one_part, one_surface, sweep_of, sweeps_of  # noqa: PLC0415
     from logger.words_owners import plan_text  # noqa: PLC0415
@@ -100,6 +100,7 @@ def command(
         check_quantity(setup.text, quantity)
     if entered is None:
         raise BadInput('no limit to decide by: give --limit as the manual writes it, "0.05 mm"')
+    check_tracks(lathe[-1], further, surface)
     plane = second[0] if second else None
     mounts = [predict(own, one, surface, second_plane=plane).mount for one in lathe]
     told = [

@@ -46,7 +46,11 @@ def command(
     if bool(file) == bool(typed):
         raise BadInput("give either FILE with two channels, or --typed micrometer readings")
     unit = load_settings(store=store, units=units).units.value
-    if limit is not None and quantity is None:
+    if quantity not in (None, "thickness"):
+        raise BadInput(
+            f"--quantity {quantity}: a thickness is held against a limit on thickness alone; leave it out"
+        )
+    if limit is not None:
         quantity = "thickness"
     override = setup_from(setup_file, settings, limit, quantity, channel)
     from analysis.decision import decide, estimate_with_u  # noqa: PLC0415
