@@ -105,6 +105,24 @@ def test_on_the_lathe_both_marks_are_asked_and_after_a_remount_the_parts_alone(s
     assert sweeping.marks == ["part"]
 
 
+def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path, "wind-pump/half-turn-before")
+    seat.go(0.3)
+    walk_to(seat, "half-before")
+    seat.press("space", "k")
+    turn(seat, 2)
+    seat.press("space")
+    settle(seat)
+    walk = seat.console.walk
+    assert walk.job is not None
+    assert walk._folder is not None
+    taken = walk.job.taken[0]
+    capture = load_taken(recording_of(walk._folder, taken), taken.id).capture
+    assert (capture.setup.mark_on, capture.setup.index_angle_deg) == ("arbor", 180.0)
+    assert not capture.marked
+    seat.close()
+
+
 def test_nothing_is_taken_before_a_full_turn(seat: Seat) -> None:
     walk_to(seat, "as-found")
     seat.press("space", "space", "space")

@@ -52,6 +52,8 @@ class Walk:
         """What the sweeps say, made beside the painting."""
         self._folder: Path | None = None
         self._again = False
+        self._marks_before: dict[str, str] = {}
+        """What the set-up said of the marks before the step asked for them."""
         self._arbor_boot: int | None = None
         """Boot of the board in which the arbor's mark was touched on this lathe."""
 
@@ -174,9 +176,12 @@ class Walk:
             self._stand(self.job.back())
 
     def skip(self) -> None:
-        """Leave this step out, or leave it at what it has shown."""
-        job = self.job
+        """Leave this step out, leave it at what it has shown, or leave the marks that are asked for as they are."""
+        job, sweeping = self.job, self.sweeping
         if job is None or job.finished or not self._allowed():
+            return
+        if sweeping is not None and sweeping.marks:
+            self._leave_marks(sweeping)
             return
         gone = job.skipping()
         self._desk().say(
@@ -230,6 +235,8 @@ class Walk:
         if job.takes != PUSH_PULL and desk.session.angle_source not in ("encoder", "index"):
             desk.say(NEEDS_TURNS)
             return
+        text = desk.session.setup.text
+        self._marks_before = {key: text.get(key, "") for key in ("mark_on", "index_angle")}
         try:
             desk.change_setup(self._setup_of(job.step))
         except BadInput as error:
@@ -266,6 +273,18 @@ class Walk:
             value = self.reading.float_mm(found.id)
             if value is not None:
                 desk.note_plain({"event": "end-float", "float_mm": value})
+
+    def _leave_marks(self, sweeping: Sweeping) -> None:
+        """Go on with the marks as they are: count 0 after a reset, and what the set-up says of the index."""
+        try:
+            self._desk().change_setup(self._marks_before)
+        except BadInput as error:
+            self._desk().say(str(error))
+            return
+        sweeping.marks.clear()
+        self._desk().say("the marks stand as they are")
+        if sweeping.begun_ns is None:
+            self._begin(sweeping)
 
     def _setup_of(self, step: Step) -> dict[str, str]:
         """Return what the step changes in the set-up; with an encoder marks tell the index angle."""

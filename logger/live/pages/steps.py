@@ -19,7 +19,10 @@ NO_PART = (
     "A job is kept under the part's name and its job number, so that it stands tomorrow where it is left "
     "today. SPACE asks for the part's name. Job number, limit and track radius stand in Set-up (2)."
 )
-MARKS_AGAIN = "Marks are asked for anew after a remount, and after a restart of the board."
+MARKS_AGAIN = (
+    "Marks are asked for anew after a remount, and after a restart of the board. K leaves them as they are: "
+    "count 0 at the reset, index angle as in the set-up."
+)
 
 
 def steps_page(
@@ -113,7 +116,7 @@ def _to_do(walk: Walk, width: int) -> list[Row]:
     if sweeping is not None and sweeping.marks:
         then = " Then the arbor's." if len(sweeping.marks) > 1 else ""
         text = f"Turn until the {sweeping.marks[0]}'s mark stands under the tip, stop, press SPACE.{then}"
-        return [*rows, *wrapped(text, width, "mark", 4), *wrapped(MARKS_AGAIN, width, "dim", 2)]
+        return [*rows, *wrapped(text, width, "mark", 4), *wrapped(MARKS_AGAIN, width, "dim", 4)]
     if walk.story is not None and walk.bench_sweep is None:
         rows += wrapped("The practice bench has no such sweep: SPACE skips the step.", width, "doubt")
     elif walk.story is not None:
