@@ -185,6 +185,21 @@ def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path
     seat.close()
 
 
+def test_after_a_restart_count_0_can_stand_for_the_mark(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path, fault="restart")
+    seat.go(0.6)
+    walk_to(seat, "as-found")
+    for _ in range(1200):
+        seat.go(0.05, study=False)
+        if seat.console.desk.board == "restarted":
+            break
+    seat.go(1.0, study=False)
+    seat.press("space", "k")
+    turn(seat, 1)
+    assert seat.console.walk.phase == "turning"
+    seat.close()
+
+
 def test_reopening_in_the_middle_stands_where_it_was_left(tmp_path: Path) -> None:
     first = practice_seat(tmp_path, story=True)
     first.go(1.0)

@@ -42,7 +42,7 @@ def _turning(walk: Walk) -> tuple[str, str]:
         return "take it", "pushed and pulled three times: take it"
     n = len(walk.sweeping.turns)
     if not n:
-        return "-", "nothing yet: turn once right round past the mark"
+        return "(turn once round)", "nothing yet: turn once right round past the mark"
     words = "take this turn" if n == 1 else f"take these {n} turns"
     return words, words
 

@@ -176,7 +176,7 @@ class Walk:
             self._stand(self.job.back())
 
     def skip(self) -> None:
-        """Leave this step out, leave it at what it has shown, or leave the marks that are asked for as they are."""
+        """Leave this step out, leave it at what it has shown, or leave the marks asked for as they are."""
         job, sweeping = self.job, self.sweeping
         if job is None or job.finished or not self._allowed():
             return
@@ -276,13 +276,17 @@ class Walk:
 
     def _leave_marks(self, sweeping: Sweeping) -> None:
         """Go on with the marks as they are: count 0 after a reset, and what the set-up says of the index."""
+        desk = self._desk()
         try:
-            self._desk().change_setup(self._marks_before)
+            desk.change_setup(self._marks_before)
         except BadInput as error:
-            self._desk().say(str(error))
+            desk.say(str(error))
             return
+        if desk.session.zero_count is None:
+            # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
+            desk.record({"event": "mark", "on": self._marks_before["mark_on"] or "part", "count": 0})
         sweeping.marks.clear()
-        self._desk().say("the marks stand as they are")
+        desk.say("the marks stand as they are")
         if sweeping.begun_ns is None:
             self._begin(sweeping)
 
