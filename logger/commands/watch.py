@@ -108,15 +108,16 @@ def _choose(settings: Settings, follow: bool) -> str | None:
         click.echo(
             "No board that was used before is there: plug it in, or look whether its cable carries data.\n"
             "A new one is named once: fullturn watch PORT (fullturn ports lists them without opening any)\n"
-            "Without a board: fullturn watch practice:wind-pump/as-found"
+            "Without a board: fullturn watch practice:wind-pump/as-found",
+            err=True,
         )
         return None
-    click.echo("Several boards were used before:")
+    click.echo("Several boards were used before:", err=True)
     for number, port in enumerate(known, 1):
-        click.echo(f"  {number}  {port.path}  {port.maker} {port.product}".rstrip())
+        click.echo(f"  {number}  {port.path}  {port.maker} {port.product}".rstrip(), err=True)
     if not sys.stdin.isatty():
         raise BadInput("which one? name it: fullturn watch PORT")
-    answer = click.prompt("Number", type=click.IntRange(1, len(known)))
+    answer = click.prompt("Number", type=click.IntRange(1, len(known)), err=True)
     return known[answer - 1].path
 
 
@@ -217,7 +218,11 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
             desk.close()
     if window.return_code:
         raise RuntimeError("the window ended with a fault")
-    return _farewell(desk.named or (desk.recorder.path if desk.recorder else None), desk.named is not None)
+    path = desk.named or (desk.recorder.path if desk.recorder else None)
+    if desk.error is not None:
+        kept = f"; what came is kept in {path}" if path is not None else ""
+        raise type(desk.error)(f"{desk.error}{kept}") from desk.error
+    return _farewell(path, desk.named is not None)
 
 
 def _farewell(path: Path | None, named: bool) -> int:

@@ -88,7 +88,7 @@ def view_of(desk: "Desk") -> View:
         study=desk.study,
         limit_mm=limit_mm_of(setup),
         limit_words=setup.limit.length.as_written if setup.limit else "",
-        recording=str(desk.recorder.path) if desk.recorder else "",
+        recording=str(desk.recorder.path) if desk.recorder and not desk.ended else "",
         recorded_s=desk.recorded_s,
         named=desk.named is not None,
         message=desk.message,

@@ -123,9 +123,7 @@ def _connected(top: Floats, bottom: Floats) -> tuple[Floats, Floats]:
 
 def overlay(before_mm: Floats, after_mm: Floats, width: int, height: int, *, ascii_only: bool) -> list[Row]:
     """Return two curves on one scale: the one before as dots behind, the one after as the trace."""
-    low = float(min(before_mm.min(), after_mm.min()))
-    high = float(max(before_mm.max(), after_mm.max()))
-    middle, half = scale_of(low, high, 1e-4)
+    middle, half = _scale_of_both(before_mm, after_mm)
     canvas = Canvas(width, height)
 
     def y_of(mm: Floats) -> Floats:
@@ -137,6 +135,16 @@ def overlay(before_mm: Floats, after_mm: Floats, width: int, height: int, *, asc
     for x, mm in enumerate((0.5 * (cells_low + cells_high)).tolist()):
         canvas.behind(x, int(float(y_of(np.array(mm))) // HIGH), "o" if ascii_only else "•", "other")
     return canvas.rows(ascii_only=ascii_only)
+
+
+def overlay_height_mm(before_mm: Floats, after_mm: Floats) -> float:
+    """Return how much an overlay is from bottom to top."""
+    return 2.0 * _scale_of_both(before_mm, after_mm)[1]
+
+
+def _scale_of_both(before_mm: Floats, after_mm: Floats) -> tuple[float, float]:
+    low = float(min(before_mm.min(), after_mm.min()))
+    return scale_of(low, float(max(before_mm.max(), after_mm.max())), 1e-4)
 
 
 def height_mm(plot: Plot, least_mm: float) -> float | None:

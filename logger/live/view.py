@@ -58,6 +58,7 @@ class View:
     """TIR limit at the track, as the strip's lines; None where there is none."""
     limit_words: str
     recording: str
+    """Where it is recorded; empty where it is not, or no more."""
     recorded_s: float
     named: bool
     message: str

@@ -17,6 +17,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from faulty_folders import small_disk
 from running import fullturn, one_line
 
 pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="needs tmux as the terminal")
@@ -189,7 +190,8 @@ def test_without_any_board_three_plain_lines_say_what_to_do(folder: Path) -> Non
         [sys.executable, "-m", "logger"], cwd=ROOT, env=env, capture_output=True, text=True, check=False
     )
     assert ran.returncode == 4
-    assert len(ran.stdout.splitlines()) == 3
+    assert ran.stdout == ""
+    assert len(ran.stderr.splitlines()) == 3
 
 
 def test_two_followers_and_the_owner_show_the_same_tir(folder: Path, port: Path) -> None:
@@ -337,3 +339,47 @@ def test_what_cannot_be_watched_is_refused_in_one_line(
     ran = fullturn(folder, "watch", *(rig if one == "RIG" else one for one in arguments))
     assert ran.status == 2
     assert words in one_line(ran)
+
+
+def test_several_known_boards_are_a_numbered_list(folder: Path) -> None:
+    (folder / "config").mkdir()
+    boards = [folder / "one", folder / "two"]
+    for board in boards:
+        board.touch()
+    (folder / "config" / "known.toml").write_text("".join(f'[[board]]\npath = "{one}"\n' for one in boards))
+    ran = fullturn(folder)
+    assert (ran.status, ran.out) == (2, "")
+    assert [line.split()[:2] for line in ran.err.splitlines()[1:3]] == [
+        ["1", str(boards[0])],
+        ["2", str(boards[1])],
+    ]
+    assert "which one? name it" in ran.err
+
+
+def test_a_second_owner_of_the_port_is_refused(folder: Path, port: Path) -> None:
+    window = Terminal(folder, "watch", str(port))
+    try:
+        window.wait(lambda text: "the indicator shows" in text, "a reading")
+        ran = fullturn(folder, "watch", str(port))
+        assert ran.status == 4
+        assert "held by another program" in one_line(ran)
+        window.press("q")
+        assert window.status() == 0
+    finally:
+        window.close()
+
+
+def test_a_full_disk_is_said_on_the_screen_and_at_the_end_and_what_was_written_stays(folder: Path) -> None:
+    with small_disk(folder / "data", 32) as data:
+        window = Terminal(folder, "watch", "practice:wind-pump/as-found")
+        try:
+            text = window.wait(lambda text: "no room left on the disk" in text, "why it has ended")
+            assert "NOT RECORDING" in text
+            window.press("q")
+            assert window.status() == 2
+            assert "what came is kept in" in window.text()
+        finally:
+            window.close()
+        kept = next((data / "unnamed").glob("*.mcap"))
+        ran = fullturn(folder, "check-file", str(kept))
+        assert ran.status == 0

@@ -8,7 +8,7 @@ from logger.live.comparing import Comparison
 from logger.live.lengths import length
 from logger.live.look import Look
 from logger.live.pages.parts import bottom, head, listed
-from logger.live.plots import Plot, Tick, axis, overlay, strip
+from logger.live.plots import Plot, Tick, axis, height_mm, overlay, overlay_height_mm, strip
 from logger.live.rows import Row, harmless, page, wrapped
 from logger.live.view import View
 
@@ -67,11 +67,11 @@ def comparison(view: View, look: Look, told: Comparison, width: int, height: int
     upper = max(3, room * 3 // 5) if told.change_mm is not None else max(3, room)
     both = overlay(told.before_mm, told.after_mm, width - 4, upper, ascii_only=look.ascii_only)
     rows += [(("  ", "plain"), *one) for one in both]
-    rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=look.ascii_only)))
+    size = f"{length(overlay_height_mm(told.before_mm, told.after_mm), look.unit)} high"
+    rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=look.ascii_only, note=size)))
     if told.change_mm is None:
         rows.append((("  no difference is drawn: it would be of two different measurements", "doubt"),))
     else:
-        rows.append((("  difference, after less before, on its own scale", "dim"),))
         moved = Plot(
             told.change_mm,
             told.change_mm,
@@ -80,6 +80,8 @@ def comparison(view: View, look: Look, told: Comparison, width: int, height: int
             ticks=[Tick(told.change_first_deg, f"{told.change_first_deg:.0f} deg", "mark")],
             ascii_only=look.ascii_only,
         )
+        high = length(height_mm(moved, 1e-4) or 0.0, look.unit)
+        rows.append(((f"  difference, after less before, on its own scale: {high} high", "dim"),))
         rows += [(("  ", "plain"), *one) for one in strip(moved, width - 4, max(3, room - upper), 1e-4)]
     rows += [*[()] * max(0, height - len(rows) - 1)]
     rows.append(bottom(view, "compare two others", width))

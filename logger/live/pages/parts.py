@@ -31,6 +31,8 @@ def state_of_recording(view: View) -> str:
             return "REPLAY"
         now = "paused" if view.replaying.paused else f"x{view.replaying.speed:g}"
         return f"REPLAY {now} {view.replaying.at_s:.1f} s"
+    if not view.recording:
+        return "NOT RECORDING"
     minutes, seconds = divmod(int(view.recorded_s), 60)
     return f"REC {minutes}:{seconds:02d}" + (" named" if view.named else "")
 
