@@ -112,6 +112,8 @@ class Session:
         kind, count = fields.get("event"), fields.get("count")
         if kind == "mark" and isinstance(count, int) and fields.get("on") in ("part", "arbor"):
             stretch.marks.append(Mark(str(fields["on"]), stretch.unwrap_count(count), len(stretch)))
+        elif kind == "mark-undone":
+            stretch.marks = [mark for mark in stretch.marks if mark.on != fields.get("on")]
         elif kind == "gap":
             self._intake(int(str(fields.get("link", GAUGE_LINK)))).unplugged()
         elif kind == "count-zero":

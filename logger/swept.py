@@ -156,6 +156,8 @@ def _of_marks(capture: Capture) -> float | None:
     for event in capture.events:
         if event.get("event") == "mark" and isinstance(event.get("count"), int):
             counts[str(event.get("on"))] = int(event["count"])
+        elif event.get("event") == "mark-undone":
+            counts.pop(str(event.get("on")), None)
     if not {"part", "arbor"} <= set(counts) or not capture.counts_per_turn:
         return None
     steps = (counts["part"] - counts["arbor"]) * capture.setup.sense

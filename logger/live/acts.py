@@ -39,9 +39,11 @@ class Acts:
             self._desk.say(NO_MARK.get(source, "no counts yet: is the encoder connected?"))
             return
         before = self._desk.session.mark_counts(on)
-        was = before[-1] if before else 0
+        back: dict[str, object] = {"event": "mark", "on": on, "count": before[-1]} if before else {}
         if self._desk.record({"event": "mark", "on": on, "count": count}):
-            self._undo.append(lambda: self._take_back({"event": "mark", "on": on, "count": was}, "mark"))
+            # The only mark is taken away, not set to where the count happens to be 0.
+            undone = back or {"event": "mark-undone", "on": on}
+            self._undo.append(lambda: self._take_back(undone, "mark"))
             self._desk.say(f"the {on}'s mark is here: angles count from this place")
 
     def stop(self) -> None:

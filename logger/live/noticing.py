@@ -21,11 +21,11 @@ def notice(desk: "Desk", fields: Mapping[str, Any]) -> None:
     elif event == "restart":
         desk.board, desk.marked = "restarted", False
         desk.break_sweep("the board restarted")
-    elif event == "mark":
-        desk.marked = True
-        desk.broken = ""
-        if desk.board == "restarted":
-            desk.board = "here"
+    elif event in ("mark", "mark-undone"):
+        desk.marked = event == "mark"
+        if desk.marked:
+            desk.broken = ""
+            desk.board = "here" if desk.board == "restarted" else desk.board
         if fields.get("on") == desk.session.setup.mark_on:
             desk.turns.clear()
             desk.study, desk.crossed = None, False

@@ -95,6 +95,66 @@ def test_a_mark_moves_angle_zero_and_begins_the_turns_anew(seat: Seat) -> None:
     assert TIR.search(seat.text()) is not None
 
 
+def test_the_only_mark_is_taken_back_as_if_it_never_was(seat: Seat) -> None:
+    seat.go(2.0)
+    seat.press("m")
+    session = seat.console.desk.session
+    assert session.zero_count not in (0.0, None)
+    seat.press("u")
+    assert "mark: taken back" in seat.text()
+    assert (session.zero_count, session.mark_counts("part")) == (0.0, [])
+    assert "no mark touched" in seat.text()
+
+
+def test_a_second_mark_taken_back_leaves_the_first(seat: Seat) -> None:
+    seat.go(2.0)
+    seat.press("m")
+    first = seat.console.desk.session.zero_count
+    seat.go(2.0)
+    seat.press("m", "u")
+    assert seat.console.desk.session.zero_count == first
+
+
+def test_the_arbor_s_mark_is_touched_on_the_lathe_alone_and_taken_back(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path, "wind-pump/mount-2")
+    seat.go(2.0)
+    assert " A arbor " in seat.text()
+    seat.press("a")
+    session = seat.console.desk.session
+    assert len(session.mark_counts("arbor")) == 1
+    seat.press("u")
+    assert session.mark_counts("arbor") == []
+    seat.close()
+
+
+def test_in_its_own_bearings_there_is_no_arbor_to_mark(seat: Seat) -> None:
+    seat.go(1.0)
+    assert " A arbor " not in seat.text()
+    seat.press("a")
+    assert seat.console.desk.session.mark_counts("arbor") == []
+    assert "for steps on the lathe" in seat.text()
+
+
+def test_what_is_done_is_taken_back_the_last_first(seat: Seat) -> None:
+    seat.turn(1)
+    seat.press("z", "space", "c", "u", "u", "u", "u")
+    assert "nothing to take back" in seat.text()
+    assert seat.console.desk.zero_mm == 0.0
+    assert "★" not in seat.text()
+
+
+def test_a_window_left_out_is_taken_back(seat: Seat) -> None:
+    seat.turn(1)
+    seat.press("x")
+    seat.answer("40:52=keyway")
+    seat.press("u")
+    seat.study()
+    study = seat.console.desk.study
+    assert study is not None
+    assert study.result is not None
+    assert study.result.left_out == ()
+
+
 def test_clear_begins_high_and_low_anew_and_undo_brings_them_back(seat: Seat) -> None:
     seat.turn(1)
     before = seat.console.desk.meter.high
