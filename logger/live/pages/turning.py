@@ -36,7 +36,7 @@ def turning(view: View, look: Look, width: int, height: int, next_words: str) ->
     top = [
         head(view, "1 Turning", width, look),
         *beside(digits, beside_reading(view, look), DIGITS_WIDTH),
-        own_number(view, look),
+        own_number(view, look, width),
         *answer_rows(view, look, width),
     ]
     low = [
@@ -125,10 +125,10 @@ def turn_row(view: View, look: Look) -> Row:
     return tuple(pieces)
 
 
-def own_number(view: View, look: Look) -> Row:
+def own_number(view: View, look: Look, width: int) -> Row:
     """Return the indicator's own number, unscaled and unzeroed; or what is wrong."""
     if view.words:
-        return ((f"  {view.words}", "doubt"),)
+        return (("  ", "plain"), *wrapped(view.words, width - 4, "doubt")[0])
     if view.reading_mm is None:
         return ()
     own = f"  the indicator shows {reading_text(view.reading_mm, view.step_mm, look.unit)} {look.unit}"
@@ -144,6 +144,8 @@ def _least_mm(view: View) -> float:
 
 def answer_rows(view: View, look: Look, width: int) -> list[Row]:
     """Return the answer in one sentence, two rows."""
+    if view.words and view.result is None and not view.broken:
+        return _two(wrapped(view.words, width - 4, "doubt")[1:3])  # what does not fit in the row above
     if view.broken:
         text = f"The sweep is broken: {view.broken}. Begin anew: mark under the tip, press M, turn."
         return _two(wrapped(text, width - 4, "doubt", 2))
