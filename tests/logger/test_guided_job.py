@@ -1,6 +1,7 @@
 """The pure model of a job, and where it lies on the disk."""
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -183,6 +184,17 @@ def test_a_job_put_aside_lies_beside_the_new_one(tmp_path: Path) -> None:
         files.write(folder, full())
         assert files.put_away(folder) == tmp_path / f"job.{number}"
     assert files.read(folder) is None
+
+
+def test_jobs_are_listed_the_newest_first_without_those_put_aside_or_damaged(tmp_path: Path) -> None:
+    for k, part in enumerate(("a", "b", "c")):
+        folder = files.folder_of(tmp_path, part, "1")
+        files.write(folder, Job(part, "1"))
+        os.utime(folder / files.FILE, (k, k))
+    files.put_away(files.folder_of(tmp_path, "a", "1"))
+    (files.folder_of(tmp_path, "b", "1") / files.FILE).write_text("{", "utf-8")
+    files.write(files.folder_of(tmp_path, "d", ""), Job("d", ""))
+    assert [job.part for job in files.jobs(tmp_path)] == ["d", "c"]
 
 
 def test_a_file_name_from_a_job_never_leads_out_of_its_folder(tmp_path: Path) -> None:

@@ -70,13 +70,30 @@ def story(tmp_path: Path) -> Iterator[Seat]:
 def test_without_a_part_space_asks_for_its_name(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, override={"part": ""})
     seat.go(1.0)
-    seat.press("3", "space")
+    seat.press("3")
+    assert "another part: type its name" in seat.text()
+    seat.press("space")
     seat.answer("hub 7")
     seat.go(0.3)
     assert "Step 1 of 9" in seat.text()
     assert seat.console.walk.job is not None
     assert seat.console.walk.job.part == "hub 7"
     seat.close()
+
+
+def test_without_a_part_the_job_left_last_is_gone_on_with_by_space(tmp_path: Path) -> None:
+    first = practice_seat(tmp_path)
+    first.go(1.0)
+    walk_to(first, "as-found")
+    first.close()
+    again = practice_seat(tmp_path, override={"part": "", "job": ""})
+    again.go(1.0)
+    again.press("3")
+    assert "bull-gear flange, wind-pump gearbox, demo" in again.text()
+    again.press("space")
+    again.go(0.2)
+    assert "Step 2 of 9" in again.text()
+    again.close()
 
 
 def test_a_step_at_a_port_asks_for_the_parts_mark_and_sets_its_stage(seat: Seat) -> None:

@@ -30,7 +30,7 @@ def next_words(walk: Walk) -> tuple[str, str]:
 
 def _ready(walk: Walk) -> tuple[str, str]:
     if walk.story is None:
-        return "ready, begin", "it is done so: begin the sweep"
+        return "ready, begin", "set up as said: begin the sweep"
     if walk.bench_sweep is None:
         return "skip", "skip this step: the practice bench has no such sweep"
     return "ready, begin", f"begin: the practice bench turns {walk.bench_sweep}"

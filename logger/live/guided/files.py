@@ -70,6 +70,19 @@ def _job_of(told: dict[str, Any]) -> Job:
     return job
 
 
+def jobs(data_folder: Path) -> list[Job]:
+    """Return the jobs that lie there and can be read, the one written last first; none put aside."""
+    found: list[tuple[float, Job]] = []
+    for path in (data_folder / FOLDER).glob(f"*/{FILE}"):
+        try:
+            job = read(path.parent)
+            if job is not None and path.parent == folder_of(data_folder, job.part, job.number):
+                found.append((path.stat().st_mtime, job))
+        except (BadInput, OSError):
+            continue  # damaged, or gone meanwhile: it is named when it is opened
+    return [job for _, job in sorted(found, key=lambda each: -each[0])]
+
+
 def write(folder: Path, job: Job) -> None:
     """Keep a job. Raises BadInput where that cannot be done."""
     path = folder / FILE

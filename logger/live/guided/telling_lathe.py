@@ -78,7 +78,8 @@ def half_before(sweeps: Sweeps, say: Say) -> Told:
     first = spindle.first
     low, high = (say.length(end) for end in first.interval_mm)
     lines = [
-        f"Once round the lathe read {say.vector(mounted.on_part())} on the part, re-indexed it reads "
+        f"Once round the lathe read {say.vector(mounted.on_part())} on the part; re-indexed by "
+        f"{_turned(half.known_index() - mounted.known_index()):.0f} deg it reads "
         f"{say.vector(half.on_part(mounted))}: what moved on the part is not the part's.",
         f"Spindle, 95 %: {low} to {high}.",
         best_next(told),
@@ -127,7 +128,7 @@ def half_after(sweeps: Sweeps, say: Say) -> Told:
     reads, _ = half.on_arbor(cut)
     step = half.known_index() - cut.known_index()
     found = explain_half_turn(reads, step)
-    turned = abs((step + 180.0) % 360.0 - 180.0)
+    turned = _turned(step)
     lines = []
     if found.blind_orders:
         orders = ", ".join(map(str, found.blind_orders[:4]))
@@ -142,6 +143,11 @@ def half_after(sweeps: Sweeps, say: Say) -> Told:
         lines=(*_spindle_before(sweeps, say, found.spindle), *lines),
         curve=reads,
     )
+
+
+def _turned(step_deg: float) -> float:
+    """Return by how much the part was re-indexed, 0 to 180 degrees, whichever way."""
+    return abs((step_deg + 180.0) % 360.0 - 180.0)
 
 
 def _cutting_mount(sweeps: Sweeps) -> Swept:

@@ -77,6 +77,10 @@ class Walk:
         except BadInput as error:
             self.job, self.problem = None, str(error)
 
+    def jobs(self) -> list[Job]:
+        """Return the jobs that can be gone on with, the newest first."""
+        return files.jobs(self._data)
+
     def _keep(self, job: Job) -> None:
         """Take a job over and keep it; what cannot be kept is said and holds for now."""
         self.job = job

@@ -1,11 +1,13 @@
 """Steps: the list of steps on the left; on the right what to do, what it shows and cannot, and its result."""
 
+from collections.abc import Sequence
+
 from logger.live.guided.cautions import CAUTIONS
 from logger.live.guided.job import Job
 from logger.live.guided.steps import ORDER, STEPS
 from logger.live.guided.walk import Walk
 from logger.live.look import ROUND_FROM, Look
-from logger.live.pages.parts import bottom, head
+from logger.live.pages.parts import bottom, head, listed
 from logger.live.pages.steps_sweep import taking
 from logger.live.pages.steps_told import end_of_job, told_rows
 from logger.live.rows import Row, beside, fit, harmless, page, wrapped
@@ -15,9 +17,9 @@ LIST_WIDTH, WIDE_LIST = 32, 36
 NAME_WIDTH = 14
 PREDICTED = ("predicted", "cut-card")
 """Told from the sweep of another step: not before they are reached."""
-NO_PART = (
+KEPT = (
     "A job is kept under the part's name and its job number, so that it stands tomorrow where it is left "
-    "today. SPACE asks for the part's name. Job number, limit and track radius stand in Set-up (2)."
+    "today. Job number, limit and track radius stand in Set-up (2)."
 )
 MARKS_AGAIN = (
     "Marks are asked for anew after a remount, and after a restart of the board. K leaves them as they are: "
@@ -32,15 +34,32 @@ def steps_page(
     rows: list[Row] = [head(view, "3 Steps", width, look), ()]
     room = height - 3
     if walk.job is None:
-        told = wrapped(walk.problem or NO_PART, width - 4, "doubt" if walk.problem else "strong")
-        rows += [(("  ", "plain"), *one) for one in told]
+        rows += [(("  ", "plain"), *one) for one in wrapped(walk.problem, width - 4, "doubt")]
     else:
-        listed = WIDE_LIST if width >= ROUND_FROM else LIST_WIDTH
-        inner = width - listed - 4
+        left = WIDE_LIST if width >= ROUND_FROM else LIST_WIDTH
+        inner = width - left - 4
         right = _panel(view, look, walk, chosen, inner, room)
         bar = "|" if look.ascii_only else "│"
         ruled = [((f"{bar} ", "dim"), *one) for one in [*right, *[()] * (room - len(right))]]
-        rows += beside(step_list(walk, walk.job, look, listed), ruled, listed)
+        rows += beside(step_list(walk, walk.job, look, left), ruled, left)
+    rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
+    rows.append(bottom(view, words, width))
+    return page(rows, width, height)
+
+
+def jobs_page(
+    view: View, look: Look, jobs: Sequence[Job], chosen: int, words: str, width: int, height: int
+) -> list[Row]:
+    """Return the page on which a job is chosen, while no part is named."""
+    rows: list[Row] = [head(view, "3 Steps", width, look), (), (("  Which job?", "strong"),), ()]
+    lines: list[Row] = []
+    for job in jobs:
+        stands = "done" if job.finished else f"at: {job.step.title}"
+        who = harmless(", ".join(text for text in (job.part, job.number) if text))
+        lines.append(((f"{who[:44]:<46}", "strong"), (stands, "plain")))
+    lines.append((("another part: type its name", "plain"),))
+    rows += [*listed(lines, chosen, height - 9, look, width), ()]
+    rows += [(("  ", "plain"), *one) for one in wrapped(KEPT, width - 4, "dim")]
     rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
     rows.append(bottom(view, words, width))
     return page(rows, width, height)

@@ -1,9 +1,10 @@
 """Steps: SPACE walks the job; Owner: whose error it is, from the job's sweeps."""
 
 from logger.live.guided.asking import next_words
+from logger.live.guided.job import Job
 from logger.live.guided.walk import Walk
 from logger.live.pages.owner import owner_page
-from logger.live.pages.steps import steps_page
+from logger.live.pages.steps import jobs_page, steps_page
 from logger.live.pages.steps_told import VALUE_NAMES
 from logger.live.rows import Row
 from logger.live.talks.preparing import change_setup
@@ -21,15 +22,19 @@ class Steps(Talk):
     def __init__(self, table: Table, walk: Walk) -> None:
         super().__init__(table)
         self.walk = walk
+        self._jobs: list[Job] = []
 
     def enter(self) -> None:
         """Stand where the job was left."""
         self.chosen = 0
         self.walk.open()
+        self._jobs = self.walk.jobs() if self.walk.job is None else []
 
     def size(self) -> int:
-        """Return how many lengths of the cut card can be chosen."""
+        """Return how many jobs, or lengths of the cut card, can be chosen."""
         job = self.walk.job
+        if job is None:
+            return 0 if self.walk.problem else len(self._jobs) + 1
         return len(CARD_LENGTHS) if job is not None and job.at == "cut-card" else 0
 
     def next(self) -> None:
@@ -43,7 +48,11 @@ class Steps(Talk):
 
     def next_words(self, view: View) -> str:
         """Return what SPACE will do next, short."""
-        return next_words(self.walk)[0]
+        return "this job" if self._lists_jobs else next_words(self.walk)[0]
+
+    @property
+    def _lists_jobs(self) -> bool:
+        return self.walk.job is None and self.chosen < len(self._jobs)
 
     def order(self, name: str) -> None:
         """Do a command that only Steps has."""
@@ -62,6 +71,11 @@ class Steps(Talk):
 
     def _ask_part(self) -> None:
         if not self.walk.may_act or self.walk.problem:
+            return
+        if self.chosen < len(self._jobs):
+            job = self._jobs[self.chosen]
+            change_setup(self.table, {"part": job.part, "job": job.number})
+            self.chosen = 0
             return
 
         def take(line: str) -> None:
@@ -100,8 +114,12 @@ class Steps(Talk):
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
+        look = self.table.look
+        if self.walk.job is None and not self.walk.problem:
+            words = "go on with this job" if self._lists_jobs else "type the part's name"
+            return jobs_page(view, look, self._jobs, self.chosen, words, width, height)
         words = next_words(self.walk)[1]
-        return steps_page(view, self.table.look, self.walk, self.chosen, words, width, height)
+        return steps_page(view, look, self.walk, self.chosen, words, width, height)
 
 
 class Owner(Talk):
