@@ -258,5 +258,6 @@ class Desk:
         if self.recorder is not None:
             return self.recorder.close()
         self.worker.stop()
-        self.worker.join()
+        if self.started:
+            self.worker.join()
         return None

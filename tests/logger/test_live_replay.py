@@ -8,6 +8,7 @@ import pytest
 from screens import Seat, recording_seat
 
 from analysis.errors import BadInput
+from logger.live.desk import Desk
 from logger.live.replaying import starts_of_turns
 
 RECORDING = Path(__file__).parents[2] / "recordings" / "wind-pump-as-found" / "recording.mcap"
@@ -89,3 +90,89 @@ def test_nothing_is_kept_of_what_is_done_in_a_replay(seat: Seat) -> None:
     seat.press("z")
     assert "a replay: not kept" in seat.text()
     assert Path(seat.console.desk.source.name).read_bytes() == before
+
+
+@pytest.fixture
+def by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No thread reads: the test does."""
+    monkeypatch.setattr(Desk, "start", lambda self: None)
+
+
+@pytest.mark.usefixtures("by_hand")
+def test_a_jump_stands_at_the_start_of_the_turn_and_goes_on_from_there(seat: Seat) -> None:
+    seat.go(0.3)
+    seat.press("p", "j")
+    seat.answer("3")
+    replay = seat.sitting.replay
+    assert replay is not None
+    view = seat.console.view()
+    assert view.replaying is not None
+    expected = (replay.starts_ns[2] - replay.first_ns) * 1e-9
+    assert view.replaying.at_s == pytest.approx(expected, abs=0.2)  # a piece of the recording is 20 ms
+    assert view.replaying.paused
+    replay._source._clock = seat.clock
+    replay._source._wait = lambda s: None
+    replay._source._looked_s = seat.clock()
+    before = len(seat.console.desk.turns)
+    seat.press("p")
+    seat.go(9.0)  # a turn takes some 8 s
+    assert len(seat.console.desk.turns) > before
+
+
+@pytest.mark.usefixtures("by_hand")
+def test_a_jump_back_is_possible(seat: Seat) -> None:
+    seat.go(0.3)
+    for turn in ("4", "1"):
+        seat.press("j")
+        seat.answer(turn)
+    replay = seat.sitting.replay
+    assert replay is not None
+    at_s = replay.standing(seat.console.desk).at_s
+    assert at_s == pytest.approx((replay.starts_ns[0] - replay.first_ns) * 1e-9, abs=0.5)
+
+
+def to_the_end(seat: Seat) -> None:
+    """Replay as fast as it goes."""
+    seat.press(*["+"] * 6)
+    for _ in range(4000):
+        seat.go(0.05, study=False)
+        if seat.console.desk.source.at_end:
+            break
+    seat.console.desk.worker._run()
+    seat.study()
+    seat.console.tick()
+
+
+def test_the_whole_replay_gives_the_numbers_of_sweep_and_they_stay(seat: Seat) -> None:
+    from analysis.sweep import analyse
+    from logger.inputs import load
+
+    to_the_end(seat)
+    study = seat.console.desk.study
+    assert study is not None
+    assert study.result is not None
+    again = analyse(load(str(RECORDING), {}).capture)
+    mine, its = study.result.pooled, again.pooled
+    # The same code on the same samples: nothing but the order of sums may differ.
+    assert mine.tir_fit_mm == pytest.approx(its.tir_fit_mm, rel=1e-9)
+    assert mine.high_side_deg == pytest.approx(its.high_side_deg, rel=1e-9)
+    text = seat.text()
+    assert "the recording has ended" in text
+    assert "TIR   0.1" in text
+
+
+def test_compare_numbers_and_find_work_in_a_replay(seat: Seat) -> None:
+    to_the_end(seat)
+    seat.press("6")
+    assert "TIR of the fitted curve" in seat.text()
+    seat.press("f")
+    assert "high point" in seat.text()
+    seat.press("4")
+    assert "4 Compare" in seat.text()
+
+
+def test_a_set_up_changed_in_a_replay_is_not_kept(seat: Seat, tmp_path: Path) -> None:
+    seat.go(0.3)
+    seat.press("2", "down", "down", "right")
+    assert "a replay: not kept" in seat.text()
+    assert not (tmp_path / "config" / "setups").exists()
