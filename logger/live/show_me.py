@@ -95,12 +95,12 @@ def _tirs(r: SweepResult, unit: str) -> list[Number]:
 
 
 def _places(r: SweepResult) -> list[Number]:
-    p, first = r.pooled, r.pooled.orders[0]
+    p, first, on = r.pooled, r.pooled.orders[0], f"on the {r.setup.mark_on}"
     return [
         Number(
             "high point",
             "high_point_deg",
-            f"{p.high_point_deg:.1f} deg",
+            f"{p.high_point_deg:.1f} deg {on}",
             (
                 "where the curve of all orders is highest: a cut touches there first",
                 place_in_words(p.high_point_deg, r.setup),
@@ -110,7 +110,7 @@ def _places(r: SweepResult) -> list[Number]:
         Number(
             "high side (which way)",
             "high_side_deg",
-            f"{p.high_side_deg:.1f} deg",
+            f"{p.high_side_deg:.1f} deg {on}",
             (
                 "direction of order 1: atan2(b1, a1); for holes, screws and shims",
                 f"atan2({first.sin_mm:.5f}, {first.cos_mm:.5f}) = {p.high_side_deg:.1f} deg",
@@ -118,7 +118,9 @@ def _places(r: SweepResult) -> list[Number]:
                 f"{p.high_side_95_deg[1]:.1f} deg",
             ),
         ),
-        Number("low point", "low_point_deg", f"{p.low_point_deg:.1f} deg", ("where the curve is lowest",)),
+        Number(
+            "low point", "low_point_deg", f"{p.low_point_deg:.1f} deg {on}", ("where the curve is lowest",)
+        ),
     ]
 
 

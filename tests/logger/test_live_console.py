@@ -246,6 +246,21 @@ def test_a_number_opens_into_its_formula_with_its_values(seat: Seat) -> None:
     assert re.search(r"A1 = 0\.07\d+ mm, 2 A1 = 0\.14\d+ mm", text)
 
 
+def test_every_angle_says_whose_it_is(tmp_path: Path) -> None:
+    for mark_on in ("part", "arbor"):
+        seat = practice_seat(tmp_path / mark_on, override={"mark_on": mark_on})
+        seat.turn(1)
+        assert f"{mark_on} at " in seat.text()
+        assert f"past the {mark_on}'s mark" in " ".join(seat.text().split())
+        seat.press("6")
+        assert re.search(rf"high side \(which way\) +\d+\.\d deg on the {mark_on}", seat.text())
+        seat.press("w")
+        assert f"DEG ON THE {mark_on.upper()}" in seat.text()
+        seat.press("w", "f")
+        assert f"past the {mark_on}'s mark" in seat.text()
+        seat.close()
+
+
 def test_two_stored_turns_are_compared_with_their_difference(seat: Seat) -> None:
     seat.turn(2)
     seat.press("4", "down", "space", "up", "enter")

@@ -132,7 +132,7 @@ def own_number(view: View, look: Look, width: int) -> Row:
     if view.reading_mm is None:
         return ()
     own = f"  the indicator shows {reading_text(view.reading_mm, view.step_mm, look.unit)} {look.unit}"
-    place = "" if view.angle_deg is None else f"   part at {view.angle_deg % 360.0:5.1f} deg"
+    place = "" if view.angle_deg is None else f"   {view.setup.mark_on} at {view.angle_deg % 360.0:5.1f} deg"
     high = height_mm(plot_of(view, look), _least_mm(view))
     scale = "" if high is None else f"   strip {length(high, look.unit)} high"
     return ((own, "plain"), (place, "dim"), (scale, "dim"))

@@ -64,7 +64,8 @@ def _tir(view: View, look: Look) -> list[Row]:
 def _side(view: View) -> str:
     if view.result is None:
         return "HIGH SIDE   not known yet"
-    return f"HIGH SIDE   {view.result.pooled.high_side_deg:.0f} DEG"
+    side, whose = view.result.pooled.high_side_deg, view.setup.mark_on
+    return f"HIGH SIDE   {side:.0f} DEG ON THE {whose}".upper()
 
 
 def _state(view: View) -> str:
