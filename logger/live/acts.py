@@ -3,6 +3,7 @@
 Nothing counts before its event has come back through the worker, so that a follower sees the same.
 """
 
+import math
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -62,14 +63,10 @@ class Acts:
 
     def clear_ends(self) -> None:
         """Begin high and low so far anew."""
-        high, low = self._desk.meter.high, self._desk.meter.low
-
-        def back() -> None:
-            self._desk.meter.high, self._desk.meter.low = high, low
-            self._desk.say("high and low are back")
-
+        meter = self._desk.meter
+        before = {"event": "ends-restored", "high": _plain(meter.high), "low": _plain(meter.low)}
         if self._desk.record({"event": "ends-cleared"}):
-            self._undo.append(back)
+            self._undo.append(lambda: self._take_back(before, "high and low"))
             self._desk.say("high and low so far begin anew")
 
     def star(self) -> None:
@@ -135,3 +132,8 @@ class Acts:
         self._desk.named = keep_as(self._desk.recorder.path, name, folder)
         self._desk.record({"event": "named", "name": self._desk.named.name})
         self._desk.say(f"kept as {self._desk.named}")
+
+
+def _plain(end: tuple[float, float] | None) -> list[float | None] | None:
+    """Return a highest or lowest reading as it is written into an event: mm, and degrees where known."""
+    return None if end is None else [end[0], end[1] if math.isfinite(end[1]) else None]

@@ -1,5 +1,6 @@
 """What an event that has come back means at the desk: the same for owner, follower and replay."""
 
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -33,6 +34,8 @@ def notice(desk: "Desk", fields: Mapping[str, Any]) -> None:
         desk.zero_mm = float(fields.get("reading_mm", 0.0))
     elif event == "ends-cleared":
         desk.meter.clear_ends()
+    elif event == "ends-restored":
+        desk.meter.high, desk.meter.low = _end(fields.get("high")), _end(fields.get("low"))
     elif event == "sweep-broken":
         desk.break_sweep(str(fields.get("why", "the sweep was broken")))
     elif event in ("star", "star-undone"):
@@ -51,3 +54,10 @@ def notice(desk: "Desk", fields: Mapping[str, Any]) -> None:
             desk.on_note(int(gone["turn"]), "left-out-undone", "")
     elif event == "button" and desk.kind in OWNS:
         desk.pressed = True
+
+
+def _end(written: Any) -> tuple[float, float] | None:
+    """Return a highest or lowest reading (mm, degrees or NaN) from what an event says of it."""
+    if not isinstance(written, list) or len(written) != 2 or written[0] is None:
+        return None
+    return float(written[0]), math.nan if written[1] is None else float(written[1])
