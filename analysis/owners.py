@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from analysis.combined import FirstKnown, first_of
 from analysis.quantiles import t_quantile
 from analysis.samples import Floats
-from analysis.separation import Separation, separate
+from analysis.separation import Separation
 from analysis.vectors import Vectors, combined
 
 SAME_INDEX_DEG = 2.0
@@ -54,33 +54,28 @@ class Owners:
 
     shares: tuple[Owner, ...]
     separation: Separation | None
-    """None before there are two index angles."""
-    index_deg: tuple[float, ...]
-    """The index angles that were put together."""
+    """None before part and spindle were told apart."""
 
     def share(self, name: str) -> Owner | None:
         """Return the first share of this name."""
         return next((one for one in self.shares if one.name == name), None)
 
 
-def owners(bearings: Vectors | None, mountings: Sequence[OnArbor], half_turns: Sequence[OnArbor]) -> Owners:
+def owners(
+    bearings: Vectors | None, mountings: Sequence[OnArbor], separation: Separation | None = None
+) -> Owners:
     """Tell the owners apart.
 
     Parameters: the sweep in the part's own bearings in part angle, or None; every mounting before the cut in
-    its order, the last one being the one that was re-indexed; the sweeps after re-indexing it, before the
-    cut. All seen from the same end.
+    its order; part and spindle told apart from the last of them and others, or None. All seen from the same
+    end.
     """
     shares: list[Owner] = []
     if bearings is not None:
         shares.append(Owner("part", "part", bearings, first_of(bearings)))
-    separation: Separation | None = None
-    angles: tuple[float, ...] = ()
-    if mountings and half_turns:
-        used = [mountings[-1], *half_turns]
-        angles = tuple(one.index_deg for one in used)
-        separation = separate([one.vectors for one in used], angles)
+    if separation is not None:
         shares += _separated(separation, bearings)
-    return Owners((*shares, *_dirt(mountings)), separation, angles)
+    return Owners((*shares, *_dirt(mountings)), separation)
 
 
 def _separated(found: Separation, bearings: Vectors | None) -> list[Owner]:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from analysis.owners import OnArbor, owners
+from analysis.separation import separate
 from analysis.vectors import Vectors, exact, order_one
 
 PART = np.array([order_one(0.142, 63.0), order_one(0.018, 40.0)])
@@ -21,6 +22,10 @@ def on_arbor(z: np.ndarray, deg: float) -> OnArbor:  # type: ignore[type-arg]
     return OnArbor(exact(z * np.exp(1j * orders * math.radians(deg)) + SPINDLE), deg)
 
 
+def apart(*sweeps: OnArbor):  # type: ignore[no-untyped-def]
+    return separate([one.vectors for one in sweeps], [one.index_deg for one in sweeps])
+
+
 def first_of(found, name: str) -> complex:  # type: ignore[no-untyped-def]
     share = found.share(name)
     assert share is not None
@@ -30,7 +35,7 @@ def first_of(found, name: str) -> complex:  # type: ignore[no-untyped-def]
 def whole_job():  # type: ignore[no-untyped-def]
     on_part = PART + SEAT
     mountings = [on_arbor(on_part + DIRT, 0.0), on_arbor(on_part, 0.0)]
-    return owners(exact(PART), mountings, [on_arbor(on_part, 180.0)])
+    return owners(exact(PART), mountings, apart(mountings[-1], on_arbor(on_part, 180.0)))
 
 
 @pytest.mark.parametrize(("name", "share"), [("part", PART), ("seat", SEAT), ("spindle", SPINDLE)])
@@ -55,19 +60,20 @@ def test_the_part_as_found_is_told_whole() -> None:
 
 
 def test_without_a_sweep_in_its_bearings_part_and_seat_stay_together() -> None:
-    found = owners(None, [on_arbor(PART + SEAT, 0.0)], [on_arbor(PART + SEAT, 180.0)])
+    mounted = on_arbor(PART + SEAT, 0.0)
+    found = owners(None, [mounted], apart(mounted, on_arbor(PART + SEAT, 180.0)))
     assert abs(first_of(found, "part and seat") - (PART + SEAT)[0]) < EXACT
     assert found.share("seat") is None
 
 
 def test_one_index_angle_separates_nothing() -> None:
-    found = owners(exact(PART), [on_arbor(PART + SEAT, 0.0)], [])
+    found = owners(exact(PART), [on_arbor(PART + SEAT, 0.0)])
     assert [one.name for one in found.shares] == ["part"]
     assert found.separation is None
 
 
 def test_mountings_at_other_places_of_the_arbor_tell_no_dirt() -> None:
-    found = owners(None, [on_arbor(PART, 90.0), on_arbor(PART, 0.0)], [])
+    found = owners(None, [on_arbor(PART, 90.0), on_arbor(PART, 0.0)])
     assert found.share("dirt") is None
 
 
@@ -75,5 +81,5 @@ def test_the_band_of_one_order_is_its_own_uncertainty_all_round() -> None:
     # Equal and independent components of one order: the same standard deviation at every angle.
     told = Vectors(PART[:1], np.eye(2) * 1e-6, math.inf)
     angles = np.linspace(0.0, 2.0 * math.pi, 7)
-    found = owners(told, [], []).shares[0]
+    found = owners(told, []).shares[0]
     assert found.half_width_mm(angles) == pytest.approx(np.full(7, 1.96e-3), rel=1e-4)

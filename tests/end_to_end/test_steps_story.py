@@ -148,7 +148,7 @@ MM, DEG = 0.0007, 1.5
         ("half-before 1", r"arbor and cones have (\d\.\d+) mm", 0.030, MM),
         ("half-before 1", r"(\d+) deg on the arbor", 150.0, DEG),
         ("half-after 1", r"the lathe reads (\d\.\d+) mm", 0.060, MM),
-        ("half-after 1", r"arbor and cones have (\d\.\d+) mm", 0.030, MM),
+        ("half-after 1", r"and cones: they have (\d\.\d+) mm", 0.030, MM),
         ("as-left 1", r", found (\d\.\d+) mm", 0.0305, MM),
         ("as-left 1", r"found \d\.\d+ mm @ (\d+) deg", 12.6, DEG),
     ],

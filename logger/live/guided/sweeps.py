@@ -2,9 +2,11 @@
 
 from analysis.end_float import EndFloat
 from analysis.owners import OnArbor, Owners, owners
+from analysis.truing import HalfTurn
 from logger.live.guided.job import Job, Taken
 from logger.live.guided.steps import BY_KEY
 from logger.live.guided.told import Found, Missing
+from logger.separated import Separated, separated
 from logger.swept import Swept
 
 NOT_READ = "its recording has not been read yet"
@@ -56,20 +58,42 @@ class Sweeps:
             f"{BY_KEY['end-float'].title}: {found if isinstance(found, str) else 'a sweep, no float'}"
         )
 
+    def separated(self) -> Separated | None:
+        """Return part and spindle told apart before the cut; None before there is a mounting and a half turn.
+
+        Raises FullturnError.
+        """
+        mounted, halves = self._reindexed(), self.job.of("half-before")
+        if not mounted or not halves:
+            return None
+        return separated([self.of(one, one.step) for one in (mounted[-1], *halves)])
+
+    def _reindexed(self) -> list[Taken]:
+        """Return the mountings; once there is a half turn only those that can have been re-indexed by it."""
+        halves, order = self.job.of("half-before"), self.job.taken.index
+        return [one for one in self.job.of("mounting") if not halves or order(one) < order(halves[-1])]
+
     def owners(self) -> Owners:
         """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
-        own, halves = self.own(), self.job.of("half-before")
-        order = self.job.taken.index
-        # Only a mounting that was there before it can have been re-indexed.
-        mounted = [one for one in self.job.of("mounting") if not halves or order(one) < order(halves[-1])]
-        return owners(
-            own.on_part() if own else None,
-            [self._on_arbor(one, own) for one in mounted],
-            [self._on_arbor(one, own) for one in halves],
-        )
+        own, told = self.own(), self.separated()
+        lathe = [OnArbor(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
+        return owners(own.on_part() if own else None, lathe, told.found if told else None)
 
-    def _on_arbor(self, one: Taken, own: Swept | None) -> OnArbor:
-        return OnArbor(*self.of(one, one.step).on_arbor(own))
+    def remount(self) -> HalfTurn:
+        """Return the half turn after the cut explained, what the cutting mount still read taken off.
+
+        Raises FullturnError, also where nothing tells at which index it was cut.
+        """
+        half = self.last("half-after")
+        if self.job.last("after-cut") is not None:
+            told = separated([self.last("after-cut"), half])
+        else:
+            told = separated([half], cut_at_deg=self.mountings()[-1].known_index())
+        if not told.remounts:
+            raise Missing(
+                "The remount cannot be held against the cut: sweep after the cut, then the half turn."
+            )
+        return told.remounts[0].told
 
 
 def best_next(told: Owners) -> str:

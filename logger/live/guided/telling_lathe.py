@@ -2,7 +2,6 @@
 
 from analysis.errors import FullturnError
 from analysis.sweep import ON_THE_CUTTING_MOUNT
-from analysis.truing import explain_half_turn
 from analysis.units import format_both, parse_length
 from analysis.vectors import Vectors
 from logger.live.guided.sweeps import Sweeps, best_next
@@ -124,11 +123,8 @@ def after_cut(sweeps: Sweeps, say: Say) -> Told:
 
 def half_after(sweeps: Sweeps, say: Say) -> Told:
     """Tell the remount after the cut: the spindle's share again, and what it is blind to."""
-    half, cut = sweeps.last("half-after"), _cutting_mount(sweeps)
-    reads, _ = half.on_arbor(cut)
-    step = half.known_index() - cut.known_index()
-    found = explain_half_turn(reads, step)
-    turned = _turned(step)
+    half, found = sweeps.last("half-after"), sweeps.remount()
+    turned = _turned(found.step_deg)
     lines = []
     if found.blind_orders:
         orders = ", ".join(map(str, found.blind_orders[:4]))
@@ -137,25 +133,18 @@ def half_after(sweeps: Sweeps, say: Say) -> Told:
         words = f"Re-indexed by {turned:.0f} deg only, the remount shows nothing of order 1: turn it further."
         return Told(words, "doubt", "not told", tuple(lines))
     return Told(
-        f"Re-indexed by {turned:.0f} deg the lathe reads {say.vector(found.reads)} on the arbor: spindle, "
-        f"arbor and cones have {say.vector(found.spindle)}.",
+        f"Re-indexed by {turned:.0f} deg the lathe reads {say.vector(found.reads)} on the arbor, "
+        f"{found.times:.2f} times the share of spindle, arbor and cones: they have "
+        f"{say.vector(found.spindle)}.",
         figure=f"{say.bare(found.reads.tir_first_mm)} @ {found.reads.high_side_deg:.0f}",
-        lines=(*_spindle_before(sweeps, say, found.spindle), *lines),
-        curve=reads,
+        lines=(*_spindle_before(sweeps, say, found.spindle), *lines, *belief(half.result)),
+        curve=found.reads,
     )
 
 
 def _turned(step_deg: float) -> float:
     """Return by how much the part was re-indexed, 0 to 180 degrees, whichever way."""
     return abs((step_deg + 180.0) % 360.0 - 180.0)
-
-
-def _cutting_mount(sweeps: Sweeps) -> Swept:
-    """Return a sweep of the mounting that was cut: after the cut, else the last one before it."""
-    try:
-        return sweeps.last("after-cut")
-    except Missing:
-        return sweeps.mountings()[-1]
 
 
 def _spindle_before(sweeps: Sweeps, say: Say, spindle: Vectors) -> list[str]:
