@@ -27,8 +27,8 @@ COUNTED = ("frames", "bad", "lost", "dropped", "enc_errors", "word_errors", "rx_
 def load_taken(path: Path, sweep_id: str, override: Mapping[str, str] | None = None) -> Loaded:
     """Return the sweep that was taken under this id.
 
-    Parameters: ``override`` fills what the set-up of that moment leaves empty. Raises RecordingError for a
-    file that cannot be read, BadInput where the sweep is not in it.
+    Parameters: ``override`` goes on top of the set-up of that moment; an empty value takes the key out.
+    Raises RecordingError for a file that cannot be read, BadInput where the sweep is not in it.
     """
     from logger.recording import RecordingReader  # noqa: PLC0415
     from logger.session import Session  # noqa: PLC0415
@@ -45,8 +45,8 @@ def load_taken(path: Path, sweep_id: str, override: Mapping[str, str] | None = N
             session.flush()
             before = session.snapshot().link
         elif item.fields.get("event") == TAKEN:
-            text = session.setup.text
-            session.change_setup({**(override or {}), **{key: value for key, value in text.items() if value}})
+            text = {**session.setup.text, **(override or {})}
+            session.change_setup({key: value for key, value in text.items() if value})
             capture = stretch_of(session.capture(), sweep_id, before)
             return Loaded(capture, Origin(str(path), reader.origin.recording_id or None, None), ())
     raise BadInput(f"{path} has no sweep {sweep_id}: was the recording cut short? take that sweep again")

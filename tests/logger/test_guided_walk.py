@@ -290,6 +290,22 @@ def test_a_limit_typed_at_one_sweep_holds_at_the_next_of_the_story(story: Seat) 
     assert "within the entered limit 0.2 mm" in panel(story)
 
 
+def test_a_limit_corrected_later_holds_for_the_sweeps_before(story: Seat) -> None:
+    take(story, "as-found", 3)
+    assert "over the entered limit 0.050 mm" in panel(story)
+    story.console.desk.change_setup({"limit": "0.3 mm"})
+    settle(story)
+    assert "within the entered limit 0.3 mm" in panel(story)
+
+
+def test_without_a_limit_the_step_says_so_before_it_begins(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path, override={"limit": ""})
+    seat.go(1.0)
+    walk_to(seat, "as-found")
+    assert "No limit is entered" in panel(seat)
+    seat.close()
+
+
 def test_a_story_without_such_a_sweep_skips_the_step_by_space(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, "telescope-worm/as-found", story=True)
     seat.go(1.0)

@@ -63,9 +63,10 @@ def test_what_the_link_lost_before_is_not_held_against_it(recording: Path) -> No
     assert link.lost == 1
 
 
-def test_what_was_left_empty_then_is_filled_in(recording: Path) -> None:
-    setup = load_taken(recording, "one", {"operator": "A", "part": "another"}).capture.setup
-    assert (setup.text["operator"], setup.part) == ("A", "rotor 3")
+def test_a_limit_entered_later_holds_for_it(recording: Path) -> None:
+    setup = load_taken(recording, "one", {"limit": "3 thou", "surface": ""}).capture.setup
+    assert setup.limit is not None
+    assert (setup.limit.length.as_written, "surface" in setup.text) == ("3 thou", False)
 
 
 def test_a_sweep_that_is_not_in_it_is_named(recording: Path) -> None:

@@ -32,11 +32,13 @@ class Reading:
         self.best_next = ""
         self._found: dict[str, Swept | EndFloat | str] = {}
         self._of: object = None
+        self._limit: dict[str, str] = {}
+        """Limit the sweeps were read with: what the set-up says now holds for the whole job."""
         self._fresh: queue.SimpleQueue[tuple[str, Told]] = queue.SimpleQueue()
 
-    def wants(self, job: Job, unit: str) -> bool:
+    def wants(self, job: Job, unit: str, limit: Mapping[str, str]) -> bool:
         """Tell whether something has changed since the last work."""
-        return bool(job.taken) and not self.is_of(job, unit)
+        return bool(job.taken) and (not self.is_of(job, unit) or limit != self._limit)
 
     def is_of(self, job: Job, unit: str) -> bool:
         """Tell whether what is told is of this job as it stands."""
@@ -55,7 +57,9 @@ class Reading:
         return found.float_mm if isinstance(found, EndFloat) else None
 
     def work(self, job: Job, folder: Path, unit: str, limit: Mapping[str, str]) -> None:
-        """Read what was not read yet and tell every step anew; ``limit`` where a sweep has none."""
+        """Read what was not read yet and tell every step anew, all held against ``limit``."""
+        if limit != self._limit:
+            self._found, self._limit = {}, dict(limit)
         for one in job.taken:
             if one.id not in self._found:
                 self._found[one.id] = _read(one, folder, limit)

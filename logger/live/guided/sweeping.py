@@ -57,7 +57,7 @@ class Sweeping:
             if kept.told.turn <= self._seen:
                 continue
             self._seen = kept.told.turn
-            lasted_ns = round((kept.ended.turn.end_s - kept.ended.turn.start_s) * 1e9)
+            lasted_ns = round((kept.end_s - kept.start_s) * 1e9)
             if self.fresh or now_ns - lasted_ns >= self.begun_ns - LATE_NS:
                 self.turns.append(kept)
 
@@ -70,12 +70,11 @@ class Sweeping:
             if not self.turns:
                 desk.say("no full turn yet: turn once round past the mark")
                 return
-            spans = [kept.ended.turn for kept in self.turns]
             fields |= {
                 "from_turn": self.turns[0].told.turn,
                 "to_turn": self.turns[-1].told.turn,
-                "from_s": min(turn.start_s for turn in spans),
-                "to_s": max(turn.end_s for turn in spans),
+                "from_s": min(kept.start_s for kept in self.turns),
+                "to_s": max(kept.end_s for kept in self.turns),
             }
         self.pending = True
         desk.note_plain(fields)

@@ -55,6 +55,10 @@ def _advice(sweeps: Sweeps, say: Say, every: list[Swept], sentence: str, now: Ad
     ]
     if now.advice == "undecided":
         lines.append(f"Not decided because: {printable(now.decision.why)}.")
+        if now.decision.more_turns:
+            lines.append(
+                f"{now.decision.more_turns} more turn(s) would decide, if only scatter is in the way (G)."
+            )
     last = every[-1].on_part(own)
     for number, sweep in enumerate(every[:-1], 1):
         off = say.vector(sweep.on_part(own) - last)

@@ -14,15 +14,16 @@ from logger.live.acts import VIEW_ONLY
 from logger.live.desk import NOT_KEPT, Desk
 from logger.live.guided import files
 from logger.live.guided.job import Job, Taken
+from logger.live.guided.marks import Marks
 from logger.live.guided.reading import Reading
-from logger.live.guided.steps import PUSH_PULL, Step
+from logger.live.guided.steps import PUSH_PULL
 from logger.live.guided.story import Story
 from logger.live.guided.sweeping import Sweeping
 from logger.live.guided.told import Told
 from logger.live.noticing import OWNS
 
 LIMIT_KEYS = ("limit", "limit_quantity", "limit_radius", "limit_source")
-"""Entered after a sweep, a limit still holds for it."""
+"""A job has one limit: entered or corrected later, it holds for the sweeps before."""
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
 IN_BEARINGS = ("as-found", "as-left")
 
@@ -52,10 +53,7 @@ class Walk:
         """What the sweeps say, made beside the painting."""
         self._folder: Path | None = None
         self._again = False
-        self._marks_before: dict[str, str] = {}
-        """What the set-up said of the marks before the step asked for them."""
-        self._arbor_boot: int | None = None
-        """Boot of the board in which the arbor's mark was touched on this lathe."""
+        self._marks = Marks(desk)
 
     # --- opening and keeping --------------------------------------------------------------------------
 
@@ -239,14 +237,12 @@ class Walk:
         if job.takes != PUSH_PULL and desk.session.angle_source not in ("encoder", "index"):
             desk.say(NEEDS_TURNS)
             return
-        text = desk.session.setup.text
-        self._marks_before = {key: text.get(key, "") for key in ("mark_on", "index_angle")}
         try:
-            desk.change_setup(self._setup_of(job.step))
+            marks = self._marks.begin(job.step)
         except BadInput as error:
             desk.say(str(error))
             return
-        self._sweep(job, self._marks_of(job.step), fresh=False)
+        self._sweep(job, marks, fresh=False)
 
     def _move(self, job: Job, story: Story) -> None:
         """Have the practice bench set up for the step; what the story does not tell is skipped."""
@@ -279,50 +275,21 @@ class Walk:
                 desk.note_plain({"event": "end-float", "float_mm": value})
 
     def _leave_marks(self, sweeping: Sweeping) -> None:
-        """Go on with the marks as they are: count 0 after a reset, and what the set-up says of the index."""
-        desk = self._desk()
         try:
-            desk.change_setup(self._marks_before)
+            self._marks.leave()
         except BadInput as error:
-            desk.say(str(error))
+            self._desk().say(str(error))
             return
-        if desk.session.zero_count is None:
-            # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
-            desk.record({"event": "mark", "on": self._marks_before["mark_on"] or "part", "count": 0})
         sweeping.marks.clear()
-        desk.say("the marks stand as they are")
         if sweeping.begun_ns is None:
             self._begin(sweeping)
 
-    def _setup_of(self, step: Step) -> dict[str, str]:
-        """Return what the step changes in the set-up; with an encoder marks tell the index angle."""
-        changes = {"stage": step.stage, "mark_on": "part"}
-        if not step.lathe or self._desk().session.angle_source != "index":
-            changes["index_angle"] = ""
-        return changes
-
-    def _marks_of(self, step: Step) -> list[str]:
-        """Return which marks have to be touched: those a remount or a restart has made void."""
-        desk = self._desk()
-        if step.takes == PUSH_PULL or desk.session.angle_source == "index":
-            return []
-        if not step.lathe:
-            self._arbor_boot = None
-            return ["part"]
-        if self._arbor_boot != desk.session.boots:
-            return ["part", "arbor"]
-        loosened = step.key != "after-cut" or not desk.marked
-        return ["part"] if loosened else []
-
     def _noticed(self, fields: Mapping[str, Any]) -> None:
-        sweeping, event = self.sweeping, fields.get("event")
-        if event == "restart":
-            self._arbor_boot = None
-        elif event == "mark" and fields.get("on") == "arbor":
-            self._arbor_boot = self._desk().session.boots
+        sweeping = self.sweeping
+        self._marks.noticed(fields)
         if sweeping is None:
             return
-        if event == "mark" and sweeping.touched(str(fields.get("on"))):
+        if fields.get("event") == "mark" and sweeping.touched(str(fields.get("on"))):
             if not sweeping.marks and sweeping.begun_ns is None:
                 self._begin(sweeping)
         elif sweeping.is_mine(fields):
@@ -351,8 +318,7 @@ class Walk:
     def tick(self) -> None:
         """Look at what has come; called by the timer, whichever page is open."""
         if self.sweeping is not None and self.job is not None:
-            lathe = self.job.step.lathe and self.story is None
-            self.sweeping.count(self._desk(), ["part", "arbor"] if lathe else ["part"])
+            self.sweeping.count(self._desk(), self._marks.after_break(self.job.step))
         for sweep_id, told in self.reading.take():
             if self.job is not None:
                 self._keep(self.job.saying(sweep_id, told.sentence, told.state, told.figure))
@@ -362,15 +328,19 @@ class Walk:
         """Tell whether sweeps have to be read or told anew, or a sitting of the story closed."""
         if self.story is not None and self.story.wants_closing:
             return True
-        return self.job is not None and self.reading.wants(self.job, self._unit())
+        return self.job is not None and self.reading.wants(self.job, self._unit(), self._limit())
 
     def work(self) -> None:
         """Do what is wanted; beside the painting, from one thread."""
         self.close_old()
-        job, folder, reading = self.job, self._folder, self.reading
-        if job is not None and folder is not None and reading.wants(job, self._unit()):
-            text = self._desk().session.setup.text
-            reading.work(job, folder, self._unit(), {key: text[key] for key in LIMIT_KEYS if text.get(key)})
+        job, folder, reading, limit = self.job, self._folder, self.reading, self._limit()
+        if job is not None and folder is not None and reading.wants(job, self._unit(), limit):
+            reading.work(job, folder, self._unit(), limit)
+
+    def _limit(self) -> dict[str, str]:
+        """Return the limit the set-up has now; empty where it has none: then each sweep keeps its own."""
+        text = self._desk().session.setup.text
+        return {key: text.get(key, "") for key in LIMIT_KEYS} if text.get("limit") else {}
 
     def close_old(self) -> None:
         """Close sittings of the story that are over."""

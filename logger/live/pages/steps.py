@@ -21,6 +21,7 @@ KEPT = (
     "A job is kept under the part's name and its job number, so that it stands tomorrow where it is left "
     "today. Job number, limit and track radius stand in Set-up (2)."
 )
+NO_LIMIT = "No limit is entered: nothing is held against one. Write it as the manual does, in Set-up (2)."
 MARKS_AGAIN = (
     "Marks are asked for anew after a remount, and after a restart of the board. K leaves them as they are: "
     "count 0 at the reset, index angle as in the set-up."
@@ -104,7 +105,7 @@ def _panel(view: View, look: Look, walk: Walk, chosen: int, width: int, height: 
     last = wrapped(f"Caution: {caution}.", width, "dim", 3)
     room = height - len(last) - len(rows)
     if phase in ("ready", "mark"):
-        rows += [(), *_to_do(walk, width)]
+        rows += [(), *_to_do(view, walk, width)]
     elif walk.sweeping is not None:
         rows += taking(view, look, walk, width, room)
     else:
@@ -127,7 +128,7 @@ def _to_read(job: Job, width: int) -> list[Row]:
     return rows
 
 
-def _to_do(walk: Walk, width: int) -> list[Row]:
+def _to_do(view: View, walk: Walk, width: int) -> list[Row]:
     job, sweeping = walk.job, walk.sweeping
     assert job is not None
     rows = wrapped(job.step.do, width, "strong", 5)
@@ -136,6 +137,8 @@ def _to_do(walk: Walk, width: int) -> list[Row]:
         then = " Then the arbor's." if len(sweeping.marks) > 1 else ""
         text = f"Turn until the {sweeping.marks[0]}'s mark stands under the tip, stop, press SPACE.{then}"
         return [*rows, *wrapped(text, width, "mark", 4), *wrapped(MARKS_AGAIN, width, "dim", 4)]
+    if view.setup.limit is None:
+        rows += wrapped(NO_LIMIT, width, "doubt")
     if walk.story is not None and walk.bench_sweep is None:
         rows += wrapped("The practice bench has no such sweep: SPACE skips the step.", width, "doubt")
     elif walk.story is not None:
