@@ -79,8 +79,7 @@ class Acts:
         if number in self._desk.starred:
             self._desk.say(f"turn {number + 1} has its star already")
             return
-        turn = kept.ended.turn
-        fields = {"event": "star", "turn": number, "from_s": turn.start_s, "to_s": turn.end_s}
+        fields = {"event": "star", "turn": number, "from_s": kept.start_s, "to_s": kept.end_s}
         if self._desk.record(fields):
             self._undo.append(lambda: self._take_back({"event": "star-undone", "turn": number}, "star"))
             self._desk.say(f"turn {number + 1} has a star")
@@ -91,9 +90,8 @@ class Acts:
             self._desk.say("no full turn yet: nothing to leave out")
             return
         kept = self._desk.turns[-1]
-        turn = kept.ended.turn
         self._leave_out(
-            {"turn": kept.told.turn, "from_s": turn.start_s, "to_s": turn.end_s, "reason": reason},
+            {"turn": kept.told.turn, "from_s": kept.start_s, "to_s": kept.end_s, "reason": reason},
             f"turn {kept.told.turn + 1} is left out: {reason}",
         )
 

@@ -38,10 +38,11 @@ NOT_KEPT = "a replay: not kept"
 
 @dataclass(frozen=True)
 class KeptTurn:
-    """A turn that has ended, with its own numbers."""
+    """A turn that has ended, with its own numbers; its samples are in the session alone."""
 
-    ended: EndedTurn
     told: TurnResult
+    start_s: float
+    end_s: float
 
 
 class Desk:
@@ -95,7 +96,7 @@ class Desk:
         self._heard: tuple[int, float] = (0, clock())
         self.acts = Acts(self)
         self.crossed = False
-        self.on_turn: Callable[[KeptTurn], None] = lambda kept: None
+        self.on_turn: Callable[[EndedTurn, TurnResult], None] = lambda ended, told: None
         """Called with every turn that has ended, to keep it."""
         self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
         """Called with what was noted of a turn: number, kind and reason."""
@@ -157,14 +158,14 @@ class Desk:
         except (BadInput, NotDecidable) as error:
             self.say(f"turn {ended.number + 1} carries no numbers: {error}")
             return
-        kept = KeptTurn(ended, told)
+        kept = KeptTurn(told, ended.turn.start_s, ended.turn.end_s)
         self.turns.append(kept)
         del self.turns[:-400]
         self.studying.stale = True
         if self.session.angle_source == "index":
             turn, samples = ended.turn, ended.capture.samples
             self.meter.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
-        self.on_turn(kept)
+        self.on_turn(ended, told)
         self._ring_for(told)
 
     def _ring_for(self, told: TurnResult) -> None:

@@ -7,11 +7,12 @@ from datetime import datetime
 from pathlib import Path
 
 from analysis.errors import BadInput, FullturnError, StoreError
+from analysis.results import TurnResult
 from analysis.store.rows import StoredTurn
 from logger.items import Source
 from logger.keeping import Keeper
 from logger.live import setups
-from logger.live.desk import Desk, KeptTurn
+from logger.live.desk import Desk
 from logger.live.naming import sweep_out, unnamed_folder
 from logger.live.replaying import Replay
 from logger.live.ring import Ring
@@ -21,6 +22,7 @@ from logger.results import Origin, sweep_object
 from logger.rig import Rig
 from logger.session import Session
 from logger.settings import Settings
+from logger.turnwatch import EndedTurn
 from logger.worker import Worker
 
 PRACTICE = "practice:"
@@ -43,12 +45,16 @@ class Keeping:
     def __init__(self, desk: Desk, settings: Settings, version: str) -> None:
         self._desk, self._settings, self._version = desk, settings, version
         self._keeper: Keeper | None = None
-        self._waiting: list[KeptTurn] = []
+        self._waiting: list[tuple[EndedTurn, TurnResult]] = []
         self._notes: list[tuple[int, str, str]] = []
         self._ids: dict[int, int] = {}
         self._failed = False
-        desk.on_turn = self._waiting.append
+        desk.on_turn = self._take_turn
         desk.on_note = lambda turn, kind, reason: self._notes.append((turn, kind, reason))
+
+    def _take_turn(self, ended: EndedTurn, told: TurnResult) -> None:
+        if not self._failed:
+            self._waiting.append((ended, told))
 
     @property
     def wanted(self) -> bool:
@@ -63,6 +69,7 @@ class Keeping:
             self._keep()
         except StoreError as error:
             self._failed = True
+            self._waiting.clear()
             self._desk.say(f"the store refuses ({error}); the recording goes on")
 
     def _keep(self) -> None:
@@ -79,10 +86,10 @@ class Keeping:
         if self._keeper is None:
             return
         while self._waiting:
-            kept = self._waiting.pop(0)
-            number = self._keeper.add(kept.ended)
+            ended, told = self._waiting.pop(0)
+            number = self._keeper.add(ended)
             if number is not None:
-                self._ids[kept.told.turn] = number
+                self._ids[told.turn] = number
         while self._notes:
             turn, kind, reason = self._notes.pop(0)
             if turn in self._ids:
