@@ -171,8 +171,3 @@ def as_vectors(value: Any, what: str = "vectors") -> Vectors:
     if z.ndim != 1 or not len(z) or not np.isfinite(z).all():
         raise BadInput(f"{what} of shape {z.shape}: hand over finite complex z_1..z_H in mm, shape (H,)")
     return exact(z)
-
-
-def order_one(tir_mm: float, high_side_deg: float) -> complex:
-    """Return z_1 of a plain wobble with this TIR and high side."""
-    return complex(tir_mm / 2.0 * np.exp(1j * math.radians(high_side_deg)))

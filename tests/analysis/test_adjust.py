@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis.adjust import adjust, reading_to_reach_mm, still_to_turn_mm
 from analysis.errors import BadInput
-from analysis.vectors import order_one
 
 WORM = order_one(0.024, 77)
 

@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis.backlash import backlash
 from analysis.errors import BadInput
-from analysis.vectors import order_one
 
 DEG = np.arange(8) * 45.0
 READINGS = 0.15 + 0.02 * np.cos(np.radians(DEG - 70.0))

@@ -5,11 +5,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis import fit_sweep
 from analysis.compare import comparability_check, compare
 from analysis.results import SweepResult
-from analysis.vectors import order_one
 
 PHI = np.arange(3 * 240) * (2 * math.pi / 240)
 BASE = {"part": "hub", "surface": "face", "track_radius": "100 mm", "preload": "shimmed", "stage": "as found"}

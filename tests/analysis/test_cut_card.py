@@ -4,10 +4,11 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis.cut_card import Track, cut_card, split_passes, still_uncut_deg
 from analysis.errors import BadInput
-from analysis.vectors import exact, order_one
+from analysis.vectors import exact
 
 WOBBLE = Track(exact([order_one(0.12, 75)]))
 

@@ -4,11 +4,12 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis import fit_sweep
 from analysis.errors import BadInput
 from analysis.form import flatness_mm, forms, total_runout_mm
-from analysis.vectors import exact, order_one
+from analysis.vectors import exact
 
 PHI = np.arange(3 * 360) * (2 * math.pi / 360)
 

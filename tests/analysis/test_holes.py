@@ -4,11 +4,12 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis import hole_positions
 from analysis.errors import BadInput
 from analysis.holes import positions_from_assembled
-from analysis.vectors import Vectors, exact, order_one
+from analysis.vectors import Vectors, exact
 
 HUB = np.array([order_one(0.050 * 75 / 22, 35), 0, 0])
 DISC = np.array([order_one(0.1200, 190), 0, order_one(0.06, 0) * np.exp(3j * math.radians(20))])

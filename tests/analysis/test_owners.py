@@ -4,10 +4,11 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis.owners import OnArbor, owners
 from analysis.separation import separate
-from analysis.vectors import Vectors, exact, order_one
+from analysis.vectors import Vectors, exact
 
 PART = np.array([order_one(0.142, 63.0), order_one(0.018, 40.0)])
 SEAT = np.array([order_one(0.022, 260.0), 0.0])

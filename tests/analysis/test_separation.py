@@ -5,12 +5,13 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis import separate
 from analysis.errors import BadInput
 from analysis.separation import best_next_deg, noise_factors
 from analysis.truing import half_turn_reading
-from analysis.vectors import Vectors, order_one
+from analysis.vectors import Vectors
 
 RNG = np.random.default_rng(11)
 

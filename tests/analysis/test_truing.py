@@ -5,11 +5,12 @@ import math
 import numpy as np
 import pytest
 from rigid_body import IN_BEARINGS, Face, Round, on_lathe, orders_of
+from wobbles import order_one
 
 from analysis import predict_cut
 from analysis.errors import BadInput
 from analysis.truing import advise, explain_half_turn, half_turn_reading, mounting_scatter
-from analysis.vectors import Vectors, exact, order_one
+from analysis.vectors import Vectors, exact
 
 PART, SEAT, SPINDLE = order_one(0.142, 63), order_one(0.022, 260), order_one(0.030, 150)
 

@@ -4,9 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from wobbles import order_one
 
 from analysis.errors import BadInput
-from analysis.vectors import Vectors, as_vectors, combined, exact, order_one
+from analysis.vectors import Vectors, as_vectors, combined, exact
 
 RNG = np.random.default_rng(5)
 
