@@ -96,7 +96,7 @@ def view_of(desk: "Desk") -> View:
         bells=True,
         broken=desk.broken,
         overdue=late,
-        marked=desk.marked,
+        marked=desk.marked or setup.mark == "index",
         link=f"{lost} frames lost on the link" if lost else "",
         source=source,
         how=how_told(desk),

@@ -47,9 +47,17 @@ def read(path: Path) -> dict[str, str]:
     except FileNotFoundError:
         return {}
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
-        raise BadInput(f"{path} cannot be read as a set-up ({error}): correct it or move it away") from error
+        raise BadInput(
+            f"{path.name} cannot be read as a set-up ({error}): correct it or move it away, in {path.parent}"
+        ) from error
     parse_setup(text)
     return text
+
+
+def kept(config_folder: Path, board: str, part: str) -> dict[str, str]:
+    """Return what was kept of a rig and of a part; empty where nothing was. Raises BadInput."""
+    of_part = read(file_of(config_folder, "part", part)) if part else {}
+    return {**of_part, **read(file_of(config_folder, "rig", board))}
 
 
 def write(path: Path, text: Mapping[str, str]) -> None:

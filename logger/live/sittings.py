@@ -155,10 +155,12 @@ def open_source(
     sitting = Sitting(desk, Keeping(desk, settings, version))
 
     def meet(board: str) -> None:
-        with suppress(FullturnError):
-            known = {**setups.read(setups.file_of(settings.config_folder, "rig", board)), **text}
+        try:
+            known = {**setups.kept(settings.config_folder, board, text.get("part", "")), **text}
             if known != text:
                 desk.change_setup(known)
+        except FullturnError as error:
+            desk.say(str(error))
 
     desk.on_board = meet
     return sitting

@@ -9,6 +9,7 @@ from screens import Seat, practice_seat, recording_seat
 
 from analysis.errors import BadInput
 from logger.inputs import load
+from logger.live.fields import FIELDS
 from logger.live.look import Look
 
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
@@ -318,6 +319,44 @@ def test_a_setup_is_kept_for_the_next_time(tmp_path: Path) -> None:
     first.close()
     kept = sorted(path.name for path in (tmp_path / "config" / "setups").iterdir())
     assert kept == ["part-bull-gear-flange.toml", "rig-board-51ab0001.toml"]
+
+
+def test_what_was_kept_of_board_and_part_holds_the_next_time_below_what_is_given(tmp_path: Path) -> None:
+    first = practice_seat(tmp_path)
+    first.go(1.0)
+    at = {field.key: k for k, field in enumerate(FIELDS)}
+    first.press("2", *["down"] * at["gauge_due"], "space")
+    first.answer("2099-01-31")  # kept with the board
+    first.press(*["down"] * (at["screws"] - at["gauge_due"]), "space")
+    first.answer("0 120 240")  # kept with the part
+    first.close()
+    again = practice_seat(tmp_path, override={"screws": "0 90"})
+    again.go(1.0)
+    text = again.console.desk.session.setup.text
+    assert (text["gauge_due"], text["screws"]) == ("2099-01-31", "0 90")
+    again.close()
+    third = practice_seat(tmp_path)
+    third.go(1.0)
+    assert third.console.desk.session.setup.text["screws"] == "0 120 240"
+    third.close()
+
+
+def test_a_damaged_kept_set_up_is_told_and_the_window_opens(tmp_path: Path) -> None:
+    folder = tmp_path / "config" / "setups"
+    folder.mkdir(parents=True)
+    (folder / "rig-board-51ab0001.toml").write_text("sense = ")
+    seat = practice_seat(tmp_path)
+    seat.go(1.0)
+    assert "cannot be read as a set-up" in seat.text()
+    assert "the indicator shows" in seat.text()
+    seat.close()
+
+
+def test_the_index_pulse_is_a_mark(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path, override={"mark": "index"})
+    seat.turn(1)
+    assert "no mark touched" not in seat.text()
+    seat.close()
 
 
 def test_typed_readings_are_asked_place_by_place(seat: Seat) -> None:
