@@ -330,7 +330,8 @@ def _turns(e: Evidence) -> Check:
         return Check(
             "turns",
             "doubtful",
-            "only one full turn: what does not repeat, and drift, cannot be told",
+            "only one full turn: drift, and motion that does not repeat, show only where its ends part, "
+            "and the intervals may not hold all of it",
             "take two more turns",
         )
     return Check("turns", "clear", f"{len(e.turns)} full turns")

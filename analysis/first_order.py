@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.harmonics import HarmonicFit
 from analysis.inversion import invert_first
-from analysis.propagation import propagate
+from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import normal_quantile, t_quantile
 
 Floats = NDArray[np.float64]
@@ -36,13 +36,20 @@ class FirstOrder:
 
 
 def first_interval(
-    fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats, fixed_half_width_mm: float = 0.0
+    fit: HarmonicFit,
+    covariance_mm2: Floats,
+    dof: float,
+    draws_mm: Floats,
+    fixed_half_width_mm: float = 0.0,
+    *,
+    counted: bool = False,
 ) -> FirstOrder:
     """Return tir_first with its interval by inversion of draws, and the high side by Student's t.
 
     Parameters: the fit, the covariance of its coefficients (2H, 2H) with the degrees of freedom of its first
     order, and draws of their errors (D, 2H); ``fixed_half_width_mm`` joins each half-width of tir_first in
-    quadrature (steps coarser than the noise).
+    quadrature (steps coarser than the noise). ``counted`` takes the high side's interval from the draws too:
+    where a few of them lie far out, no multiple of the standard uncertainty holds 95 %.
     """
     pair = fit.coefficients_mm[:2]
     amplitude = math.hypot(*pair)
@@ -60,6 +67,12 @@ def first_interval(
     u = math.hypot(2 * float(u_amplitude[0]), fixed_half_width_mm / normal_quantile(0.975))
     side = fit.high_place_rad(1)
     half = min(math.pi, t_quantile(0.975, dof) * float(u_phase[0]))
+    below, above = half, half
+    if counted and amplitude > 0:
+        # Draws are of the error: the truth lies as far on the other side of the estimate.
+        error = draws_mm[:, 0] + 1j * draws_mm[:, 1]
+        low_off, high_off = coverage_interval(-np.angle(1.0 + error / complex(*pair)))
+        below, above = max(0.0, -low_off), max(0.0, high_off)
     return FirstOrder(
         tir_first_mm=value,
         u_mm=u,
@@ -69,8 +82,8 @@ def first_interval(
         high_one_sided_mm=high_one,
         high_side_rad=side,
         u_high_side_rad=float(u_phase[0]),
-        high_side_low_rad=side - half,
-        high_side_high_rad=side + half,
+        high_side_low_rad=side - below,
+        high_side_high_rad=side + above,
     )
 
 

@@ -138,6 +138,7 @@ def fit_pool(
             other_u_mm=together_mm(other),
             seed=seed,
             even_angles=capture.angle_source not in ANGLES_BY_TIME,
+            one_by_one=stepped,
         )
         if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not stepped:
             told = of_bent_turns(

@@ -168,7 +168,8 @@ def budget_lines(f: Fitted) -> list[BudgetLine]:
     if f.stepped or told is None:
         return [BudgetLine("last written digit", f.digit_mm / math.sqrt(6.0), None)]
     random = (told.random_half_width_low_mm + told.random_half_width_high_mm) / (2.0 * t975(told.dof))
-    lines = [BudgetLine("turn to turn", random, told.dof)]
+    # One turn has no turn to differ from: what may be hidden in it is in this line too.
+    lines = [BudgetLine("turn to turn" if told.turns > 1 else "one turn by itself", random, told.dof)]
     if told.resolution_half_width_mm > 0:
         lines.append(BudgetLine("resolution limits this", told.resolution_half_width_mm / 1.96, None))
     return [*lines, *f.other]

@@ -18,6 +18,7 @@ from analysis.harmonics import HarmonicFit, Line, fit_harmonics, harmonic_rows
 from analysis.inversion import curves, grid_points
 from analysis.limits import DRAWS, RangeLimits, curve_limits, draw_errors, tir_limits
 from analysis.lines import CLEAR_P, LIKELY_P, MOST_LINES, find_lines
+from analysis.one_turn import Motions, motions
 from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import normal_quantile, t_quantile
 from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, pulled_coefficients
@@ -45,6 +46,10 @@ MOST_FOR_LINES = 20_000
 _LIMITED_STEPS = 0.8
 _TURNS_FOR_NEIGHBOURS = 4.5
 _MOST_TURNS = 100
+MOVED = (
+    "the ends of the one turn do not meet: something moves that does not repeat; the interval allows for it"
+)
+_MOVED = 0.5
 
 
 @dataclass(frozen=True)
@@ -64,7 +69,7 @@ class SweepUncertainty:
     scatter: TurnScatter
     """The comparison of the turns."""
     branch: str
-    """``white``, ``lines``, ``requantised`` or ``resolution-limited``."""
+    """``white``, ``lines``, ``one turn, moving``, ``requantised`` or ``resolution-limited``."""
     noise_mm: float
     """Standard deviation of one reading about the fit."""
     tir_mm: float
@@ -120,6 +125,7 @@ def tir_interval(
     other_u_mm: float = 0.0,
     seed: int = 1,
     even_angles: bool = True,
+    one_by_one: bool = False,
 ) -> SweepUncertainty:
     """Return the TIR of the part over all turns of a sweep, bias taken out, with its 95 % interval.
 
@@ -127,8 +133,10 @@ def tir_interval(
     the turn of each, shape (n,); ``resolution_mm`` step of the reading, 0 where not known; ``other_u_mm``
     the budget lines that are not random, in quadrature. The same seed gives the same answer.
     ``even_angles`` False where angles are told by time: then no lines that do not repeat with the turn are
-    looked for, since uneven turning bends the part's own orders into what looks like them. Raises
-    NotDecidable where the readings do not carry these orders or leave nothing to judge the noise by.
+    looked for, since uneven turning bends the part's own orders into what looks like them. ``one_by_one``
+    where a few places were read one after the other: no motion of a turn is told from them. Any other single
+    turn is widened by what it leaves open (analysis.one_turn). Raises NotDecidable where the readings do not
+    carry these orders or leave nothing to judge the noise by.
     """
     angle = np.ascontiguousarray(angle_rad, np.float64)
     reading = np.ascontiguousarray(reading_mm, np.float64)
@@ -137,12 +145,14 @@ def tir_interval(
     rng = np.random.default_rng(seed)
     words: list[str] = []
 
+    single = len(np.unique(turns)) == 1 and not one_by_one
     pooled = (
         _pooled(angle, reading, time, turns, highest_order)
-        if even_angles
+        if even_angles and not single
         else _with_lines(angle, reading, time, turns, highest_order, None)
     )
     fit, scatter = pooled.fit, pooled.scatter
+    unsure: Frequencies | Motions | None = pooled.unsure
     if fit.dof < 1:
         raise NotDecidable(
             f"{len(angle)} readings for {len(angle) - fit.dof} unknowns leave nothing to judge the noise by: "
@@ -157,11 +167,17 @@ def tir_interval(
     if limited:
         branch, scatter = "resolution-limited", not_tested(highest_order)
         words.append("resolution limits this")
-    if pooled.unsure is None:
+    if single and fit.dof > 2 and _has_noise(reading, fit):
+        unsure = motions(angle, reading, highest_order)
+        fit = replace(fit, cos_mm=unsure.mean_mm[0::2], sin_mm=unsure.mean_mm[1::2])
+        if unsure.moved > _MOVED and not limited:
+            branch = "one turn, moving"
+            words.append(MOVED)
+    if unsure is None:
         draws = draw_errors(fit.covariance_mm2, fit.dof, rng)
         covariance = fit.covariance_mm2
     else:
-        draws = pooled.unsure.draw(DRAWS, rng)
+        draws = unsure.draw(DRAWS, rng)
         covariance = _second_moment(draws)
     if scatter.inflated:
         words.append(f"turns differ by {math.sqrt(scatter.worst):.1f} times what the noise explains")
@@ -213,7 +229,7 @@ def tir_interval(
         u_amplitude_mm=u_amplitude,
         u_phase_rad=u_phase,
         u_high_place_rad=u_phase / np.arange(1, len(u_phase) + 1),
-        first=first_interval(fit, covariance, first_dof, with_steps, steps),
+        first=first_interval(fit, covariance, first_dof, with_steps, steps, counted=single),
         words=tuple(words),
     )
 
@@ -240,10 +256,9 @@ def _pooled(angle: Floats, reading: Floats, time: Floats, turn: NDArray[np.int64
     return clear
 
 
-def _has_noise(angle: Floats, reading: Floats, time: Floats, highest: int, drift: bool) -> bool:
+def _has_noise(reading: Floats, fit: HarmonicFit) -> bool:
     """Return whether the orders leave more than rounding errors, which are no lines."""
-    left = fit_harmonics(angle, reading, time, highest_order=highest, drift=drift).residual_mm
-    return float(np.max(np.abs(left))) > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
+    return float(np.max(np.abs(fit.residual_mm))) > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
 
 
 def _with_lines(
@@ -257,7 +272,7 @@ def _with_lines(
     if (
         p_value is not None
         and len(angle) <= MOST_FOR_LINES
-        and _has_noise(angle, reading, time, highest, drift)
+        and _has_noise(reading, fit_harmonics(angle, reading, time, highest_order=highest, drift=drift))
     ):
         lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, p_value=p_value)
     if lines and turned < _TURNS_FOR_NEIGHBOURS:
