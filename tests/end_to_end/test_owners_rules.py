@@ -1,0 +1,204 @@
+"""Rules of owners, comparability and form by commands alone: what cannot be told, what may be compared."""
+
+import contextlib
+import io
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from written_sweeps import write_csv
+
+from logger.__main__ import run as fullturn
+from logger.practice import wind_pump_shop
+from logger.practice.scenarios import scenario
+
+AFTER, FOUND = "practice:wind-pump/after-cut", "practice:wind-pump/as-found"
+MOUNT, INNER = "practice:wind-pump/mount-2", "practice:wind-pump-shop/mount-2-inner"
+
+
+def ran(*arguments: str) -> tuple[int, str]:
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        status = fullturn(list(arguments))
+    return status, out.getvalue()
+
+
+def told(*arguments: str) -> tuple[int, Any]:
+    status, out = ran(*arguments, "--json")
+    return status, json.loads(out)
+
+
+def at(folder: Path, *angles: float) -> list[str]:
+    """Write one sweep from the part's mark at each index angle."""
+    return [
+        write_csv(folder / f"{k}.csv", 0.05, 40.0 + k, index_angle=f"{deg:g}") for k, deg in enumerate(angles)
+    ]
+
+
+def best_by_force(angles: tuple[float, ...]) -> int:
+    """Return the whole degree that, added, leaves the least worst noise over orders 1 to 6: by inverses."""
+
+    def worst(extra: float) -> float:
+        found = 0.0
+        for n in range(1, 7):
+            e = np.exp(1j * n * np.radians([*angles, extra]))
+            design = np.stack([e, np.ones_like(e)], axis=1)
+            gram = design.conj().T @ design
+            if np.linalg.cond(gram) > 1e10:
+                return math.inf
+            found = max(found, float(np.linalg.inv(gram)[0, 0].real))
+        return found
+
+    all_of_them = [worst(deg) for deg in range(360)]
+    return next(deg for deg, each in enumerate(all_of_them) if each <= min(all_of_them) * (1 + 1e-9))
+
+
+POSITIONS = [((0.0, 180.0), 0, [2, 4, 6]), ((0.0, 72.0), 0, [5]), ((40.0, 40.0), 3, [1, 2, 3, 4, 5, 6])]
+
+
+@pytest.mark.parametrize(("angles", "status", "lost"), POSITIONS)
+def test_what_two_positions_cannot_separate_has_no_number(
+    angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
+) -> None:
+    found_status, found = told("separate", *at(tmp_path, *angles))
+    none = [one["n"] for one in found["orders"][:6] if one["part_cos_mm"] is None]
+    assert (found_status, none) == (status, lost)
+    assert [one["spindle_sin_mm"] for one in found["orders"] if one["n"] in lost] == [None] * len(lost)
+
+
+@pytest.mark.parametrize(("angles", "status", "lost"), POSITIONS)
+def test_and_the_words_say_so_and_where_to_put_the_part_next(
+    angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
+) -> None:
+    _, out = ran("separate", *at(tmp_path, *angles))
+    assert "annot be separated with these positions" in out
+    assert f"{best_by_force(angles)} deg on the arbor" in out
+
+
+@pytest.mark.parametrize(("angles", "status", "lost"), POSITIONS)
+def test_the_best_next_position_is_right_by_brute_force(
+    angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
+) -> None:
+    assert told("separate", *at(tmp_path, *angles))[1]["best_next_deg"] == best_by_force(angles)
+
+
+def test_with_that_position_added_every_order_is_told(tmp_path: Path) -> None:
+    angles = (0.0, 180.0)
+    found = told("separate", *at(tmp_path, *angles, best_by_force(angles)))[1]
+    assert [one["n"] for one in found["orders"][:6] if not one["separable"]] == []
+
+
+def test_an_odd_pattern_of_holes_is_a_list_of_angles() -> None:
+    hub, disc = "practice:bicycle-disc/hub", "practice:bicycle-disc/disc"
+    found = told("best-hole", hub, disc, "--holes", "0,100,220")[1]
+    assert [one["deg"] for one in found["positions"]] == [0.0, 100.0, 220.0]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("plan-cut", "--bearings", FOUND, "--mounting", AFTER),
+        ("best-hole", AFTER, FOUND, "--holes", "6"),
+        ("adjust", AFTER, "--screws", "0,120", "--screw-radius", "80 mm"),
+        ("backlash", "0:0.13 90:0.17 180:0.16 270:0.12 mm", "--sweep", AFTER),
+    ],
+    ids=lambda arguments: arguments[0],
+)
+def test_the_sweep_on_the_cutting_mount_is_labelled_wherever_it_appears(arguments: tuple[str, ...]) -> None:
+    assert "on the cutting mount: not evidence of the result" in ran(*arguments)[1]
+
+
+# Before and after are the same measurement, or no claim is made.
+
+
+@pytest.mark.parametrize(
+    ("key", "before", "after", "effect"),
+    [
+        ("limit_quantity", "tir", "tir_first", "blocks"),
+        ("surface", "face", "outside", "blocks"),
+        ("part", "one", "another", "blocks"),
+        ("preload", "shims", "none", "blocks"),
+        ("stage", "as found", "after cut", "blocks"),
+        ("track_radius", "80 mm", "100 mm", "rescaled"),
+        ("declared_end", "gauge", "far", "rescaled"),
+        ("gauge_angle", "0", "15", "rescaled"),
+        ("torque", "40 Nm", "60 Nm", "noted"),
+        ("gauge_id", "a", "b", "noted"),
+    ],
+)
+def test_what_differs_blocks_rescales_or_is_noted(
+    key: str, before: str, after: str, effect: str, tmp_path: Path
+) -> None:
+    files = [
+        write_csv(tmp_path / f"{k}.csv", 0.05, **{key: value}) for k, value in enumerate((before, after))
+    ]
+    status, found = told("compare", *files)
+    effects = {one["effect"] for one in found["differences"]}
+    assert (status, effect in effects) == (3 if effect == "blocks" else 0, True)
+    assert (found["change_first_mm"] is None) == (effect == "blocks")
+
+
+def test_another_filter_is_brought_to_the_same_terms(tmp_path: Path) -> None:
+    full = write_csv(tmp_path / "full.csv", 0.05)
+    few = tmp_path / "few.csv"
+    rows = Path(full).read_text(encoding="utf-8").splitlines()
+    few.write_text("\n".join([rows[0], *rows[1::3]]) + "\n", encoding="utf-8")
+    found = told("compare", full, str(few))[1]
+    assert [(one["field"], one["effect"]) for one in found["differences"]] == [("highest_order", "rescaled")]
+
+
+def test_a_face_at_another_radius_is_scaled_as_a_plane(tmp_path: Path) -> None:
+    near = write_csv(tmp_path / "near.csv", 0.04, track_radius="80 mm")
+    far = write_csv(tmp_path / "far.csv", 0.05, track_radius="100 mm")
+    found = told("compare", near, far)[1]
+    # One and the same plane: what is left is noise, some 0.00004 mm a component of 360 readings.
+    assert found["change_first_mm"] < 0.0003
+
+
+def test_seen_from_the_far_end_the_same_face_is_the_same(tmp_path: Path) -> None:
+    near = write_csv(tmp_path / "near.csv", 0.05, 40.0)
+    far = write_csv(tmp_path / "far.csv", 0.05, -40.0, declared_end="far")
+    assert told("compare", near, far)[1]["change_first_mm"] < 0.0003
+
+
+# Form.
+
+
+def test_the_circles_of_a_round_wheel_are_small_and_in_order() -> None:
+    form = told("sweep", "practice:telescope-worm/as-left", "--form")[1]["form"]
+    assert form["flatness_mm"] is None
+    assert form["mzc_mm"] <= min(form["lsc_mm"], form["mic_mm"], form["mcc_mm"]) + 1e-9
+    assert form["lsc_mm"] < 0.002  # two steps of its gauge: there is no form in it
+
+
+def test_total_runout_over_two_tracks_is_that_of_both_on_one_zero() -> None:
+    outer, inner = (scenario(name[9:]).plant.extremes for name in (MOUNT, INNER))
+    drop = wind_pump_shop.INNER_HEIGHT_MM
+    expected = max(outer.high_mm, inner.high_mm + drop) - min(outer.low_mm, inner.low_mm + drop)
+    forms = [one["form"] for one in told("sweep", MOUNT, INNER, "--form")[1]["files"]]
+    assert [form["total_mm"] for form in forms] == pytest.approx([expected] * 2, abs=0.001)
+
+
+def test_a_wobble_is_no_want_of_flatness_but_a_saddle_is() -> None:
+    (form,) = (told("sweep", MOUNT, "--form")[1]["form"],)
+    # Order 2 of 0.018 mm TIR is a saddle; the plane of order 1 is tilted away.
+    assert form["flatness_mm"] == pytest.approx(0.018, abs=0.0007)
+
+
+def test_the_filter_halves_what_stands_at_its_cut_off() -> None:
+    plain, filtered = (
+        told("sweep", "practice:test-ball/tip-12", "--form", *more)[1]["form"]["lsc_mm"]
+        for more in ((), ("--filter", "15"))
+    )
+    # Orders 2 and 3 pass by 2^-(n / 15)^2: 0.988 and 0.973.
+    assert filtered == pytest.approx(0.98 * plain, rel=0.02)
+
+
+def test_synchronous_and_asynchronous_motion_are_told_apart() -> None:
+    pooled = told("sweep", "practice:turntable/two-tips")[1]["pooled"]
+    # 0.004 mm that does not repeat swings 0.008 mm; noise alone 0.0043 mm at four turns.
+    assert 0.006 < pooled["asynchronous_mm"] < 0.014
+    assert pooled["synchronous_mm"] == pytest.approx(0.1356, abs=0.005)
