@@ -3,29 +3,12 @@
 Exact terms and plain words stand side by side. Texts only; all values come from the analysis.
 """
 
-import math
-from dataclasses import dataclass
-
-from analysis.certificate import parse_certificate
-from analysis.gauge import WANTED_VALUES_PER_TURN
 from analysis.results import SweepResult
-from analysis.units import format_length
+from logger.live.formula import Number, curve_words
 from logger.live.lengths import fine, length
+from logger.live.show_trust import of_gauge, of_orders, trust
 from logger.live.study import Study
 from logger.words import STATE_WORDS, place_in_words
-
-
-@dataclass(frozen=True)
-class Number:
-    """One number of the sweep."""
-
-    name: str
-    """In plain words."""
-    term: str
-    """The exact term, as in ``sweep --json``."""
-    value: str
-    show_me: tuple[str, ...]
-    """Its formula, with this sweep's values, line by line."""
 
 
 def numbers(study: Study | None, unit: str) -> list[Number]:
@@ -38,22 +21,16 @@ def numbers(study: Study | None, unit: str) -> list[Number]:
         *_places(r),
         *_decision(r, unit),
         *_shape(r, unit),
-        *_trust(r, study, unit),
-        *_gauge(r, study, unit),
-        *_orders(r, unit),
+        *trust(r, study, unit),
+        *of_gauge(r, study, unit),
+        *of_orders(r, unit),
     ]
 
 
 def _tirs(r: SweepResult, unit: str) -> list[Number]:
     p = r.pooled
     turns = ", ".join(fine(turn.tir_raw_mm, unit) for turn in r.turns[-8:])
-    biggest = sorted(p.orders, key=lambda order: -order.amplitude_mm)[:3]
-    orders = " + ".join(
-        f"{fine(order.amplitude_mm, unit)} cos({order.n or ''}(phi - {order.high_deg:.1f} deg))".replace(
-            "(1(", "(("
-        )
-        for order in biggest
-    )
+    orders = curve_words(p.orders, unit)
     low, high = p.tir_fit_95_mm
     first = p.orders[0]
     return [
@@ -103,6 +80,7 @@ def _places(r: SweepResult) -> list[Number]:
             f"{p.high_point_deg:.1f} deg {on}",
             (
                 "where the curve of all orders is highest: a cut touches there first",
+                f"highest of orders 1 to {p.highest_order} at {p.high_point_deg:.1f} deg",
                 place_in_words(p.high_point_deg, r.setup),
                 f"95 %: {p.high_point_95_deg[0]:.1f} to {p.high_point_95_deg[1]:.1f} deg",
             ),
@@ -119,7 +97,10 @@ def _places(r: SweepResult) -> list[Number]:
             ),
         ),
         Number(
-            "low point", "low_point_deg", f"{p.low_point_deg:.1f} deg {on}", ("where the curve is lowest",)
+            "low point",
+            "low_point_deg",
+            f"{p.low_point_deg:.1f} deg {on}",
+            ("where the curve of all orders is lowest", f"at {p.low_point_deg:.1f} deg {on}"),
         ),
     ]
 
@@ -148,7 +129,11 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
             "form (without once round)",
             "form_mm",
             length(p.form_mm, unit),
-            ("highest less lowest point of the curve with order 1 taken out",),
+            (
+                f"highest less lowest point of the curve of orders 2 to {p.highest_order}, order 1 taken out",
+                f"curve: {curve_words(p.orders[1:], unit)} + smaller ones",
+                f"= {fine(p.form_mm, unit)}",
+            ),
         )
     ]
     if p.eccentricity_mm is not None:
@@ -159,6 +144,7 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
                 length(p.eccentricity_mm, unit),
                 (
                     "A1: half the TIR of order 1",
+                    f"{fine(p.tir_first_mm, unit)} / 2 = {fine(p.eccentricity_mm, unit)}",
                     f"centre toward {p.centre_deg or 0.0:.1f} deg; in a bore that is opposite the high side",
                 ),
             )
@@ -172,6 +158,7 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
                 (
                     "A1 / R",
                     f"{p.orders[0].amplitude_mm:.5f} mm / {r.setup.track_radius_mm:g} mm x 1000",
+                    f"= {p.tilt_mrad:.4f} mrad",
                 ),
             )
         )
@@ -181,7 +168,11 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
                 "repeats with the turn",
                 "synchronous_mm",
                 length(p.synchronous_mm, unit),
-                ("highest less lowest of the mean over turns",),
+                (
+                    f"highest less lowest of the mean over {p.turns} turns, place by place",
+                    f"each turn alone: {', '.join(fine(turn.tir_fit_mm, unit) for turn in r.turns[-8:])}",
+                    f"= {fine(p.synchronous_mm, unit)}",
+                ),
             )
         )
         found.append(
@@ -191,126 +182,9 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
                 length(p.asynchronous_mm, unit),
                 (
                     f"greatest width over {p.turns} turns at one place",
-                    f"noise alone would give {fine(p.asynchronous_of_noise_mm, unit)}",
+                    f"= {fine(p.asynchronous_mm, unit)}; noise of {fine(p.noise_mm, unit)} alone would give "
+                    f"{fine(p.asynchronous_of_noise_mm, unit)}",
                 ),
             )
         )
     return found
-
-
-def _trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
-    p = r.pooled
-    found = []
-    if p.closure_mm is not None:
-        found.append(
-            Number(
-                "comes back to start",
-                "closure_mm",
-                length(p.closure_mm, unit),
-                ("reading when the mark comes by again less the reading at the start, median of the turns",),
-            )
-        )
-    if p.drift_mm_per_s is not None:
-        minute = format_length(p.drift_mm_per_s * 60.0, unit)
-        found.append(
-            Number(
-                "drift",
-                "drift_mm_per_s",
-                f"{minute} a minute",
-                ("slope over time, fitted beside the orders",),
-            )
-        )
-    if study.agree_mm is not None:
-        found.append(
-            Number(
-                "last two turns agree within",
-                "-",
-                length(study.agree_mm, unit),
-                ("greatest difference between the curves of the last two turns",),
-            )
-        )
-    gap = max(turn.largest_gap_deg for turn in r.turns)
-    found.append(
-        Number(
-            "seen all round",
-            "largest_gap_deg",
-            f"gap {gap:.1f} deg",
-            ("widest stretch without a reading; over 12 deg doubtful, over 30 deg refused",),
-        )
-    )
-    lines = tuple(f"{line.source}: u = {fine(line.u_mm, unit)}" for line in r.budget)
-    found.append(
-        Number(
-            "noise of one reading",
-            "noise_mm",
-            length(p.noise_mm, unit),
-            ("standard deviation of what the curve does not explain; the budget of the TIR (k = 1):", *lines),
-        )
-    )
-    return found
-
-
-def _gauge(r: SweepResult, study: Study, unit: str) -> list[Number]:
-    g = r.gauge
-    found = [
-        Number(
-            "fastest this gauge can follow",
-            "max_rpm",
-            f"{g.max_rpm:.1f} rpm",
-            (
-                f"60 x new values a second / {WANTED_VALUES_PER_TURN} wanted a turn",
-                f"60 x {g.rate_hz:.1f} / {WANTED_VALUES_PER_TURN} = {g.max_rpm:.1f} rpm",
-                "says nothing about danger: turn by hand",
-            ),
-        )
-    ]
-    if study.lag is not None:
-        found.append(
-            Number(
-                "the gauge is late by",
-                "lag_s",
-                f"{study.lag.lag_s * 1000:.0f} ms",
-                (
-                    "the delay at which the curve fits best where the speed was uneven",
-                    f"{study.lag.lag_s * 1000:.1f} ms, u = {study.lag.u_s * 1000:.1f} ms; taken off in Find",
-                ),
-            )
-        )
-    table = parse_certificate(r.setup.text.get("gauge_table", ""))
-    if table is not None:
-        points = zip(table.reading_mm.tolist(), table.error_mm.tolist(), strict=True)
-        found.append(
-            Number(
-                "gauge's certificate",
-                "gauge_table",
-                f"{len(table.reading_mm)} points taken off",
-                (
-                    "true = shown - error, straight lines between the points, before anything else is done",
-                    *(f"at {fine(at, unit)}: error {fine(error, unit)}" for at, error in points),
-                ),
-            )
-        )
-    return found
-
-
-def _orders(r: SweepResult, unit: str) -> list[Number]:
-    names = {1: "once round", 2: "twice round", 3: "three times round"}
-    return (
-        [
-            Number(
-                names.get(order.n, f"{order.n} times round"),
-                f"order {order.n}",
-                length(2.0 * order.amplitude_mm, unit),
-                (
-                    f"a{order.n} = {fine(order.cos_mm, unit)}, b{order.n} = {fine(order.sin_mm, unit)}, "
-                    f"u of each {fine(order.u_mm, unit)}",
-                    f"TIR 2 A = 2 root(a squared + b squared) = {fine(2 * order.amplitude_mm, unit)}",
-                    f"first high place atan2(b, a) / {order.n} = {order.high_deg:.1f}, u {order.u_deg:.1f}",
-                ),
-            )
-            for order in r.pooled.orders
-            if order.n <= 3 or order.amplitude_mm > 3.5 * order.u_amplitude_mm
-        ]
-        if math.isfinite(r.pooled.dof)
-        else []
-    )

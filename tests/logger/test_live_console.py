@@ -247,6 +247,18 @@ def test_a_number_opens_into_its_formula_with_its_values(seat: Seat) -> None:
     assert re.search(r"A1 = 0\.07\d+ mm, 2 A1 = 0\.14\d+ mm", text)
 
 
+def test_every_number_opens_into_a_formula_that_ends_in_its_value(seat: Seat) -> None:
+    seat.turn(3)
+    seat.press("6")
+    found = seat.console.talk._found()  # type: ignore[attr-defined]
+    assert len(found) >= 15
+    for one in found:
+        figures = re.findall(r"\d+\.\d+|\d+", one.value)
+        formula = " ".join(one.show_me)
+        assert not figures or any(figure[:4] in formula for figure in figures), one.name
+        assert len(one.show_me) >= 2, one.name
+
+
 def test_every_angle_says_whose_it_is(tmp_path: Path) -> None:
     for mark_on in ("part", "arbor"):
         seat = practice_seat(tmp_path / mark_on, override={"mark_on": mark_on})

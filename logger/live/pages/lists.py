@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
+from logger.live.formula import Number
 from logger.live.look import Look
 from logger.live.orders import ORDERS, key_name
 from logger.live.pages.parts import bottom, head, listed
 from logger.live.pages.turning import doubts
 from logger.live.rows import Row, page, wrapped
-from logger.live.show_me import Number
 from logger.live.view import View
 
 

@@ -1,8 +1,9 @@
 """Numbers: each opens into its formula with this sweep's values."""
 
+from logger.live.formula import Number
 from logger.live.pages.lists import numbers_page
 from logger.live.rows import Row
-from logger.live.show_me import Number, numbers
+from logger.live.show_me import numbers
 from logger.live.talks.talk import Talk
 from logger.live.view import View
 
