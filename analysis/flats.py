@@ -12,11 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.features import FORM_ORDERS, fit_form, form_columns
-from analysis.samples import Bools, Floats
+from analysis.samples import Floats
 from analysis.turns import largest_gap_deg
 
 CHANCE = 1e-5
 """A stretch is suspicious when its chance, over the whole turn, is below this (a choice of ours)."""
+LONG_TREAD_DEG = 10.0
+"""Shorter treads of a gauge without noise are not looked at."""
+MOST_ON_STAIRS = 20_000
+"""Of more readings without noise evenly taken ones are looked at: each tread costs a fit."""
 FEWEST_VALUES = 6
 """Fewer identical readings in a row are not looked at."""
 
@@ -56,34 +60,63 @@ def find_flats(
     Parameters, shape (n,), in the order taken: unwrapped angle, readings, readings less drift, and the
     number of the turn each belongs to (growing). A stretch counts where neither the rest of its turn nor the
     part's form, fitted to all readings outside such stretches, with the gauge's noise and steps on it, would
-    have kept one value for so long.
+    have kept one value for so long. Without noise every tread of the stairs is held against the form that
+    all others tell.
     """
+    noisy = noise_mm >= 0.5 * resolution_mm
+    every = 1 if noisy else 1 + len(turn) // MOST_ON_STAIRS
+    angle_rad, reading_mm, level_mm, turn = (
+        each[::every] for each in (angle_rad, reading_mm, level_mm, turn)
+    )
     numbers = np.unique(turn)
     starts = np.searchsorted(turn, numbers)
     runs: list[_Run] = []
     for low, high in zip(starts, [*starts[1:], len(turn)], strict=True):
-        runs += _runs(reading_mm[low:high], int(low), resolution_mm)
+        runs += _runs(reading_mm[low:high], int(low), resolution_mm, noisy=noisy)
+    if not noisy:
+        # Without noise every reading stands on a tread of stairs: a long one is worth a doubt, and the others
+        # tell the form.
+        runs = [run for run in runs if _span_deg(angle_rad, run) >= LONG_TREAD_DEG]
     if not runs:
         return []
-    inside = np.zeros(len(turn), bool)
-    for run in runs:
-        inside[run.readings] = True
-    form, off_mm = _form_beside(angle_rad, level_mm, ~inside, len(numbers) == 1, resolution_mm)
-    noise = max(noise_mm, off_mm, 0.3 * resolution_mm)
-    noisy = noise_mm >= 0.5 * resolution_mm
     flats = []
-    for run in runs:
-        where = run.readings
-        # With hardly any noise a gauge may well stand still all round a part that hardly moves it.
-        moved = noisy or float(np.ptp(form[where])) > 2.0 * resolution_mm
-        if moved and len(turn) / len(numbers) * _chance(form[where], noise, resolution_mm) < CHANCE:
-            span = abs(math.degrees(float(angle_rad[where[-1]] - angle_rad[where[0]])))
-            start = math.degrees(float(angle_rad[where[0]])) % 360.0
-            # A stop lies in the part's way; from a gauge that stuck at its highest the part falls away.
-            beyond = float(np.quantile(run.end * (form[where] - level_mm[where]), 0.1))
-            at_stop = run.end != 0 and beyond > -max(3.0 * noise, 2.0 * resolution_mm)
-            flats.append(Flat(start, span, len(where), at_stop))
+    for group in [runs] if noisy else _at_one_place(angle_rad, runs):
+        # A single turn may creep; across a tread at the mark creep and form cannot be told apart.
+        creeping = noisy and len(numbers) == 1
+        form, off_mm = _form_beside(angle_rad, level_mm, group, creeping, resolution_mm)
+        noise = max(noise_mm, off_mm, 0.3 * resolution_mm)
+        for run in group:
+            where = run.readings
+            # With hardly any noise a gauge may well stand still all round a part that hardly moves it.
+            # Over a wider gap the form is foretold less well.
+            least = (2.0 + _span_deg(angle_rad, run) / 60.0) * resolution_mm
+            moved = noisy or float(np.ptp(form[where])) > least
+            if moved and len(turn) / len(numbers) * _chance(form[where], noise, resolution_mm) < CHANCE:
+                start = math.degrees(float(angle_rad[where[0]])) % 360.0
+                # A stop lies in the part's way; from a gauge that stuck at its highest the part falls away.
+                beyond = float(np.quantile(run.end * (form[where] - level_mm[where]), 0.1))
+                at_stop = run.end != 0 and beyond > -max(3.0 * noise, 2.0 * resolution_mm)
+                flats.append(Flat(start, _span_deg(angle_rad, run), every * len(where), at_stop))
     return flats
+
+
+def _at_one_place(angle_rad: Floats, runs: list[_Run]) -> list[list[_Run]]:
+    """Return the runs in groups that stand at one place of the part, turn after turn."""
+    groups: list[tuple[float, float, list[_Run]]] = []
+    for run in runs:
+        middle = float(angle_rad[run.readings].mean())
+        half = math.radians(_span_deg(angle_rad, run)) / 2.0
+        for place, reach, group in groups:
+            if abs((middle - place + math.pi) % (2 * math.pi) - math.pi) < 0.5 * max(half, reach):
+                group.append(run)
+                break
+        else:
+            groups.append((middle, half, [run]))
+    return [group for _, _, group in groups]
+
+
+def _span_deg(angle_rad: Floats, run: _Run) -> float:
+    return abs(math.degrees(float(angle_rad[run.readings[-1]] - angle_rad[run.readings[0]])))
 
 
 def _chance(form_mm: Floats, noise_mm: float, resolution_mm: float) -> float:
@@ -99,7 +132,7 @@ def _chance(form_mm: Floats, noise_mm: float, resolution_mm: float) -> float:
     return float(np.exp(np.log(np.maximum(stays, 1e-300)).sum(axis=1).max()))
 
 
-def _runs(reading_mm: Floats, offset: int, resolution_mm: float) -> list[_Run]:
+def _runs(reading_mm: Floats, offset: int, resolution_mm: float, *, noisy: bool) -> list[_Run]:
     """Return the suspicious runs of one turn; ``offset`` is the index of its first reading in the sweep."""
     n = len(reading_mm)
     if n < 8:
@@ -115,7 +148,7 @@ def _runs(reading_mm: Floats, offset: int, resolution_mm: float) -> list[_Run]:
         count = int(end - start)
         outside = np.concatenate([same[: max(start - 1, 0)], same[end:]])
         repeats = (float(outside.sum()) + 1.0) / (len(outside) + 2.0)
-        if n * repeats ** (count - 1) < CHANCE:
+        if not noisy or n * repeats ** (count - 1) < CHANCE:
             value = reading_mm[start]
             end_of_travel = int(value >= highest) - int(value <= lowest)
             runs.append(_Run(np.arange(start, end) + offset, end_of_travel))
@@ -123,13 +156,16 @@ def _runs(reading_mm: Floats, offset: int, resolution_mm: float) -> list[_Run]:
 
 
 def _form_beside(
-    angle_rad: Floats, level_mm: Floats, use: Bools, creeping: bool, resolution_mm: float
+    angle_rad: Floats, level_mm: Floats, runs: list[_Run], creeping: bool, resolution_mm: float
 ) -> tuple[Floats, float]:
-    """Return the form at every reading, and by how much readings in use are off it.
+    """Return the form at every reading, told by those beside the runs, and by how much these are off it.
 
     Over a gap only so many orders are foretold as the rest of the turn determines: about one and a half
     unknowns to the gap's width.
     """
+    use = np.ones(len(angle_rad), bool)
+    for run in runs:
+        use[run.readings] = False
     gap = largest_gap_deg(angle_rad[use])
     orders = int(np.clip((540.0 / gap - 1.0) / 2.0, 1, min(FORM_ORDERS, max(1, int(use.sum()) // 7))))
     form = fit_form(

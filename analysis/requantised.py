@@ -18,6 +18,12 @@ WHITE_FROM = 0.6
 """Noise in steps from which rounding is as good as white noise."""
 LIMITED_BELOW = 0.3
 """Noise in steps below which more turns do not help."""
+UNSEEN_STEPS = 0.07
+"""What steps do to each component of an order, as a standard uncertainty in steps, where there is no noise.
+
+By simulation: for wobbles of 0.3 to 16 steps 95 % lie within 0.11 steps across the first order. Along it they
+reach 0.46 steps where a wobble is smaller than a step; that is the business of the interval of the TIR."""
+_SEEN_FROM = 0.1
 _ZEROS = 256
 _MOST_ROWS = 4096
 _LEAST_NOISE = 0.05
@@ -41,6 +47,15 @@ def pull(position: Floats, noise: float) -> Floats:
         total -= (-1) ** (k + 1) * size * np.sin(2 * math.pi * k * position)
         k += 1
     return total
+
+
+def unseen_pull_mm(noise_mm: float, resolution_mm: float) -> float:
+    """Return the standard uncertainty, per component, that steps add where too little noise shows them.
+
+    The whole of it up to a noise of a tenth of a step, none from ``LIMITED_BELOW``, where the pull is seen.
+    """
+    share = (LIMITED_BELOW - noise_mm / resolution_mm) / (LIMITED_BELOW - _SEEN_FROM)
+    return UNSEEN_STEPS * resolution_mm * min(1.0, max(0.0, share))
 
 
 def pulled_coefficients(

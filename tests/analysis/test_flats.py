@@ -94,6 +94,34 @@ def test_a_coarse_gauge_that_repeats_itself_is_not_stuck(step: float) -> None:
     assert flats_of(good(noise_mm=0.001, step_mm=step), noise_mm=step / np.sqrt(12), step_mm=step) == []
 
 
+@pytest.mark.parametrize("turns", [1, 2, 3])
+@pytest.mark.parametrize("seed", range(8))
+def test_the_stairs_of_a_coarse_gauge_without_noise_are_neither_stuck_nor_a_stop(
+    seed: int, turns: int
+) -> None:
+    """3 to 12 steps of 0.01 mm, other orders beside the first, 20,000 readings a turn."""
+    rng = np.random.default_rng(seed)
+    angle = 2 * np.pi * np.arange(20_000 * turns) / 20_000
+    n = np.arange(1, 16)
+    amplitude = rng.rayleigh(0.3, 15) / n**1.5
+    amplitude[0] = 1.0
+    size = 0.01 * rng.uniform(3, 12) / 2
+    form = size * (amplitude * np.cos(np.outer(angle, n) - rng.uniform(0, 2 * np.pi, 15))).sum(axis=1)
+    reading = form + rng.uniform(-0.005, 0.005) + rng.normal(0.0, 0.0005, len(angle))
+    turn = np.arange(20_000 * turns) // 20_000
+    sweep = Made(angle, np.round(reading / 0.01) * 0.01, angle, turn)
+    assert flats_of(sweep, noise_mm=0.01 / np.sqrt(12), step_mm=0.01) == []
+
+
+def test_a_coarse_gauge_without_noise_that_sticks_on_a_slope_is_found() -> None:
+    sweep = made(WOBBLE, noise_mm=0.0, step_mm=0.01, seed=1)
+    held = (sweep.deg >= 480.0) & (sweep.deg <= 540.0)
+    reading = sweep.reading_mm.copy()
+    reading[held] = reading[int(np.argmax(held))]
+    found = flats_of(Made(sweep.angle_rad, reading, sweep.t_s, sweep.turn), noise_mm=0.003, step_mm=0.01)
+    assert [flat.at_extreme for flat in found] == [False]
+
+
 def test_a_part_that_hardly_runs_out_under_a_gauge_without_noise_is_not_stuck() -> None:
     sweep = good(wobble(0.001), noise_mm=0.0)
     assert flats_of(sweep, noise_mm=0.0) == []
