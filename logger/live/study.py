@@ -10,16 +10,18 @@ import numpy as np
 
 from analysis.certificate import corrected_by_certificate
 from analysis.errors import BadInput, NotDecidable
-from analysis.extremes import on_grid
-from analysis.harmonics import fit_harmonics
+from analysis.extremes import extremes, on_grid
+from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.lag import Lag, lag_from_speeds
 from analysis.pooling import corrected_for_gauge
 from analysis.results import SweepResult, TurnResult
-from analysis.samples import Capture, Floats
+from analysis.samples import Bools, Capture, Floats
 from analysis.sweep import analyse
 from analysis.turns import cut_turns
 
 CURVE_POINTS = 360
+CLEAR = 3.5
+"""Standard uncertainties: noise alone gets so far in one order of five hundred."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,17 +93,21 @@ def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Spo
         return None, None
     angle = np.interp(samples.t_s[fresh] - found.lag_s, samples.t_s[course], samples.angle_rad[course])
     try:
-        fit = fit_harmonics(angle, samples.reading_mm[fresh], highest_order=_clear_orders(result))
+        fit = fit_harmonics(angle, samples.reading_mm[fresh], highest_order=result.pooled.highest_order)
     except NotDecidable:
         return found, None
-    high, low, side = fit.high_point_rad, fit.low_point_rad, fit.high_place_rad(1)
-    return found, Spots(math.degrees(high), math.degrees(side), math.degrees(low))
+    clear = _clear_of_noise(fit)
+    top = extremes(fit.cos_mm * clear, fit.sin_mm * clear)
+    side = math.degrees(fit.high_place_rad(1))
+    return found, Spots(math.degrees(top.high_rad), side, math.degrees(top.low_rad))
 
 
-def _clear_orders(result: SweepResult) -> int:
-    """Return the highest order that is clear of noise: smaller ones only shake the top of a flat curve."""
-    clear = [one.n for one in result.pooled.orders if one.amplitude_mm > 3.5 * one.u_amplitude_mm]
-    return max(clear, default=1)
+def _clear_of_noise(fit: HarmonicFit) -> Bools:
+    """Return which orders are clear of noise, shape (H,): the others only shake the top of a flat curve."""
+    variance = np.diag(fit.covariance_mm2).reshape(-1, 2).mean(axis=1)
+    clear = fit.amplitude_mm > CLEAR * np.sqrt(np.where(np.isfinite(variance), variance, np.inf))
+    clear[0] = True
+    return np.asarray(clear)
 
 
 def agreement_mm(turns: tuple[TurnResult, ...]) -> float | None:
