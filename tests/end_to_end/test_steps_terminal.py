@@ -37,7 +37,7 @@ def test_a_job_left_in_the_middle_stands_there_when_it_is_opened_again(tmp_path:
         window.close()
     again = opened(tmp_path)
     try:
-        text = again.wait(lambda text: "Step 1 of 9" in text, "the same step")
+        text = again.wait(lambda text: "Step 1 of 10" in text, "the same step")
         assert re.search(r"1 end float +0\.2100 refused", text)
         again.wait(lambda text: "End float 0.210 mm" in text, "the result, read again")
         again.press("q")

@@ -30,7 +30,16 @@ def at(step: str, *sweeps: Taken) -> Job:
 
 
 def test_the_steps_go_from_end_float_to_as_left() -> None:
-    assert (ORDER[0], ORDER[-1], len(ORDER)) == ("end-float", "as-left", 9)
+    assert (ORDER[0], ORDER[-1], len(ORDER)) == ("end-float", "as-left", 10)
+
+
+def test_the_arbor_alone_is_passed_by_going_on_and_met_going_back() -> None:
+    job = at("as-found").onward()
+    assert (job.at, job.back().at, job.back().skipping().skipped) == ("mounting", "arbor", ())
+
+
+def test_an_arbor_that_was_swept_is_passed_by_no_more() -> None:
+    assert at("as-found", taken("arbor")).onward().at == "arbor"
 
 
 @pytest.mark.parametrize("step", STEPS, ids=lambda step: step.key)
@@ -206,6 +215,7 @@ def test_a_file_name_from_a_job_never_leads_out_of_its_folder(tmp_path: Path) ->
     ("step", "attempt", "name"),
     [
         ("end-float", 1, "wind-pump/end-float"),
+        ("arbor", 1, "wind-pump-shop/arbor"),
         ("mounting", 1, "wind-pump/mount-1"),
         ("mounting", 2, "wind-pump/mount-2"),
         ("mounting", 5, "wind-pump/mount-2"),

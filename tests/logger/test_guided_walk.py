@@ -1,5 +1,6 @@
 """A walk through a job at a desk: marks, one sweep out of a longer recording, reopening, going back."""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -75,7 +76,7 @@ def test_without_a_part_space_asks_for_its_name(tmp_path: Path) -> None:
     seat.press("space")
     seat.answer("hub 7")
     seat.go(0.3)
-    assert "Step 1 of 9" in seat.text()
+    assert "Step 1 of 10" in seat.text()
     assert seat.console.walk.job is not None
     assert seat.console.walk.job.part == "hub 7"
     seat.close()
@@ -92,7 +93,7 @@ def test_without_a_part_the_job_left_last_is_gone_on_with_by_space(tmp_path: Pat
     assert "bull-gear flange, wind-pump gearbox, demo" in again.text()
     again.press("space")
     again.go(0.2)
-    assert "Step 2 of 9" in again.text()
+    assert "Step 2 of 10" in again.text()
     again.close()
 
 
@@ -228,7 +229,7 @@ def test_reopening_in_the_middle_stands_where_it_was_left(tmp_path: Path) -> Non
     again.go(1.0)
     again.press("3")
     assert panel(again) == before
-    assert "Step 3 of 9: Mounting" in before
+    assert "Step 4 of 10: Mounting" in before
     assert "0.14" in again.text()
     settle(again)
     assert again.console.walk.reading.told["as-found"].state == "over"
@@ -260,7 +261,7 @@ def test_a_sweep_taken_again_counts_and_the_one_before_stays(story: Seat) -> Non
 def test_page_up_goes_back_to_what_the_step_before_has_shown(story: Seat) -> None:
     take(story, "as-found", 2)
     told = panel(story)
-    story.press("space", "pageup")
+    story.press("space", "pageup", "pageup")
     assert panel(story) == told
 
 
@@ -281,6 +282,31 @@ def test_the_bench_moves_on_to_the_steps_own_sweep(story: Seat) -> None:
     closed = RecordingReader(before.recorder.path)
     assert list(closed.items())
     assert closed.closed
+
+
+def test_the_arbor_alone_is_reached_by_page_up_and_tells_the_spindle_without_a_half_turn(story: Seat) -> None:
+    take(story, "as-found", 2)
+    walk_to(story, "mounting")
+    story.press("pageup")
+    assert "Step 3 of 10: Arbor alone" in panel(story)
+    story.press("space")
+    turn(story, 2)
+    story.press("space")
+    settle(story)
+    # 1 um noise and steps over two turns: order 1 to 0.3 um, its side to a degree.
+    told = story.console.walk.told
+    assert told is not None
+    assert told.curve is not None
+    assert told.curve.tir_first_mm == pytest.approx(0.030, abs=8e-4)
+    assert told.curve.high_side_deg == pytest.approx(150.0, abs=2.0)
+    story.press("space")
+    take(story, "mounting", 2)
+    story.press("5")
+    text = " ".join(story.text().split())
+    found = re.search(r"S spindle (\d\.\d+) mm", text)
+    assert found is not None
+    assert float(found.group(1)) == pytest.approx(0.030, abs=8e-4)
+    assert "cannot be separated" not in text
 
 
 def test_a_limit_typed_at_one_sweep_holds_at_the_next_of_the_story(story: Seat) -> None:

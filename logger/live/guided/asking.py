@@ -1,6 +1,6 @@
 """What SPACE does next in a walk, in words: short for the footer, whole for the line above it."""
 
-from logger.live.guided.steps import BY_KEY, ORDER, PUSH_PULL
+from logger.live.guided.steps import BY_KEY, DONE, PUSH_PULL
 from logger.live.guided.walk import Walk
 
 
@@ -51,5 +51,5 @@ def _after(walk: Walk) -> str:
     assert walk.job is not None
     if walk.mounts_again:
         return "mount it again"
-    place = ORDER.index(walk.job.at) + 1
-    return BY_KEY[ORDER[place]].short if place < len(ORDER) else "end of the job"
+    after = walk.job.after
+    return "end of the job" if after == DONE else BY_KEY[after].short

@@ -100,10 +100,6 @@ class Job:
             return ()
         return tuple(key for key in self.step.cautions if key not in self.acknowledged)
 
-    def missing(self, *steps: str) -> tuple[str, ...]:
-        """Return those of these steps that have no sweep, as they are called in the list."""
-        return tuple(BY_KEY[step].short for step in steps if self.last(step) is None)
-
     # --- going on -------------------------------------------------------------------------------------
 
     def acknowledging(self, key: str) -> "Job":
@@ -141,7 +137,7 @@ class Job:
         """Leave this step out: said so in every result that misses it. One that has a sweep is just left."""
         if self.finished:
             return self
-        bare = self.step.takes and self.last(self.at) is None
+        bare = self.step.takes and not self.step.optional and self.last(self.at) is None
         skipped = (*self.skipped, self.at) if bare and self.at not in self.skipped else self.skipped
         return replace(self, skipped=skipped)._to(1)
 
@@ -155,9 +151,19 @@ class Job:
 
     def _to(self, way: int) -> "Job":
         place = ORDER.index(self.at) + way if not self.finished else len(ORDER)
+        while way > 0 and place < len(ORDER) and self._passed_by(ORDER[place]):
+            place += 1
         if place >= len(ORDER):
             return self._standing(DONE)
         return self._standing(ORDER[max(0, place)])
+
+    def _passed_by(self, step: str) -> bool:
+        return BY_KEY[step].optional and self.last(step) is None
+
+    @property
+    def after(self) -> str:
+        """The step that follows this one, or DONE."""
+        return self.onward().at
 
     def _standing(self, at: str) -> "Job":
         more = 1 if at == "predicted" and self.came_off else 0

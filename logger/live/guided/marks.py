@@ -27,7 +27,7 @@ class Marks:
         desk = self._desk()
         text = desk.session.setup.text
         before = {key: text.get(key, "") for key in OWN_KEYS}
-        changes = {"stage": step.stage, "mark_on": "part"}
+        changes = {"stage": step.stage, "mark_on": step.mark_on}
         if not step.lathe or desk.session.angle_source != "index":
             changes["index_angle"] = ""
         desk.change_setup(changes)
@@ -41,6 +41,8 @@ class Marks:
         if not step.lathe:
             self._arbor_boot = None
             return [] if session.setup.mark == "index" else ["part"]
+        if step.mark_on == "arbor":
+            return ["arbor"]
         if self._arbor_boot != session.boots:
             return ["part", "arbor"]
         loosened = step.key != "after-cut" or not self._desk().marked
@@ -48,6 +50,8 @@ class Marks:
 
     def after_break(self, step: Step) -> list[str]:
         """Return the marks to be touched after the sweep broke or the board restarted."""
+        if step.mark_on == "arbor":
+            return ["arbor"]
         return ["part", "arbor"] if step.lathe else ["part"]
 
     def noticed(self, fields: Mapping[str, Any]) -> None:

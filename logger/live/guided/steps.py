@@ -25,6 +25,10 @@ class Step:
     """True where the sweep is taken on the lathe: the arbor's mark counts too."""
     takes: str = TURNS
     """``push-pull``, ``turns``, or nothing."""
+    mark_on: str = "part"
+    """Whose mark its angles count from."""
+    optional: bool = False
+    """True where SPACE passes it by; PageUp from the step after it leads there."""
 
 
 STEPS = (
@@ -49,6 +53,19 @@ STEPS = (
         "who owns it: the part, its seat, or what carries it.",
         ("turning",),
         "as found",
+    ),
+    Step(
+        "arbor",
+        "Arbor alone, if wanted",
+        "arbor alone",
+        "The arbor in the spindle without the part, tip on a true face of it. Turn three times.",
+        "what spindle and arbor bring along by themselves; with it even orders come apart too.",
+        "cones and clamping, which come with the part. An arbor fitted anew voids it.",
+        ("power",),
+        "on the lathe",
+        lathe=True,
+        mark_on="arbor",
+        optional=True,
     ),
     Step(
         "mounting",

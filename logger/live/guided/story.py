@@ -15,6 +15,7 @@ from logger.settings import Settings
 SWEEPS: Mapping[str, tuple[str, ...]] = {
     "end-float": ("end-float",),
     "as-found": ("as-found",),
+    "arbor": ("arbor",),
     "mounting": ("mount-1", "mount-2"),
     "half-before": ("half-turn-before", "half-turn"),
     "predicted": ("mount-2", "mount-1"),
@@ -23,16 +24,21 @@ SWEEPS: Mapping[str, tuple[str, ...]] = {
     "as-left": ("as-left",),
 }
 """What a story calls the sweep of each step; of several mountings the first time the first, then the next."""
+MORE = "-shop"
+"""Ends the name of a job that has more sweeps of the same story."""
 OF_THE_SITTING = ("stage", "mark_on", "index_angle", "preload", "tip_clock", "tool_clock", "mark")
 """What a scenario says of its own sweep, whatever a person typed at the one before."""
 
 
 def sweep_of_step(job: str, step: str, attempt: int) -> str | None:
     """Return the scenario of a job's story that has this step's sweep; None where it tells none."""
-    there = [name for name in SWEEPS.get(step, ()) if f"{job}/{name}" in SCENARIOS]
+    jobs = (job, f"{job}{MORE}")
+    there = [
+        f"{each}/{name}" for name in SWEEPS.get(step, ()) for each in jobs if f"{each}/{name}" in SCENARIOS
+    ]
     if not there:
         return None
-    return f"{job}/{there[min(attempt, len(there)) - 1]}" if step == "mounting" else f"{job}/{there[0]}"
+    return there[min(attempt, len(there)) - 1] if step == "mounting" else there[0]
 
 
 @dataclass
@@ -56,8 +62,11 @@ class Story:
         """Return what the bench will turn for this step; None where the story has nothing for it."""
         return sweep_of_step(self.job, step, attempt)
 
-    def move(self, name: str, seed: int) -> Desk:
-        """Set the bench up for a scenario and return its desk; raises FullturnError, changing nothing."""
+    def move(self, name: str, seed: int, job: Mapping[str, str]) -> Desk:
+        """Set the bench up for a scenario and return its desk; raises FullturnError, changing nothing.
+
+        ``job``: part and job number, which stay whatever the scenario is a sweep of.
+        """
         old = self.sitting.desk
         given = getattr(old.source, "setup", {})
         typed = {
@@ -65,7 +74,8 @@ class Story:
             for key, value in old.session.setup.text.items()
             if given.get(key) != value and key not in OF_THE_SITTING
         }
-        new = self.open_sitting(name, seed, typed)
+        limit = {key: value for key, value in old.session.setup.text.items() if key.startswith("limit")}
+        new = self.open_sitting(name, seed, {**limit, **typed, **job})
         self._over.append(Sitting(old, self.sitting.keeping))
         old.worker.stop()
         self.sitting.desk, self.sitting.keeping = new.desk, new.keeping

@@ -28,6 +28,8 @@ class Sweeping:
     """Marks still to be touched, the next one first."""
     fresh: bool
     """True where no turn can have begun before: the bench was just set up, or the mark was just touched."""
+    zero: str = "part"
+    """Whose mark turns are counted from."""
     id: str = field(default_factory=lambda: str(uuid.uuid4()))
     begun_ns: int | None = None
     """When it was noted as begun; None before."""
@@ -81,13 +83,13 @@ class Sweeping:
 
     def touched(self, on: str) -> bool:
         """A mark was touched; tell whether it was the one that was asked for."""
-        if on == "part" and not self.marks:
+        if on == self.zero and not self.marks:
             self.turns.clear()  # another zero: the turns before it are other turns
             self.fresh = True
         if not self.marks or on != self.marks[0]:
             return False
         self.marks.pop(0)
-        if on == "part":
+        if on == self.zero:
             self.fresh = True
             self.turns.clear()
         return True

@@ -1,6 +1,7 @@
 """The sweeps of a job, asked for by step: which one counts, on which mounting, and who owns what."""
 
 from analysis.end_float import EndFloat
+from analysis.errors import BadInput
 from analysis.owners import OnArbor, Owners, owners
 from analysis.truing import HalfTurn
 from logger.live.guided.job import Job, Taken
@@ -63,10 +64,16 @@ class Sweeps:
 
         Raises FullturnError.
         """
-        mounted, halves = self._reindexed(), self.job.of("half-before")
-        if not mounted or not halves:
+        parts = [self.of(one, one.step) for one in (*self._reindexed()[-1:], *self.job.of("half-before"))]
+        arbors = [] if self.job.last("arbor") is None else [self.last("arbor")]
+        if not self._reindexed() or len(parts) + len(arbors) < 2:
             return None
-        return separated([self.of(one, one.step) for one in (mounted[-1], *halves)])
+        try:
+            return separated(parts, arbors)
+        except BadInput:
+            if not arbors or len(parts) < 2:
+                raise
+            return separated(parts)  # an arbor swept on another surface says nothing of this one
 
     def _reindexed(self) -> list[Taken]:
         """Return the mountings; once there is a half turn only those that can have been re-indexed by it."""

@@ -13,6 +13,7 @@ from logger.words import printable
 
 TELLERS: dict[str, Callable[[Sweeps, Say], Told]] = {
     "as-found": telling_bearings.as_found,
+    "arbor": telling_lathe.arbor,
     "mounting": telling_lathe.mounting,
     "half-before": telling_lathe.half_before,
     "predicted": telling_lathe.predicted,

@@ -16,6 +16,19 @@ BEFORE_IT_CAME_OFF = (
 )
 
 
+def arbor(sweeps: Sweeps, say: Say) -> Told:
+    """Tell the arbor alone."""
+    sweep = sweeps.last("arbor")
+    tir = say.length(sweep.result.pooled.tir_fit_mm)
+    return Told(
+        f"Spindle and arbor alone have {say.vector(sweep.vectors)} on the arbor (TIR of order 1 @ high "
+        f"side); {tir} in all orders.",
+        figure=f"S {say.bare(sweep.vectors.tir_first_mm)} @ {sweep.vectors.high_side_deg:.0f}",
+        lines=tuple(belief(sweep.result)),
+        curve=sweep.vectors,
+    )
+
+
 def mounting(sweeps: Sweeps, say: Say) -> Told:
     """Tell the last mounting: what a perfect cut on it would leave."""
     every = [sweeps.of(one, one.step) for one in sweeps.job.of("mounting")]

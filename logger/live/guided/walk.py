@@ -251,7 +251,7 @@ class Walk:
             self.skip()
             return
         try:
-            desk = story.move(name, seed=1 + len(job.taken))
+            desk = story.move(name, 1 + len(job.taken), {"part": job.part, "job": job.number})
         except FullturnError as error:
             self._desk().say(str(error))
             return
@@ -260,7 +260,7 @@ class Walk:
         self._sweep(job, [], fresh=True)
 
     def _sweep(self, job: Job, marks: list[str], *, fresh: bool) -> None:
-        self.sweeping = Sweeping(job.at, job.attempt, job.takes, marks, fresh)
+        self.sweeping = Sweeping(job.at, job.attempt, job.takes, marks, fresh, job.step.mark_on)
         if not marks:
             self._begin(self.sweeping)
 

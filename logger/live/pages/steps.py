@@ -13,8 +13,8 @@ from logger.live.pages.steps_told import end_of_job, told_rows
 from logger.live.rows import Row, beside, fit, harmless, page, wrapped
 from logger.live.view import View
 
-LIST_WIDTH, WIDE_LIST = 32, 36
-NAME_WIDTH = 14
+LIST_WIDTH, WIDE_LIST = 33, 37
+NAME_WIDTH = 15
 PREDICTED = ("predicted", "cut-card")
 """Told from the sweep of another step: not before they are reached."""
 KEPT = (
@@ -73,14 +73,16 @@ def step_list(walk: Walk, job: Job, look: Look, width: int) -> list[Row]:
         every, here = job.of(step.key), job.at == step.key
         told = None if step.key in PREDICTED and not _reached(job, number) else walk.told_of(step.key)
         figure = "skipped" if step.key in job.skipped else told.figure if told is not None else ""
+        if step.optional and not figure:
+            figure = "(PageUp)" if job.at == ORDER[number] else "-"
         if step.key == "mounting" and len(every) > 1:
             figure = f"{len(every)} mountings"
         mark = f"{look.arrow} " if here else "  "
-        role = "chosen" if here else "plain" if figure else "dim"
-        text = f"{number} {step.short:<{NAME_WIDTH - 2}}{harmless(figure)}"
+        role = "chosen" if here else "plain" if figure and told is not None else "dim"
+        text = f"{number:>2} {step.short:<{NAME_WIDTH - 3}}{harmless(figure)}"
         rows.append(fit(((mark, "key" if here else "plain"), (text, role)), width))
         if step.key == "mounting" and len(every) > 1:
-            lines = [f"{'':<6}{k:<2}{'':<8}{harmless(one.figure)}" for k, one in enumerate(every, 1)]
+            lines = [f"{'':<7}{k:<2}{'':<8}{harmless(one.figure)}" for k, one in enumerate(every, 1)]
             rows += [fit(((line, "plain"),), width) for line in lines[-4:]]
     rows.append(())
     note = "  TIR in " + look.unit
