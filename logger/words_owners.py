@@ -111,6 +111,10 @@ def plan_text(
     lines = [prediction_sentence(now, unit), *doubts([*bearings, now.sweep, *tracks])]
     if now.advice == "undecided":
         lines.append(f"Not decided because: {printable(now.decision.why)}.")
+    if now.advice == "mount-again":
+        lines.append(
+            "Do this: take it off, clean cone, seat and bore, feel for burrs, mount it again and sweep it."
+        )
     if between is not None:
         lines.append(_between(between, unit))
     lines += ["", *card_lines(card, unit), ""]

@@ -114,14 +114,16 @@ def _row(one: OwnedOrder, unit: str) -> str:
         return f"  {one.n:>5}  cannot be separated"
     noise = "" if one.noise_factor is None else f"x {one.noise_factor:.2f}"
     return (
-        f"  {one.n:>5}  {_place(one.part_mm, one.n, unit):<34}  {_place(one.spindle_mm, one.n, unit):<37}"
-        f"  {noise}"
+        f"  {one.n:>5}  {_place(one.part_mm, one.u_part_mm, one.n, unit):<34}  "
+        f"{_place(one.spindle_mm, one.u_spindle_mm, one.n, unit):<37}  {noise}"
     )
 
 
-def _place(z: complex | None, n: int, unit: str) -> str:
+def _place(z: complex | None, u_mm: float | None, n: int, unit: str) -> str:
     if z is None:
         return "cannot be separated"
+    if abs(z) <= CLEAR_OF_NOISE * (u_mm or 0.0):
+        return "not clear of noise"
     deg = math.degrees(cmath.phase(z)) % 360.0 / n
     return f"{format_length(2 * abs(z), unit)} @ {deg:.1f} deg"
 

@@ -24,7 +24,7 @@ def together_text(told: Together, unit: str) -> str:
             "indicator were set up anew between them."
         )
     lines += told.bumps
-    return "\n".join(["Together:", *(f"  {line}" for line in lines)]) if lines else ""
+    return "\n  ".join([f"Together: {lines[0][0].lower()}{lines[0][1:]}", *lines[1:]]) if lines else ""
 
 
 def _two_ways(told: Together, unit: str) -> list[str]:

@@ -110,7 +110,7 @@ def command(
     keys: dict[str, Any] = {}
     if len(objects) > 1:
         keys, paragraphs = add_together(loaded, results, planes, unit)
-        texts += paragraphs
+        texts = [*paragraphs, *texts]
     if as_json:
         print_json(objects[0] if len(objects) == 1 else {"files": objects, **keys})
     else:

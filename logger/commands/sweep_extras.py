@@ -109,11 +109,12 @@ def add_together(
     ]
     told = together(sweeps)
     keys: dict[str, Any] = {"together": together_object(told), "axis": None}
-    paragraphs = [together_text(told, unit)]
+    paragraphs = []
     if planes:
         wanted = [parse_length(text, "--plane").mm for text in planes]
         axis = axis_of(sweeps)
         at = at_planes(axis, wanted, max(one.result.other_u_mm for one in sweeps))
         keys["axis"] = axis_object(axis, at)
         paragraphs.append(axis_text(axis, at, unit))
+    paragraphs.append(together_text(told, unit))
     return keys, [each for each in paragraphs if each]
