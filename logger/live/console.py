@@ -8,11 +8,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from analysis.errors import BadInput
 from analysis.store.rows import StoredTurn
-from analysis.units import parse_number
-from analysis.windows import parse_window
-from logger.live.acts import VIEW_ONLY
+from logger.live import asks
 from logger.live.desk import Desk
 from logger.live.guided.story import Story
 from logger.live.guided.walk import Walk
@@ -63,12 +60,11 @@ class Console:
             moved=self._move_to,
         )
         """The walk through a job, whichever page is open."""
-        self._steps = Steps(self.table, self.walk)
         targets = Targets(self.table)
         talks = (
             Turning(self.table), Wall(self.table), SetUp(self.table), Check(self.table), Learn(self.table),
             Compare(self.table), Numbers(self.table), targets, Finding(self.table, targets),
-            Typed(self.table), Help(self.table), self._steps, Owner(self.table, self.walk),
+            Typed(self.table), Help(self.table), Steps(self.table, self.walk), Owner(self.table, self.walk),
             Screws(self.table),
         )  # fmt: skip
         self.talks: dict[str, Talk] = {talk.name: talk for talk in talks}
@@ -258,48 +254,20 @@ class Console:
 
     def ask_to_end(self) -> None:
         """End the window at once, or ask where a named recording runs; also while the keys are locked."""
-        if self.desk.named is None or self.desk.ended:
+
+        def end() -> None:
             self.over = True
-            return
 
-        def take(line: str) -> None:
-            self.over = line.strip().lower() in ("y", "yes")
-
-        self.table.ask(f"{self.desk.named.name} is being recorded: end it?", "y = end, n = go on", take)
+        asks.end(self.table, end)
 
     def _do_name(self) -> None:
-        if self.desk.recorder is None:
-            self.desk.say(VIEW_ONLY if self.desk.kind == "follow" else "a replay: it has a name already")
-            return
-
-        def take(line: str) -> None:
-            self.desk.acts.name_recording(line, self.table.data_folder)
-
-        hint = "letters, digits, - and _; unnamed recordings are kept for 14 days"
-        self.table.ask("Name of this recording", hint, take)
+        asks.name(self.table)
 
     def _do_leave_out(self) -> None:
-        if self.desk.kind == "follow":
-            self.desk.say(VIEW_ONLY)
-            return
-
-        def take(line: str) -> None:
-            words = line.strip()
-            if not words:
-                raise BadInput("a reason is needed: nothing is left out without one")
-            if "=" in words:
-                window = parse_window(words)
-                self.desk.acts.leave_window_out(window.start_deg, window.end_deg, window.reason)
-            else:
-                self.desk.acts.leave_turn_out(words)
-
-        hint = "why, for the last full turn; or a window: 40:52=keyway"
-        self.table.ask("Leave out, and why", hint, take)
+        asks.leave_out(self.table)
 
     def _steer_steps(self, order: Order) -> None:
-        if self.page == "steps":
-            self._steps.order(order.name)
-        else:
+        if not self.talk.order(order.name):
             self.desk.say(f"{order.label}: only in Steps (3)")
 
     def _steer_replay(self, order: Order) -> None:
@@ -307,11 +275,7 @@ class Console:
         if replay is None:
             self.desk.say(f"{order.label}: only in a replay")
         elif order.name == "jump":
-
-            def take(line: str) -> None:
-                self.table.desk = replay.jump(int(parse_number(line, "turn")), self.desk)
-
-            self.table.ask("Jump to the start of which turn?", f"1 to {replay.turns}", take)
+            asks.jump(self.table, replay)
         else:
             getattr(replay, order.name)()
 
