@@ -178,7 +178,7 @@ def tir_interval(
         covariance = fit.covariance_mm2
     else:
         draws = unsure.draw(DRAWS, rng)
-        covariance = _second_moment(draws)
+        covariance = _second_moment(draws) if isinstance(unsure, Frequencies) else _central(draws)
     if scatter.inflated:
         words.append(f"turns differ by {math.sqrt(scatter.worst):.1f} times what the noise explains")
         draws, covariance = _widened(draws, covariance, scatter, rng)
@@ -301,6 +301,14 @@ def _with_lines(
 
 def _second_moment(draws: Floats) -> Floats:
     return np.asarray(draws.T @ draws / len(draws))
+
+
+def _central(draws: Floats) -> Floats:
+    """Return the covariance whose normal 95 % are those of the draws: a few far out do not make it."""
+    low, high = np.quantile(draws, [0.025, 0.975], axis=0)
+    moment = _second_moment(draws)
+    scale = (high - low) / (2 * normal_quantile(0.975)) / np.sqrt(np.maximum(np.diag(moment), 1e-300))
+    return np.asarray(moment * np.outer(scale, scale))
 
 
 def _widened(

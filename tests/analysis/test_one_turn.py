@@ -131,6 +131,16 @@ def test_a_turn_that_moves_is_known_much_less() -> None:
     assert widths[1] > 5 * widths[0]
 
 
+def test_the_vectors_of_a_still_turn_are_hardly_known_less_than_its_noise_tells() -> None:
+    ratios = []
+    for seed in range(20):
+        result = swept(seed=seed)
+        assert result.vectors is not None
+        ratios.append(float(np.sqrt(result.vectors.covariance_mm2[0, 0])) / (NOISE_MM * math.sqrt(2 / 480)))
+    # Half as much again by simulation; a few draws that lie far out would make it five times.
+    assert np.median(ratios) < 2.0
+
+
 def test_two_turns_are_no_matter_of_belief() -> None:
     assert swept(turns=2).budget[0].source == "turn to turn"
 
