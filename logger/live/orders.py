@@ -26,7 +26,7 @@ class Order:
     lathe_only: bool = False
     replay_only: bool = False
     steps_only: bool = False
-    """Means something on the page Steps alone."""
+    """Means something on the page Steps alone (one of them on Screws too)."""
 
 
 ORDERS = (
@@ -56,7 +56,7 @@ ORDERS = (
     Order("again", ("g",), "again", "Steps: sweep this step again; the last one counts", steps_only=True),
     Order("another", ("n",), "new mounting", "Steps: mount it once more; all are kept", steps_only=True),
     Order("skip", ("k",), "skip", "Steps: leave this step out, or leave it at that", steps_only=True),
-    Order("enter", ("e",), "enter", "Steps: type stock, minimum ... of the cut card", steps_only=True),
+    Order("enter", ("e",), "enter", "Steps: type stock, minimum ...; Screws: type angles", steps_only=True),
     Order("anew", ("v",), "job anew", "Steps: put this job aside and begin it anew", steps_only=True),
     Order("round", ("o",), "round", "round view instead of the strip"),
     Order("light", ("d",), "dark/light", "dark or light colours"),

@@ -112,6 +112,16 @@ def test_without_screws_their_angles_are_asked(tmp_path: Path) -> None:
     seat.close()
 
 
+def test_other_angles_are_typed_at_any_time(tmp_path: Path) -> None:
+    seat = worm(tmp_path, "0 120 240")
+    seat.press("s", "e")
+    seat.answer("45 165 285")
+    assert "at  45.0 deg" in seat.text()
+    seat.press("k")
+    assert "only in Steps (3)" in seat.text()
+    seat.close()
+
+
 def test_before_a_sweep_there_is_nothing_to_dial_in(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, "telescope-worm/as-found")
     seat.go(1.0)

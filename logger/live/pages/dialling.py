@@ -27,7 +27,8 @@ def dialling_page(
         rows += _list(run, look)
         rows.append(())
         rows += _end(run, width) if run.over else _screw(view, look, run, going, width)
-    rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
+    rows = [*rows[: height - 2], *[()] * max(0, height - 2 - len(rows))]
+    rows.append((("  up and down take another screw, E types other angles, Esc ends", "dim"),))
     rows.append(bottom(view, words, width))
     return page(rows, width, height)
 

@@ -85,14 +85,7 @@ class Screws(Talk):
         if self.table.desk.study is None:
             self.enter()
         elif not self._angles:
-
-            def take_angles(line: str) -> None:
-                self._angles = typed_angles(line)
-                self._begin()
-
-            self.table.ask(
-                "Where do the screws stand?", "degrees past the part's mark: 0,120,240", take_angles
-            )
+            self._ask_angles()
         elif self.table.setup.surface == "face":
 
             def take_radius(line: str) -> None:
@@ -101,10 +94,19 @@ class Screws(Talk):
 
             self.table.ask("At which radius do the shims sit?", "95 mm, 3.75 in", take_radius)
 
-    def order_angles(self) -> None:
-        """Type other angles."""
-        self._angles = ()
-        self._ask()
+    def _ask_angles(self) -> None:
+        def take(line: str) -> None:
+            self._angles = typed_angles(line)
+            self._begin()
+
+        self.table.ask("Where do the screws stand?", "degrees past the part's mark: 0,120,240", take)
+
+    def order(self, name: str) -> bool:
+        """Type other angles (E)."""
+        if name != "enter":
+            return False
+        self._ask_angles()
+        return True
 
     def next_words(self, view: View) -> str:
         """Return what SPACE will do next."""

@@ -54,7 +54,7 @@ class Steps(Talk):
     def _lists_jobs(self) -> bool:
         return self.walk.job is None and self.chosen < len(self._jobs)
 
-    def order(self, name: str) -> None:
+    def order(self, name: str) -> bool:
         """Do a command that only Steps has."""
         if name == "enter":
             self._ask_length()
@@ -68,6 +68,7 @@ class Steps(Talk):
                 "another": self.walk.another,
             }
             acts[name]()
+        return True
 
     def _ask_part(self) -> None:
         if not self.walk.may_act or self.walk.problem:

@@ -93,6 +93,11 @@ class Talk:
         """Close what is open within the page; False where nothing was."""
         return False
 
+    def order(self, name: str) -> bool:
+        """Do a command that only some pages have; False where this page has it not."""
+        del name
+        return False
+
     def takes(self, key: str) -> bool:
         """Take a key before it is a command, while something is typed; False where it is none of its."""
         del key
