@@ -51,6 +51,24 @@ def _chip(index_deg: float, begins_s: int) -> Scenario:
     return Scenario(f"check-rig/chip-{index_deg:g}", words, plant, setup, Lathe(), begins_s=begins_s)
 
 
+def _marked(index_deg: float, begins_s: int) -> Scenario:
+    """Return a sweep in which both marks are touched, and nothing is typed of where the part sat."""
+    kind = EncoderKind()
+    marks = (("arbor", 0), ("part", round(index_deg / 360.0 * kind.counts_per_turn)))
+    setup = _SETUP | {"stage": "on the lathe", "mark_on": "arbor" if index_deg else "part"}
+    words = f"both marks touched: the part's sits at {index_deg:g} deg on the arbor"
+    return Scenario(
+        f"check-rig/marked-{index_deg:g}",
+        words,
+        Plant(PART, spindle=SPINDLE, on_lathe=True, index_deg=index_deg),
+        setup,
+        Lathe(),
+        encoder=kind,
+        events=tuple((0.1 * k, {"event": "mark", "on": on, "count": at}) for k, (on, at) in enumerate(marks)),
+        begins_s=begins_s,
+    )
+
+
 STORY = (
     _way("slow-on", SLOW_RPM, 1, 0),
     _way("slow-back", SLOW_RPM, -1, _STEP_S),
@@ -65,6 +83,7 @@ STORY = (
         begins_s=4 * _STEP_S,
     ),
     *(_chip(deg, (6 + k) * _STEP_S) for k, deg in enumerate((0.0, 180.0))),
+    *(_marked(deg, (8 + k) * _STEP_S) for k, deg in enumerate((0.0, 120.0))),
     Scenario(
         "check-rig/again",
         "the same five minutes later: the stand has crept by 0.012 mm",

@@ -117,6 +117,26 @@ def test_it_says_what_the_arbor_does_not_tell() -> None:
     assert "cones and clamping are not in it" in ran("separate", MOUNT, "--arbor", ARBOR)[1]
 
 
+# Where the part sat, told by its own mark and the arbor's.
+
+
+def test_two_touched_marks_tell_where_the_part_sat() -> None:
+    status, found = told("separate", f"{RIG}/marked-0", f"{RIG}/marked-120")
+    one = found["orders"][0]
+    part = complex(one["part_cos_mm"], one["part_sin_mm"])
+    spindle = complex(one["spindle_cos_mm"], one["spindle_sin_mm"])
+    assert (status, found["not_separable"]) == (0, [3, 6, 9, 12, 15])
+    assert abs(part - z_of(check_rig.PART, 1)) < 4 * one["u_part_mm"]
+    assert abs(spindle - z_of(check_rig.SPINDLE, 1)) < 4 * one["u_spindle_mm"]
+
+
+def test_a_typed_angle_that_the_marks_contradict_is_refused() -> None:
+    err = io.StringIO()
+    with contextlib.redirect_stderr(err):
+        status, out = ran("separate", f"{RIG}/marked-0", f"{RIG}/marked-120@121")
+    assert (status, out, "120 deg by marks and 121 deg by @" in err.getvalue()) == (2, "", True)
+
+
 # Reversal, part and tip moved to the opposite side.
 
 
