@@ -155,6 +155,8 @@ def _open(asked: _Asked, settings: Settings) -> "Sitting":
     from logger.live import sittings  # noqa: PLC0415
 
     clock, version, name = time.monotonic, program_version(), asked.name
+    if not is_recording(name) and not asked.follow:
+        _need_terminal()
     if name.startswith(sittings.PRACTICE):
         if asked.follow:
             raise BadInput("--follow is for a recording that another window is writing")
@@ -183,6 +185,15 @@ def is_recording(name: str) -> bool:
     return Path(name).is_file() or name.endswith(".mcap")
 
 
+def _need_terminal() -> None:
+    """Refuse to draw where there are no keys to end it with, before anything is opened or recorded."""
+    served = "TEXTUAL_DRIVER" in os.environ
+    if not served and not (sys.stdin.isatty() and sys.stderr.isatty()):
+        raise BadInput(
+            "the screen needs a terminal for its keys and its picture; without one: fullturn record PORT"
+        )
+
+
 def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool) -> int:
     """Show a sitting until it is closed, then close what was recorded and say where it lies."""
     from logger.commands import program_version  # noqa: PLC0415
@@ -192,6 +203,7 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
     from logger.live.sittings import library_of  # noqa: PLC0415
     from logger.screen.app import Window  # noqa: PLC0415
 
+    _need_terminal()
     look = Look(settings.units.value, ascii_only=ascii_only, light=light)
     console = Console(
         sitting.desk,

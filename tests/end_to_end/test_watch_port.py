@@ -302,9 +302,12 @@ def test_a_second_owner_of_the_port_is_refused(folder: Path, port: Path) -> None
     window = Terminal(folder, "watch", str(port))
     try:
         window.wait(lambda text: "the indicator shows" in text, "a reading")
-        ran = fullturn(folder, "watch", str(port))
-        assert ran.status == 4
-        assert "held by another program" in one_line(ran)
+        other = Terminal(folder, "watch", str(port))
+        try:
+            assert other.status() == 4
+            assert "held by another program" in " ".join(other.text().split())
+        finally:
+            other.close()
         window.press("q")
         assert window.status() == 0
     finally:
@@ -325,3 +328,12 @@ def test_a_full_disk_is_said_on_the_screen_and_at_the_end_and_what_was_written_s
         kept = next((data / "unnamed").glob("*.mcap"))
         ran = fullturn(folder, "check-file", str(kept))
         assert ran.status == 0
+
+
+@pytest.mark.parametrize("name", ["practice:wind-pump", "RECORDING"])
+def test_without_a_terminal_nothing_is_opened_and_record_is_named(folder: Path, name: str) -> None:
+    recording = ROOT / "recordings" / "wind-pump-as-found" / "recording.mcap"
+    ran = fullturn(folder, "watch", str(recording) if name == "RECORDING" else name)
+    assert ran.status == 2
+    assert "fullturn record PORT" in one_line(ran)
+    assert not (folder / "data").exists()
