@@ -258,6 +258,34 @@ def test_a_sweep_taken_again_counts_and_the_one_before_stays(story: Seat) -> Non
     assert job.last("as-found") == job.taken[1]
 
 
+def test_a_recording_that_is_gone_is_named_and_what_was_said_of_it_stays(tmp_path: Path) -> None:
+    first = practice_seat(tmp_path, story=True)
+    first.go(1.0)
+    take(first, "as-found", 1)
+    first.close()
+    job = first.console.walk.job
+    assert job is not None
+    assert first.console.walk._folder is not None
+    recording_of(first.console.walk._folder, job.taken[0]).unlink()
+    again = practice_seat(tmp_path, story=True)
+    again.go(1.0)
+    again.press("3")
+    settle(again)
+    assert "As found, in its own bearings: no file" in panel(again)
+    kept = again.console.walk.job
+    assert kept is not None
+    assert kept.taken[0].said == job.taken[0].said != ""
+    again.close()
+
+
+def test_inches_reach_the_steps_too(story: Seat) -> None:
+    take(story, "as-found", 2)
+    story.press("i")
+    settle(story)
+    assert "TIR in in" in story.text()
+    assert "0.0057" in story.text()
+
+
 def test_page_up_goes_back_to_what_the_step_before_has_shown(story: Seat) -> None:
     take(story, "as-found", 2)
     told = panel(story)

@@ -14,7 +14,7 @@ from analysis.owners import Owners
 from logger.live.guided.files import recording_of
 from logger.live.guided.job import Job, Taken
 from logger.live.guided.sweeps import Sweeps, best_next
-from logger.live.guided.telling import tell
+from logger.live.guided.telling import mounting_figures, tell
 from logger.live.guided.told import Told
 from logger.swept import Swept, swept
 from logger.taken import load_taken
@@ -26,6 +26,8 @@ class Reading:
     def __init__(self) -> None:
         self.told: dict[str, Told] = {}
         """By step."""
+        self.figures: dict[str, str] = {}
+        """Of each mounting, by its sweep."""
         self.owners: Owners | None = None
         self.owners_problem = ""
         """Why no owners are told; empty where they are."""
@@ -65,6 +67,7 @@ class Reading:
                 self._found[one.id] = _read(one, folder, limit)
         sweeps = Sweeps(job, self._found)
         told = tell(sweeps, unit, limit.get("limit", ""))
+        self.figures = mounting_figures(sweeps, unit)
         try:
             self.owners, self.owners_problem = sweeps.owners(), ""
             self.best_next = best_next(self.owners)
@@ -73,7 +76,7 @@ class Reading:
         self.told, self._of = told, _key(job, unit)
         for step, words in told.items():
             newest = job.last(step)
-            if newest is not None and newest.said != words.sentence:
+            if newest is not None and newest.said != words.sentence and not words.failed:
                 self._fresh.put((newest.id, words))
 
 

@@ -26,6 +26,11 @@ NEEDS = {"predicted": ("mounting", "predicted"), "cut-card": ("mounting", "predi
 """Steps that are told from the sweep of another."""
 
 
+def mounting_figures(sweeps: Sweeps, unit: str) -> dict[str, str]:
+    """Return the figure of each mounting for the list of steps, by its sweep."""
+    return telling_lathe.figures(sweeps, Say(unit))
+
+
 def tell(sweeps: Sweeps, unit: str, limit_words: str) -> dict[str, Told]:
     """Return what every step with something to tell says, by its key.
 
@@ -43,5 +48,5 @@ def tell(sweeps: Sweeps, unit: str, limit_words: str) -> dict[str, Told]:
         try:
             told[key] = teller(sweeps, say)
         except FullturnError as error:
-            told[key] = Told(printable(str(error)), "doubt")
+            told[key] = Told(printable(str(error)), "doubt", failed=True)
     return told

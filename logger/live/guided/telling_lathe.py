@@ -35,6 +35,19 @@ def mounting(sweeps: Sweeps, say: Say) -> Told:
     return _advice(sweeps, say, every, *_advised(sweeps, say, every[-1]))
 
 
+def figures(sweeps: Sweeps, say: Say) -> dict[str, str]:
+    """Return what a cut on each mounting would leave, by its sweep; what cannot be told is left out."""
+    found = {}
+    for one in sweeps.job.of("mounting"):
+        try:
+            _, told = _advised(sweeps, say, sweeps.of(one, one.step))
+        except FullturnError:
+            continue
+        if told is not None:
+            found[one.id] = say.figure(told.prediction.tir.value_mm, told.advice)
+    return found
+
+
 def predicted(sweeps: Sweeps, say: Say) -> Told:
     """Tell what a cut on the mounting of now would leave; the scatter counts where the part came off."""
     every, off = sweeps.mountings(), sweeps.job.came_off

@@ -43,6 +43,8 @@ class Told:
     lines: tuple[str, ...] = ()
     curve: Vectors | None = None
     """To be drawn."""
+    failed: bool = False
+    """True where the sentence says why nothing could be told: never kept in place of a result."""
 
     @property
     def role(self) -> str:

@@ -82,7 +82,8 @@ def step_list(walk: Walk, job: Job, look: Look, width: int) -> list[Row]:
         text = f"{number:>2} {step.short:<{NAME_WIDTH - 3}}{harmless(figure)}"
         rows.append(fit(((mark, "key" if here else "plain"), (text, role)), width))
         if step.key == "mounting" and len(every) > 1:
-            lines = [f"{'':<7}{k:<2}{'':<8}{harmless(one.figure)}" for k, one in enumerate(every, 1)]
+            figures = [walk.reading.figures.get(one.id, one.figure) for one in every]
+            lines = [f"{'':<7}{k:<2}{'':<8}{harmless(text)}" for k, text in enumerate(figures, 1)]
             rows += [fit(((line, "plain"),), width) for line in lines[-4:]]
     rows.append(())
     note = "  TIR in " + look.unit
