@@ -103,6 +103,10 @@ def test_a_step_that_has_a_sweep_is_left_not_skipped() -> None:
     assert at("as-found", taken("as-found")).skipping().skipped == ()
 
 
+def test_a_prediction_that_needs_no_sweep_of_its_own_is_left_not_skipped() -> None:
+    assert at("predicted", taken("mounting")).skipping().skipped == ()
+
+
 def test_going_back_stands_at_what_the_step_before_has_shown() -> None:
     job = at("half-before", taken("mounting", 1), taken("mounting", 2)).back()
     assert (job.at, job.attempt, job.here) == ("mounting", 2, taken("mounting", 2))

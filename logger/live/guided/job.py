@@ -137,7 +137,7 @@ class Job:
         """Leave this step out: said so in every result that misses it. One that has a sweep is just left."""
         if self.finished:
             return self
-        bare = self.step.takes and not self.step.optional and self.last(self.at) is None
+        bare = self.takes and not self.step.optional and self.last(self.at) is None
         skipped = (*self.skipped, self.at) if bare and self.at not in self.skipped else self.skipped
         return replace(self, skipped=skipped)._to(1)
 

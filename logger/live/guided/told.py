@@ -23,7 +23,6 @@ SHORT = {
     "mount-again": "again",
     "within": "within",
     "over": "OVER",
-    "undecided": "undecided",
 }
 """States in the list of steps."""
 
@@ -76,4 +75,6 @@ class Say:
 
     def figure(self, mm: float, state: str) -> str:
         """Return a length and a state for the list of steps."""
+        if state == "undecided":
+            return "not decided"
         return f"{self.bare(mm)} {SHORT.get(state, '')}".rstrip()
