@@ -38,6 +38,8 @@ def _trouble(desk: "Desk", now_ns: int) -> tuple[bool, str]:
         return False, desk.worker.problem or "waiting for the board"
     if desk.meter.silent(now_ns):
         if (now_ns - desk.tap.last_heard_ns) * 1e-9 > GONE_S:
+            if desk.kind == "follow":
+                return False, "nothing new in the recording: has the window that owns the port gone?"
             return False, "board gone: nothing comes any more; look at its cable"
         return False, "indicator asleep or unplugged: press its button, look at its cable"
     if desk.board == "restarted":

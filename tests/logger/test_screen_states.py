@@ -219,6 +219,19 @@ def test_a_follower_is_told_apart(tmp_path: Path) -> None:
     assert "VIEW ONLY" in shown(follower)[0]
 
 
+def test_a_follower_of_a_writer_that_is_gone_says_so(tmp_path: Path) -> None:
+    owner = over(tmp_path / "a")
+    recorder = owner.console.desk.recorder
+    assert recorder is not None
+    follower = at_a_recording(recorder.path, tmp_path / "b", follow=True)
+    follower.go(3.0)
+    for _ in range(60):
+        follower.go(0.05, study=False)
+        text = follower.text()
+    assert "has the window that owns the port gone?" in text
+    assert "TIR   0.1" in text
+
+
 @pytest.mark.parametrize("key", ["z", "m", "c", "u", "x", "r", "space"])
 def test_a_follower_changes_nothing(tmp_path: Path, key: str) -> None:
     owner = over(tmp_path / "a")
