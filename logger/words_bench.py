@@ -18,6 +18,7 @@ GATE_WORDS = {
     "doubtful": "a face sweep is doubtful with it",
     "refused": "too much, take the float out before a face is swept",
 }
+OWN_WORDS = {"clear": STATE_WORDS["within"], "refused": STATE_WORDS["over"]}
 MAKER = "The maker's manual gives bolts, thread hand, torque and preload; local rules may ask for a licence."
 
 
@@ -90,15 +91,15 @@ def _belief(checks: Sequence[Check]) -> list[str]:
     return [printable(line) for line in lines]
 
 
-def end_float_text(found: EndFloat, limit_as_written: str, unit: str) -> str:
-    """Return the text of ``endfloat``."""
+def end_float_text(found: EndFloat, limit_as_written: str, unit: str, *, own_limit: bool = False) -> str:
+    """Return the text of ``endfloat``; ``own_limit`` where the limit is the end float's own."""
     answer = f"End float {format_both(found.float_mm, unit)}, pushed and pulled {found.cycles} times"
     if found.share_of_limit is None or found.state is None:
         lines = [f"{answer}; no limit was entered to hold it against."]
     else:
         lines = [
             f"{answer}, {found.share_of_limit:.2f} times the limit {printable(limit_as_written)}: "
-            f"{GATE_WORDS[found.state]}."
+            f"{(OWN_WORDS if own_limit else GATE_WORDS)[found.state]}."
         ]
     least, most = (format_length(end(found.each_mm), unit) for end in (min, max))
     lines.append(

@@ -109,8 +109,10 @@ def plan_text(
     """Return the text of ``plan-cut``; the last mounting is the one on the lathe now."""
     now = told[-1]
     lines = [prediction_sentence(now, unit), *doubts([*bearings, now.sweep, *tracks])]
-    if now.advice == "undecided":
+    sound = not any(one.refused for one in [*bearings, now.sweep, *tracks])
+    if now.advice == "undecided" and sound:
         lines.append(f"Not decided because: {printable(now.decision.why)}.")
+        lines.append("Do this: sweep both again with more turns; if that does not decide it, mount it again.")
     if now.advice == "mount-again":
         lines.append(
             "Do this: take it off, clean cone, seat and bore, feel for burrs, mount it again and sweep it."
@@ -224,9 +226,11 @@ def _worst_tir(found: HolePositions, unit: str) -> str:
 def comparison_text(before: Swept, after: Swept, found: Comparison, unit: str) -> str:
     """Return the text of ``compare``."""
     a, b = before.result.pooled, after.result.pooled
+    blocking = [one.field for one in found.differences if one.effect == BLOCKS]
+    unsound = blocking and set(blocking) == {"checks"}
     if found.first is None:
-        blocking = ", ".join(one.field for one in found.differences if one.effect == BLOCKS)
-        lines = [f"Not comparable: {blocking}. No before and after can be claimed, and no change is given."]
+        why = "a check of one of the sweeps is refused" if unsound else ", ".join(blocking)
+        lines = [f"Not comparable: {why}. No before and after can be claimed, and no change is given."]
     else:
         lines = [
             f"TIR of the fitted curve from {format_both(a.tir_fit_mm, unit)} to "
@@ -235,9 +239,10 @@ def comparison_text(before: Swept, after: Swept, found: Comparison, unit: str) -
             f"part (as vectors, after less before; 95 %: {_ends(found.first.interval_mm, unit)})."
         ]
     check = comparability_check(found.differences)
-    lines += [f"{check.text[0].upper()}{printable(check.text[1:])}.", *doubts([before, after])]
-    if check.state == "refused":
-        lines.append(f"Do this: {check.do}.")
+    if not unsound:
+        lines.append(f"{check.text[0].upper()}{printable(check.text[1:])}.")
+        lines += [f"Do this: {check.do}."] if check.state == "refused" else []
+    lines += doubts([before, after])
     for one in found.differences:
         lines.append(
             f"  {one.effect:<8}  {one.field}: {printable(one.before or 'not entered')} before, "

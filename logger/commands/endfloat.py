@@ -59,5 +59,6 @@ def command(
             }
         )
     else:
-        click.echo(end_float_text(found, limit_words(entered.length) if entered else "", unit))
+        words = limit_words(entered.length) if entered else ""
+        click.echo(end_float_text(found, words, unit, own_limit=own))
     return OVER_THE_GATE if found.state == "refused" else 0

@@ -224,3 +224,44 @@ def test_synchronous_and_asynchronous_motion_are_told_apart() -> None:
     # 0.004 mm that does not repeat swings 0.008 mm; noise alone 0.0043 mm at four turns.
     assert 0.006 < pooled["asynchronous_mm"] < 0.014
     assert pooled["synchronous_mm"] == pytest.approx(0.1356, abs=0.005)
+
+
+# Words.
+
+
+RECORDED = Path(__file__).parents[2] / "recordings"
+
+
+def test_a_refused_sweep_is_named_with_the_one_thing_to_do() -> None:
+    lost = str(RECORDED / "wind-pump-as-found-lost-counts" / "recording.mcap")
+    status, out = ran("plan-cut", "--bearings", lost, "--mounting", MOUNT)
+    lines = out.splitlines()
+    assert (status, lines[0].endswith("not decided.")) == (3, True)
+    assert (lines[1].startswith("Do not rely on it"), lines[2].startswith("Do this: look at encoder")) == (
+        True,
+        True,
+    )
+
+
+def test_a_limit_too_near_is_not_decided_and_says_what_would_help() -> None:
+    status, out = ran("plan-cut", "--bearings", FOUND, "--mounting", MOUNT, "--limit", "0.0308 mm")
+    assert (status, "Do this: sweep both again with more turns" in out) == (3, True)
+
+
+def test_to_mount_it_again_says_how() -> None:
+    status, out = ran("plan-cut", "--bearings", FOUND, "--mounting", "practice:wind-pump/mount-1")
+    assert (status, "clean cone, seat and bore" in out) == (1, True)
+
+
+def test_a_refused_check_is_no_difference_of_set_up() -> None:
+    restarted = str(RECORDED / "wind-pump-as-found-restart" / "recording.mcap")
+    status, out = ran("compare", FOUND, restarted)
+    assert (status, out.startswith("Not comparable: a check of one of the sweeps is refused")) == (3, True)
+
+
+@pytest.mark.parametrize(
+    ("limit", "status", "words"), [("0.3 mm", 0, "within the entered"), ("0.2 mm", 1, "over the entered")]
+)
+def test_end_float_against_its_own_limit(limit: str, status: int, words: str) -> None:
+    found, out = ran("endfloat", "practice:wind-pump/end-float", "--limit", limit, "--quantity", "end_float")
+    assert (found, words in out.splitlines()[0]) == (status, True)
