@@ -52,9 +52,14 @@ class Fitted:
 
     @property
     def u_angle_rad(self) -> float:
-        """Standard uncertainty of every angle together: a lag that was not taken out is in it."""
+        """Standard uncertainty of every angle together.
+
+        A lag that was not taken out is in it, and where in its count the mark stands.
+        """
         late = self.lag.turned_rad if self.lag is not None and self.lag.clear else 0.0
-        return math.hypot(self.capture.u_angle_rad, late)
+        counts = self.capture.counts_per_turn
+        within_count = 2.0 * math.pi / counts / math.sqrt(12.0) if counts else 0.0
+        return math.hypot(self.capture.u_angle_rad, late, within_count)
 
     @property
     def noise_mm(self) -> float:

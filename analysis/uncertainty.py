@@ -21,7 +21,13 @@ from analysis.lines import CLEAR_P, LIKELY_P, MOST_LINES, find_lines
 from analysis.one_turn import Motions, motions
 from analysis.propagation import coverage_interval, propagate
 from analysis.quantiles import normal_quantile, t_quantile
-from analysis.requantised import LIMITED_BELOW, WHITE_FROM, noise_behind_steps, pulled_coefficients
+from analysis.requantised import (
+    LIMITED_BELOW,
+    WHITE_FROM,
+    noise_behind_steps,
+    pulled_coefficients,
+    unseen_pull_mm,
+)
 from analysis.scatter import TurnScatter, not_tested, turn_scatter
 from analysis.unsure_line import REACH, Frequencies, frequencies
 
@@ -191,6 +197,11 @@ def tir_interval(
             branch, draws, white = "requantised", with_steps, covariance
     else:
         with_steps = draws
+    if limited:
+        # The fit takes part of the stairs for form, and then shows too little of what they do.
+        unseen = unseen_pull_mm(behind, resolution_mm)
+        covariance = covariance + unseen**2 * np.eye(len(covariance))
+        with_steps = with_steps + rng.normal(0.0, unseen, with_steps.shape)
     dof = _dof_of_tir(fit, covariance, scatter)
     limits = tir_limits(fit, white, dof, draws)
     steps = _LIMITED_STEPS * resolution_mm if limited else 0.0

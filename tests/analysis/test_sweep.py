@@ -1,6 +1,7 @@
 """One sweep from samples to a decision: the steps in order, and what the public function takes."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pint
@@ -204,3 +205,11 @@ class TestArrays:
     def test_no_readings_at_all_are_refused(self) -> None:
         with pytest.raises(BadInput, match="no samples"):
             fit_sweep([], [])
+
+
+@pytest.mark.parametrize("counts", [400.0, 2400.0])
+def test_the_mark_stands_somewhere_within_its_count(counts: float) -> None:
+    """Rectangular within one count: u = 360 / counts / sqrt 12 (JCGM 100, 4.3.7)."""
+    sweep = replace(capture(made(wobble(0.1), noise_mm=1e-6)), counts_per_turn=counts)
+    # Noise of a nanometre adds some ten-thousandths of a degree.
+    assert analyse(sweep).pooled.u_high_side_deg == pytest.approx(360 / counts / 12**0.5, rel=1e-3)
