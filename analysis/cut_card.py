@@ -108,6 +108,17 @@ def cut_card(
     )
 
 
+def depth_at(card: CutCard, places: int) -> list[tuple[float, float]]:
+    """Return (degrees, metal to take there in mm) at even places from the part's mark; none with a stop.
+
+    Parameters: ``places`` a divisor of 720.
+    """
+    if not len(card.depth_by_angle_mm):
+        return []
+    step = POINTS // places
+    return [(360.0 * k / places, float(card.depth_by_angle_mm[k * step])) for k in range(places)]
+
+
 def split_passes(depth_mm: float, pass_depth_mm: float | None) -> list[float]:
     """Return equal passes of at most this depth; one pass where none was entered, none for no depth."""
     if depth_mm <= 0.0:

@@ -12,7 +12,7 @@ from typing import Any
 from analysis.adjust import Adjustment
 from analysis.combined import first_of, tir_of
 from analysis.compare import Comparison, comparability_check
-from analysis.cut_card import CutCard
+from analysis.cut_card import CutCard, depth_at
 from analysis.decision import Decision
 from analysis.form import Form
 from analysis.holes import HolePositions, Position
@@ -91,6 +91,7 @@ def mounting_object(name: str, told: Prediction, advice: str, decision: Decision
         "predicted_tir_95_mm": list(told.tir.interval_mm),
         "predicted_first_mm": told.predicted.tir_first_mm,
         "predicted_high_side_deg": told.predicted.high_side_deg,
+        "orders_predicted": told.orders_predicted,
         "advice": advice,
         "why": decision.why,
     }
@@ -104,6 +105,7 @@ def card_object(card: CutCard, between: BetweenPasses | None = None) -> dict[str
         "passes": list(card.passes_mm),
         "first_touch_part_deg": card.first_touch_deg,
         "uncut_after_pass": list(card.uncut_after_pass_deg),
+        "depth_by_angle": [{"part_deg": deg, "depth_mm": mm} for deg, mm in depth_at(card, 36)],
         "still_uncut_deg": between.uncut_deg if between else None,
         "left_to_cut_mm": between.left_mm if between else None,
         "stock_left_mm": card.stock_left_mm,

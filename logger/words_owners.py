@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from analysis.adjust import Adjustment
 from analysis.compare import BLOCKS, Comparison, comparability_check
-from analysis.cut_card import CutCard
+from analysis.cut_card import CutCard, depth_at
 from analysis.form import Form
 from analysis.holes import HolePositions
 from analysis.truing import NOT_INCLUDED
@@ -119,7 +119,7 @@ def plan_text(
         )
     if between is not None:
         lines.append(_between(between, unit))
-    lines += ["", *card_lines(card, unit), ""]
+    lines += ["", *card_lines(card, unit), *_depth_lines(card, unit), ""]
     lines += ["  mounting                          mount vector            predicted    advice"]
     for one in told:
         first = one.prediction.mount_first
@@ -181,6 +181,13 @@ def card_lines(card: CutCard, unit: str) -> list[str]:
     if card.stock_left_mm is not None:
         lines.append(f"  Stock left: {format_length(card.stock_left_mm, unit)}.")
     return [*lines, *(f"  {note[0].upper()}{note[1:]}." for note in card.notes)]
+
+
+def _depth_lines(card: CutCard, unit: str) -> list[str]:
+    """Return the metal to take at twelve places, four a row; nothing with a stop."""
+    told = [f"{deg:>5.0f}: {format_length(mm, unit)}" for deg, mm in depth_at(card, 12)]
+    rows = ["  ".join(told[k : k + 4]) for k in range(0, len(told), 4)]
+    return ["  Metal to take, by degrees past the part's mark:", *rows] if rows else []
 
 
 def holes_text(found: HolePositions, notes: Sequence[str], unit: str, sweeps: Sequence[Swept] = ()) -> str:

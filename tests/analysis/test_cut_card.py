@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from wobbles import order_one
 
-from analysis.cut_card import Track, cut_card, split_passes, still_uncut_deg
+from analysis.cut_card import Track, cut_card, depth_at, split_passes, still_uncut_deg
 from analysis.errors import BadInput
 from analysis.vectors import exact
 
@@ -66,6 +66,18 @@ def test_a_stop_known_before_gives_no_depth() -> None:
 
 def test_an_outside_has_no_axial_shift() -> None:
     assert cut_card([WOBBLE], surface="outside").axial_shift_mm is None
+
+
+def test_the_depth_at_a_place_is_its_height_over_the_lowest() -> None:
+    places = depth_at(cut_card([WOBBLE], allowance_mm=0.01), 12)
+    assert len(places) == 12
+    for deg, depth in places:
+        expected = 0.06 * (1 + math.cos(math.radians(deg - 75))) + 0.01
+        assert depth == pytest.approx(expected, abs=1e-9)
+
+
+def test_with_a_stop_no_depth_is_given_anywhere() -> None:
+    assert depth_at(cut_card([WOBBLE], stops=["mount it again"]), 12) == []
 
 
 def test_a_sweep_between_passes_tells_the_arc_still_uncut() -> None:

@@ -264,6 +264,14 @@ def test_a_sweep_between_passes_tells_the_arc_still_uncut() -> None:
     assert card["left_to_cut_mm"] == pytest.approx(plant.extremes.tir_mm, abs=0.001)
 
 
+def test_the_card_tells_the_depth_by_angle() -> None:
+    orders = scenario("wind-pump/mount-2").plant.orders
+    low = extremes(orders).low_mm
+    for one in plan()[1]["card"]["depth_by_angle"]:
+        expected = orders.reading_mm(one["part_deg"] / 360.0) - low
+        assert one["depth_mm"] == pytest.approx(expected, abs=0.0005)  # half a step of the gauge
+
+
 def test_before_the_first_pass_nothing_is_cut() -> None:
     assert plan("--between", MOUNT)[1]["card"]["still_uncut_deg"] == 360.0
 
@@ -346,6 +354,11 @@ def test_a_nick_goes_with_the_part_across_a_re_index(tmp_path: Path) -> None:
         assert ran("practice", f"wind-pump/{name}", "--fault", "nick", "--write", files[-1])[0] == 0
     (line,) = told("separate", *files)[1]["bumps"]
     assert "217 deg on the part" in line
+
+
+def test_sweep_of_both_says_so_too() -> None:
+    _, found = told("sweep", f"{RIG}/chip-0", f"{RIG}/chip-180")
+    assert "100 deg on the arbor" in found["together"]["bumps"][0]
 
 
 def test_a_chip_stays_with_the_arbor_across_a_re_index() -> None:
