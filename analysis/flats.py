@@ -81,6 +81,8 @@ def find_flats(
         return []
     flats = []
     for group in [runs] if noisy else _at_one_place(angle_rad, runs):
+        if not noisy and 1 < len(numbers) <= len(group) and not any(run.end for run in group):
+            continue  # a gauge does not stick at the same place on every turn: so the part is
         # A single turn may creep; across a tread at the mark creep and form cannot be told apart.
         creeping = noisy and len(numbers) == 1
         form, off_mm = _form_beside(angle_rad, level_mm, group, creeping, resolution_mm)

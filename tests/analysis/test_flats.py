@@ -122,6 +122,16 @@ def test_a_coarse_gauge_without_noise_that_sticks_on_a_slope_is_found() -> None:
     assert [flat.at_extreme for flat in found] == [False]
 
 
+def test_a_tread_at_one_place_on_every_turn_is_the_part() -> None:
+    """Level for 30 degrees on its way down: seen by a coarse gauge as a tread of three steps' height."""
+
+    def ledge(deg: np.ndarray) -> np.ndarray:
+        return np.where((deg > 130) & (deg < 160), WOBBLE(np.array([130.0]))[0], WOBBLE(deg))
+
+    sweep = made(ledge, noise_mm=0.0, step_mm=0.01, seed=1)
+    assert flats_of(sweep, noise_mm=0.003, step_mm=0.01) == []
+
+
 def test_a_part_that_hardly_runs_out_under_a_gauge_without_noise_is_not_stuck() -> None:
     sweep = good(wobble(0.001), noise_mm=0.0)
     assert flats_of(sweep, noise_mm=0.0) == []
