@@ -73,7 +73,8 @@ def predict_cut(
         at_bearings, at_lathe = at_bearings.up_to(1), at_lathe.up_to(1)
         remarks.append(
             f"tracks at {bearings_radius_mm:g} and {lathe_radius_mm:g} mm: the face is taken as plane, order "
-            "1 scaled with the radius, orders 2 and up have no prediction"
+            "1 scaled with the radius, orders 2 and up have no prediction; axial motion once a turn is taken "
+            "as none, a second track of the mounting would tell it"
         )
     mount = combined([(at_lathe, 1.0), (at_bearings, -scale)])
     predicted = mount.scaled(-1.0 / scale)

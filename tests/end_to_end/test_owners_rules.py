@@ -1,5 +1,6 @@
 """Rules of owners, comparability and form by commands alone: what cannot be told, what may be compared."""
 
+import cmath
 import contextlib
 import io
 import json
@@ -131,6 +132,27 @@ def test_the_same_face_in_other_terms_has_no_mount_vector(
     found = told("plan-cut", "--bearings", own, "--mounting", lathe, "--limit", "0.02 mm")[1]
     # Noise of 0.0004 mm over 360 readings, twice: 0.00009 mm of TIR.
     assert found["mountings"][0]["mount_first_mm"] < 0.0004
+
+
+def vector_csv(path: Path, z: complex, **setup: str) -> str:
+    """Write a sweep of a wobble given as TIR and high side in one complex number."""
+    return write_csv(path, abs(z), math.degrees(cmath.phase(z)), **setup)
+
+
+def test_two_tracks_tell_axial_motion_that_one_would_scale_away(tmp_path: Path) -> None:
+    # A true mounting on a lathe that walks 0.010 mm along its axis once a turn: TIR at 100, 80 and 60 mm.
+    plane, walk = cmath.rect(0.05, math.radians(40)), cmath.rect(0.010, math.radians(200))
+    own = vector_csv(tmp_path / "own.csv", plane, track_radius="100 mm")
+    outer, inner = (
+        vector_csv(tmp_path / f"{radius}.csv", plane * radius / 100 + walk, track_radius=f"{radius} mm")
+        for radius in (80, 60)
+    )
+    asked = ("plan-cut", "--bearings", own, "--mounting", outer, "--limit", "0.02 mm")
+    one, two = (told(*asked, *more)[1]["mountings"][0] for more in ((), ("--track", inner)))
+    # From 80 and 60 mm to 100 mm noise grows threefold: 0.0002 mm.
+    assert two["predicted_first_mm"] == pytest.approx(0.010, abs=0.0008)
+    assert one["predicted_first_mm"] == pytest.approx(0.0125, abs=0.0008)  # 100 / 80 of it
+    assert (one["orders_predicted"], two["orders_predicted"]) == (1, 1)
 
 
 # Before and after are the same measurement, or no claim is made.
