@@ -128,6 +128,19 @@ def test_the_arbor_s_mark_is_touched_on_the_lathe_alone_and_taken_back(tmp_path:
     seat.close()
 
 
+@pytest.mark.parametrize("stage", ["as found", "on the lathe"])
+def test_the_footer_has_all_its_keys_at_80_columns(tmp_path: Path, stage: str) -> None:
+    seat = practice_seat(tmp_path, override={"stage": stage})
+    for at_s in (0.0, 1.0):
+        if at_s:
+            seat.go(at_s)
+        line = seat.text().splitlines()[-1]
+        lathe = [" A arbor"] if stage == "on the lathe" else []
+        for label in (" SPACE ", " M mark", *lathe, " Z zero", " F find", " Q quit", " H help"):
+            assert label in line
+    seat.close()
+
+
 def test_in_its_own_bearings_there_is_no_arbor_to_mark(seat: Seat) -> None:
     seat.go(1.0)
     assert " A arbor " not in seat.text()

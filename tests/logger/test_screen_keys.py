@@ -229,7 +229,7 @@ def test_while_locked_only_l_does_anything(seat: Seat) -> None:
     show(seat, script)
 
 
-@pytest.mark.parametrize("label", ["SPACE", "mark", "zero", "find", "quit"])
+@pytest.mark.parametrize("label", ["SPACE", "mark", "zero", "find", "quit", "help"])
 def test_every_label_of_the_footer_can_be_clicked_with_a_knuckle(label: str, seat: Seat) -> None:
     done: list[str] = []
     seat.console.do = done.append  # type: ignore[method-assign]

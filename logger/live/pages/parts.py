@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 from logger.live.look import LEAST_HEIGHT, LEAST_WIDTH, Look
 from logger.live.orders import LATHE_STAGES, ORDERS, Order, key_name
-from logger.live.rows import Row, Span, cells, fit, harmless
+from logger.live.rows import Row, Span, cells, fit, harmless, shortened
 from logger.live.view import View
 
+HELP = " H help "
 CAUTION = "Turn by hand, drive locked out; no gloves; touch only what stands still."
 
 
@@ -50,19 +51,24 @@ def footer_items(view: View, next_words: str) -> list[tuple[Order, str]]:
 
 
 def footer(view: View, next_words: str, width: int) -> tuple[Row, list[tuple[int, int, str]]]:
-    """Return the footer and where each command can be clicked: (from, to, name of the command)."""
+    """Return the footer and where each command can be clicked: (from, to, name of the command).
+
+    What SPACE does is cut where there is no room for it: the line above says it whole.
+    """
+    others = sum(cells(text) for order, text in footer_items(view, "") if order.name != "next")
+    room = width - others - cells(HELP) - cells(" SPACE  ")
     spans: list[Span] = []
     places: list[tuple[int, int, str]] = []
     at = 0
-    for order, text in footer_items(view, next_words):
+    for order, text in footer_items(view, shortened(next_words, room)):
         size = cells(text)
-        if at + size > width:
-            break
         places.append((at, at + size, order.name))
         key = f" {key_name(order)}"
         spans += [(key, "key"), (text[len(key) :], "plain")]
         at += size
-    return fit((*spans, (" " * max(0, width - at - 8), "plain"), (" H help", "dim")), width), places
+    blank = max(0, width - at - cells(HELP))
+    places.append((at + blank, width, "help"))
+    return fit((*spans, (" " * blank, "plain"), (HELP, "dim")), width), places
 
 
 def bottom(view: View, next_words: str, width: int) -> Row:
