@@ -84,6 +84,11 @@ def order_of(key: str) -> Order | None:
     return _BY_KEY.get(key.lower())
 
 
+def listed_orders(kind: str) -> list[Order]:
+    """Return the commands that help lists at a desk of this kind: those of a replay only in one."""
+    return [order for order in ORDERS if not order.replay_only or kind == "replay"]
+
+
 def key_name(order: Order) -> str:
     """Return how a key is written for a person."""
     names = {"space": "SPACE", "escape": "Esc", "full_stop": ".", "plus": "+", "minus": "-"}

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from logger.live.formula import Number
 from logger.live.look import Look
-from logger.live.orders import ORDERS, key_name
+from logger.live.orders import key_name, listed_orders
 from logger.live.pages.parts import bottom, head, listed
 from logger.live.pages.turning import doubts
 from logger.live.rows import Row, page, wrapped
@@ -40,7 +40,7 @@ def numbers_page(
 
 def help_page(view: View, look: Look, chosen: int, width: int, height: int) -> list[Row]:
     """Return every command with its key, as declared."""
-    shown = [order for order in ORDERS if not order.replay_only or view.kind == "replay"]
+    shown = listed_orders(view.kind)
     lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
     rows: list[Row] = [head(view, "Help", width, look), ()]
     rows += listed(lines, chosen, height - 5, look, width)

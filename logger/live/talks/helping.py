@@ -1,6 +1,6 @@
 """Help: every command with its key, as it is declared."""
 
-from logger.live.orders import ORDERS
+from logger.live.orders import listed_orders
 from logger.live.pages.lists import help_page
 from logger.live.rows import Row
 from logger.live.talks.talk import Talk
@@ -14,7 +14,7 @@ class Help(Talk):
 
     def size(self) -> int:
         """Return how many commands there are."""
-        return len(ORDERS)
+        return len(listed_orders(self.table.desk.kind))
 
     def next(self) -> None:
         """Go back."""
