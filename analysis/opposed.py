@@ -19,6 +19,8 @@ from analysis.vectors import Floats, Vectors
 BLIND_BELOW = 0.3
 """Orders of which the tips see less than this share of twice themselves are not told from the walk."""
 
+SMOOTHED_RAD = math.radians(30.0)
+
 
 @dataclass(frozen=True)
 class Opposed:
@@ -35,8 +37,9 @@ class Opposed:
     walk_once: Vectors
     """The walk's own part that comes back every turn, in the orders that are told apart; the arbor's angle
     where the sweep's zero is the arbor's mark."""
-    apart_of_face_mm: Floats
-    """The walk without the orders that may be the face's: what can be taken off the first tip, (n,)."""
+    surely_walk_mm: Floats
+    """What can be taken off the first tip, (n,): orders of the walk that are told apart, and what does not
+    come back every turn, smoothed so that a narrow nick of the face stays as high as it is."""
 
 
 def opposed_face(
@@ -69,15 +72,24 @@ def opposed_face(
     walk = walk - walk.mean()
     of_walk = fit_harmonics(angle, walk, highest_order=highest_order)
     each_turn = Vectors(of_walk.vectors_mm, of_walk.covariance_mm2, max(float(of_walk.dof), 1.0))
-    unknown = each_turn.scaled((~keep).astype(np.float64)).curve(angle)
+    once = each_turn.scaled(keep.astype(np.float64))
     return Opposed(
         face,
         tuple(int(n) for n in orders[~keep]),
         walk,
         float(np.ptp(walk)),
-        each_turn.scaled(keep.astype(np.float64)),
-        walk - unknown,
+        once,
+        once.curve(angle) + _smoothed(of_walk.residual_mm, angle),
     )
+
+
+def _smoothed(residual_mm: Floats, angle_rad: Floats) -> Floats:
+    """Return the mean over some 30 degrees about each reading: narrower things are no walk of a shaft."""
+    turned = float(np.abs(np.diff(angle_rad)).sum())
+    width = max(1, round(len(angle_rad) * SMOOTHED_RAD / max(turned, SMOOTHED_RAD)))
+    window = np.ones(width)
+    count = np.convolve(np.ones(len(angle_rad)), window, mode="same")
+    return np.asarray(np.convolve(residual_mm, window, mode="same") / count)
 
 
 def read_together(first: Capture, second: Capture) -> tuple[Capture, Floats]:
@@ -110,6 +122,5 @@ def walk_taken_out(
     told = opposed_face(
         s.angle_rad, s.reading_mm, second_mm, apart_deg=apart_deg, highest_order=highest_order
     )
-    samples = replace(s, reading_mm=s.reading_mm - told.apart_of_face_mm)
-    finest = math.hypot(first.resolution_mm, second.resolution_mm) / math.sqrt(2.0)
-    return replace(both, samples=samples, resolution_mm=finest), told
+    samples = replace(s, reading_mm=s.reading_mm - told.surely_walk_mm)
+    return replace(both, samples=samples), told

@@ -64,8 +64,9 @@ def _worst(check: Check, alone: SweepResult, other: SweepResult) -> Check:
     if check.name not in OF_ONE_TIP:
         return check
     worst = check
-    for tip, result in (("first", alone), ("second", other)):
+    for tip, result in (("second", other), ("first", alone)):
         for own in result.checks:
-            if own.name == check.name and _WORSE[own.state] > _WORSE[worst.state]:
+            told = own.name == check.name and own.state != "clear"
+            if told and _WORSE[own.state] >= _WORSE[worst.state]:
                 worst = replace(own, text=f"{tip} tip: {own.text}")
     return worst

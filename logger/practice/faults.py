@@ -79,7 +79,11 @@ def _spike(good: Scenario) -> Scenario:
 
 
 def _nick(good: Scenario) -> Scenario:
-    return replace(good, plant=replace(good.plant, bumps=(*good.plant.bumps, NICK)))
+    second = good.second
+    if second is not None and second.along > 0:
+        # The same face: the second tip comes over the same nick.
+        second = replace(second, plant=replace(second.plant, bumps=(*second.plant.bumps, NICK)))
+    return replace(good, plant=replace(good.plant, bumps=(*good.plant.bumps, NICK)), second=second)
 
 
 def _late(good: Scenario) -> Scenario:

@@ -209,6 +209,21 @@ def test_the_walk_is_told_and_what_may_be_either() -> None:
     assert opposed["not_separable"] == [2, 4, 6, 8, 10, 12, 14]
 
 
+def test_a_nick_stays_as_high_under_two_tips_as_under_one() -> None:
+    alone, both = (
+        told("sweep", TWO_TIPS, "--fault", "nick", *more)[1]["bumps"] for more in ((), ("--opposed", "1"))
+    )
+    assert [round(one["deg"]) for one in both] == [round(one["deg"]) for one in alone] == [217]
+    assert both[0]["height_mm"] == pytest.approx(alone[0]["height_mm"], abs=0.003)  # a tenth of it
+
+
+@pytest.mark.parametrize("fault", ["stuck", "tip-off", "unit-pressed", "stand-jump"])
+def test_what_is_wrong_with_one_tip_leaves_it_undecided(fault: str) -> None:
+    status, found = told("sweep", TWO_TIPS, "--opposed", "1", "--fault", fault)
+    assert (status, found["decision"]["state"]) == (3, "undecided")
+    assert any(one["state"] == "refused" and "first tip" in one["text"] for one in found["checks"])
+
+
 def test_the_thickness_between_two_tips_does_not_see_the_wobble() -> None:
     status, found = told("thickness", DISC, "--limit", "0.030 mm")
     assert (status, found["state"]) == (0, "within")
