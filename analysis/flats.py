@@ -65,9 +65,8 @@ def find_flats(
     """
     noisy = noise_mm >= 0.5 * resolution_mm
     every = 1 if noisy else 1 + len(turn) // MOST_ON_STAIRS
-    angle_rad, reading_mm, level_mm, turn = (
-        each[::every] for each in (angle_rad, reading_mm, level_mm, turn)
-    )
+    angle_rad, reading_mm, level_mm = (each[::every] for each in (angle_rad, reading_mm, level_mm))
+    turn = turn[::every]
     numbers = np.unique(turn)
     starts = np.searchsorted(turn, numbers)
     runs: list[_Run] = []

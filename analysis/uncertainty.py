@@ -197,8 +197,9 @@ def tir_interval(
             branch, draws, white = "requantised", with_steps, covariance
     else:
         with_steps = draws
-    if limited:
-        # The fit takes part of the stairs for form, and then shows too little of what they do.
+    if limited and not one_by_one:
+        # The fit takes part of the stairs for form, and then shows too little of what they do. Of a few
+        # places each reading has its own rounding, which the last written digit stands for.
         unseen = unseen_pull_mm(behind, resolution_mm)
         covariance = covariance + unseen**2 * np.eye(len(covariance))
         with_steps = with_steps + rng.normal(0.0, unseen, with_steps.shape)
