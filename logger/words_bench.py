@@ -60,7 +60,8 @@ def thickness_text(
         end = f": {STATE_WORDS[decision.state]} {against}{limit_words(limit.length)}."
     thinnest = "" if two_tips else f"{format_length(found.thinnest_mm, unit)} "
     lines = [f"Thickness varies by {format_both(found.variation_mm, unit)}{end}", *_belief(checks)]
-    if decision is not None and decision.state == "undecided":
+    refused = any(check.state == "refused" for check in checks)
+    if decision is not None and decision.state == "undecided" and not refused:
         lines.append(f"Not decided because: {printable(decision.why)}.")
     lines += [
         "",
