@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.samples import Bools, Floats, Samples
+from analysis.samples import Bools, Capture, Floats, Samples
 
 WANTED_VALUES_PER_TURN = 105
 """Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""
@@ -77,11 +77,13 @@ def new_values(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
     return new
 
 
-def mark_new_values(samples: Samples, resolution_mm: float, flagged: bool) -> Samples:
-    """Return the samples with their held values told apart, by the device's flags or else by the data."""
-    if flagged or len(samples) == 0:
-        return samples
-    return replace(samples, new=new_values(samples.t_s, samples.reading_mm, resolution_mm))
+def held_told_apart(capture: Capture) -> Capture:
+    """Return the capture with held values told from new ones where nothing that sent them says which are."""
+    s = capture.samples
+    if not capture.timed or capture.angle_source == "stops" or len(s) == 0 or not s.new.all():
+        return capture
+    new = new_values(s.t_s, s.reading_mm, capture.resolution_mm)
+    return capture if new.all() else replace(capture, samples=replace(s, new=new))
 
 
 def gauge_facts(samples: Samples, stated_resolution_mm: float) -> GaugeFacts:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from analysis.certificate import corrected_by_certificate
 from analysis.errors import BadInput, NotDecidable
-from analysis.gauge import FILLED_DEG, cosine_of_gauge
+from analysis.gauge import FILLED_DEG, cosine_of_gauge, held_told_apart
 from analysis.harmonics import HarmonicFit, default_highest_order, fit_harmonics
 from analysis.leaving_out import reason_left_out
 from analysis.numbers import distinct_places
@@ -192,6 +192,5 @@ def fit_as_far_as_it_goes(
 
 def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
-    return turn_result(
-        number, turn, corrected_for_gauge(corrected_by_certificate(capture)), windows_of_setup(capture.setup)
-    )
+    told = corrected_for_gauge(corrected_by_certificate(held_told_apart(capture)))
+    return turn_result(number, turn, told, windows_of_setup(capture.setup))

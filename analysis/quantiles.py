@@ -24,18 +24,6 @@ def t_quantile(p: float, dof: float) -> float:
     return float(stdtrit(dof, _probability(p)))
 
 
-def t_tail(t: float, dof: float) -> float:
-    """Return P(T > t) for Student's T, exact far out in the tail; ``dof`` > 0, may be infinite."""
-    _positive(dof)
-    if math.isinf(dof):
-        from scipy.special import ndtr  # noqa: PLC0415 - see the module's first lines
-
-        return float(ndtr(-t))
-    from scipy.special import stdtr  # noqa: PLC0415 - see the module's first lines
-
-    return float(stdtr(dof, -t))
-
-
 def f_upper_tail(f: float, d1: float, d2: float) -> float:
     """Return P(F > f) for Fisher's F with ``d1`` and ``d2`` degrees of freedom; ``d2`` may be infinite."""
     _positive(d1)

@@ -17,6 +17,7 @@ from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
 from analysis.evidence import gather
 from analysis.fitted import Fitted, fit_pool
+from analysis.gauge import held_told_apart
 from analysis.leaving_out import windows_of_events
 from analysis.pooled import budget_lines, pooled_numbers, pooled_vectors
 from analysis.pooling import corrected_for_gauge, pool_turns, turn_result
@@ -59,7 +60,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     limit = asked.limit or setup.limit
     check_limit(limit, setup)
     limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
-    capture = corrected_for_gauge(corrected_by_certificate(capture))
+    capture = corrected_for_gauge(corrected_by_certificate(held_told_apart(capture)))
     windows = (*windows_of_setup(setup), *asked.leave_out, *windows_of_events(capture.events))
     pool = pool_turns(capture, windows, asked.orders)
     turns = tuple(

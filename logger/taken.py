@@ -85,11 +85,14 @@ def _ends(events: tuple[Mapping[str, Any], ...], sweep_id: str) -> tuple[float, 
 
 def _marks_before(events: tuple[Mapping[str, Any], ...], from_s: float) -> tuple[Mapping[str, Any], ...]:
     """Return the marks that were in force when the stretch began: they tell the index angle."""
-    newest = {
-        str(one.get("on")): one
-        for one in events
-        if one.get("event") == "mark" and float(one.get("t_s", 0.0)) < from_s
-    }
+    newest: dict[str, Mapping[str, Any]] = {}
+    for one in events:
+        if float(one.get("t_s", 0.0)) >= from_s:
+            continue
+        if one.get("event") == "mark":
+            newest[str(one.get("on"))] = one
+        elif one.get("event") == "mark-undone":
+            newest.pop(str(one.get("on")), None)
     return tuple(newest.values())
 
 

@@ -11,11 +11,13 @@ from analysis.gauge import (
     beat_with_turning,
     cosine_of_gauge,
     gauge_facts,
-    mark_new_values,
+    held_told_apart,
     new_values,
     smallest_step_mm,
 )
-from analysis.samples import Samples
+from analysis.samples import Capture, Samples
+from analysis.setup import parse_setup
+from analysis.sweep import analyse
 
 RATE_HZ, SAMPLED_HZ = 10.0, 200.0
 
@@ -34,6 +36,10 @@ def slow_gauge(*, jitter_s: float = 0.0, seconds: float = 30.0) -> Samples:
     return all_new(t, angle, reading)
 
 
+def told_apart(samples: Samples) -> Samples:
+    return held_told_apart(Capture(samples, parse_setup({}), resolution_mm=1e-4)).samples
+
+
 def all_new(t: np.ndarray, angle: np.ndarray, reading: np.ndarray) -> Samples:
     n = len(t)
     return Samples(t, angle, reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16))
@@ -48,25 +54,25 @@ def fast_coarse_gauge() -> Samples:
 
 
 def test_the_update_rate_shows_in_the_repeats() -> None:
-    told = mark_new_values(slow_gauge(), 1e-4, flagged=False)
+    told = told_apart(slow_gauge())
     # A value that happens to repeat the one before makes one gap of two; the median does not see it.
     assert gauge_facts(told, 1e-4).rate_hz == pytest.approx(RATE_HZ, rel=1e-9)
 
 
 def test_an_update_that_comes_a_sample_early_or_late_leaves_the_rate() -> None:
-    told = mark_new_values(slow_gauge(jitter_s=0.002), 1e-4, flagged=False)
+    told = told_apart(slow_gauge(jitter_s=0.002))
     # A median of gaps of 0.095, 0.100 or 0.105 s.
     assert gauge_facts(told, 1e-4).rate_hz == pytest.approx(RATE_HZ, rel=0.051)
 
 
 def test_held_values_are_those_between_updates() -> None:
-    told = mark_new_values(slow_gauge(), 1e-4, flagged=False)
+    told = told_apart(slow_gauge())
     # 19 of 20 samples repeat; a new value that equals the old one is one more.
     assert gauge_facts(told, 1e-4).held_fraction == pytest.approx(0.95, abs=0.005)
 
 
 def test_the_first_sample_is_a_new_value() -> None:
-    assert mark_new_values(slow_gauge(), 1e-4, flagged=False).new[0]
+    assert told_apart(slow_gauge()).new[0]
 
 
 def test_the_repeats_of_a_coarse_fast_gauge_are_not_held_values() -> None:
@@ -90,11 +96,21 @@ def test_a_gauge_that_never_moves_holds_nothing() -> None:
 def test_what_the_device_flags_is_believed() -> None:
     samples = slow_gauge()
     flagged = replace(samples, new=np.arange(len(samples)) % 2 == 0)
-    assert mark_new_values(flagged, 1e-4, flagged=True) is flagged
+    assert told_apart(flagged) is flagged
+
+
+def test_repeats_of_a_slow_gauge_make_no_sweep_surer() -> None:
+    """Each value said twenty times over: the same sweep as of the new values alone."""
+    slow = slow_gauge(seconds=40.0)
+    each = analyse(Capture(slow.take(np.arange(0, len(slow), 20)), parse_setup({}), resolution_mm=1e-4))
+    repeated = analyse(Capture(slow, parse_setup({}), resolution_mm=1e-4))
+    # Counted twenty times over it would be sqrt 20 surer. By chance turns are told to differ in one of the two.
+    assert repeated.pooled.u_tir_first_mm == pytest.approx(each.pooled.u_tir_first_mm, rel=0.5)
+    assert repeated.gauge.rate_hz == pytest.approx(RATE_HZ, rel=1e-6)
 
 
 def test_a_gauge_can_follow_sixty_rates_over_a_hundred_and_five() -> None:
-    told = mark_new_values(slow_gauge(), 1e-4, flagged=False)
+    told = told_apart(slow_gauge())
     # 60 x rate / (7 H) with H = 15: 5.7 rpm at 10 values a second (ISO 12181-2, from memory).
     assert round(gauge_facts(told, 1e-4).max_rpm, 1) == 5.7
 
