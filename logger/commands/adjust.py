@@ -3,9 +3,8 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import print_json, result_options
-from logger.commands.several import override_of, sweep_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
+from logger.commands.several import SweepsAsked, sweep_options
 
 
 @click.command()
@@ -18,15 +17,11 @@ def command(
     file: str,
     screws: str,
     screw_radius: str | None,
-    seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    every: SweepsAsked,
+    output: Output,
 ) -> int:
     """Print the move of each screw: + = away from the axis; shims under a face are only added."""
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from analysis.adjust import adjust  # noqa: PLC0415
     from analysis.units import parse_length, parse_number  # noqa: PLC0415
     from logger.results_owners import adjustment_object  # noqa: PLC0415
@@ -37,7 +32,7 @@ def command(
     radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm
     if radius is not None and radius <= 0:
         raise BadInput(f"--screw-radius {screw_radius!r} is not above zero")
-    sweep = sweep_of(file, override_of(setup_file, settings), seed=seed)
+    sweep = sweep_of(file, every.override(), seed=every.seed)
     setup = sweep.result.setup
     found = adjust(
         sweep.on_part(),
@@ -46,7 +41,7 @@ def command(
         screw_radius_mm=radius,
         track_radius_mm=setup.track_radius_mm,
     )
-    if as_json:
+    if output.as_json:
         print_json(adjustment_object(found))
     else:
         click.echo(adjustment_text(found, sweep, unit))

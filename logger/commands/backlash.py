@@ -4,9 +4,8 @@ from dataclasses import asdict
 
 import click
 
-from logger.commands.common import print_json, result_options
-from logger.commands.several import override_of, sweep_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
+from logger.commands.several import SweepsAsked, sweep_options
 
 KEYS = ("mean_mm", "range_mm", "first_mm", "low_deg", "expected_range_mm", "angle_to_runout_deg")
 
@@ -21,15 +20,11 @@ def command(
     readings: str,
     sweep_file: str | None,
     factor: str | None,
-    seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    every: SweepsAsked,
+    output: Output,
 ) -> int:
     """Judge backlash read at several places round the gear."""
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from analysis.backlash import backlash  # noqa: PLC0415
     from analysis.typed import parse_typed  # noqa: PLC0415
     from analysis.units import parse_number  # noqa: PLC0415
@@ -42,11 +37,11 @@ def command(
         from logger.swept import sweep_of  # noqa: PLC0415
         from logger.words_owners import doubts  # noqa: PLC0415
 
-        swept = sweep_of(sweep_file, override_of(setup_file, settings), seed=seed)
+        swept = sweep_of(sweep_file, every.override(), seed=every.seed)
         sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm
         belief = doubts([swept])
     found = backlash(typed.deg, typed.reading_mm, sweep=sweep, sweep_tir_mm=tir, factor=times)
-    if as_json:
+    if output.as_json:
         told = asdict(found)
         print_json({key: told[key] for key in KEYS})
     else:

@@ -5,9 +5,8 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import print_json, result_options
-from logger.commands.several import override_of, sweep_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
+from logger.commands.several import SweepsAsked, sweep_options
 
 if TYPE_CHECKING:
     from analysis.holes import HolePositions
@@ -28,12 +27,8 @@ def command(
     files: tuple[str, ...],
     assembled: tuple[str, ...],
     holes: str | None,
-    seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    every: SweepsAsked,
+    output: Output,
 ) -> int:
     """Predict the runout of every position from a sweep of the flange and one of the part.
 
@@ -43,15 +38,15 @@ def command(
         raise BadInput("give either FLANGE and PART, or --assembled FILE@DEG twice or more")
     if files and len(files) != 2:
         raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from analysis.holes import hole_positions, positions_from_assembled  # noqa: PLC0415
     from logger.results_owners import holes_object  # noqa: PLC0415
     from logger.swept import one_surface, sweeps_of  # noqa: PLC0415
     from logger.words_owners import holes_text  # noqa: PLC0415
 
     chosen = parse_positions(holes) if holes is not None else None
-    override = override_of(setup_file, settings)
-    sweeps = sweeps_of(files or assembled, override, seed=seed)
+    override = every.override()
+    sweeps = sweeps_of(files or assembled, override, seed=every.seed)
     surface = one_surface(sweeps)
     wanted = chosen if chosen is not None else _holes_of_setup(sweeps[0])
     other = max(one.result.other_u_mm for one in sweeps)
@@ -66,7 +61,7 @@ def command(
         found = positions_from_assembled(
             [vectors for vectors, _ in read], [alpha for _, alpha in read], wanted, other_u_mm=other
         )
-    if as_json:
+    if output.as_json:
         print_json(holes_object(found))
     else:
         click.echo(holes_text(found, notes, unit, sweeps))

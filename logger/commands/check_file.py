@@ -2,13 +2,13 @@
 
 import click
 
-from logger.commands.common import print_json, result_options
+from logger.commands.common import Output, print_json, result_options
 
 
 @click.command("check-file")
 @click.argument("file")
 @result_options
-def command(file: str, as_json: bool, units: str | None, store: str | None) -> int:
+def command(file: str, output: Output) -> int:
     """Tell frames good, bad and lost, gaps, and whether the file was closed.
 
     Ends 0 whenever the file can be read, 2 when nothing in it can.
@@ -19,7 +19,7 @@ def command(file: str, as_json: bool, units: str | None, store: str | None) -> i
     gaps = [
         {"start_s": gap.start_s, "end_s": gap.end_s, "lost": gap.lost, "why": gap.why} for gap in check.gaps
     ]
-    if as_json:
+    if output.as_json:
         print_json(
             {
                 "frames": check.frames,

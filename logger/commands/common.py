@@ -2,72 +2,112 @@
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TypeVar
+from dataclasses import dataclass
+from functools import wraps
+from typing import Any
 
 import click
 
 from analysis.errors import BadInput
+from logger.settings import Settings, load_settings
 
 STATUS_OF_STATE = {"within": 0, "over": 1, "undecided": 3}
 WORST_FIRST = (2, 4, 5, 1, 3, 0)
 
-Function = TypeVar("Function", bound=Callable[..., Any])
+Function = Callable[..., Any]
+
+
+@dataclass(frozen=True)
+class Output:
+    """What the command line asks of a printed result."""
+
+    as_json: bool
+    units: str | None
+    store: str | None
+
+    def settings(self) -> Settings:
+        """Return the settings in force, those of the command line first."""
+        return load_settings(store=self.store, units=self.units)
+
+    @property
+    def unit(self) -> str:
+        """Unit of printed lengths."""
+        return self.settings().units.value
 
 
 def result_options(function: Function) -> Function:
-    """Add ``--json``, ``--units`` and ``--store``, which every command with a result takes."""
-    function = click.option(
-        "--store", metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db."
-    )(function)
-    function = click.option(
-        "--units", type=click.Choice(["mm", "um", "in", "thou"]), help="Unit of printed lengths."
-    )(function)
-    return click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else.")(
-        function
-    )
+    """Add ``--json``, ``--units`` and ``--store``, which every command with a result takes, as ``output``."""
+
+    @wraps(function)
+    def packed(*args: Any, as_json: bool, units: str | None, store: str | None, **others: Any) -> Any:
+        return function(*args, output=Output(as_json, units, store), **others)
+
+    for option in (
+        click.option("--store", metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db."),
+        click.option(
+            "--units", type=click.Choice(["mm", "um", "in", "thou"]), help="Unit of printed lengths."
+        ),
+        click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else."),
+    ):
+        option(packed)
+    return packed
+
+
+@dataclass(frozen=True)
+class SetupAsked:
+    """The set-up as the command line gives it."""
+
+    file: str | None
+    pairs: tuple[str, ...]
+    limit: str | None = None
+    quantity: str | None = None
+    channel: int | None = None
+
+    def text(self) -> dict[str, str]:
+        """Return it text to text; raises BadInput for what is malformed."""
+        given: dict[str, str] = {} if self.file is None else read_setup_file(self.file)
+        for pair in self.pairs:
+            key, equals, value = pair.partition("=")
+            if not equals or not key.strip():
+                raise BadInput(f"--set {pair!r} is not KEY=VALUE: write it like --set surface=bore")
+            given[key.strip()] = value.strip()
+        if self.limit is not None:
+            given["limit"] = self.limit
+        if self.channel is not None:
+            given["channel"] = str(self.channel)
+        if self.quantity is not None:
+            check_quantity(given, self.quantity)
+            given["limit_quantity"] = self.quantity
+        return given
 
 
 def setup_options(function: Function) -> Function:
-    """Add ``--setup``, ``--set``, ``--limit``, ``--quantity`` and ``--channel``."""
+    """Add ``--setup``, ``--set``, ``--limit``, ``--quantity`` and ``--channel`` as ``asked``."""
+
+    @wraps(function)
+    def packed(
+        *args: Any,
+        setup_file: str | None,
+        pairs: tuple[str, ...],
+        limit: str | None,
+        quantity: str | None,
+        channel: int | None,
+        **others: Any,
+    ) -> Any:
+        asked = SetupAsked(setup_file, pairs, limit, quantity, channel)
+        return function(*args, asked=asked, **others)
+
     for option in (
         click.option(
             "--channel", type=click.IntRange(0, 15), help="Channel of the board to measure with (default 0)."
         ),
         click.option("--quantity", help="Quantity of the limit: tir, tir_first, eccentricity, form."),
         click.option("--limit", help='Limit as written, with its unit: "0.05 mm", "3 thou".'),
-        click.option(
-            "--set", "settings", multiple=True, metavar="KEY=VALUE", help="One value of the set-up."
-        ),
+        click.option("--set", "pairs", multiple=True, metavar="KEY=VALUE", help="One value of the set-up."),
         click.option("--setup", "setup_file", metavar="FILE.toml", help="Set-up from a TOML file."),
     ):
-        function = option(function)
-    return function
-
-
-def setup_from(
-    setup_file: str | None,
-    settings: Sequence[str],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-) -> dict[str, str]:
-    """Return the set-up that the command line gives, text to text; raises BadInput for what is malformed."""
-    given: dict[str, str] = {}
-    if setup_file is not None:
-        given.update(read_setup_file(setup_file))
-    for pair in settings:
-        key, equals, value = pair.partition("=")
-        if not equals or not key.strip():
-            raise BadInput(f"--set {pair!r} is not KEY=VALUE: write it like --set surface=bore")
-        given[key.strip()] = value.strip()
-    if limit is not None:
-        given["limit"] = limit
-    if channel is not None:
-        given["channel"] = str(channel)
-    if quantity is not None:
-        check_quantity(given, quantity)
-        given["limit_quantity"] = quantity
-    return given
+        option(packed)
+    return packed
 
 
 def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:

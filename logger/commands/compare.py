@@ -2,9 +2,8 @@
 
 import click
 
-from logger.commands.common import print_json, result_options
-from logger.commands.several import override_of, sweep_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
+from logger.commands.several import SweepsAsked, sweep_options
 
 NOT_COMPARABLE = 3
 
@@ -17,18 +16,14 @@ NOT_COMPARABLE = 3
 def command(
     before: str,
     after: str,
-    seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    every: SweepsAsked,
+    output: Output,
 ) -> int:
     """Compare BEFORE and AFTER: the change as a vector, and what makes them comparable or not.
 
     Ends 3 where something blocks the comparison: another part, surface, quantity, axis, preload.
     """
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from dataclasses import replace  # noqa: PLC0415
 
     from analysis.compare import compare  # noqa: PLC0415
@@ -42,10 +37,10 @@ def command(
             one,
             result=replace(one.result, setup=replace(one.result.setup, index_angle_deg=one.index_deg)),
         )
-        for one in sweeps_of((before, after), override_of(setup_file, settings), seed=seed)
+        for one in sweeps_of((before, after), every.override(), seed=every.seed)
     ]
     found = compare(sweeps[0].result, sweeps[1].result)
-    if as_json:
+    if output.as_json:
         print_json(comparison_object(sweeps[0], sweeps[1], found))
     else:
         click.echo(comparison_text(sweeps[0], sweeps[1], found, unit))

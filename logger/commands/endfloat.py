@@ -3,8 +3,7 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import print_json, result_options, setup_from, setup_options
-from logger.settings import load_settings
+from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options
 
 OVER_THE_GATE = 1
 NO_RUNOUT = ("thickness", "tilt")
@@ -19,27 +18,21 @@ NO_RUNOUT = ("thickness", "tilt")
 def command(
     file: str,
     seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    asked: SetupAsked,
+    output: Output,
 ) -> int:
     """Tell the end float of a push-pull capture and hold it against a share of the limit.
 
     Ends 1 over the gate: half of the runout's limit, or the whole of a limit on end_float.
     """
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from analysis.decision import limit_at_track  # noqa: PLC0415
     from analysis.end_float import end_float  # noqa: PLC0415
     from logger.inputs import load  # noqa: PLC0415
     from logger.words_bench import end_float_text  # noqa: PLC0415
     from logger.words_owners import limit_words  # noqa: PLC0415
 
-    capture = load(file, setup_from(setup_file, settings, limit, quantity, channel), seed=seed).capture
+    capture = load(file, asked.text(), seed=seed).capture
     entered = capture.setup.limit
     if entered is not None and entered.quantity in NO_RUNOUT:
         raise BadInput(
@@ -49,7 +42,7 @@ def command(
     limit_mm = None if entered is None else limit_at_track(entered, capture.setup)[0]
     own = entered is not None and entered.quantity == "end_float"
     found = end_float(capture, limit_mm, own_limit=own)
-    if as_json:
+    if output.as_json:
         print_json(
             {
                 "float_mm": found.float_mm,

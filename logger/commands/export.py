@@ -5,8 +5,7 @@ from pathlib import Path
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import result_options, setup_from, setup_options
-from logger.settings import load_settings
+from logger.commands.common import Output, SetupAsked, result_options, setup_options
 
 
 @click.command()
@@ -21,14 +20,8 @@ def command(
     file: str,
     out: str,
     seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    asked: SetupAsked,
+    output: Output,
 ) -> int:
     """Write the samples, units in the header, the set-up above it; ``sweep`` reads it back."""
     path = Path(out)
@@ -36,17 +29,17 @@ def command(
         raise BadInput(f"{out} does not end in .csv: this version exports CSV; name a .csv file")
     if path.exists():
         raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from logger.inputs import load  # noqa: PLC0415
     from logger.tables import write_csv  # noqa: PLC0415
 
-    loaded = load(file, setup_from(setup_file, settings, limit, quantity, channel), seed=seed)
+    loaded = load(file, asked.text(), seed=seed)
     try:
         with path.open("x", encoding="utf-8", newline="\n") as opened:
             count = write_csv(loaded.capture, opened, unit)
     except OSError as error:
         raise BadInput(f"{out} cannot be written: {error.strerror}; name another file") from error
-    if as_json:
+    if output.as_json:
         from logger.commands.common import print_json  # noqa: PLC0415
 
         print_json({"file": out, "samples": count})

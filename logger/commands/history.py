@@ -2,8 +2,7 @@
 
 import click
 
-from logger.commands.common import print_json, result_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
 from logger.words import STATE_WORDS, printable
 
 
@@ -11,9 +10,9 @@ from logger.words import STATE_WORDS, printable
 @click.argument("part", required=False)
 @click.option("--last", type=click.IntRange(1), metavar="N", help="Only the newest N turns.")
 @result_options
-def command(part: str | None, last: int | None, as_json: bool, units: str | None, store: str | None) -> int:
+def command(part: str | None, last: int | None, output: Output) -> int:
     """List what is stored, oldest first; with PART only the turns of that part."""
-    settings = load_settings(store=store, units=units)
+    settings = output.settings()
     from pathlib import Path  # noqa: PLC0415
 
     from analysis.store import open_store  # noqa: PLC0415
@@ -25,7 +24,7 @@ def command(part: str | None, last: int | None, as_json: bool, units: str | None
     else:
         with open_store(where) as opened:
             rows = opened.history(part, last)
-    if as_json:
+    if output.as_json:
         print_json(
             {
                 "turns": [

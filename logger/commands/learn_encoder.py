@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.common import print_json, result_options, setup_from, setup_options
+from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options
 
 
 @click.command("learn-encoder")
@@ -11,14 +11,8 @@ from logger.commands.common import print_json, result_options, setup_from, setup
 @result_options
 def command(
     file: str,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    asked: SetupAsked,
+    output: Output,
 ) -> int:
     """Learn counts per turn (a fraction too), sense and slip from a recording.
 
@@ -30,10 +24,10 @@ def command(
     from logger.session import replay  # noqa: PLC0415
 
     reader = RecordingReader(file)
-    given = {**reader.setup, **setup_from(setup_file, settings, limit, quantity, channel)}
+    given = {**reader.setup, **asked.text()}
     session = replay(reader.items(), given)
     learnt = learn_encoder(session.mark_counts(session.setup.mark_on))
-    if as_json:
+    if output.as_json:
         print_json(
             {
                 "turns": learnt.turns,

@@ -3,9 +3,8 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import print_json, result_options, worst
-from logger.commands.several import override_of, sweep_options
-from logger.settings import load_settings
+from logger.commands.common import Output, check_quantity, print_json, result_options, worst
+from logger.commands.several import SweepsAsked, sweep_options
 
 STATUS_OF_ADVICE = {"mounting-good": 0, "mount-again": 1, "undecided": 3}
 
@@ -40,12 +39,8 @@ def command(
     stock: str | None,
     allowance: str,
     pass_depth: str | None,
-    seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    every: SweepsAsked,
+    output: Output,
 ) -> int:
     """Predict the runout that a perfect cut would leave, for each mounting, and plan the cut.
 
@@ -59,11 +54,10 @@ def command(
         raise BadInput(
             "--comes-off needs two or more --mounting: how far mountings scatter is told from repeated ones"
         )
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from analysis.setup import make_limit  # noqa: PLC0415
     from analysis.truing import mounting_scatter  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.commands.common import check_quantity  # noqa: PLC0415
     from logger.predicted import advise_on, between_passes, card_of, check_tracks, predict  # noqa: PLC0415
     from logger.results_owners import card_object, mounting_object  # noqa: PLC0415
     from logger.swept import one_part, one_surface, sweep_of, sweeps_of  # noqa: PLC0415
@@ -79,14 +73,14 @@ def command(
         )
     }
     written = None if limit is None else parse_length(limit, "--limit")
-    override = override_of(setup_file, settings)
-    own, *second = sweeps_of(bearings, override, seed=seed)
-    lathe = sweeps_of(mountings, override, seed=seed)
-    further = sweeps_of(tracks, override, seed=seed)
-    passed = None if between is None else sweep_of(between, override, seed=seed)
-    every = [own, *second, *lathe, *further, *([passed] if passed else [])]
-    one_part(every)
-    surface = one_surface(every)
+    override = every.override()
+    own, *second = sweeps_of(bearings, override, seed=every.seed)
+    lathe = sweeps_of(mountings, override, seed=every.seed)
+    further = sweeps_of(tracks, override, seed=every.seed)
+    passed = None if between is None else sweep_of(between, override, seed=every.seed)
+    named = [own, *second, *lathe, *further, *([passed] if passed else [])]
+    one_part(named)
+    surface = one_surface(named)
     if second and surface == "face":
         raise BadInput("--bearings twice is for an outside or bore at two planes: a face has one plane")
     setup = own.result.setup
@@ -121,7 +115,7 @@ def command(
     seen = None if passed is None else between_passes(own, now, passed)
     best = min(told, key=lambda each: each.prediction.tir.value_mm).sweep.name
     scatter = mounting_scatter(mounts)
-    if as_json:
+    if output.as_json:
         print_json(
             {
                 "mountings": [

@@ -5,8 +5,7 @@ from typing import Any
 
 import click
 
-from logger.commands.common import print_json, result_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
 
 
 @click.command()
@@ -15,12 +14,12 @@ from logger.settings import load_settings
 )
 @click.option("--yes", is_flag=True, help="With --probe: open them without asking.")
 @result_options
-def command(probe: bool, yes: bool, as_json: bool, units: str | None, store: str | None) -> int:
+def command(probe: bool, yes: bool, output: Output) -> int:
     """List serial ports by maker, product and serial number, without opening any.
 
     Opening a stranger's port may reset the machine behind it: --probe names the ports and asks first.
     """
-    settings = load_settings(store=store, units=units)
+    settings = output.settings()
     from logger.sources.known import KnownBoards  # noqa: PLC0415
     from logger.sources.port import ports  # noqa: PLC0415
 
@@ -36,7 +35,7 @@ def command(probe: bool, yes: bool, as_json: bool, units: str | None, store: str
                 hello[port.path] = answers_hello(port.path, known)
                 if hello[port.path]:
                     found[number] = replace(port, known=True)
-    if as_json:
+    if output.as_json:
         print_json({"ports": [_object(port, hello[port.path]) for port in found]})
         return 0
     if not found:

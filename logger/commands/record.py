@@ -12,15 +12,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analysis.errors import BadInput, FullturnError, LinkError, StoreError
-from logger.commands.common import (
-    print_json,
-    result_options,
-    setup_from,
-    setup_options,
-    worst,
-)
+from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options, worst
 from logger.keys import Keys
-from logger.settings import Settings, load_settings
+from logger.settings import Settings
 
 if TYPE_CHECKING:
     from logger.items import Source
@@ -82,22 +76,16 @@ def command(
     lasting: str | None,
     seed: int,
     fault: str | None,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    asked: SetupAsked,
+    output: Output,
 ) -> int:
     """Record from PORT (or practice:NAME), store every turn as it ends, then decide.
 
     Without --turns or --seconds it records until Ctrl-C. Caution: call out before turning; turn by hand or at
     creep speed with the drive locked out; no gloves or loose sleeves near it.
     """
-    in_force = load_settings(store=store, units=units)
-    override = setup_from(setup_file, settings, limit, quantity, channel)
+    in_force = output.settings()
+    override = asked.text()
     from logger.rig import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
@@ -124,13 +112,13 @@ def command(
     if (every is None) != (lasting is None):
         raise BadInput("--every and --for go together: how often, and for how long")
     if every is None or lasting is None:
-        done = [_record_one(wanted, in_force, as_json)]
+        done = [_record_one(wanted, in_force, output.as_json)]
     else:
-        done = _record_series(wanted, in_force, as_json, parse_time(every), parse_time(lasting))
+        done = _record_series(wanted, in_force, output.as_json, parse_time(every), parse_time(lasting))
     printed = [one for one in done if one.told is not None]
-    if as_json and printed:
+    if output.as_json and printed:
         print_json(printed[0].told if len(done) == 1 else {"files": [one.told for one in printed]})
-    for one in printed if not as_json else []:
+    for one in printed if not output.as_json else []:
         click.echo(one.text)
     return 0 if any(one.stopped for one in done) else worst([one.status for one in done])
 

@@ -2,9 +2,8 @@
 
 import click
 
-from logger.commands.common import print_json, result_options
-from logger.commands.several import override_of, sweep_options
-from logger.settings import load_settings
+from logger.commands.common import Output, print_json, result_options
+from logger.commands.several import SweepsAsked, sweep_options
 
 NOT_SEPARATED = 3
 
@@ -21,12 +20,8 @@ def command(
     files: tuple[str, ...],
     arbors: tuple[str, ...],
     cut_at: str | None,
-    seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    every: SweepsAsked,
+    output: Output,
 ) -> int:
     """Tell part and spindle apart: sweeps of one part, re-indexed on the arbor by known angles.
 
@@ -34,7 +29,7 @@ def command(
     (--arbor), or taken after a cut (--cut-at). Two sweeps with part and tip moved to the opposite side
     (tip_clock) are taken as a reversal. Ends 3 where not even order 1 can be separated.
     """
-    unit = load_settings(store=store, units=units).units.value
+    unit = output.unit
     from analysis.units import parse_number  # noqa: PLC0415
     from logger.results_owners import separation_object  # noqa: PLC0415
     from logger.separated import separated  # noqa: PLC0415
@@ -42,11 +37,13 @@ def command(
     from logger.words_separation import separation_text  # noqa: PLC0415
 
     cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
-    override = override_of(setup_file, settings)
+    override = every.override()
     told = separated(
-        sweeps_of(files, override, seed=seed), sweeps_of(arbors, override, seed=seed), cut_at_deg=cut_deg
+        sweeps_of(files, override, seed=every.seed),
+        sweeps_of(arbors, override, seed=every.seed),
+        cut_at_deg=cut_deg,
     )
-    if as_json:
+    if output.as_json:
         print_json(separation_object(told))
     else:
         click.echo(separation_text(told, unit))

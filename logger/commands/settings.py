@@ -2,16 +2,16 @@
 
 import click
 
-from logger.commands.common import print_json, result_options
-from logger.settings import ENVIRONMENT, FILE_NAME, load_settings
+from logger.commands.common import Output, print_json, result_options
+from logger.settings import ENVIRONMENT, FILE_NAME
 
 
 @click.command()
 @result_options
-def command(as_json: bool, units: str | None, store: str | None) -> int:
+def command(output: Output) -> int:
     """Show each setting: option goes before environment, that before fullturn.toml, that before default."""
-    settings = load_settings(store=store, units=units)
-    if as_json:
+    settings = output.settings()
+    if output.as_json:
         print_json(
             {
                 "settings": [

@@ -8,9 +8,10 @@ import click
 
 from analysis.errors import BadInput
 from logger.commands.common import (
+    Output,
+    SetupAsked,
     print_json,
     result_options,
-    setup_from,
     setup_options,
     status_of,
     worst,
@@ -24,7 +25,6 @@ from logger.commands.sweep_extras import (
     sag_of,
     with_second_tip,
 )
-from logger.settings import load_settings
 
 BAR_FROM_BYTES = 4_000_000
 
@@ -58,14 +58,8 @@ def command(
     stages: bool,
     seed: int,
     fault: str | None,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    asked: SetupAsked,
+    output: Output,
 ) -> int:
     """Analyse one sweep or several: turns, orders, runout, checks, uncertainty, decision.
 
@@ -78,8 +72,8 @@ def command(
     check_extras(files, with_form, filter_upr, sag_file, opposed, tips_apart)
     if planes and len(files) != 2:
         raise BadInput(f"--plane with {len(files)} file(s): give two of one outside or bore, at two planes")
-    unit = load_settings(store=store, units=units).units.value
-    override = setup_from(setup_file, settings, limit, quantity, channel)
+    unit = output.unit
+    override = asked.text()
     from logger.inputs import Loaded, load  # noqa: PLC0415
 
     loaded: list[Loaded] = []
@@ -111,7 +105,7 @@ def command(
     if len(objects) > 1:
         keys, paragraphs = add_together(loaded, results, planes, unit)
         texts = [*paragraphs, *texts]
-    if as_json:
+    if output.as_json:
         print_json(objects[0] if len(objects) == 1 else {"files": objects, **keys})
     else:
         click.echo("\n\n".join(texts))

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import print_json, result_options, setup_from, setup_options, status_of
-from logger.settings import load_settings
+from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options, status_of
 
 if TYPE_CHECKING:
     from analysis.results import Check
@@ -30,14 +29,8 @@ def command(
     typed: str | None,
     second: int,
     seed: int,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
-    as_json: bool,
-    units: str | None,
-    store: str | None,
+    asked: SetupAsked,
+    output: Output,
 ) -> int:
     """Tell how the thickness varies round a disc, independent of its wobble.
 
@@ -45,14 +38,13 @@ def command(
     """
     if bool(file) == bool(typed):
         raise BadInput("give either FILE with two channels, or --typed micrometer readings")
-    unit = load_settings(store=store, units=units).units.value
-    if quantity not in (None, "thickness"):
+    unit = output.unit
+    if asked.quantity not in (None, "thickness"):
         raise BadInput(
-            f"--quantity {quantity}: a thickness is held against a limit on thickness alone; leave it out"
+            f"--quantity {asked.quantity}: a thickness is held against a limit on thickness alone; "
+            "leave it out"
         )
-    if limit is not None:
-        quantity = "thickness"
-    override = setup_from(setup_file, settings, limit, quantity, channel)
+    override = (asked if asked.limit is None else replace(asked, quantity="thickness")).text()
     from analysis.decision import decide, estimate_with_u  # noqa: PLC0415
     from logger.results_owners import orders_object  # noqa: PLC0415
     from logger.words_bench import thickness_text  # noqa: PLC0415
@@ -69,7 +61,7 @@ def command(
             refused=[check.text for check in seen.checks if check.state == "refused"],
             upper_mm=seen.upper_mm,
         )
-    if as_json:
+    if output.as_json:
         print_json(
             {
                 "variation_mm": found.variation_mm,

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.common import print_json, result_options
+from logger.commands.common import Output, print_json, result_options
 
 
 @click.command()
@@ -11,14 +11,14 @@ from logger.commands.common import print_json, result_options
 @click.option("--thread", type=click.Choice(["right", "left"]), default="right", help="Thread hand.")
 @result_options
 def command(
-    bolts: int, steps: str, thread: str, as_json: bool, units: str | None, store: str | None
+    bolts: int, steps: str, thread: str, output: Output
 ) -> int:  # fmt: skip
     """Print a criss-cross order for N bolts, bolt 1 at the mark, for every step."""
     from analysis.torque import torque_steps  # noqa: PLC0415
     from logger.words_bench import torque_text  # noqa: PLC0415
 
     found = torque_steps(bolts, split_steps(steps))
-    if as_json:
+    if output.as_json:
         print_json({"steps": [{"torque": one.torque, "order": list(one.order)} for one in found]})
     else:
         click.echo(torque_text(found, thread))

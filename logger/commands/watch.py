@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput, LinkError
-from logger.commands.common import setup_from, setup_options
+from logger.commands.common import SetupAsked, setup_options
 from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
@@ -48,11 +48,7 @@ def command(
     fault: str | None,
     units: str | None,
     store: str | None,
-    setup_file: str | None,
-    settings: tuple[str, ...],
-    limit: str | None,
-    quantity: str | None,
-    channel: int | None,
+    asked: SetupAsked,
 ) -> int:
     """Show reading, TIR, high spot and strip while the part turns; record every byte from the first.
 
@@ -60,7 +56,7 @@ def command(
     Caution: call out before turning; turn by hand or at creep speed with the drive locked out.
     """
     in_force = load_settings(store=store, units=units)
-    override = setup_from(setup_file, settings, limit, quantity, channel)
+    override = asked.text()
     from logger.live.setups import check  # noqa: PLC0415
 
     check(override, date.today())
@@ -73,7 +69,7 @@ def command(
     chosen = name or _choose(in_force, follow)
     if chosen is None:
         return LinkError.exit_status
-    asked = _Asked(
+    what = _Asked(
         chosen,
         override,
         follow,
@@ -84,7 +80,7 @@ def command(
         rig,
         second,
     )
-    sitting = _open(asked, in_force)
+    sitting = _open(what, in_force)
     return run(sitting, in_force, ascii_only=ascii_only, light=light)
 
 
