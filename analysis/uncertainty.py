@@ -173,10 +173,11 @@ def tir_interval(
     if limited:
         branch, scatter = "resolution-limited", not_tested(highest_order)
         words.append("resolution limits this")
-    if single and fit.dof > 2 and _has_noise(reading, fit):
+    # Stairs of a coarse gauge would be taken for motion.
+    if single and not limited and fit.dof > 2 and _has_noise(reading, fit):
         unsure = motions(angle, reading, highest_order)
         fit = replace(fit, cos_mm=unsure.mean_mm[0::2], sin_mm=unsure.mean_mm[1::2])
-        if unsure.moved > _MOVED and not limited:
+        if unsure.moved > _MOVED:
             branch = "one turn, moving"
             words.append(MOVED)
     if unsure is None:

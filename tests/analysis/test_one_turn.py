@@ -10,7 +10,7 @@ from simulated_sweeps import measure
 from analysis.one_turn import NO_MOTION, Motions, motions
 from analysis.results import SweepResult
 from analysis.sweep import analyse
-from analysis.uncertainty import MOVED
+from analysis.uncertainty import MOVED, tir_interval
 
 NOISE_MM = 0.001
 WOBBLE = wobble(0.1)
@@ -169,3 +169,23 @@ def test_one_turn_holds_the_truth_about_as_often_as_it_says(
     assert tally.share(tally.first_held) >= first
     assert tally.share(tally.high_point_held) >= 93.0
     assert tally.width / tally.reference <= width
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_the_stairs_of_a_coarse_gauge_are_no_motion(seed: int) -> None:
+    """Two steps of 0.01 mm, noise of a twentieth of a step, 5,000 readings of one turn: the interval of stairs."""
+    rng = np.random.default_rng(seed)
+    angle = 2 * math.pi * np.arange(5000) / 5000
+    reading = 0.01 * np.cos(angle - 1.0) + rng.uniform(-0.005, 0.005) + rng.normal(0.0, 0.0005, 5000)
+    told = tir_interval(
+        angle,
+        np.round(reading, 2),
+        angle,
+        np.zeros(5000, np.int64),
+        highest_order=15,
+        resolution_mm=0.01,
+    )
+    assert told.branch == "resolution-limited"
+    assert told.low_mm <= 0.02 <= told.high_mm
+    # 0.8 steps to either side (numerics of steps coarser than the noise), and next to nothing for the noise.
+    assert told.high_mm - told.low_mm == pytest.approx(0.016, rel=0.05)
