@@ -4,11 +4,12 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import wraps
+from pathlib import Path
 from typing import Any
 
 import click
 
-from analysis.errors import BadInput
+from analysis.errors import BadInput, FullturnError
 from logger.settings import Settings, load_settings
 
 STATUS_OF_STATE = {"within": 0, "over": 1, "undecided": 3}
@@ -132,6 +133,12 @@ def read_setup_file(path: str) -> dict[str, str]:
         raise BadInput(f"--setup {path} is no TOML: {error}; correct it") from error
     except OSError as error:
         raise BadInput(f"--setup {path}: {error.strerror}; name an existing file") from error
+
+
+def kept_in(error: FullturnError, path: Path) -> FullturnError:
+    """Return the error with the name of the recording that it has left, which some name themselves."""
+    told = str(error)
+    return type(error)(told if str(path) in told else f"{told}; what came is kept in {path}")
 
 
 def worst(statuses: Sequence[int]) -> int:

@@ -12,7 +12,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analysis.errors import BadInput, FullturnError, LinkError, StoreError
-from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options, worst
+from logger.commands.common import (
+    Output,
+    SetupAsked,
+    kept_in,
+    print_json,
+    result_options,
+    setup_options,
+    worst,
+)
 from logger.keys import Keys
 from logger.settings import Settings
 
@@ -343,8 +351,7 @@ class _Run:
                 return Done(None, "", 0, True)
             raise LinkError(f"{self._source.name}: nothing came; is the board on and turning?")
         if recorded.error is not None:
-            kept = f"{recorded.error}; what came is kept in {path}"
-            raise type(recorded.error)(kept) from recorded.error
+            raise kept_in(recorded.error, path) from recorded.error
         try:
             told, text, status = self._analyse(path)
         except BadInput as error:

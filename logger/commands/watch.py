@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput, LinkError
-from logger.commands.common import SetupAsked, setup_options
+from logger.commands.common import SetupAsked, kept_in, setup_options
 from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
@@ -228,8 +228,9 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
         raise RuntimeError("the window ended with a fault")
     path = desk.named or (desk.recorder.path if desk.recorder else None)
     if desk.error is not None:
-        kept = f"; what came is kept in {path}" if path is not None else ""
-        raise type(desk.error)(f"{desk.error}{kept}") from desk.error
+        if path is None:
+            raise desk.error
+        raise kept_in(desk.error, path) from desk.error
     return _farewell(path, desk.named is not None)
 
 
