@@ -163,14 +163,17 @@ def _scale(plot: Plot, least_mm: float) -> tuple[float, float]:
 def axis(width: int, head_deg: float | None, mark: str, *, ascii_only: bool, note: str = "") -> Row:
     """Return the row under the strip: angles, a tick where the tip is, and a note at its right end."""
     cells: list[Span] = [(" ", "dim")] * width
+    tick = None if head_deg is None else min(width - 1, int(head_deg / 360.0 * width))
     for deg, text in ((0, mark), (90, "90"), (180, "180"), (270, "270")):
         x = min(width - len(text), max(0, round(deg / 360 * width) - (len(text) // 2 if deg else 0)))
+        if deg and tick is not None and x <= tick < x + len(text):
+            continue  # half a number would be another number
         for k, character in enumerate(text):
             cells[x + k] = (character, "dim")
     for k, character in enumerate(note):
         cells[width - len(note) + k] = (character, "dim")
-    if head_deg is not None:
-        cells[min(width - 1, int(head_deg / 360.0 * width))] = ("^" if ascii_only else "▲", "mark")
+    if tick is not None:
+        cells[tick] = ("^" if ascii_only else "▲", "mark")
     return tuple(cells)
 
 

@@ -18,6 +18,7 @@ from logger.live.lengths import decimals_of, reading_text
 from logger.live.meter import Meter
 from logger.live.orders import ORDERS, KeyGate, order_of
 from logger.live.places import crayon_offset_deg, from_tip, missing_words, place
+from logger.live.plots import axis
 from logger.live.ring import Block, Ring
 from logger.live.rows import cells, fit, page, plain, wrapped
 from logger.live.trace import Trace
@@ -347,3 +348,13 @@ def test_the_check_takes_four_still_seconds() -> None:
     told = run.tick((later, np.zeros_like(later)))
     assert told is not None
     assert (told.name, told.state, run.at) == ("still", "clear", 1)
+
+
+@pytest.mark.parametrize("deg", [86.0, 90.0, 182.0])
+def test_the_tick_of_the_tip_leaves_no_half_number_on_the_axis(deg: float) -> None:
+    row = plain(axis(76, deg, "0 mark", ascii_only=True))
+    assert row.replace("^", "").split() == [
+        "0",
+        "mark",
+        *(n for n in ("90", "180", "270") if abs(int(n) - deg) > 10),
+    ]
