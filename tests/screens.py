@@ -1,9 +1,11 @@
 """Windows for tests: a practice bench on a clock that the test moves, shown without any terminal."""
 
 import asyncio
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+
+from textual.pilot import Pilot
 
 from logger.items import HostTime, Item, LinkBytes
 from logger.live.console import Console
@@ -235,8 +237,7 @@ class ShownWindow(Window):
 
 def run_window(
     seat: Seat,
-    script: Callable[[ShownWindow, object], object],
-    *,
+    script: Callable[[ShownWindow, Pilot[None]], Awaitable[None]],
     size: tuple[int, int] = (80, 24),
 ) -> None:
     """Show a seat in Textual without a terminal and run an async script on it."""
@@ -244,7 +245,8 @@ def run_window(
     async def go() -> None:
         window = ShownWindow(seat)
         async with window.run_test(size=size) as pilot:
-            await script(window, pilot)  # type: ignore[misc]
+            await pilot.pause()
+            await script(window, pilot)
         window.finish()
 
     asyncio.run(go())

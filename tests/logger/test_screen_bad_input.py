@@ -1,6 +1,5 @@
 """Bad input at the window: each gets a clear message, and the session goes on."""
 
-import asyncio
 import re
 import shutil
 from collections.abc import Awaitable, Callable, Iterator
@@ -8,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from other_gauges import in_pieces
-from screens import FedSource, Seat, ShownWindow, lines_seat, practice_seat, recording_seat
+from screens import FedSource, Seat, ShownWindow, lines_seat, practice_seat, recording_seat, run_window
 from textual.events import Paste
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
@@ -27,17 +26,6 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
     made.turn(1)
     yield made
     made.close()
-
-
-def show(seat: Seat, script: Script, size: tuple[int, int] = (80, 24)) -> None:
-    async def go() -> None:
-        window = ShownWindow(seat)
-        async with window.run_test(size=size) as pilot:
-            await pilot.pause()
-            await script(window, pilot)
-        window.finish()
-
-    asyncio.run(go())
 
 
 async def ask(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -> Prompt:
@@ -98,7 +86,7 @@ def test_a_limit_that_will_not_do_is_told_and_the_old_one_holds(seat: Seat, line
         seat.console.go("turning")
         assert goes_on(seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize(
@@ -131,7 +119,7 @@ def test_a_value_of_the_set_up_that_will_not_do_is_told(
         await pilot.pause()
         assert seat.console.desk.session.setup.text == before
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_a_name_that_is_no_name_is_told_and_the_recording_goes_on(seat: Seat) -> None:
@@ -141,7 +129,7 @@ def test_a_name_that_is_no_name_is_told_and_the_recording_goes_on(seat: Seat) ->
         assert await answer(window, pilot, "good name") == ""
         assert goes_on(seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_a_window_that_is_no_window_is_told(seat: Seat) -> None:
@@ -151,7 +139,7 @@ def test_a_window_that_is_no_window_is_told(seat: Seat) -> None:
         assert "a reason is needed" in await answer(window, pilot, "")
         assert goes_on(seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_pasted_text_does_nothing_on_a_page(seat: Seat) -> None:
@@ -163,7 +151,7 @@ def test_pasted_text_does_nothing_on_a_page(seat: Seat) -> None:
         assert not seat.console.over
         assert seat.text() == before
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_pasted_text_does_nothing_while_readings_are_typed(seat: Seat) -> None:
@@ -174,7 +162,7 @@ def test_pasted_text_does_nothing_while_readings_are_typed(seat: Seat) -> None:
         await pilot.pause()
         assert seat.console.talk._run.typed == []  # type: ignore[attr-defined]
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_a_line_pasted_into_a_field_is_one_line_without_anything_that_steers(seat: Seat) -> None:
@@ -189,7 +177,7 @@ def test_a_line_pasted_into_a_field_is_one_line_without_anything_that_steers(sea
         assert re.fullmatch(r"[ -~]+", events[0]["reason"])
         assert "and more" not in events[0]["reason"]
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("size", [(79, 24), (80, 23), (20, 5), (1, 1)])
@@ -206,7 +194,7 @@ def test_a_window_that_is_too_small_says_how_large_it_is_and_has_to_be(
             assert f"It has {size[0]} x {size[1]}, it needs 80 x 24." in flat
             assert "The recording goes on." in flat
 
-    show(seat, script, size)
+    run_window(seat, script, size)
     assert goes_on(seat)
 
 
@@ -217,7 +205,7 @@ def test_keys_do_nothing_unseen_while_the_window_is_too_small(seat: Seat) -> Non
         await pilot.click(offset=(3, 9))
         assert seat.console.page == "turning"
 
-    show(seat, script, (60, 10))
+    run_window(seat, script, (60, 10))
 
 
 def test_resizing_again_and_again_while_it_draws_ends_as_it_should(seat: Seat) -> None:
@@ -231,7 +219,7 @@ def test_resizing_again_and_again_while_it_draws_ends_as_it_should(seat: Seat) -
         assert [len(line) for line in window.text()] == [80] * 24
         assert "TIR   0.1" in "\n".join(window.text())
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_resizing_while_a_line_is_typed_keeps_what_is_typed(seat: Seat) -> None:
@@ -244,7 +232,7 @@ def test_resizing_while_a_line_is_typed_keeps_what_is_typed(seat: Seat) -> None:
         await pilot.pause()
         assert prompt.query_one(Input).value == "chip"
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_without_colours_nothing_is_said_by_colour_alone(seat: Seat, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -262,7 +250,7 @@ def test_without_colours_nothing_is_said_by_colour_alone(seat: Seat, monkeypatch
                     assert style is not None
                     assert (style.color, style.bgcolor) == (None, None)
 
-    show(seat, script)
+    run_window(seat, script)
     assert "over the entered limit" in " ".join(seat.text().split()) or seat.console.page != "turning"
 
 
@@ -333,7 +321,7 @@ def test_a_damaged_set_up_file_is_told_and_the_window_goes_on(seat: Seat, tmp_pa
         await pilot.press("escape")
         await pilot.pause()
 
-    show(seat, script)
+    run_window(seat, script)
     seat.console.go("turning")
     assert goes_on(seat)
 

@@ -1,10 +1,9 @@
 """Every key of every command arrives and does its own thing, in the window itself."""
 
-import asyncio
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Iterator
 
 import pytest
-from screens import Seat, ShownWindow, practice_seat
+from screens import Seat, ShownWindow, practice_seat, run_window
 from textual.command import CommandList
 from textual.pilot import Pilot
 
@@ -70,17 +69,6 @@ def seat(turned: Seat) -> Seat:
     return turned
 
 
-def show(seat: Seat, script: Callable[[ShownWindow, Pilot[None]], Awaitable[None]]) -> None:
-    async def go() -> None:
-        window = ShownWindow(seat)
-        async with window.run_test(size=(80, 24)) as pilot:
-            await pilot.pause()
-            await script(window, pilot)
-        window.finish()
-
-    asyncio.run(go())
-
-
 async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -> str:
     """Press keys slowly, let them come back through the worker, and return what is shown."""
     for key in keys:
@@ -111,7 +99,7 @@ def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, sea
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         assert WORDS[name] in await press(window, pilot, there, key)
 
-    show(there, script)
+    run_window(there, script)
     if own is not None:
         own.close()
 
@@ -128,7 +116,7 @@ def test_a_way_of_looking_changes_with_its_key_and_back(seat: Seat, name: str) -
         await press(window, pilot, seat, key)
         assert getattr(seat.console.look, field) == before
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("key", ["q", "Q", "ctrl+q", "ctrl+c"])
@@ -137,7 +125,7 @@ def test_an_unnamed_recording_ends_at_once(seat: Seat, key: str) -> None:
         await press(window, pilot, seat, key)
         assert seat.console.over
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("key", ["q", "ctrl+q"])
@@ -154,7 +142,7 @@ def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory
         await pilot.pause()
         assert not seat.console.over
 
-    show(seat, script)
+    run_window(seat, script)
     seat.close()
 
 
@@ -165,7 +153,7 @@ def test_up_and_down_choose_a_line(seat: Seat, key: str, chosen: int) -> None:
         talk = seat.console.talk
         assert talk.chosen == chosen % talk.size()
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_arrows_may_be_held(seat: Seat) -> None:
@@ -174,7 +162,7 @@ def test_arrows_may_be_held(seat: Seat) -> None:
         await pilot.press(*["down"] * 5)  # all at one moment of the clock
         assert seat.console.talk.chosen == 5
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_right_and_left_take_the_value_after_and_before(seat: Seat) -> None:
@@ -184,7 +172,7 @@ def test_right_and_left_take_the_value_after_and_before(seat: Seat) -> None:
         await press(window, pilot, seat, "left")
         assert seat.console.desk.session.setup.surface == "face"
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("key", ["escape", "backspace"])
@@ -194,7 +182,7 @@ def test_back_leads_to_turning(seat: Seat, key: str, page: str) -> None:
         await press(window, pilot, seat, page)
         assert "1 Turning" in await press(window, pilot, seat, key)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_back_closes_a_formula_before_it_leaves_the_page(seat: Seat) -> None:
@@ -204,7 +192,7 @@ def test_back_closes_a_formula_before_it_leaves_the_page(seat: Seat) -> None:
         assert "6 Numbers" in text
         assert "show me ─" not in text
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_a_key_held_for_three_seconds_is_one_press(seat: Seat) -> None:
@@ -214,7 +202,7 @@ def test_a_key_held_for_three_seconds_is_one_press(seat: Seat) -> None:
             await pilot.press("b")
         assert seat.console.bells is False
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_while_locked_only_l_does_anything(seat: Seat) -> None:
@@ -226,7 +214,7 @@ def test_while_locked_only_l_does_anything(seat: Seat) -> None:
         assert seat.console.page == "turning"
         assert "keys unlocked" in await press(window, pilot, seat, "l")
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("label", ["SPACE", "mark", "zero", "find", "quit", "help"])
@@ -240,7 +228,7 @@ def test_every_label_of_the_footer_can_be_clicked_with_a_knuckle(label: str, sea
         await pilot.click(offset=(line.index(label) + 1, 23))
 
     try:
-        show(seat, script)
+        run_window(seat, script)
     finally:
         del seat.console.do  # type: ignore[method-assign]
     assert done == ["next" if label == "SPACE" else label]
@@ -252,7 +240,7 @@ def test_a_click_anywhere_else_does_nothing(seat: Seat) -> None:
         await pilot.click(offset=(66, 23))
         assert seat.console.page == "turning"
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_the_boards_button_is_no_answer_to_what_is_being_typed(seat: Seat) -> None:
@@ -265,7 +253,7 @@ def test_the_boards_button_is_no_answer_to_what_is_being_typed(seat: Seat) -> No
         assert seat.console.page == "numbers"
         assert seat.console.talk.opened is False  # type: ignore[attr-defined]
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_the_palette_does_a_command(seat: Seat) -> None:
@@ -286,7 +274,7 @@ def test_the_palette_does_a_command(seat: Seat) -> None:
                 break
         assert seat.console.page == "wall"
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
@@ -303,4 +291,4 @@ def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
             walking = order.name in ("up", "down", "left", "right", "back")
             assert walking or order.label in named, order.name
 
-    show(seat, script)
+    run_window(seat, script)

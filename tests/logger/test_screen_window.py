@@ -1,12 +1,11 @@
 """The window in Textual, without a terminal: keys, typing, pasting, resizing, colours, clicks, palette."""
 
-import asyncio
 import re
 from collections.abc import Awaitable, Callable, Iterator
 from typing import Any
 
 import pytest
-from screens import Seat, ShownWindow, practice_seat
+from screens import Seat, ShownWindow, practice_seat, run_window
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -34,17 +33,6 @@ def seat(turned: Seat) -> Seat:
     return turned
 
 
-def show(seat: Seat, script: Script, size: tuple[int, int] = (80, 24)) -> None:
-    async def go() -> None:
-        window = ShownWindow(seat)
-        async with window.run_test(size=size) as pilot:
-            await pilot.pause()
-            await script(window, pilot)
-        window.finish()
-
-    asyncio.run(go())
-
-
 async def settle(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> str:
     """Let what was pressed come back through the worker, and return the text of the screen."""
     await pilot.pause()
@@ -61,7 +49,7 @@ def test_the_window_shows_reading_tir_and_answer(seat: Seat) -> None:
         assert "limit 0.050 mm" in text
         assert "█" in text
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
@@ -72,7 +60,7 @@ def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
         await pilot.press("u")
         assert "★" not in await settle(window, pilot, seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize(
@@ -105,7 +93,7 @@ def test_every_key_arrives(seat: Seat, key: str, words: str) -> None:
             await pilot.press(key)
             await settle(window, pilot, seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_what_is_wrong_with_a_typed_line_is_said_and_it_stays_open(seat: Seat) -> None:
@@ -127,7 +115,7 @@ def test_what_is_wrong_with_a_typed_line_is_said_and_it_stays_open(seat: Seat) -
         assert not isinstance(window.screen, Prompt)
         assert seat.console.desk.session.setup.text["limit"] == "0,05 mm"
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_keys_go_into_a_line_that_is_being_typed(seat: Seat) -> None:
@@ -140,7 +128,7 @@ def test_keys_go_into_a_line_that_is_being_typed(seat: Seat) -> None:
         await pilot.pause()
         assert not seat.console.over
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_pasted_text_is_one_line_without_anything_that_steers(seat: Seat) -> None:
@@ -160,7 +148,7 @@ def test_pasted_text_is_one_line_without_anything_that_steers(seat: Seat) -> Non
         assert "\x1b" not in text
         assert "is left out: chip" in text
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("size", [(40, 10), (79, 24), (80, 24), (200, 60)])
@@ -172,7 +160,7 @@ def test_resizing_while_it_draws_ends_well(seat: Seat, size: tuple[int, int]) ->
         await pilot.resize_terminal(80, 24)
         assert "TIR" in await settle(window, pilot, seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_the_footer_can_be_clicked(seat: Seat) -> None:
@@ -181,7 +169,7 @@ def test_the_footer_can_be_clicked(seat: Seat) -> None:
         await pilot.click(offset=(line.index("find"), 23))
         assert "What shall come under the tip?" in await settle(window, pilot, seat)
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_the_palette_has_every_command(seat: Seat) -> None:
@@ -193,7 +181,7 @@ def test_the_palette_has_every_command(seat: Seat) -> None:
         await pilot.pause()
         assert len(window.screen_stack) == 2
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_without_colours_every_piece_still_has_a_style(seat: Seat, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -204,7 +192,7 @@ def test_without_colours_every_piece_still_has_a_style(seat: Seat, monkeypatch: 
         assert "over by" in text
         assert all(segment.style is not None for y in range(24) for segment in window.panel.render_line(y))
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 @pytest.mark.parametrize("colours", [{"light": True}, {"light": False}, {"light": False, "bare": True}])
@@ -220,7 +208,7 @@ def test_a_frame_in_which_nothing_changed_paints_nothing(seat: Seat) -> None:
         window.frame()
         assert window.panel.painted == before
 
-    show(seat, script)
+    run_window(seat, script)
 
 
 def test_q_ends_the_window(seat: Seat) -> None:
@@ -229,4 +217,4 @@ def test_q_ends_the_window(seat: Seat) -> None:
         await settle(window, pilot, seat)
         assert seat.console.over
 
-    show(seat, script)
+    run_window(seat, script)
