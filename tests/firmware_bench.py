@@ -19,11 +19,12 @@ from typing import TypeVar
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from places import ROOT
 
 from logger.practice.wind_pump import BALL_PASS_MM, PART
 from logger.wire.messages import U32, Batch, Message, MessageDecoder, Sample
 
-SOURCE = Path(__file__).parents[1] / "firmware-notes" / "reference"
+SOURCE = ROOT / "firmware-notes" / "reference"
 BAUD = 500_000
 PER_TURN = 2400
 INDEX_WIDTH = 6

@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from places import ROOT
 
 from logger.__main__ import run
 
-ROOT = Path(__file__).parents[1]
 COMMAND = (sys.executable, "-W", "error", "-m", "logger")
 GUARD_S = 240.0
 """No command takes so long; only a hung one is ended by it, and its test fails."""

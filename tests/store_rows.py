@@ -7,11 +7,10 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from places import ROOT
+
 from analysis.store import SCHEMA_VERSION, RecordingRow, TurnRow
 from analysis.store.opening import OURS, Ladder
-
-ROOT = Path(__file__).parents[1]
-
 
 NEXT_STEP = '''
 """Version 3, for tests only."""

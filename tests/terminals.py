@@ -7,7 +7,8 @@ import uuid
 from collections.abc import Callable
 from pathlib import Path
 
-ROOT = Path(__file__).parents[1]
+from places import ROOT
+
 PATIENCE_S = 60.0
 """Whatever is never seen by then hangs."""
 

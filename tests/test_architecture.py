@@ -10,11 +10,10 @@ import ast
 import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import pytest
+from places import ROOT
 
-ROOT = Path(__file__).parents[1]
 DOCUMENT = ROOT / "DEVELOPERS.md"
 HEADING = "## Rooms and import order"
 

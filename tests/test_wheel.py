@@ -7,8 +7,8 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
-ROOT = Path(__file__).parents[1]
 CODE = {".py", ".mako", ".tcss", ".html", ".toml"}
 
 

@@ -4,12 +4,12 @@ The thresholds are those of the table in DEVELOPERS.md, written out here once mo
 """
 
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from made_sweeps import capture, made, wobble
+from places import ROOT
 
 from analysis.bumps import Bump
 from analysis.checks import CAUSES, Evidence, describe_bump, index_disagreement_deg, run_checks
@@ -550,7 +550,7 @@ class TestStepped:
 
 
 def test_the_table_for_developers_has_every_check_and_no_other() -> None:
-    text = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text()
+    text = (ROOT / "DEVELOPERS.md").read_text()
     rows = text.split("| check | doubtful | refused |")[1].split("\n\n")[0].splitlines()[2:]
     named = {row.split("|")[1].strip() for row in rows}
     made_by_one_sweep = {

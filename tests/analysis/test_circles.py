@@ -3,10 +3,10 @@
 import csv
 import itertools
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import REFERENCE
 
 from analysis.circles import (
     circle_through_points,
@@ -19,7 +19,7 @@ from analysis.errors import BadInput, NotDecidable
 
 PHI = np.linspace(0, 2 * math.pi, 720, endpoint=False)
 RNG = np.random.default_rng(3)
-POINTS = Path(__file__).parents[1] / "reference" / "circle_gander_golub_strebel_6pt.csv"
+POINTS = REFERENCE / "circle_gander_golub_strebel_6pt.csv"
 FITS = (least_squares_circle, minimum_zone_circle, inscribed_circle, circumscribed_circle)
 
 

@@ -2,16 +2,14 @@
 
 import csv
 import math
-from pathlib import Path
 
 import numpy as np
 import pytest
+from places import REFERENCE
 
 from analysis.harmonics import fit_harmonics
 from analysis.propagation import coverage_interval, propagate
 from analysis.regression import least_squares
-
-REFERENCE = Path(__file__).parents[1] / "reference"
 
 
 def columns(name: str) -> dict[str, np.ndarray]:

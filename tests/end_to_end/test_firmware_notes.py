@@ -6,6 +6,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from places import ROOT
 from wire_cases import VECTORS
 
 from logger.lines import LineDecoder
@@ -27,7 +28,7 @@ from logger.wire.messages import (
 )
 from logger.wire.textmode import format_line, parse_line
 
-NOTES = Path(__file__).parents[2] / "firmware-notes"
+NOTES = ROOT / "firmware-notes"
 PAGES = sorted(NOTES.glob("*.md"))
 WIRE = (NOTES / "wire.md").read_text(encoding="utf-8")
 

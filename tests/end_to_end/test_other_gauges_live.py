@@ -8,8 +8,8 @@ import threading
 from pathlib import Path
 
 import pytest
+from places import ROOT
 
-ROOT = Path(__file__).parents[2]
 NOTES = ROOT / "firmware-notes"
 RIG = NOTES / "tiny_sender.toml"
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals are needed")

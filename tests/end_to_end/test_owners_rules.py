@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from places import RECORDINGS
 from written_sweeps import write_csv
 
 from logger.__main__ import run as fullturn
@@ -251,11 +252,8 @@ def test_synchronous_and_asynchronous_motion_are_told_apart() -> None:
 # Words.
 
 
-RECORDED = Path(__file__).parents[2] / "recordings"
-
-
 def test_a_refused_sweep_is_named_with_the_one_thing_to_do() -> None:
-    lost = str(RECORDED / "wind-pump-as-found-lost-counts" / "recording.mcap")
+    lost = str(RECORDINGS / "wind-pump-as-found-lost-counts" / "recording.mcap")
     status, out = ran("plan-cut", "--bearings", lost, "--mounting", MOUNT)
     lines = out.splitlines()
     assert (status, lines[0].endswith("not decided.")) == (3, True)
@@ -276,7 +274,7 @@ def test_to_mount_it_again_says_how() -> None:
 
 
 def test_a_refused_check_is_no_difference_of_set_up() -> None:
-    restarted = str(RECORDED / "wind-pump-as-found-restart" / "recording.mcap")
+    restarted = str(RECORDINGS / "wind-pump-as-found-restart" / "recording.mcap")
     status, out = ran("compare", FOUND, restarted)
     assert (status, out.startswith("Not comparable: a check of one of the sweeps is refused")) == (3, True)
 

@@ -4,13 +4,13 @@ import contextlib
 import io
 import re
 import shlex
-from pathlib import Path
 
 import pytest
+from places import ROOT
 
 from logger.__main__ import run as fullturn
 
-README = Path(__file__).parents[2] / "README.md"
+README = ROOT / "README.md"
 SECTION = "## Whose error is it, by commands"
 
 

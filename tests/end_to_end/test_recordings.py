@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from places import RECORDINGS
 
 from analysis.errors import BadInput
 from analysis.results import SweepResult
@@ -12,8 +13,7 @@ from analysis.sweep import analyse
 from logger.inputs import load
 from logger.recording import check_file
 
-HERE = Path(__file__).parents[2] / "recordings"
-FOLDERS = sorted(path.parent for path in HERE.glob("*/recording.mcap"))
+FOLDERS = sorted(path.parent for path in RECORDINGS.glob("*/recording.mcap"))
 PLAIN = [folder for folder in FOLDERS if "check" not in json.loads((folder / "expected.json").read_text())]
 FAULTY = [folder for folder in FOLDERS if folder not in PLAIN]
 

@@ -16,8 +16,9 @@ from pathlib import Path
 
 import pytest
 from faulty_folders import small_disk
+from places import ROOT
 from running import fullturn, one_line
-from terminals import ROOT, Terminal
+from terminals import Terminal
 
 pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="needs tmux as the terminal")
 TIR = re.compile(r"TIR +(\d\.\d+) mm")

@@ -5,13 +5,14 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from places import RECORDINGS
 from screens import Seat, recording_seat
 
 from analysis.errors import BadInput
 from logger.live.desk import Desk
 from logger.live.replaying import starts_of_turns
 
-RECORDING = Path(__file__).parents[2] / "recordings" / "wind-pump-as-found" / "recording.mcap"
+RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
 
 
 @pytest.fixture

@@ -1,14 +1,13 @@
 """Every format of recordings that was ever written stays readable; the files are frozen."""
 
-from pathlib import Path
-
+from places import REFERENCE
 from small_recordings import bytes_of, host, sample
 
 from logger.items import Event, LinkBytes, SetupChange
 from logger.recording import RecordingReader, check_file, sha256_of
 from logger.recording.layout import Origin
 
-FORMAT_1 = Path(__file__).parents[1] / "reference" / "recording_format_1.mcap"
+FORMAT_1 = REFERENCE / "recording_format_1.mcap"
 
 
 def test_the_frozen_file_of_format_1_is_untouched():

@@ -11,6 +11,7 @@ import pytest
 from faulty_folders import open_folder, small_disk, without_rights
 from mcap.records import Channel, Header, Message, Metadata
 from mcap.stream_reader import StreamReader
+from places import ROOT
 from small_recordings import RECORDING_ID, SETUP, STARTED, bench_items, bytes_of, host, put, write
 
 from analysis.errors import BadInput, RecordingError
@@ -263,8 +264,7 @@ while True:
 
 @pytest.mark.parametrize("after", [1, 10, 200])
 def test_what_was_flushed_is_there_after_the_process_was_killed(tmp_path, after):
-    tests = Path(__file__).parents[1]
-    script = _RECORD_UNTIL_KILLED.format(root=str(tests.parent), tests=str(tests))
+    script = _RECORD_UNTIL_KILLED.format(root=str(ROOT), tests=str(ROOT / "tests"))
     path = tmp_path / "a.mcap"
     with subprocess.Popen([sys.executable, "-c", script, str(path)], stdout=subprocess.PIPE) as process:
         assert process.stdout is not None

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from other_gauges import in_pieces
+from places import RECORDINGS
 from screens import FedSource, Seat, ShownWindow, lines_seat, practice_seat, recording_seat, run_window
 from textual.events import Paste
 from textual.pilot import Pilot
@@ -17,7 +18,7 @@ from logger.screen.prompt import Prompt
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
 STEERING = "\x1b[2J\x1b]0;gone\x07\x9b31m\u202e\x00"
 """Clears a screen, names a window, colours, turns the direction of writing round."""
-RECORDING = Path(__file__).parents[2] / "recordings" / "wind-pump-as-found" / "recording.mcap"
+RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
 
 
 @pytest.fixture

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from places import RECORDINGS
 from screens import Seat, ShownWindow, practice_seat, recording_seat
 
 from logger.live.look import Look
 from logger.screen.colours import DARK, LIGHT
 
-RECORDING = Path(__file__).parents[2] / "recordings" / "wind-pump-as-found" / "recording.mcap"
+RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
 
 
 OPEN: list[Seat] = []
