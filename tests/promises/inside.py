@@ -1,0 +1,188 @@
+"""Words that can be had only from inside: the one place of these tests that knows where a module lies.
+
+A module that moves, or a class that gets another name, is followed here and nowhere else in this folder.
+"""
+
+import ast
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from places import ROOT
+
+from analysis.setup import KNOWN_KEYS
+from analysis.store import open_store
+from logger.commands import TABLE as COMMANDS
+from logger.items import Event, LinkBytes, SetupChange
+from logger.live.checking import STEPS as INDICATOR_CHECKS
+from logger.live.guided import files as job_files
+from logger.live.guided.job import Job
+from logger.live.guided.steps import DONE, STEPS
+from logger.live.naming import unnamed_folder
+from logger.live.setups import file_of
+from logger.predicted import CARD_LENGTHS
+from logger.recording import RecordingReader, RecordingWriter
+
+__all__ = ["COMMANDS"]
+
+SETUP_KEYS = tuple(KNOWN_KEYS)
+INDICATOR_CHECK_WORDS = tuple(name for name, _ in INDICATOR_CHECKS)
+
+
+def read_jobs(data_folder: Path) -> list[Job]:
+    """Return the jobs that the program finds in a data folder."""
+    return job_files.jobs(data_folder)
+
+
+def write_job(data_folder: Path, job: Job) -> Path:
+    """Keep a job in a data folder; return its file."""
+    folder = job_files.folder_of(data_folder, job.part, job.number)
+    job_files.write(folder, job)
+    return folder / job_files.FILE
+
+
+def job_words() -> Iterator[str]:
+    """Yield the words a job file may hold: where a job stands, what was acknowledged, what was entered."""
+    yield from (f"step: {step.key}" for step in STEPS)
+    yield f"step: {DONE}"
+    cautions = dict.fromkeys(key for step in STEPS for key in step.cautions)
+    yield from (f"acknowledged: {key}" for key in cautions)
+    yield from (f"values: {key}" for key in CARD_LENGTHS)
+
+
+def setup_file(config_folder: Path, kind: str, name: str) -> Path:
+    """Return where the set-up of a rig or a part is kept."""
+    return file_of(config_folder, kind, name)
+
+
+def folder_of_unnamed(data_folder: Path) -> Path:
+    """Return where recordings lie that nobody named."""
+    return unnamed_folder(data_folder)
+
+
+def add_note(store: Path, kind: str) -> None:
+    """Add a note to the first turn of a store; raises what the program raises for a kind it does not know."""
+    with open_store(store) as opened:
+        opened.add_note(1, kind, "2024-03-01T09:30:00Z")
+
+
+def stored_turns(store: Path) -> list[Any]:
+    """Return the turns of a store, newest first, with their orders and notes."""
+    with open_store(store) as opened:
+        return list(opened.stored_turns())
+
+
+def copy_recording(
+    source: Path, target: Path, more: Sequence[Mapping[str, Any]] = ()
+) -> list[dict[str, Any]]:
+    """Read a recording and write what was read, and more events, to a new one; return the events read."""
+    reader = RecordingReader(source)
+    items = list(reader.items())
+    added = [Event(items[-1].host, event) for event in more]
+    origin = reader.origin
+    with RecordingWriter(
+        target,
+        setup=reader.setup,
+        recording_id=origin.recording_id,
+        started=origin.started,
+        version=origin.fullturn,
+        clock=lambda: items[-1].host,
+        encodings=reader.encodings,
+    ) as writer:
+        for item in (*items, *added):
+            if isinstance(item, LinkBytes):
+                writer.link_bytes(item)
+            elif isinstance(item, Event):
+                writer.event(item)
+            elif isinstance(item, SetupChange):
+                writer.setup(item)
+    return [dict(item.fields) for item in items if isinstance(item, Event)]
+
+
+# --- what the sources say, wherever their modules lie --------------------------------------------------
+
+
+@cache
+def _trees() -> tuple[ast.Module, ...]:
+    paths = [path for package in ("analysis", "logger") for path in sorted((ROOT / package).rglob("*.py"))]
+    return tuple(ast.parse(path.read_text(encoding="utf-8")) for path in paths)
+
+
+@cache
+def texts_of_sources() -> frozenset[str]:
+    """Return every text that stands in the sources of both packages."""
+    return frozenset(
+        node.value
+        for tree in _trees()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    )
+
+
+def environment_variables() -> set[str]:
+    """Return the names of our own environment variables that stand in the sources."""
+    return {name for text in texts_of_sources() for name in re.findall(r"\b_?FULLTURN_[A-Z]+\b", text)}
+
+
+@cache
+def _constants() -> dict[str, str]:
+    """Return the texts to which a module gives a name."""
+    return {
+        name.id: value.value
+        for tree in _trees()
+        for node in tree.body
+        if isinstance(node, ast.Assign)
+        for name, value in _pairs(node.targets[0], node.value)
+        if isinstance(name, ast.Name) and isinstance(value, ast.Constant) and isinstance(value.value, str)
+    }
+
+
+def _pairs(target: ast.expr, value: ast.expr) -> Iterator[tuple[ast.expr, ast.expr]]:
+    if isinstance(target, ast.Tuple) and isinstance(value, ast.Tuple):
+        yield from zip(target.elts, value.elts, strict=True)
+    else:
+        yield target, value
+
+
+def _word(node: ast.expr | None) -> str | None:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    return _constants().get(node.id) if isinstance(node, ast.Name) else None
+
+
+def event_words() -> dict[str, set[str]]:
+    """Return every event that the sources make or look for, each with the fields they are seen to give it."""
+    found: dict[str, set[str]] = {name: set() for name in INDICATOR_CHECK_WORDS}
+    for tree in _trees():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Compare):
+                for word in _compared(node):
+                    found.setdefault(word, set())
+                continue
+            if isinstance(node, ast.Dict):
+                given = {_word(key): value for key, value in zip(node.keys, node.values, strict=True)}
+            elif isinstance(node, ast.Call):
+                given = {one.arg: one.value for one in node.keywords}
+            else:
+                continue
+            made = _word(given.pop("event", None))
+            if made is not None:
+                found.setdefault(made, set()).update(key for key in given if key is not None)
+    return found
+
+
+def _compared(node: ast.Compare) -> Iterator[str]:
+    """Yield the words that an event's own word is compared with."""
+    left = node.left
+    if isinstance(left, ast.Call) and isinstance(left.func, ast.Attribute) and left.func.attr == "get":
+        asked = _word(left.args[0])
+    elif isinstance(left, ast.Subscript):
+        asked = _word(left.slice)
+    else:
+        asked = left.id if isinstance(left, ast.Name) else None
+    for one in node.comparators if asked == "event" else ():
+        for word in one.elts if isinstance(one, ast.Tuple) else [one]:
+            if (text := _word(word)) is not None:
+                yield text
