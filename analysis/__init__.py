@@ -7,11 +7,11 @@ from importlib import import_module
 from typing import Any
 
 _HOME = {
-    "decide": "analysis.decision",
-    "fit_sweep": "analysis.sweep",
-    "hole_positions": "analysis.holes",
-    "predict_cut": "analysis.truing",
-    "separate": "analysis.separation",
+    "decide": "analysis.decision.rule",
+    "fit_sweep": "analysis.sweep.pipeline",
+    "hole_positions": "analysis.correction.bolt_positions",
+    "predict_cut": "analysis.correction.cut_prediction",
+    "separate": "analysis.separation.by_position",
 }
 
 __all__ = ["decide", "fit_sweep", "hole_positions", "predict_cut", "separate"]

@@ -5,13 +5,14 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.bumps import Bump
-from analysis.decision import Decision
-from analysis.gauge import GaugeFacts
-from analysis.samples import Floats
-from analysis.setup import Setup
-from analysis.vectors import Vectors
-from analysis.windows import Window
+from analysis.capture.samples import Floats
+from analysis.capture.windows import Window
+from analysis.decision.rule import Decision
+from analysis.diagnosis.bumps import Bump
+from analysis.diagnosis.gauge import GaugeFacts
+from analysis.numerics.order_vectors import Vectors
+from analysis.setup.setup import Setup
+from analysis.uncertainty.budget import BudgetLine
 
 
 @dataclass(frozen=True)
@@ -89,16 +90,6 @@ class Pooled:
     dof: float
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BudgetLine:
-    """One source of uncertainty."""
-
-    source: str
-    u_mm: float
-    dof: float | None
-    """Degrees of freedom; None = without end."""
 
 
 @dataclass(frozen=True, slots=True)

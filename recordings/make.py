@@ -9,8 +9,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from logger.practice.faults import FAULTS
-from logger.practice.scenarios import SCENARIOS
+from logger.practice.bench.faults import FAULTS
+from logger.practice.stories.catalogue import SCENARIOS
 
 HERE = Path(__file__).parent
 SEED = 3

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from logger.items import HostTime, Item, LinkBytes
+from logger.stream import HostTime, Item, LinkBytes
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Button, Channel, Heartbeat, Hello, Index, Message, Sample, wrap_i32
 

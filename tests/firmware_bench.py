@@ -21,7 +21,7 @@ import pytest
 from numpy.typing import NDArray
 from places import ROOT
 
-from logger.practice.wind_pump import BALL_PASS_MM, PART
+from logger.practice.stories.wind_pump import BALL_PASS_MM, PART
 from logger.wire.messages import U32, Batch, Message, MessageDecoder, Sample
 
 SOURCE = ROOT / "firmware-notes" / "reference"

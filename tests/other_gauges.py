@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from logger.items import HostTime, LinkBytes
-from logger.practice.scenarios import SCENARIOS
-from logger.practice.source import PracticeSource
-from logger.session import Session
-from logger.stretch import Stretch
-from logger.wire.opening import Opening
-from logger.worker import Worker
+from logger.acquisition.worker import Worker
+from logger.decoding.boot_samples import Stretch
+from logger.practice.serving.simulated_source import PracticeSource
+from logger.practice.stories.catalogue import SCENARIOS
+from logger.session.session import Session
+from logger.stream import HostTime, LinkBytes
+from logger.wire.handshake import Opening
 
 TRUTH = SCENARIOS["wind-pump/as-found"].truth()
 FIRST_S = 1000.0

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from logger.items import Event, LinkBytes
-from logger.practice.scenario import Scenario
-from logger.practice.source import PracticeSource
+from logger.practice.bench.scenario import Scenario
+from logger.practice.serving.simulated_source import PracticeSource
+from logger.stream import Event, LinkBytes
 from logger.wire.messages import Message, MessageDecoder, Sample
 
 OPENING = (b"1 stop\n", b"2 mode single\n", b"3 start\n")

@@ -7,18 +7,18 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from logger.items import HostTime, Item, LinkBytes
+from logger.decoding.rig import rig_of_setup
 from logger.live.console import Console
-from logger.live.guided.story import Story
-from logger.live.look import Look
-from logger.live.sittings import Sitting, library_of, open_recording, open_source
-from logger.practice.bench import Bench
-from logger.practice.faults import fault as find_fault
-from logger.practice.paced import PacedPractice
-from logger.practice.scenarios import scenario as find_scenario
-from logger.rig import rig_of_setup
+from logger.live.drawing.display_options import Look
+from logger.live.job.practice_story import Story
+from logger.live.opening import Sitting, library_of, open_recording, open_source
+from logger.practice.bench.bench import Bench
+from logger.practice.bench.faults import fault as find_fault
+from logger.practice.serving.paced_source import PacedPractice
+from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.screen.app import Window
-from logger.settings import Settings, load_settings
+from logger.settings.settings import Settings, load_settings
+from logger.stream import HostTime, Item, LinkBytes
 
 
 @dataclass
@@ -99,7 +99,7 @@ class Seat:
 
     def text(self, width: int = 80, height: int = 24) -> str:
         """Return the whole window as text."""
-        from logger.live.rows import plain
+        from logger.live.drawing.rows import plain
 
         return "\n".join(plain(row) for row in self.console.paint(width, height))
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.extremes import Extremes, evaluate, extremes
-from analysis.harmonics import harmonic_rows
-from analysis.uncertainty import tir_interval
+from analysis.harmonics.fit import harmonic_rows
+from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
+from analysis.uncertainty.sweep import tir_interval
 
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
 from logger.recording import RecordingWriter
+from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Heartbeat, Hello, Sample
 

@@ -3,8 +3,8 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import Output, print_json, result_options
-from logger.commands.several import SweepsAsked, sweep_options
+from logger.commands.options import Output, print_json, result_options
+from logger.commands.sweeps_option import SweepsAsked, sweep_options
 
 
 @click.command()
@@ -22,11 +22,11 @@ def command(
 ) -> int:
     """Print the move of each screw: + = away from the axis; shims under a face are only added."""
     unit = output.unit
-    from analysis.adjust import adjust  # noqa: PLC0415
+    from analysis.correction.adjustment import adjust  # noqa: PLC0415
     from analysis.units import parse_length, parse_number  # noqa: PLC0415
-    from logger.results_owners import adjustment_object  # noqa: PLC0415
-    from logger.swept import sweep_of  # noqa: PLC0415
-    from logger.words_owners import adjustment_text  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import sweep_of  # noqa: PLC0415
+    from logger.reports.as_json.studies import adjustment_object  # noqa: PLC0415
+    from logger.reports.as_text.studies import adjustment_text  # noqa: PLC0415
 
     angles = [parse_number(word, "--screws: angle") for word in screws.replace(",", " ").split()]
     radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm

@@ -4,8 +4,8 @@ from dataclasses import asdict
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
-from logger.commands.several import SweepsAsked, sweep_options
+from logger.commands.options import Output, print_json, result_options
+from logger.commands.sweeps_option import SweepsAsked, sweep_options
 
 KEYS = ("mean_mm", "range_mm", "first_mm", "low_deg", "expected_range_mm", "angle_to_runout_deg")
 
@@ -25,17 +25,17 @@ def command(
 ) -> int:
     """Judge backlash read at several places round the gear."""
     unit = output.unit
-    from analysis.backlash import backlash  # noqa: PLC0415
-    from analysis.typed import parse_typed  # noqa: PLC0415
+    from analysis.capture.typed_readings import parse_typed  # noqa: PLC0415
+    from analysis.measurands.gear_backlash import backlash  # noqa: PLC0415
     from analysis.units import parse_number  # noqa: PLC0415
-    from logger.words_bench import backlash_text  # noqa: PLC0415
+    from logger.reports.as_text.measurands import backlash_text  # noqa: PLC0415
 
     typed = parse_typed(readings)
     times = None if factor is None else parse_number(factor, "--factor")
     sweep, tir, belief = None, None, list[str]()
     if sweep_file is not None:
-        from logger.swept import sweep_of  # noqa: PLC0415
-        from logger.words_owners import doubts  # noqa: PLC0415
+        from logger.inputs.indexed_sweep import sweep_of  # noqa: PLC0415
+        from logger.reports.as_text.studies import doubts  # noqa: PLC0415
 
         swept = sweep_of(sweep_file, every.override(), seed=every.seed)
         sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm

@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import Output, print_json, result_options
-from logger.commands.several import SweepsAsked, sweep_options
+from logger.commands.options import Output, print_json, result_options
+from logger.commands.sweeps_option import SweepsAsked, sweep_options
 
 if TYPE_CHECKING:
-    from analysis.holes import HolePositions
-    from analysis.vectors import Vectors
-    from logger.swept import Swept
+    from analysis.correction.bolt_positions import HolePositions
+    from analysis.numerics.order_vectors import Vectors
+    from logger.inputs.indexed_sweep import Swept
 
 NOT_SEPARATED = 3
 
@@ -39,10 +39,10 @@ def command(
     if files and len(files) != 2:
         raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
     unit = output.unit
-    from analysis.holes import hole_positions, positions_from_assembled  # noqa: PLC0415
-    from logger.results_owners import holes_object  # noqa: PLC0415
-    from logger.swept import one_surface, sweeps_of  # noqa: PLC0415
-    from logger.words_owners import holes_text  # noqa: PLC0415
+    from analysis.correction.bolt_positions import hole_positions, positions_from_assembled  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import one_surface, sweeps_of  # noqa: PLC0415
+    from logger.reports.as_json.studies import holes_object  # noqa: PLC0415
+    from logger.reports.as_text.studies import holes_text  # noqa: PLC0415
 
     chosen = parse_positions(holes) if holes is not None else None
     override = every.override()

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
+from logger.commands.options import Output, print_json, result_options
 
 
 @click.command("check-file")

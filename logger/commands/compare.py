@@ -2,8 +2,8 @@
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
-from logger.commands.several import SweepsAsked, sweep_options
+from logger.commands.options import Output, print_json, result_options
+from logger.commands.sweeps_option import SweepsAsked, sweep_options
 
 NOT_COMPARABLE = 3
 
@@ -26,10 +26,10 @@ def command(
     unit = output.unit
     from dataclasses import replace  # noqa: PLC0415
 
-    from analysis.compare import compare  # noqa: PLC0415
-    from logger.results_owners import comparison_object  # noqa: PLC0415
-    from logger.swept import sweeps_of  # noqa: PLC0415
-    from logger.words_owners import comparison_text  # noqa: PLC0415
+    from analysis.measurands.comparison import compare  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import sweeps_of  # noqa: PLC0415
+    from logger.reports.as_json.studies import comparison_object  # noqa: PLC0415
+    from logger.reports.as_text.studies import comparison_text  # noqa: PLC0415
 
     sweeps = [
         # Where the part sat is told by marks and @DEG too, not by the set-up alone.

@@ -3,7 +3,7 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options
+from logger.commands.options import Output, SetupAsked, print_json, result_options, setup_options
 
 OVER_THE_GATE = 1
 NO_RUNOUT = ("thickness", "tilt")
@@ -26,11 +26,11 @@ def command(
     Ends 1 over the gate: half of the runout's limit, or the whole of a limit on end_float.
     """
     unit = output.unit
-    from analysis.decision import limit_at_track  # noqa: PLC0415
-    from analysis.end_float import end_float  # noqa: PLC0415
-    from logger.inputs import load  # noqa: PLC0415
-    from logger.words_bench import end_float_text  # noqa: PLC0415
-    from logger.words_owners import limit_words  # noqa: PLC0415
+    from analysis.decision.rule import limit_at_track  # noqa: PLC0415
+    from analysis.measurands.shaft_end_float import end_float  # noqa: PLC0415
+    from logger.inputs.loading import load  # noqa: PLC0415
+    from logger.reports.as_text.measurands import end_float_text  # noqa: PLC0415
+    from logger.reports.as_text.studies import limit_words  # noqa: PLC0415
 
     capture = load(file, asked.text(), seed=seed).capture
     entered = capture.setup.limit

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import Output, SetupAsked, result_options, setup_options
+from logger.commands.options import Output, SetupAsked, result_options, setup_options
 
 
 @click.command()
@@ -30,8 +30,8 @@ def command(
     if path.exists():
         raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
     unit = output.unit
-    from logger.inputs import load  # noqa: PLC0415
-    from logger.tables import write_csv  # noqa: PLC0415
+    from logger.inputs.csv_file import write_csv  # noqa: PLC0415
+    from logger.inputs.loading import load  # noqa: PLC0415
 
     loaded = load(file, asked.text(), seed=seed)
     try:
@@ -40,7 +40,7 @@ def command(
     except OSError as error:
         raise BadInput(f"{out} cannot be written: {error.strerror}; name another file") from error
     if output.as_json:
-        from logger.commands.common import print_json  # noqa: PLC0415
+        from logger.commands.options import print_json  # noqa: PLC0415
 
         print_json({"file": out, "samples": count})
     else:

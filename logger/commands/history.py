@@ -2,8 +2,8 @@
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
-from logger.words import STATE_WORDS, printable
+from logger.commands.options import Output, print_json, result_options
+from logger.reports.as_text.sweep import STATE_WORDS, printable
 
 
 @click.command()

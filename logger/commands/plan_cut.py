@@ -3,8 +3,8 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import Output, check_quantity, print_json, result_options, worst
-from logger.commands.several import SweepsAsked, sweep_options
+from logger.commands.options import Output, check_quantity, print_json, result_options, worst
+from logger.commands.sweeps_option import SweepsAsked, sweep_options
 
 STATUS_OF_ADVICE = {"mounting-good": 0, "mount-again": 1, "undecided": 3}
 
@@ -55,13 +55,13 @@ def command(
             "--comes-off needs two or more --mounting: how far mountings scatter is told from repeated ones"
         )
     unit = output.unit
-    from analysis.setup import make_limit  # noqa: PLC0415
-    from analysis.truing import mounting_scatter  # noqa: PLC0415
+    from analysis.correction.cut_prediction import mounting_scatter  # noqa: PLC0415
+    from analysis.setup.setup import make_limit  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.predicted import advise_on, between_passes, card_of, check_tracks, predict  # noqa: PLC0415
-    from logger.results_owners import card_object, mounting_object  # noqa: PLC0415
-    from logger.swept import one_part, one_surface, sweep_of, sweeps_of  # noqa: PLC0415
-    from logger.words_owners import plan_text  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import one_part, one_surface, sweep_of, sweeps_of  # noqa: PLC0415
+    from logger.reports.as_json.studies import card_object, mounting_object  # noqa: PLC0415
+    from logger.reports.as_text.studies import plan_text  # noqa: PLC0415
+    from logger.studies.cut_study import advise_on, between_passes, card_of, check_tracks, predict  # noqa: PLC0415
 
     lengths = {
         name: None if text is None else parse_length(text, "--" + name.replace("_", "-")).mm

@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
+from logger.commands.options import Output, print_json, result_options
 
 
 @click.command()
@@ -55,9 +55,9 @@ def command(probe: bool, yes: bool, output: Output) -> int:
 def answers_hello(path: str, known: Any) -> bool:
     """Open one port, wait for a hello, close it; a board that answers is known from now on."""
     from analysis.errors import LinkError  # noqa: PLC0415
-    from logger.session import Session  # noqa: PLC0415
+    from logger.session.session import Session  # noqa: PLC0415
     from logger.sources.port import PortSource  # noqa: PLC0415
-    from logger.wire.opening import Opening  # noqa: PLC0415
+    from logger.wire.handshake import Opening  # noqa: PLC0415
 
     try:
         source = PortSource(path, picked=True, known=known)

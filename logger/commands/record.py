@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analysis.errors import BadInput, FullturnError, LinkError, StoreError
-from logger.commands.common import (
+from logger.commands.keypress import Keys
+from logger.commands.options import (
     Output,
     SetupAsked,
     kept_in,
@@ -21,14 +22,13 @@ from logger.commands.common import (
     setup_options,
     worst,
 )
-from logger.keys import Keys
-from logger.settings import Settings
+from logger.settings.settings import Settings
 
 if TYPE_CHECKING:
-    from logger.items import Source
-    from logger.keeping import Keeper
-    from logger.recorder import Recorded, Recorder
-    from logger.rig import Rig
+    from logger.acquisition.recorder import Recorded, Recorder
+    from logger.acquisition.turn_store import Keeper
+    from logger.decoding.rig import Rig
+    from logger.stream import Source
 
 BAUD = 500_000
 _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
@@ -94,7 +94,7 @@ def command(
     """
     in_force = output.settings()
     override = asked.text()
-    from logger.rig import read_rig  # noqa: PLC0415
+    from logger.decoding.rig import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
     if (rig is None and port == "-") or (second is not None and (rig is None or rig.second is None)):
@@ -175,11 +175,11 @@ def _record_series(
 
 
 def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
-    from analysis.setup import parse_setup  # noqa: PLC0415
-    from analysis.weighing import check_limit  # noqa: PLC0415
+    from analysis.setup.setup import parse_setup  # noqa: PLC0415
+    from analysis.sweep.conformity import check_limit  # noqa: PLC0415
+    from logger.acquisition.recorder import Recorder, check_out, default_path, make_folder, new_identity  # noqa: PLC0415
+    from logger.acquisition.worker import Until  # noqa: PLC0415
     from logger.commands import program_version  # noqa: PLC0415
-    from logger.recorder import Recorder, check_out, default_path, make_folder, new_identity  # noqa: PLC0415
-    from logger.worker import Until  # noqa: PLC0415
 
     practice = wanted.port.startswith("practice:")
     if wanted.out is not None:
@@ -214,7 +214,7 @@ def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
 
 def _open(wanted: Wanted, settings: Settings) -> "Source":
     if wanted.port.startswith("practice:"):
-        from logger.inputs import practice_source  # noqa: PLC0415
+        from logger.inputs.loading import practice_source  # noqa: PLC0415
 
         return practice_source(wanted.port, wanted.seed, wanted.fault)
     if wanted.fault is not None:
@@ -275,8 +275,8 @@ class _Run:
                 self._keeper.close()
 
     def _take(self, word: Any) -> None:
-        from logger.turnwatch import EndedTurn  # noqa: PLC0415
-        from logger.worker import Started, StopTaken  # noqa: PLC0415
+        from logger.acquisition.worker import Started, StopTaken  # noqa: PLC0415
+        from logger.session.turn_detector import EndedTurn  # noqa: PLC0415
 
         if isinstance(word, Started):
             self._say(f"{word.board} streams; recording to {self._recorder.path}")
@@ -304,8 +304,8 @@ class _Run:
     def _begin_keeping(self) -> None:
         if not self._wanted.use_store or self._keeper is not None:
             return
+        from logger.acquisition.turn_store import Keeper  # noqa: PLC0415
         from logger.commands import program_version  # noqa: PLC0415
-        from logger.keeping import Keeper  # noqa: PLC0415
 
         try:
             self._keeper = Keeper(
@@ -378,6 +378,6 @@ class _Run:
     def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
         """Read the file back: what is printed is what ``sweep`` of the file prints."""
         from logger.commands.sweep import analyse_loaded  # noqa: PLC0415
-        from logger.inputs import load  # noqa: PLC0415
+        from logger.inputs.loading import load  # noqa: PLC0415
 
         return analyse_loaded(load(str(path), {}), None, (), self._settings.units.value, False)

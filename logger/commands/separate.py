@@ -2,8 +2,8 @@
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
-from logger.commands.several import SweepsAsked, sweep_options
+from logger.commands.options import Output, print_json, result_options
+from logger.commands.sweeps_option import SweepsAsked, sweep_options
 
 NOT_SEPARATED = 3
 
@@ -31,10 +31,10 @@ def command(
     """
     unit = output.unit
     from analysis.units import parse_number  # noqa: PLC0415
-    from logger.results_owners import separation_object  # noqa: PLC0415
-    from logger.separated import separated  # noqa: PLC0415
-    from logger.swept import sweeps_of  # noqa: PLC0415
-    from logger.words_separation import separation_text  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import sweeps_of  # noqa: PLC0415
+    from logger.reports.as_json.studies import separation_object  # noqa: PLC0415
+    from logger.reports.as_text.separation import separation_text  # noqa: PLC0415
+    from logger.studies.separation_study import separated  # noqa: PLC0415
 
     cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
     override = every.override()

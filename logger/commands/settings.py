@@ -2,8 +2,8 @@
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
-from logger.settings import ENVIRONMENT, FILE_NAME
+from logger.commands.options import Output, print_json, result_options
+from logger.settings.settings import ENVIRONMENT, FILE_NAME
 
 
 @click.command()

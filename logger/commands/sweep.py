@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import (
+from logger.commands.options import (
     Output,
     SetupAsked,
     print_json,
@@ -74,12 +74,12 @@ def command(
         raise BadInput(f"--plane with {len(files)} file(s): give two of one outside or bore, at two planes")
     unit = output.unit
     override = asked.text()
-    from logger.inputs import Loaded, load  # noqa: PLC0415
+    from logger.inputs.loading import Loaded, load  # noqa: PLC0415
 
     loaded: list[Loaded] = []
     if typed is not None:
-        from logger.results import Origin  # noqa: PLC0415
-        from logger.tables import typed_capture  # noqa: PLC0415
+        from logger.inputs.csv_file import typed_capture  # noqa: PLC0415
+        from logger.inputs.origin import Origin  # noqa: PLC0415
 
         loaded.append(
             Loaded(typed_capture(typed, override), Origin("typed", None, None), ("typed readings",))
@@ -135,15 +135,15 @@ def analyse_with(
     """
     from dataclasses import replace  # noqa: PLC0415
 
-    from analysis.sweep import Options, analyse  # noqa: PLC0415
-    from analysis.windows import parse_window  # noqa: PLC0415
-    from logger.results import sweep_object  # noqa: PLC0415
-    from logger.words import sweep_text  # noqa: PLC0415
+    from analysis.capture.windows import parse_window  # noqa: PLC0415
+    from analysis.sweep.pipeline import Options, analyse  # noqa: PLC0415
+    from logger.reports.as_json.sweep import sweep_object  # noqa: PLC0415
+    from logger.reports.as_text.sweep import sweep_text  # noqa: PLC0415
 
     windows = tuple(parse_window(text) for text in leave_out)
     capture, other = loaded.capture, tuple[Any, ...]()
     if sag is not None:
-        from analysis.sag import without_sag  # noqa: PLC0415
+        from analysis.separation.indicator_sag import without_sag  # noqa: PLC0415
 
         capture, line = without_sag(capture, sag)
         other = (line,)

@@ -49,7 +49,7 @@ def check_extras(
 
 def sag_of(file: str, override: dict[str, str], seed: int) -> Any:
     """Return the orders of the sag's own sweep."""
-    from logger.swept import sweep_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import sweep_of  # noqa: PLC0415
 
     kept = {key: value for key, value in override.items() if not key.startswith("limit")}
     return sweep_of(file, kept, seed=seed).vectors
@@ -66,9 +66,9 @@ def with_second_tip(
     loaded: Any, opposed: Any, options: Any, apart_deg: float, unit: str
 ) -> tuple[Any, dict[str, Any], str]:
     """Return the result with the walk off, and the object and the text that the second tip adds."""
-    from analysis.two_tips import analyse_two_tips  # noqa: PLC0415
-    from logger.results_owners import two_tips_object  # noqa: PLC0415
-    from logger.words_together import two_tips_text  # noqa: PLC0415
+    from analysis.separation.two_tip_sweep import analyse_two_tips  # noqa: PLC0415
+    from logger.reports.as_json.studies import two_tips_object  # noqa: PLC0415
+    from logger.reports.as_text.related_sweeps import two_tips_text  # noqa: PLC0415
 
     if loaded.capture.setup.surface != "face":
         raise BadInput("--opposed is for two tips on one face: on an outside or bore they see no axial walk")
@@ -84,9 +84,9 @@ def add_form(
     unit: str,
 ) -> None:
     """Add form to each object and text; all files are tracks of one set-up."""
-    from analysis.form import forms  # noqa: PLC0415
-    from logger.results_owners import form_object  # noqa: PLC0415
-    from logger.words_owners import form_text  # noqa: PLC0415
+    from analysis.measurands.form import forms  # noqa: PLC0415
+    from logger.reports.as_json.studies import form_object  # noqa: PLC0415
+    from logger.reports.as_text.studies import form_text  # noqa: PLC0415
 
     for k, form in enumerate(forms(results, filter_upr)):
         objects[k]["form"] = form_object(form)
@@ -98,10 +98,10 @@ def add_together(
 ) -> tuple[dict[str, Any], list[str]]:
     """Return what several files say together: keys beside ``files``, and paragraphs."""
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.results_owners import axis_object, together_object  # noqa: PLC0415
-    from logger.swept import Swept, index_of  # noqa: PLC0415
-    from logger.together import at_planes, axis_of, together  # noqa: PLC0415
-    from logger.words_together import axis_text, together_text  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import Swept, index_of  # noqa: PLC0415
+    from logger.reports.as_json.studies import axis_object, together_object  # noqa: PLC0415
+    from logger.reports.as_text.related_sweeps import axis_text, together_text  # noqa: PLC0415
+    from logger.studies.related_sweeps import at_planes, axis_of, together  # noqa: PLC0415
 
     sweeps = [
         Swept(one.origin.file, one.capture, result, index_of(one.capture, one.origin.file, None))

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
-from logger.commands.common import Output, SetupAsked, print_json, result_options, setup_options, status_of
+from logger.commands.options import Output, SetupAsked, print_json, result_options, setup_options, status_of
 
 if TYPE_CHECKING:
+    from analysis.measurands.thickness import Thickness
     from analysis.results import Check
-    from analysis.setup import Limit
-    from analysis.thickness import Thickness
+    from analysis.setup.setup import Limit
 
 
 @click.command()
@@ -45,9 +45,9 @@ def command(
             "leave it out"
         )
     override = (asked if asked.limit is None else replace(asked, quantity="thickness")).text()
-    from analysis.decision import decide, estimate_with_u  # noqa: PLC0415
-    from logger.results_owners import orders_object  # noqa: PLC0415
-    from logger.words_bench import thickness_text  # noqa: PLC0415
+    from analysis.decision.rule import decide, estimate_with_u  # noqa: PLC0415
+    from logger.reports.as_json.studies import orders_object  # noqa: PLC0415
+    from logger.reports.as_text.measurands import thickness_text  # noqa: PLC0415
 
     seen = _of_places(typed, override) if typed else _of_tips(file or "", override, second, seed)
     found, entered = seen.thickness, seen.limit
@@ -92,9 +92,9 @@ class _Seen:
 
 
 def _of_places(typed: str, override: dict[str, str]) -> _Seen:
-    from analysis.sweep import analyse  # noqa: PLC0415
-    from analysis.thickness import thickness_of_places  # noqa: PLC0415
-    from logger.tables import typed_capture  # noqa: PLC0415
+    from analysis.measurands.thickness import thickness_of_places  # noqa: PLC0415
+    from analysis.sweep.pipeline import analyse  # noqa: PLC0415
+    from logger.inputs.csv_file import typed_capture  # noqa: PLC0415
 
     capture = typed_capture(typed, override)
     bare = replace(capture, setup=replace(capture.setup, limit=None))
@@ -104,10 +104,10 @@ def _of_places(typed: str, override: dict[str, str]) -> _Seen:
 
 
 def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Seen:
-    from analysis.sweep import analyse  # noqa: PLC0415
-    from analysis.thickness import summed, thickness_of_sweep  # noqa: PLC0415
-    from analysis.two_tips import worst_of_tips  # noqa: PLC0415
-    from logger.inputs import load  # noqa: PLC0415
+    from analysis.measurands.thickness import summed, thickness_of_sweep  # noqa: PLC0415
+    from analysis.separation.two_tip_sweep import worst_of_tips  # noqa: PLC0415
+    from analysis.sweep.pipeline import analyse  # noqa: PLC0415
+    from logger.inputs.loading import load  # noqa: PLC0415
 
     tips = [
         load(file, given, seed=seed).capture for given in (override, {**override, "channel": str(second)})

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.common import Output, print_json, result_options
+from logger.commands.options import Output, print_json, result_options
 
 
 @click.command()
@@ -14,8 +14,8 @@ def command(
     bolts: int, steps: str, thread: str, output: Output
 ) -> int:  # fmt: skip
     """Print a criss-cross order for N bolts, bolt 1 at the mark, for every step."""
-    from analysis.torque import torque_steps  # noqa: PLC0415
-    from logger.words_bench import torque_text  # noqa: PLC0415
+    from analysis.correction.torque_sequence import torque_steps  # noqa: PLC0415
+    from logger.reports.as_text.measurands import torque_text  # noqa: PLC0415
 
     found = torque_steps(bolts, split_steps(steps))
     if output.as_json:

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput, LinkError
-from logger.commands.common import SetupAsked, kept_in, setup_options
-from logger.settings import Settings, load_settings
+from logger.commands.options import SetupAsked, kept_in, setup_options
+from logger.settings.settings import Settings, load_settings
 
 if TYPE_CHECKING:
-    from logger.live.sittings import Sitting
-    from logger.rig import Rig
+    from logger.decoding.rig import Rig
+    from logger.live.opening import Sitting
 
 BAUD = 500_000
 
@@ -57,12 +57,12 @@ def command(
     """
     in_force = load_settings(store=store, units=units)
     override = asked.text()
-    from logger.live.setups import check  # noqa: PLC0415
+    from logger.settings.saved_setups import check  # noqa: PLC0415
 
     check(override, date.today())
     if fault is not None and not (name or "").startswith("practice:"):
         raise BadInput("--fault is for practice:NAME; a port has its own")
-    from logger.rig import read_rig  # noqa: PLC0415
+    from logger.decoding.rig import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
     _check_rig(name, rig, second, follow)
@@ -87,7 +87,7 @@ def command(
 def _choose(settings: Settings, follow: bool) -> str | None:
     """Return the one known board that is there, or one picked by number; None where there is none."""
     if follow:
-        from logger.live.naming import newest_recording  # noqa: PLC0415
+        from logger.acquisition.recording_files import newest_recording  # noqa: PLC0415
 
         found = newest_recording(settings.data_folder)
         if found is None:
@@ -148,7 +148,7 @@ def _check_rig(name: str | None, rig: "Rig | None", second: str | None, follow: 
 
 def _open(asked: _Asked, settings: Settings) -> "Sitting":
     from logger.commands import program_version  # noqa: PLC0415
-    from logger.live import sittings  # noqa: PLC0415
+    from logger.live import opening as sittings  # noqa: PLC0415
 
     clock, version, name = time.monotonic, program_version(), asked.name
     if not is_recording(name) and not asked.follow:
@@ -194,9 +194,9 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
     """Show a sitting until it is closed, then close what was recorded and say where it lies."""
     from logger.commands import program_version  # noqa: PLC0415
     from logger.live.console import Console  # noqa: PLC0415
-    from logger.live.guided.story import story_of  # noqa: PLC0415
-    from logger.live.look import Look  # noqa: PLC0415
-    from logger.live.sittings import library_of  # noqa: PLC0415
+    from logger.live.drawing.display_options import Look  # noqa: PLC0415
+    from logger.live.job.practice_story import story_of  # noqa: PLC0415
+    from logger.live.opening import library_of  # noqa: PLC0415
     from logger.screen.app import Window  # noqa: PLC0415
 
     _need_terminal()

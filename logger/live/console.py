@@ -1,7 +1,7 @@
 """What keys do and which page is shown: a person's whole conversation with one desk, without any screen.
 
 A key goes in by name, rows of text come out; where a line has to be typed, ``asking`` says what for. What a
-key means on one page alone stands in ``logger.live.talks``.
+key means on one page alone stands in ``logger.live.controllers``.
 """
 
 from collections.abc import Callable
@@ -9,27 +9,27 @@ from dataclasses import replace
 from pathlib import Path
 
 from analysis.store.rows import StoredTurn
-from logger.live import asks
-from logger.live.desk import Desk
-from logger.live.guided.story import Story
-from logger.live.guided.walk import Walk
-from logger.live.lengths import OTHER_SYSTEM
-from logger.live.look import LEAST_HEIGHT, LEAST_WIDTH, Look
-from logger.live.orders import BY_NAME, LATHE_STAGES, KeyGate, Order, order_of
-from logger.live.pages.parts import footer, too_small
-from logger.live.replaying import Replay
-from logger.live.rows import Row, page
-from logger.live.talks.compare import Compare
-from logger.live.talks.finding import Finding, Targets
-from logger.live.talks.helping import Help
-from logger.live.talks.numbers import Numbers
-from logger.live.talks.preparing import Check, Learn, SetUp
-from logger.live.talks.screws import Screws
-from logger.live.talks.steps import Owner, Steps
-from logger.live.talks.talk import Asking, Table, Talk
-from logger.live.talks.turning import Turning, Wall
-from logger.live.talks.typed import Typed
-from logger.live.view import View
+from logger.live.controllers import prompts as asks
+from logger.live.controllers.adjusting import Screws
+from logger.live.controllers.compare import Compare
+from logger.live.controllers.controller import Asking, Table, Talk
+from logger.live.controllers.finding import Finding, Targets
+from logger.live.controllers.help import Help
+from logger.live.controllers.numbers import Numbers
+from logger.live.controllers.preparation import Check, Learn, SetUp
+from logger.live.controllers.steps import Owner, Steps
+from logger.live.controllers.turning import Turning, Wall
+from logger.live.controllers.typed_readings import Typed
+from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, Look
+from logger.live.drawing.lengths import OTHER_SYSTEM
+from logger.live.drawing.rows import Row, page
+from logger.live.job.guide import Walk
+from logger.live.job.practice_story import Story
+from logger.live.key_bindings import BY_NAME, LATHE_STAGES, KeyGate, Order, order_of
+from logger.live.pages.page_frame import footer, too_small
+from logger.live.state.replay_control import Replay
+from logger.live.state.runtime import Desk
+from logger.live.state.view import View
 
 WHILE_LOCKED = ("lock",)
 BUTTON = "the board's button"

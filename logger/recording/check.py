@@ -11,14 +11,14 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.samples import Gap
-from logger.items import Event, Item, LinkBytes
+from analysis.capture.samples import Gap
 from logger.recording.layout import LINES
 from logger.recording.reader import RecordingReader, in_blocks, sha256_of
+from logger.stream import Event, Item, LinkBytes
 from logger.wire.bulk import BulkDecoder, Decoded
 from logger.wire.counters import lost_between_array, unwrap32_array
 from logger.wire.messages import STALLED_S, Button, Heartbeat, Hello, Index
-from logger.wire.textmode import parse_line
+from logger.wire.text_frames import parse_line
 
 _BLOCK = 1 << 20
 _LINE_LIMIT = 4096

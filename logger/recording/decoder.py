@@ -16,9 +16,9 @@ from mcap.opcode import Opcode
 from mcap.records import Metadata
 from mcap.stream_reader import StreamReader
 
-from logger.items import Event, HostTime, Item, LinkBytes, SetupChange
 from logger.recording.head import Head, Topic
 from logger.recording.layout import MESSAGE_HEAD, RECORD_LIMIT, message_check
+from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
 
 MAGIC = b"\x89MCAP0\r\n"
 TRIAL = 64

@@ -10,9 +10,9 @@ from io import FileIO
 from pathlib import Path
 
 from analysis.errors import RecordingError
-from logger.items import Item, LinkBytes
 from logger.recording.decoder import MAGIC, RecordingDecoder
 from logger.recording.layout import FORMAT, PROFILE, Origin
+from logger.stream import Item, LinkBytes
 
 BLOCK = 1 << 18
 """Bytes read at once; the same block is all of a file that is ever held, but for one unfinished record."""

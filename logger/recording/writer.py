@@ -14,8 +14,7 @@ from types import TracebackType
 from mcap.writer import CompressionType, Writer
 
 from analysis.errors import BadInput, RecordingError
-from analysis.setup import setup_crc32
-from logger.items import Event, HostTime, LinkBytes, SetupChange
+from analysis.setup.setup import setup_crc32
 from logger.recording.layout import (
     CHECK,
     EVENTS,
@@ -33,6 +32,7 @@ from logger.recording.layout import (
     link_topic,
     message_check,
 )
+from logger.stream import Event, HostTime, LinkBytes, SetupChange
 
 SYNC_NS = 1_000_000_000
 """Longest time, by the clock of the items, between two times the disk itself is waited for."""

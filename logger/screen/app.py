@@ -11,10 +11,10 @@ from textual.screen import Screen
 
 from analysis.errors import FullturnError
 from logger.live.console import Console
-from logger.live.orders import ORDERS, key_name
-from logger.live.replaying import starts_of_turns
-from logger.live.rows import plain
-from logger.live.sittings import Sitting
+from logger.live.drawing.rows import plain
+from logger.live.key_bindings import ORDERS, key_name
+from logger.live.opening import Sitting
+from logger.live.state.replay_control import starts_of_turns
 from logger.screen.colours import Colours
 from logger.screen.panel import Panel
 from logger.screen.prompt import Prompt

@@ -8,7 +8,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from logger.live.rows import Row
+from logger.live.drawing.rows import Row
 from logger.screen.colours import Colours
 
 

@@ -10,8 +10,8 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from analysis.errors import FullturnError
-from logger.live.rows import harmless
-from logger.live.talks.talk import Asking
+from logger.live.controllers.controller import Asking
+from logger.live.drawing.rows import harmless
 
 
 class Prompt(ModalScreen[None]):

@@ -1,1 +1,1 @@
-"""Where items come from: a port, or a recording read again. Each is one shape, ``logger.items.Source``."""
+"""Where items come from: a port, or a recording read again. Each is one shape, ``logger.stream.Source``."""

@@ -3,7 +3,7 @@
 import time
 from collections.abc import Callable
 
-from logger.items import HostTime
+from logger.stream import HostTime
 
 Clock = Callable[[], HostTime]
 

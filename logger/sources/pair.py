@@ -1,6 +1,6 @@
 """Two sources as one: a gauge on the first port, an encoder on the second, on the host's clock."""
 
-from logger.items import HostTime, Item, Source
+from logger.stream import HostTime, Item, Source
 
 
 class PairSource:

@@ -14,11 +14,11 @@ import serial
 from serial.tools import list_ports
 
 from analysis.errors import BadInput, LinkError
-from logger.items import Event, HostTime, Item, LinkBytes
 from logger.sources.clock import Clock, host_now
 from logger.sources.known import KnownBoards, PortInfo
 from logger.sources.search import SOCKET, ReopenPolicy, Search, at_path
 from logger.sources.trouble import open_trouble
+from logger.stream import Event, HostTime, Item, LinkBytes
 
 BAUD = 500_000
 BLOCK = 1 << 16

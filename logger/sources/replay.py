@@ -7,9 +7,9 @@ import math
 import time
 from collections.abc import Callable
 
-from logger.items import HostTime, Item
 from logger.recording.decoder import RecordingDecoder
 from logger.recording.reader import BLOCK, RecordingReader, reading
+from logger.stream import HostTime, Item
 
 BATCH = 256
 """Most items handed on at once."""

@@ -4,8 +4,8 @@ import os
 import select
 import sys
 
-from logger.items import HostTime, Item, LinkBytes
 from logger.sources.clock import Clock, host_now
+from logger.stream import HostTime, Item, LinkBytes
 
 BLOCK = 1 << 16
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from logger.wire.columns import Bools, Bytes, Integers, Words, gather_columns, open_columns
+from logger.wire.bulk_runs import Bools, Bytes, Integers, Words, gather_columns, open_columns
 from logger.wire.framing import MAX_RUN, MIN_RUN, open_run
 from logger.wire.messages import MAX_BATCH, TYPE_BATCH, TYPE_SAMPLE, Batch, Message, Sample, parse_body
 

@@ -266,7 +266,7 @@ class Heartbeat:
 
 @dataclass(frozen=True, slots=True)
 class Reply:
-    """The board did what a command asked; ``logger.wire.commands`` reads the text."""
+    """The board did what a command asked; ``logger.wire.board_commands`` reads the text."""
 
     seq: int
     t_us: int

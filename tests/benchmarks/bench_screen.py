@@ -20,19 +20,19 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 import logger.live.pages.turning as page_of_turning  # noqa: E402
-from logger.items import HostTime, Item, LinkBytes  # noqa: E402
+from logger.acquisition.worker import Worker  # noqa: E402
 from logger.live.console import Console  # noqa: E402
-from logger.live.desk import Desk  # noqa: E402
-from logger.live.look import Look  # noqa: E402
-from logger.live.ring import Ring  # noqa: E402
-from logger.live.sittings import Sitting, open_port  # noqa: E402
-from logger.live.tap import Tap  # noqa: E402
+from logger.live.drawing.display_options import Look  # noqa: E402
+from logger.live.opening import Sitting, open_port  # noqa: E402
+from logger.live.state.runtime import Desk  # noqa: E402
+from logger.live.state.sample_ring import Ring  # noqa: E402
+from logger.live.state.session_tap import Tap  # noqa: E402
 from logger.screen.app import Window  # noqa: E402
-from logger.session import Session  # noqa: E402
-from logger.settings import load_settings  # noqa: E402
+from logger.session.session import Session  # noqa: E402
+from logger.settings.settings import load_settings  # noqa: E402
+from logger.stream import HostTime, Item, LinkBytes  # noqa: E402
 from logger.wire.framing import encode_frame  # noqa: E402
 from logger.wire.messages import Channel, Hello, Message, Sample  # noqa: E402
-from logger.worker import Worker  # noqa: E402
 
 RATE_HZ = 2000
 

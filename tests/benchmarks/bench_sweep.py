@@ -14,14 +14,14 @@ from pathlib import Path
 
 import numpy as np
 
-from analysis.fitted import fit_pool
-from analysis.pooling import pool_turns, turn_result
-from analysis.sweep import analyse
-from analysis.windows import windows_of_setup
-from logger.inputs import load
-from logger.items import HostTime, LinkBytes
+from analysis.capture.windows import windows_of_setup
+from analysis.sweep.fitting import fit_pool
+from analysis.sweep.pipeline import analyse
+from analysis.sweep.pooling import pool_turns, turn_result
+from logger.inputs.csv_file import write_csv
+from logger.inputs.loading import load
 from logger.recording import RecordingWriter
-from logger.tables import write_csv
+from logger.stream import HostTime, LinkBytes
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Batch, Channel, Hello
 

@@ -17,9 +17,9 @@ import numpy as np  # noqa: E402
 from firmware_bench import INDICATOR, MISSING, PROBE, against_truth, plugged, samples_of  # noqa: E402
 from running import fullturn  # noqa: E402
 
-from logger.items import LinkBytes  # noqa: E402
-from logger.practice.scenarios import scenario  # noqa: E402
+from logger.practice.stories.catalogue import scenario  # noqa: E402
 from logger.recording import RecordingReader  # noqa: E402
+from logger.stream import LinkBytes  # noqa: E402
 from logger.wire.messages import MessageDecoder  # noqa: E402
 
 TURN_S = 7.5

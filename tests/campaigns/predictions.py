@@ -18,9 +18,9 @@ import numpy as np  # noqa: E402
 from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of  # noqa: E402
 from wobbles import order_one  # noqa: E402
 
-from analysis.truing import predict_cut  # noqa: E402
-from analysis.uncertainty import tir_interval  # noqa: E402
-from analysis.vectors import Vectors, exact  # noqa: E402
+from analysis.correction.cut_prediction import predict_cut  # noqa: E402
+from analysis.numerics.order_vectors import Vectors, exact  # noqa: E402
+from analysis.uncertainty.sweep import tir_interval  # noqa: E402
 
 TURNS, PER_TURN = 3, 200
 HIGHEST = 15

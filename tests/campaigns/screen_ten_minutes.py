@@ -18,11 +18,11 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from logger.live.console import Console  # noqa: E402
-from logger.live.look import Look  # noqa: E402
-from logger.live.sittings import library_of, open_port  # noqa: E402
+from logger.live.drawing.display_options import Look  # noqa: E402
+from logger.live.opening import library_of, open_port  # noqa: E402
 from logger.recording.check import check_file  # noqa: E402
 from logger.screen.app import Window  # noqa: E402
-from logger.settings import load_settings  # noqa: E402
+from logger.settings.settings import load_settings  # noqa: E402
 
 
 def resident_mb() -> float:

@@ -13,11 +13,11 @@ from store_rows import longer_ladder
 
 from analysis.errors import BadInput, FullturnError, LinkError, NotDecidable
 from analysis.store import SCHEMA_VERSION, open_store
-from logger.commands.common import worst
-from logger.items import LinkBytes
-from logger.practice.ends import pty_available
+from logger.commands.options import worst
+from logger.practice.serving.ends import pty_available
 from logger.recording import RecordingReader
 from logger.recording.layout import PROFILE
+from logger.stream import LinkBytes
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Channel, Hello
 
@@ -482,7 +482,7 @@ def test_a_fault_of_the_program_ends_with_5_and_keeps_its_traceback(
     def break_down(*_: object, **__: object) -> None:
         raise ZeroDivisionError("a mistake of ours")
 
-    monkeypatch.setattr("analysis.sweep.analyse", break_down)
+    monkeypatch.setattr("analysis.sweep.pipeline.analyse", break_down)
     monkeypatch.setattr("tempfile.tempdir", str(home))
     (line, _) = refusals(capsys, 5, "sweep", "practice:wind-pump")
     kept = Path(line.split("the traceback lies in ")[1].split(":")[0])

@@ -14,8 +14,8 @@ from running import Ran, fullturn, inside, move_in, practice_file, start
 from analysis.store import SCHEMA_VERSION
 from logger.__main__ import run
 from logger.commands import TABLE
-from logger.practice.faults import FAULTS
-from logger.practice.scenarios import SCENARIOS
+from logger.practice.bench.faults import FAULTS
+from logger.practice.stories.catalogue import SCENARIOS
 from logger.recording import FORMAT, RecordingReader
 
 FLANGE = "practice:wind-pump/as-found"

@@ -6,9 +6,9 @@ One sweep of as-found each, of one seed; the campaign of many seeds runs by name
 import pytest
 
 from analysis.results import SweepResult
-from analysis.sweep import analyse
-from logger.inputs import load
-from logger.practice.faults import FAULTS
+from analysis.sweep.pipeline import analyse
+from logger.inputs.loading import load
+from logger.practice.bench.faults import FAULTS
 
 NEED_A_PAIR = ("late", "hysteresis")
 """Two speeds or both ways tell them for certain; one sweep may or may not."""

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from firmware_bench import INDEX_WIDTH, INDICATOR, NEEDED, OPENING, PER_TURN, PROBE, Run, scripted
 
-from logger.wire.commands import VERBS, parse_answer
+from logger.wire.board_commands import VERBS, parse_answer
+from logger.wire.handshake import Opening
 from logger.wire.messages import (
     CAP_ANALOGUE,
     CAP_DIGITAL,
@@ -21,7 +22,6 @@ from logger.wire.messages import (
     Index,
     Reply,
 )
-from logger.wire.opening import Opening
 
 pytestmark = NEEDED
 

@@ -9,9 +9,9 @@ import pytest
 from places import ROOT
 from wire_cases import VECTORS
 
-from logger.lines import LineDecoder
-from logger.rig import read_rig
-from logger.wire.commands import VERBS, format_command
+from logger.decoding.rig import read_rig
+from logger.decoding.text_lines import LineDecoder
+from logger.wire.board_commands import VERBS, format_command
 from logger.wire.framing import cobs_encode, crc16, encode_frame
 from logger.wire.messages import (
     CAP_ANALOGUE,
@@ -26,7 +26,7 @@ from logger.wire.messages import (
     MessageDecoder,
     Unknown,
 )
-from logger.wire.textmode import format_line, parse_line
+from logger.wire.text_frames import format_line, parse_line
 
 NOTES = ROOT / "firmware-notes"
 PAGES = sorted(NOTES.glob("*.md"))

@@ -26,7 +26,7 @@ from logger.wire.messages import (
     Sample,
     parse_body,
 )
-from logger.wire.textmode import parse_line
+from logger.wire.text_frames import parse_line
 
 pytestmark = NEEDED
 

@@ -28,10 +28,10 @@ from firmware_bench import (
 )
 from running import Ran, finish, fullturn, start
 
-from logger.items import HostTime, LinkBytes
-from logger.practice.scenarios import scenario
+from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader, RecordingWriter
-from logger.session import Session, replay
+from logger.session.session import Session, replay
+from logger.stream import HostTime, LinkBytes
 from logger.wire.messages import MessageDecoder
 
 pytestmark = NEEDED

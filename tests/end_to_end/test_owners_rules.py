@@ -14,8 +14,8 @@ from places import RECORDINGS
 from written_sweeps import write_csv
 
 from logger.__main__ import run as fullturn
-from logger.practice import wind_pump_shop
-from logger.practice.scenarios import scenario
+from logger.practice.stories import wind_pump_shop
+from logger.practice.stories.catalogue import scenario
 
 AFTER, FOUND = "practice:wind-pump/after-cut", "practice:wind-pump/as-found"
 MOUNT, INNER = "practice:wind-pump/mount-2", "practice:wind-pump-shop/mount-2-inner"

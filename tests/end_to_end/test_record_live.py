@@ -17,15 +17,15 @@ from pathlib import Path
 import pytest
 from running import Ran, bench, finish, fullturn, inside, move_in, one_line, start
 
-from logger.items import Event, LinkBytes
-from logger.practice.bench import Bench
-from logger.practice.ends import PtyEnd, pty_available
-from logger.practice.motion import Lathe
-from logger.practice.scenario import Scenario
-from logger.practice.scenarios import scenario
-from logger.practice.serve import Server
+from logger.practice.bench.bench import Bench
+from logger.practice.bench.motion import Lathe
+from logger.practice.bench.scenario import Scenario
+from logger.practice.serving.ends import PtyEnd, pty_available
+from logger.practice.serving.server import Server
+from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader
 from logger.sources.search import ReopenPolicy
+from logger.stream import Event, LinkBytes
 from logger.wire.messages import MessageDecoder
 
 pytestmark = pytest.mark.skipif(not pty_available(), reason="this system has no pseudo-terminals")

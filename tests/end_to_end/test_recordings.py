@@ -9,8 +9,8 @@ from places import RECORDINGS
 
 from analysis.errors import BadInput
 from analysis.results import SweepResult
-from analysis.sweep import analyse
-from logger.inputs import load
+from analysis.sweep.pipeline import analyse
+from logger.inputs.loading import load
 from logger.recording import check_file
 
 FOLDERS = sorted(path.parent for path in RECORDINGS.glob("*/recording.mcap"))

@@ -11,8 +11,8 @@ import pytest
 from screens import Seat, ShownWindow, practice_seat
 from textual.pilot import Pilot
 
-from logger.live.guided.files import FILE
-from logger.live.guided.steps import WANTED_TURNS
+from logger.job.job_file import FILE
+from logger.job.steps import WANTED_TURNS
 
 PUSH_PULL_S = 14.0
 """Three times home and back at the bench's pace, and a little more."""

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from logger.__main__ import run as fullturn
-from logger.practice.scenarios import scenario
+from logger.practice.stories.catalogue import scenario
 
 FIRST = [0.080, 0.100, 0.217, 0.284, 0.2775, 0.200]
 ALL = [0.110, 0.147, 0.269, 0.262, 0.314, 0.258]

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from logger.__main__ import run as fullturn
-from logger.practice.scenarios import scenario
+from logger.practice.stories.catalogue import scenario
 
 LIMIT = ("--limit", "0.050 mm")
 

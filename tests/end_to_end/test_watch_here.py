@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from screens import practice_seat
 
-from logger.practice.bench import Bench
-from logger.practice.gauge import GaugeKind
-from logger.practice.motion import Piece
-from logger.practice.scenarios import scenario
+from logger.practice.bench.bench import Bench
+from logger.practice.bench.gauge import GaugeKind
+from logger.practice.bench.motion import Piece
+from logger.practice.stories.catalogue import scenario
 
 SLICE_US = 20_000
 TO_GO = re.compile(r"(\d+\.\d) deg to go, (counter-)?clockwise")

@@ -12,18 +12,18 @@ from typing import Any
 
 from places import ROOT
 
-from analysis.setup import KNOWN_KEYS
+from analysis.setup.setup import KNOWN_KEYS
 from analysis.store import open_store
+from logger.acquisition.recording_files import unnamed_folder
 from logger.commands import TABLE as COMMANDS
-from logger.items import Event, LinkBytes, SetupChange
-from logger.live.checking import STEPS as INDICATOR_CHECKS
-from logger.live.guided import files as job_files
-from logger.live.guided.job import Job
-from logger.live.guided.steps import DONE, STEPS
-from logger.live.naming import unnamed_folder
-from logger.live.setups import file_of
-from logger.predicted import CARD_LENGTHS
+from logger.job import job_file as job_files
+from logger.job.job import Job
+from logger.job.steps import DONE, STEPS
+from logger.live.tools.indicator_check_run import STEPS as INDICATOR_CHECKS
 from logger.recording import RecordingReader, RecordingWriter
+from logger.settings.saved_setups import file_of
+from logger.stream import Event, LinkBytes, SetupChange
+from logger.studies.cut_study import CARD_LENGTHS
 
 __all__ = ["COMMANDS"]
 

@@ -6,8 +6,8 @@ Never run again for that folder: it is the promise, this script only tells what 
 import sys
 from pathlib import Path
 
-from logger.live.guided.files import folder_of, write
-from logger.live.guided.job import Job, Taken
+from logger.job.job import Job, Taken
+from logger.job.job_file import folder_of, write
 
 RECORDED = "8f14e45f-ceea-467f-9f5f-0d9a2f1b7c11"
 """Every step below was taken from one recording."""

@@ -7,8 +7,8 @@ spelled out here, so that no later change of a test helper changes what was mean
 import sys
 from pathlib import Path
 
-from logger.items import Event, HostTime, LinkBytes, SetupChange
 from logger.recording import RecordingWriter
+from logger.stream import Event, HostTime, LinkBytes, SetupChange
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Hello, Sample
 

@@ -2,15 +2,15 @@
 
 from collections.abc import Sequence
 
-from analysis.compare import BLOCKS, NOTED, RESCALED
+from analysis.measurands.comparison import BLOCKS, NOTED, RESCALED
 from analysis.store.rows import StoredTurn
-from logger.live.comparing import Comparison
-from logger.live.lengths import length
-from logger.live.look import Look
-from logger.live.pages.parts import bottom, head, listed
-from logger.live.plots import Plot, Tick, axis, height_mm, overlay, overlay_height_mm, strip
-from logger.live.rows import Row, harmless, page, wrapped
-from logger.live.view import View
+from logger.live.drawing.display_options import Look
+from logger.live.drawing.lengths import length
+from logger.live.drawing.plots import Plot, Tick, axis, height_mm, overlay, overlay_height_mm, strip
+from logger.live.drawing.rows import Row, harmless, page, wrapped
+from logger.live.pages.page_frame import bottom, head, listed
+from logger.live.state.view import View
+from logger.live.tools.turn_comparison import Comparison
 
 
 def turn_list(

@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-from logger.live.digits import big, width_of
-from logger.live.find import Going, Target
-from logger.live.look import Look
-from logger.live.pages.parts import head, listed
-from logger.live.places import arc_words, place
-from logger.live.rows import Row, page
-from logger.live.view import View
+from logger.live.drawing.angle_words import arc_words, place
+from logger.live.drawing.display_options import Look
+from logger.live.drawing.large_digits import big, width_of
+from logger.live.drawing.rows import Row, page
+from logger.live.pages.page_frame import head, listed
+from logger.live.state.view import View
+from logger.live.tools.spot_finder import Going, Target
 
 _RIGHT = ("#...", ".#..", "..#.", ".#..", "#...")
 WAYS = {1: "clockwise", -1: "counter-clockwise"}

@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 
-from logger.live.formula import Number
-from logger.live.look import Look
-from logger.live.orders import key_name, listed_orders
-from logger.live.pages.parts import bottom, head, listed
+from logger.live.drawing.display_options import Look
+from logger.live.drawing.rows import Row, page, wrapped
+from logger.live.explain.formula import Number
+from logger.live.key_bindings import key_name, listed_orders
+from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.pages.turning import doubts
-from logger.live.rows import Row, page, wrapped
-from logger.live.view import View
+from logger.live.state.view import View
 
 
 def numbers_page(

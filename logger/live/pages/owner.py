@@ -2,18 +2,18 @@
 
 import numpy as np
 
-from analysis.owners import Owner, Owners
-from analysis.quantiles import t_quantile
-from analysis.samples import Floats
+from analysis.capture.samples import Floats
+from analysis.numerics.quantiles import t_quantile
+from analysis.separation.error_sources import Owner, Owners
 from analysis.units import format_length
-from logger.live.guided.walk import Walk
-from logger.live.lengths import length
-from logger.live.look import Look
-from logger.live.pages.parts import bottom, head
-from logger.live.plots import Plot, axis, height_mm, strip
-from logger.live.rows import Row, cells, page, plain, wrapped
-from logger.live.trace import BINS
-from logger.live.view import View
+from logger.live.drawing.display_options import Look
+from logger.live.drawing.lengths import length
+from logger.live.drawing.plots import Plot, axis, height_mm, strip
+from logger.live.drawing.rows import Row, cells, page, plain, wrapped
+from logger.live.job.guide import Walk
+from logger.live.pages.page_frame import bottom, head
+from logger.live.state.pass_trace import BINS
+from logger.live.state.view import View
 
 LETTERS = {"part": "P", "part and seat": "P+L", "seat": "L", "spindle": "S", "dirt": "D"}
 WHAT = {

@@ -2,16 +2,16 @@
 
 from collections.abc import Sequence
 
-from logger.live.guided.cautions import CAUTIONS
-from logger.live.guided.job import Job
-from logger.live.guided.steps import ORDER, STEPS
-from logger.live.guided.walk import Walk
-from logger.live.look import ROUND_FROM, Look
-from logger.live.pages.parts import bottom, head, listed
-from logger.live.pages.steps_sweep import taking
-from logger.live.pages.steps_told import end_of_job, told_rows
-from logger.live.rows import Row, beside, fit, harmless, page, wrapped
-from logger.live.view import View
+from logger.job.cautions import CAUTIONS
+from logger.job.job import Job
+from logger.job.steps import ORDER, STEPS
+from logger.live.drawing.display_options import ROUND_FROM, Look
+from logger.live.drawing.rows import Row, beside, fit, harmless, page, wrapped
+from logger.live.job.guide import Walk
+from logger.live.pages.page_frame import bottom, head, listed
+from logger.live.pages.step_result import end_of_job, told_rows
+from logger.live.pages.step_sweep import taking
+from logger.live.state.view import View
 
 LIST_WIDTH, WIDE_LIST = 33, 37
 NAME_WIDTH = 15

@@ -5,15 +5,15 @@ import math
 import numpy as np
 
 from analysis.results import Check
-from logger.live.digits import big, width_of
-from logger.live.lengths import length, reading_text
-from logger.live.look import ROUND_FROM, Look
-from logger.live.pages.parts import CAUTION, bottom, head
-from logger.live.places import from_tip, missing_words
-from logger.live.plots import Plot, Tick, axis, height_mm, round_view, strip, turn_bar
-from logger.live.rows import Row, beside, page, wrapped
-from logger.live.view import View
-from logger.words import answer
+from logger.live.drawing.angle_words import from_tip, missing_words
+from logger.live.drawing.display_options import ROUND_FROM, Look
+from logger.live.drawing.large_digits import big, width_of
+from logger.live.drawing.lengths import length, reading_text
+from logger.live.drawing.plots import Plot, Tick, axis, height_mm, round_view, strip, turn_bar
+from logger.live.drawing.rows import Row, beside, page, wrapped
+from logger.live.pages.page_frame import CAUTION, bottom, head
+from logger.live.state.view import View
+from logger.reports.as_text.sweep import answer
 
 DIGITS_WIDTH = 46
 LEAST_SCALE_STEPS = 12.0

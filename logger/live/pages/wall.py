@@ -1,13 +1,13 @@
 """The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
 
-from logger.live.digits import big, width_of
-from logger.live.lengths import length
-from logger.live.look import Look
+from logger.live.drawing.display_options import Look
+from logger.live.drawing.large_digits import big, width_of
+from logger.live.drawing.lengths import length
+from logger.live.drawing.plots import strip
+from logger.live.drawing.rows import Row, page
 from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of, role_of
-from logger.live.plots import strip
-from logger.live.rows import Row, page
-from logger.live.view import View
-from logger.words import STATE_WORDS
+from logger.live.state.view import View
+from logger.reports.as_text.sweep import STATE_WORDS
 
 SHORT = {"within": "WITHIN", "over": "OVER", "undecided": "NOT DECIDED"}
 """The verdict's own words, short enough for large letters; the whole sentence stands under them."""

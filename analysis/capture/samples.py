@@ -1,0 +1,128 @@
+"""The data of one sweep as it enters the numerics: angles, readings, pulses and what the link lost.
+
+Knows nothing of frames, files or screens. Angles are unwrapped and grow without end: turn k lies in
+[2 pi k, 2 pi (k + 1)), zero at the mark, in the declared sense.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.setup.setup import Setup
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Samples:
+    """Readings against angle, in the order they were taken; all arrays have shape (n,)."""
+
+    t_s: Floats
+    """Time of the latch on the device's clock, seconds from the first sample."""
+    angle_rad: Floats
+    """Unwrapped part (or arbor) angle from the mark, radians, already in the declared sense."""
+    reading_mm: Floats
+    """Reading, millimetres, positive = surface toward the indicator."""
+    new: Bools
+    """True where the gauge gave a new value (False: the last value again, held)."""
+    out_of_range: Bools
+    """True where the device said the gauge was beyond its range."""
+    segment: NDArray[np.int16]
+    """Number of the stretch between restarts and breaks; a turn never spans two."""
+
+    def __len__(self) -> int:
+        return len(self.t_s)
+
+    def take(self, where: NDArray[Any]) -> "Samples":
+        """Return the samples at these indices or where the mask is true."""
+        return Samples(
+            self.t_s[where],
+            self.angle_rad[where],
+            self.reading_mm[where],
+            self.new[where],
+            self.out_of_range[where],
+            self.segment[where],
+        )
+
+
+@dataclass(frozen=True)
+class IndexPulses:
+    """Every index pulse seen; all arrays have shape (m,)."""
+
+    t_s: Floats
+    """Device time, same zero as the samples."""
+    angle_rad: Floats
+    """Unwrapped angle at the pulse, same zero and sense as the samples."""
+    direction: NDArray[np.int8]
+    """+1 passed in the direction of growing angle, -1 against it."""
+    segment: NDArray[np.int16]
+    """Stretch, as in Samples."""
+
+    @staticmethod
+    def none() -> "IndexPulses":
+        """Return no pulses at all."""
+        return IndexPulses(np.empty(0), np.empty(0), np.empty(0, np.int8), np.empty(0, np.int16))
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """A stretch of device time from which nothing came."""
+
+    start_s: float
+    end_s: float
+    lost: int
+    """Frames known to be lost."""
+    why: str
+    """``lost``, ``stalled`` or ``unplugged``."""
+
+
+@dataclass(frozen=True)
+class LinkCounts:
+    """What the link did: frames good, bad and lost, and what the board owned up to."""
+
+    frames: int = 0
+    bad: int = 0
+    lost: int = 0
+    dropped: int = 0
+    enc_errors: int = 0
+    word_errors: int = 0
+    rx_errors: int = 0
+    restarts: int = 0
+    gaps: tuple[Gap, ...] = ()
+
+
+@dataclass(frozen=True)
+class Capture:
+    """One sweep with all that is known about how it was taken."""
+
+    samples: Samples
+    setup: Setup
+    angle_source: str = "encoder"
+    """``encoder``, ``index``, ``stops``, ``steady`` or ``typed``."""
+    index: IndexPulses = field(default_factory=IndexPulses.none)
+    link: LinkCounts | None = None
+    """None for typed readings and CSV files."""
+    counts_per_turn: float = 0.0
+    """Encoder counts a turn (may be a learnt fraction); 0 = no encoder."""
+    resolution_mm: float = 0.0
+    """Step of the reading as the device or the file states it; 0 = not known."""
+    range_mm: tuple[float, float] | None = None
+    """Lowest and highest reading the gauge can give, where known."""
+    rate_hz: float = 0.0
+    """Sampling rate the device states; 0 = as values come."""
+    timed: bool = True
+    """False where no times are known: ``t_s`` then only counts the readings."""
+    u_angle_rad: float = 0.0
+    """Standard uncertainty of the angle common to a turn: an offset of clocks, uneven turning, slip."""
+    marked: bool = True
+    """False when no mark was touched and count 0 stands in for it."""
+    broken: tuple[str, ...] = ()
+    """Reasons why the angle can no longer be trusted from some point on."""
+    restarted_s: float | None = None
+    """Device time at which the newest boot of the board began; None where it never restarted."""
+    events: tuple[Mapping[str, Any], ...] = ()
+    """Events of the recording that concern this sweep, each with its device time as ``t_s`` where known."""

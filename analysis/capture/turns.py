@@ -1,0 +1,149 @@
+"""Whole turns out of a stream of angles taken by a hand that stops, goes back and goes on again.
+
+A turn is everything between two passings of the mark in one run of the hand. Ground that is trodden
+again after going back counts once, as it was met first; going back by half a turn or more starts a new
+run the other way. Knows nothing of readings.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.capture.samples import Floats, Samples
+
+FULL_TURN_RAD = 2.0 * math.pi
+REVERSAL_RAD = math.pi
+"""Going back less than this is a hand that hesitates; more is a hand that turns the other way."""
+WIDEST_END_GAP_RAD = math.radians(30.0)
+"""The most that may be missing at either end of a turn that samples are too sparse to close exactly."""
+
+
+@dataclass(frozen=True)
+class Turn:
+    """One full turn."""
+
+    number: int
+    """Which whole turn from the mark it is: the turn [2 pi k, 2 pi (k + 1)) has number k."""
+    direction: int
+    """+1 turned with growing angle, -1 against it."""
+    segment: int
+    """Stretch of the samples it lies in."""
+    where: NDArray[np.intp]
+    """Indices of its samples, in the order taken, ground trodden twice left out."""
+    start_s: float
+    """Device time at which its first boundary was passed."""
+    end_s: float
+    """Device time at which its last boundary was passed."""
+
+    @property
+    def rpm(self) -> float:
+        """Mean speed in turns a minute; 0 where the times do not tell."""
+        lasted_s = self.end_s - self.start_s
+        return 60.0 / lasted_s if lasted_s > 0 else 0.0
+
+
+@dataclass(frozen=True)
+class Run:
+    """A stretch in which the hand went one way."""
+
+    direction: int
+    start: int
+    """First sample."""
+    stop: int
+    """One past the last sample."""
+
+
+def split_runs(angle_rad: Floats) -> list[Run]:
+    """Return the runs of one way of turning; a run ends where the hand goes back by half a turn or more."""
+    runs: list[Run] = []
+    start, n = 0, len(angle_rad)
+    while start < n:
+        rest = angle_rad[start:]
+        highest, lowest = np.maximum.accumulate(rest), np.minimum.accumulate(rest)
+        up = _first(rest - lowest >= REVERSAL_RAD)
+        down = _first(highest - rest >= REVERSAL_RAD)
+        if up is None and down is None:
+            runs.append(Run(1 if rest[-1] >= rest[0] else -1, start, n))
+            break
+        direction = 1 if down is None or (up is not None and up < down) else -1
+        retreat = (highest - rest) if direction > 0 else (rest - lowest)
+        turned = up if direction > 0 else down
+        assert turned is not None
+        back = _first(retreat[turned:] >= REVERSAL_RAD)
+        if back is None:
+            runs.append(Run(direction, start, n))
+            break
+        travelled = rest[: turned + back + 1]
+        last = int(np.argmax(travelled) if direction > 0 else np.argmin(travelled))
+        runs.append(Run(direction, start, start + last + 1))
+        start += last + 1
+    return runs
+
+
+def cut_turns(samples: Samples) -> list[Turn]:
+    """Return every full turn of the samples, in the order they were ended.
+
+    A turn counts as full where its run passed both its boundaries, or came within one and a half typical
+    steps of them (readings ten degrees apart close at 350).
+    """
+    turns: list[Turn] = []
+    for segment in np.unique(samples.segment):
+        inside = np.flatnonzero(samples.segment == segment)
+        angle = samples.angle_rad[inside]
+        for run in split_runs(angle):
+            turns += _turns_of_run(samples, inside[run.start : run.stop], run.direction, int(segment))
+    return sorted(turns, key=lambda turn: turn.end_s)
+
+
+def _turns_of_run(samples: Samples, where: NDArray[np.intp], direction: int, segment: int) -> list[Turn]:
+    travel = samples.angle_rad[where] * direction
+    furthest = np.maximum.accumulate(travel)
+    # Up to a ten-thousandth of a turn behind is a hand that trembles by a count, not one that goes back.
+    fresh = travel >= furthest - FULL_TURN_RAD * 1e-4
+    where, travel = where[fresh], travel[fresh]
+    furthest = np.maximum.accumulate(travel)
+    steps = np.diff(furthest)
+    steps = steps[steps > FULL_TURN_RAD * 1e-6]
+    if len(steps) == 0:
+        return []
+    slack = min(1.5 * float(np.median(steps)), WIDEST_END_GAP_RAD)
+    # A reading a rounding error short of the mark belongs to the turn it begins.
+    place = np.floor(furthest / FULL_TURN_RAD + 1e-9).astype(np.int64)
+    turns = []
+    times = samples.t_s[where]
+    first = math.ceil((furthest[0] - slack) / FULL_TURN_RAD)
+    last = math.floor((furthest[-1] + slack) / FULL_TURN_RAD)
+    for k in range(first, last):
+        low, high = np.searchsorted(place, [k, k + 1])
+        if high - low < 3:
+            continue
+        passed_s = np.interp([k * FULL_TURN_RAD, (k + 1) * FULL_TURN_RAD], furthest, times)
+        number = k if direction > 0 else -k - 1
+        turns.append(
+            Turn(number, direction, segment, where[low:high], float(passed_s[0]), float(passed_s[1]))
+        )
+    return turns
+
+
+def _first(mask: NDArray[np.bool_]) -> int | None:
+    return int(np.argmax(mask)) if mask.any() else None
+
+
+def largest_gap_deg(angle_rad: Floats) -> float:
+    """Return the largest angle, in degrees, round the circle that has no reading in it."""
+    if len(angle_rad) == 0:
+        return 360.0
+    around = np.sort(np.mod(angle_rad, FULL_TURN_RAD))
+    gaps = np.diff(around, append=around[0] + FULL_TURN_RAD)
+    return math.degrees(float(gaps.max()))
+
+
+def coverage(angle_rad: Floats, reach_deg: float = 6.0) -> float:
+    """Return the share (0 to 1) of the circle that lies within ``reach_deg`` degrees of a reading."""
+    if len(angle_rad) == 0:
+        return 0.0
+    around = np.sort(np.mod(angle_rad, FULL_TURN_RAD))
+    gaps = np.degrees(np.diff(around, append=around[0] + FULL_TURN_RAD))
+    return 1.0 - float(np.maximum(gaps - 2.0 * reach_deg, 0.0).sum()) / 360.0

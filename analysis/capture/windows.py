@@ -1,0 +1,76 @@
+"""Windows of the turn that are left out of the numbers, by holes that were declared or by a person's word.
+
+A proposed window changes nothing by itself; every window that counts has a reason.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.capture.samples import Bools, Floats
+from analysis.errors import BadInput
+from analysis.setup.setup import Setup
+from analysis.units import parse_number
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """An angular window, degrees from the mark of the sweep, growing from ``start_deg`` to ``end_deg``."""
+
+    start_deg: float
+    end_deg: float
+    reason: str
+
+    @property
+    def width_deg(self) -> float:
+        """Width, 0 to 360 degrees; a window may run over the mark."""
+        return (self.end_deg - self.start_deg) % 360.0
+
+    def holds(self, deg: Floats) -> Bools:
+        """Return where these angles (degrees) lie inside."""
+        inside: Bools = np.mod(deg - self.start_deg, 360.0) <= self.width_deg
+        return inside
+
+
+def parse_window(text: str) -> Window:
+    """Read ``FROM:TO=REASON`` with FROM and TO in degrees; the reason is not optional."""
+    match = re.fullmatch(r"\s*([^:=]+):([^:=]+)=(.*)", text)
+    if match is None or not match.group(3).strip():
+        raise BadInput(
+            f"--leave-out {text!r} is not FROM:TO=REASON: write the two angles in degrees and why, "
+            'as "40:52=keyway"'
+        )
+    start, end = (parse_number(match.group(k), "--leave-out angle") for k in (1, 2))
+    window = Window(start % 360.0, end % 360.0, match.group(3).strip())
+    if not 0.0 < window.width_deg <= 180.0:
+        raise BadInput(
+            f"--leave-out {text!r} leaves out {window.width_deg:g} degrees: a window may be up to "
+            f"180 degrees wide"
+        )
+    return window
+
+
+def windows_of_setup(setup: Setup) -> list[Window]:
+    """Return the windows of the declared holes that have a width, from the sweep's own mark."""
+    # Holes are the part's; a sweep that starts at the arbor's mark sees them later by the index angle.
+    shift = (setup.index_angle_deg or 0.0) if setup.mark_on == "arbor" else 0.0
+    return [
+        Window(
+            (hole.deg + shift - hole.width_deg / 2) % 360.0,
+            (hole.deg + shift + hole.width_deg / 2) % 360.0,
+            "hole",
+        )
+        for hole in setup.holes
+        if hole.width_deg > 0
+    ]
+
+
+def kept(angle_rad: Floats, windows: Sequence[Window]) -> Bools:
+    """Return where the angles (rad) lie outside all windows, shape (n,)."""
+    keep = np.ones(len(angle_rad), bool)
+    deg = np.degrees(angle_rad)
+    for window in windows:
+        keep &= ~window.holds(deg)
+    return keep

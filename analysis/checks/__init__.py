@@ -1,0 +1,1 @@
+"""The checks of a sweep, one entry each: what it looks at, severity, cause, words; knows no fit."""

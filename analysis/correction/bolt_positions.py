@@ -1,0 +1,139 @@
+"""Every position of a bolted-on part predicted from two sweeps, and the best one.
+
+In position k the part's mark sits where the flange reads beta_k: the assembly reads h(phi) + r(phi - beta_k)
+in flange angle, all orders. From sweeps taken assembled, flange and part are told apart first.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from analysis.decision.rule import Estimate
+from analysis.errors import BadInput
+from analysis.numerics.order_vectors import Complexes, Vectors, as_vectors, combined
+from analysis.separation.by_position import noise_factors, solving_factors
+from analysis.separation.combined_curve import first_of, tir_of
+
+_WORST = 5.0
+
+
+@dataclass(frozen=True)
+class Position:
+    """One position, predicted; angles on the flange."""
+
+    hole: int
+    """From 1; hole 1 is at the flange's mark."""
+    deg: float
+    """Where the part's mark sits."""
+    tir: Estimate | None
+    """TIR of all orders; None where an order of this position is not known."""
+    first_mm: float | None
+    """TIR of order 1."""
+    high_side_deg: float | None
+    curve: Vectors | None
+
+
+@dataclass(frozen=True)
+class HolePositions:
+    """All positions and the best one."""
+
+    positions: tuple[Position, ...]
+    best: Position
+    """Least TIR; where no TIR is known, least order 1."""
+    not_separable: tuple[int, ...]
+    """Orders that the assembled sweeps do not tell apart."""
+
+
+def hole_angles(holes: int | Sequence[float]) -> list[float]:
+    """Return the angles of N equal holes, or a list of allowed angles as given (degrees).
+
+    Raises BadInput for fewer than two.
+    """
+    if isinstance(holes, int):
+        if holes < 2:
+            raise BadInput(f"{holes} hole(s) leave nothing to choose: give the number of holes, 2 or more")
+        return [360.0 * k / holes for k in range(holes)]
+    angles = [float(deg) % 360.0 for deg in holes]
+    if len(angles) < 2:
+        raise BadInput("one allowed angle leaves nothing to choose: list two or more, or the number of holes")
+    return angles
+
+
+def hole_positions(
+    flange: Any, part: Any, holes: int | Sequence[float], *, other_u_mm: float = 0.0, seed: int = 1
+) -> HolePositions:
+    """Predict every position from one sweep of the flange and one of the part.
+
+    Parameters: orders of each in its own angle, seen from the same end and at the same radius (Vectors,
+    results, complex arrays in mm, pint quantities); number of equal holes, or allowed angles in degrees.
+    """
+    h, r = as_vectors(flange, "flange"), as_vectors(part, "part")
+    highest = min(h.highest_order, r.highest_order)
+    orders = np.arange(1, highest + 1)
+    found = []
+    for k, deg in enumerate(hole_angles(holes)):
+        turn = np.exp(1j * orders * math.radians(deg))
+        curve = combined([(h.up_to(highest), 1.0), (r.up_to(highest), turn)])
+        found.append(_position(k, deg, curve, True, True, other_u_mm, seed))
+    return HolePositions(tuple(found), _best(found), ())
+
+
+def positions_from_assembled(
+    sweeps: Sequence[Any],
+    index_deg: Sequence[float],
+    holes: int | Sequence[float],
+    *,
+    other_u_mm: float = 0.0,
+    seed: int = 1,
+) -> HolePositions:
+    """Predict every position from sweeps taken assembled, in flange angle, at these positions (degrees).
+
+    An order that they do not tell apart is still predicted at a position that looks like theirs in it (six
+    holes, orders 6 and 12); elsewhere the position has no TIR.
+    """
+    given = [as_vectors(one, "assembled sweep") for one in sweeps]
+    if len(given) < 2 or len(given) != len(index_deg):
+        raise BadInput(f"{len(given)} assembled sweeps: give two or more, each with its position as FILE@DEG")
+    highest = min(one.highest_order for one in given)
+    orders = np.arange(1, highest + 1)
+    alpha = [math.radians(deg) for deg in index_deg]
+    of_part, of_flange = solving_factors(alpha, highest)
+    separable = noise_factors(alpha, highest) <= _WORST
+    seen: Complexes = np.exp(1j * np.multiply.outer(np.asarray(alpha), orders))
+    found = []
+    for k, deg in enumerate(hole_angles(holes)):
+        turn = np.exp(1j * orders * math.radians(deg))
+        alike = ~separable & (np.abs(seen - turn).max(axis=0) < 0.02)
+        known = separable | alike
+        factors = of_part * turn + of_flange
+        factors = np.where(alike, 1.0 / len(given), factors)
+        curve = combined([(one, factors[j]) for j, one in enumerate(given)])
+        found.append(_position(k, deg, curve, bool(known.all()), bool(known[0]), other_u_mm, seed))
+    return HolePositions(
+        tuple(found), _best(found), tuple(int(n) for n in orders[~separable])
+    )  # fmt: skip
+
+
+def _position(
+    k: int, deg: float, curve: Vectors, all_known: bool, first_known: bool, other_u_mm: float, seed: int
+) -> Position:
+    first = first_of(curve)
+    return Position(
+        k + 1,
+        deg % 360.0,
+        tir_of(curve, other_u_mm, seed) if all_known else None,
+        first.tir_first_mm if first_known else None,
+        first.high_side_deg if first_known else None,
+        curve if all_known else None,
+    )
+
+
+def _best(found: Sequence[Position]) -> Position:
+    whole = [one for one in found if one.tir is not None]
+    if whole:
+        return min(whole, key=lambda one: one.tir.value_mm if one.tir else math.inf)
+    part = [one for one in found if one.first_mm is not None]
+    return min(part or list(found), key=lambda one: one.first_mm or 0.0)

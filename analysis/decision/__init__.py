@@ -1,0 +1,1 @@
+"""Within, over or undecided: the one decision rule; knows no sweep."""

@@ -1,0 +1,153 @@
+"""Within the entered limit, over it, or not decided: one rule for every quantity.
+
+Within if the one-sided 95 % upper limit is at or under the limit, over if the lower one is at or over it,
+otherwise not decided (ISO 14253-1, JCGM 106, both from memory). A manual's limit means what a dial shows:
+where readings, fit and repeating bumps fall on different sides of it, nothing is decided (the ridge rule).
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from analysis.errors import BadInput
+from analysis.numerics.quantiles import t_quantile
+from analysis.setup.setup import Limit, Setup
+from analysis.units import to_mm
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A value with its 95 % limits, all in mm."""
+
+    quantity: str
+    value_mm: float
+    u_mm: float
+    """Standard uncertainty (k = 1)."""
+    interval_mm: tuple[float, float]
+    """Two-sided 95 % interval."""
+    low_one_sided_mm: float
+    """The true value lies above this in 95 of 100 cases."""
+    high_one_sided_mm: float
+    """The true value lies below this in 95 of 100 cases."""
+
+
+@dataclass(frozen=True)
+class Witness:
+    """Another look at the same quantity that has to fall on the same side of the limit."""
+
+    value_mm: float
+    words: str
+    """What it is and where, for the sentence that explains: ``a ridge 0.040 mm high at 153 deg``."""
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What was decided about one quantity against one limit."""
+
+    quantity: str
+    value_mm: float
+    u_mm: float
+    interval_mm: tuple[float, float]
+    limit_mm: float
+    limit_as_written: str
+    guard_mm: float
+    """Distance from the value to the one-sided limit on the limit's side."""
+    state: str
+    """``within``, ``over`` or ``undecided``."""
+    why: str
+    more_turns: int | None
+    """How many more turns would decide, counting only the random part; None where they would not."""
+
+
+def estimate_with_u(quantity: str, value_mm: float, u_mm: float, dof: float = math.inf) -> Estimate:
+    """Return an estimate whose limits come from Student's t around the value (never below zero)."""
+    two, one = t_quantile(0.975, dof) * u_mm, t_quantile(0.95, dof) * u_mm
+    return Estimate(
+        quantity,
+        value_mm,
+        u_mm,
+        (max(0.0, value_mm - two), value_mm + two),
+        max(0.0, value_mm - one),
+        value_mm + one,
+    )
+
+
+def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
+    """Return the limit in mm at the track, and a remark where it had to be scaled.
+
+    A face limit written for another radius is in proportion to the radius (US Army TM 9-2815-202-34,
+    p. 4-75: so many inches per inch of radius). Raises BadInput where the track's own radius is missing.
+    """
+    if limit.radius_mm is None or setup.surface != "face":
+        return limit.length.mm, ""
+    if setup.track_radius_mm is None:
+        raise BadInput(
+            f"the limit holds at a radius of {limit.radius_mm:g} mm but the radius of the track is "
+            f"not known: "
+            "set track_radius"
+        )
+    scale = setup.track_radius_mm / limit.radius_mm
+    remark = (
+        f"limit {limit.length.as_written} at radius {limit.radius_mm:g} mm scaled to "
+        f"{limit.length.mm * scale:.4f} mm at the track's {setup.track_radius_mm:g} mm"
+    )
+    return limit.length.mm * scale, remark if abs(scale - 1.0) > 1e-12 else ""
+
+
+def decide(
+    estimate: Estimate,
+    limit_mm: float,
+    *,
+    limit_as_written: str = "",
+    witnesses: Sequence[Witness] = (),
+    refused: Sequence[str] = (),
+    more_turns: int | None = None,
+    upper_mm: float | None = None,
+) -> Decision:
+    """Decide one estimate against one limit.
+
+    Parameters: ``limit_mm`` at the track (a pint length is accepted); ``witnesses`` other values of the same
+    quantity that must fall on the same side; ``refused`` sentences of refused checks, any of which leaves it
+    undecided; ``more_turns`` what the caller knows of further turns; ``upper_mm`` replaces the upper limit
+    where something unseen must be allowed for (typed sets). Raises BadInput for a limit not above zero.
+    """
+    limit = float(to_mm(limit_mm, "limit"))
+    if not limit > 0:
+        raise BadInput(f"limit {limit:g} mm is not above zero: write the maker's own limit")
+    value = estimate.value_mm
+    low = estimate.low_one_sided_mm
+    high = estimate.high_one_sided_mm if upper_mm is None else upper_mm
+    guard = high - value if value < limit else value - low
+    state, why = _state(low, high, value, limit, guard)
+    side = value > limit
+    against = [witness for witness in witnesses if (witness.value_mm > limit) != side]
+    if refused:
+        state, why, more_turns = "undecided", refused[0], None
+    elif against and state != "undecided":
+        state, more_turns = "undecided", None
+        why = f"{'; '.join(witness.words for witness in against)}: not on the same side of the limit"
+    elif against:
+        why = f"{why}; {'; '.join(witness.words for witness in against)}"
+        more_turns = None
+    elif state != "undecided":
+        more_turns = None
+    return Decision(
+        estimate.quantity,
+        value,
+        estimate.u_mm,
+        estimate.interval_mm,
+        limit,
+        limit_as_written,
+        max(0.0, guard),
+        state,
+        why,
+        more_turns,
+    )
+
+
+def _state(low: float, high: float, value: float, limit: float, guard: float) -> tuple[str, str]:
+    if high <= limit:
+        return "within", f"value and guard band of {guard:.4f} mm stay under the limit"
+    if low >= limit:
+        return "over", f"value less a guard band of {guard:.4f} mm is still over the limit"
+    return "undecided", f"the limit lies within the guard band of {guard:.4f} mm about {value:.4f} mm"

@@ -1,0 +1,148 @@
+"""What kind of gauge this was, told from its own readings: its step, its update rate, what it holds.
+
+Knows nothing of turns or limits.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.capture.samples import Bools, Capture, Floats, Samples
+
+WANTED_VALUES_PER_TURN = 105
+"""Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""
+FILLED_DEG = 12.0
+"""A turn is filled when no gap between its places is wider."""
+FILLED_IN_TURNS = 6
+
+
+@dataclass(frozen=True)
+class GaugeFacts:
+    """The gauge as its readings show it."""
+
+    rate_hz: float
+    """New values a second."""
+    resolution_mm: float
+    """Smallest step between two different readings; 0 where none can be told."""
+    held_fraction: float
+    """Share of the samples that only repeat an old value."""
+    max_rpm: float
+    """Fastest turning at which a turn still gets 105 new values; not a statement about danger."""
+    lag_s: float | None = None
+    """Delay of the gauge; None until two speeds or two directions have told it."""
+
+
+def smallest_step_mm(reading_mm: Floats, stated_mm: float = 0.0) -> float:
+    """Return the step of the readings: the smallest difference of which all differences are multiples.
+
+    ``stated_mm`` is the step the device states; a coarser one is believed only when every reading obeys it.
+    """
+    values = np.unique(np.round(reading_mm, 9))
+    if len(values) < 2:
+        return stated_mm
+    gaps = np.diff(values)
+    step = float(gaps[gaps > 1e-8].min()) if (gaps > 1e-8).any() else 0.0
+    if step <= stated_mm * 1.001 or step == 0.0:
+        return stated_mm
+    ratio = gaps / step
+    obeyed = bool(np.all(np.abs(ratio - np.round(ratio)) < 0.02))
+    return step if obeyed and len(values) > 3 else stated_mm
+
+
+def new_values(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
+    """Tell new values from repeated ones where the device does not flag them.
+
+    A slow gauge shows itself by changing only at long, even intervals; a coarse one also changes now and
+    then in quick succession. Only in the first case are repeats taken for held values. Shape (n,).
+    """
+    everything = np.ones(len(reading_mm), bool)
+    changed = np.flatnonzero(np.abs(np.diff(reading_mm)) > resolution_mm * 1e-6) + 1
+    if len(changed) < 10:
+        return everything
+    between = np.diff(t_s[changed])
+    typical = float(np.median(np.diff(t_s)))
+    shortest = float(np.quantile(between, 0.05))
+    if typical <= 0 or shortest < 3.0 * typical:
+        return everything
+    period = float(np.mean(between[between < 1.5 * shortest]))
+    # Seen by samples, so many periods are off by up to one sample, and a slow gauge may itself be uneven.
+    tolerance = max(1.05 * typical, min(2.05 * typical, 0.1 * period))
+    periodic = np.mean(np.abs(between - np.round(between / period) * period) <= tolerance)
+    if periodic < 0.9:
+        return everything
+    new = np.zeros(len(reading_mm), bool)
+    new[0] = True
+    new[changed] = True
+    return new
+
+
+def held_told_apart(capture: Capture) -> Capture:
+    """Return the capture with held values told from new ones where nothing that sent them says which are."""
+    s = capture.samples
+    if not capture.timed or capture.angle_source == "stops" or len(s) == 0 or not s.new.all():
+        return capture
+    new = new_values(s.t_s, s.reading_mm, capture.resolution_mm)
+    return capture if new.all() else replace(capture, samples=replace(s, new=new))
+
+
+def gauge_facts(samples: Samples, stated_resolution_mm: float) -> GaugeFacts:
+    """Return rate, step and held share of the gauge over all samples given."""
+    fresh = samples.new & ~samples.out_of_range
+    times = samples.t_s[fresh]
+    gaps = np.diff(times)
+    gaps = gaps[gaps > 0]
+    rate = 1.0 / float(np.median(gaps)) if len(gaps) else 0.0
+    return GaugeFacts(
+        rate_hz=rate,
+        resolution_mm=smallest_step_mm(samples.reading_mm[fresh], stated_resolution_mm),
+        held_fraction=1.0 - float(np.mean(samples.new)) if len(samples) else 0.0,
+        max_rpm=60.0 * rate / WANTED_VALUES_PER_TURN,
+    )
+
+
+def cosine_of_gauge(gauge_angle_deg: float) -> float:
+    """Return the factor that turns a reading into the surface's own movement: cos of the gauge's angle.
+
+    The angle is a lever's from the surface, or a plunger's from the normal; both over-read.
+    """
+    return math.cos(math.radians(gauge_angle_deg))
+
+
+@dataclass(frozen=True)
+class Beat:
+    """A gauge that keeps step with the turning and sees the same few places for ever."""
+
+    places: int
+    slower_rpm: int
+    """Nearest slower whole speed at which six turns fill the turn."""
+    faster_rpm: int
+
+
+def beat_with_turning(rate_hz: float, rpm: float) -> Beat | None:
+    """Return the beat of a gauge with the turning, None where six turns fill the turn to 12 degrees."""
+    if rate_hz <= 0 or rpm <= 0 or _widest_gap_deg(rate_hz, rpm) <= FILLED_DEG:
+        return None
+    per_turn = 60.0 * rate_hz / rpm
+    places = round(per_turn)
+    if places < 1 or abs(per_turn - places) > 0.02 * per_turn:
+        return None
+    return Beat(places, _filling_rpm(rate_hz, rpm, -1), _filling_rpm(rate_hz, rpm, 1))
+
+
+def _filling_rpm(rate_hz: float, rpm: float, way: int) -> int:
+    start = math.floor(rpm) if way > 0 else math.ceil(rpm)
+    for step in range(1, 61):
+        tried = start + way * step
+        if tried < 1:
+            break
+        if _widest_gap_deg(rate_hz, tried) <= FILLED_DEG:
+            return tried
+    return max(1, round(60.0 * rate_hz / WANTED_VALUES_PER_TURN))
+
+
+def _widest_gap_deg(rate_hz: float, rpm: float) -> float:
+    """Return the widest gap between the places that six turns of readings stand at."""
+    step = 360.0 * rpm / (60.0 * rate_hz)
+    around = np.sort(np.mod(np.arange(math.ceil(FILLED_IN_TURNS * 360.0 / step)) * step, 360.0))
+    return float(np.max(np.diff(around, append=around[0] + 360.0)))

@@ -1,0 +1,71 @@
+"""Play of a gauge, told where the hand went back a little: the reading stays behind by the play.
+
+Gone back over ground just trodden, a gauge with play h holds its value until the surface has moved by h, and
+then follows h away from where it read going forward. Lag does something like it; a lag known from speed
+changes is allowed for, otherwise the tap check tells the two apart.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.capture.samples import Floats
+from analysis.harmonics.fit import HarmonicFit
+
+_FEWEST = 8
+_LEAST_BACK_RAD = math.radians(5.0)
+_TRIED = 60
+
+
+@dataclass(frozen=True)
+class Play:
+    """What the ground trodden twice tells."""
+
+    play_mm: float
+    u_mm: float
+    values: int
+    """Readings taken going back."""
+
+
+def play_from_going_back(
+    t_s: Floats,
+    angle_rad: Floats,
+    reading_mm: Floats,
+    fit: HarmonicFit,
+    *,
+    direction: int,
+    noise_mm: float,
+    lag_s: float = 0.0,
+    speed_rad_s: float = 0.0,
+) -> Play | None:
+    """Return the play that explains the readings taken going back; None where the hand hardly went back.
+
+    Parameters: times, unwrapped angles and readings of new values of one stretch in order; the fit of the
+    turns; the way they were turned; noise of one reading; a lag known otherwise with the typical speed.
+    """
+    ahead = angle_rad * direction
+    furthest = np.maximum.accumulate(ahead)
+    going_back = (furthest - ahead > 0.0) & (np.diff(ahead, prepend=ahead[0]) < 0.0)
+    expected, held = [], []
+    for part in np.split(np.arange(len(ahead)), np.flatnonzero(np.diff(going_back.astype(np.int8))) + 1):
+        if not going_back[part[0]] or furthest[part[0]] - ahead[part[-1]] < _LEAST_BACK_RAD:
+            continue
+        if furthest[part[0]] - ahead[part[-1]] > math.pi:
+            continue
+        at = np.interp(t_s[part] - lag_s, t_s, angle_rad) + direction * speed_rad_s * lag_s
+        turned_at = furthest[part[0]] * direction
+        forward = fit.curve(at)
+        expected.append(fit.curve(np.array([turned_at]))[0] - forward)
+        drift = (fit.drift_mm_per_s or 0.0) * t_s[part]
+        held.append(reading_mm[part] - fit.constant_mm - drift - forward)
+    if not expected:
+        return None
+    away, off = np.concatenate(expected), np.concatenate(held)
+    if len(away) < _FEWEST or float(np.abs(away).max()) < 3.0 * noise_mm:
+        return None
+    tried = np.linspace(0.0, float(np.abs(away).max()), _TRIED)
+    model = np.sign(away) * np.minimum(np.abs(away), tried[:, None])
+    best = int(np.argmin(np.sum((off - model) ** 2, axis=1)))
+    telling = int(np.sum(np.abs(away) > tried[best] * 0.5))
+    return Play(float(tried[best]), noise_mm / math.sqrt(max(telling, 1)), len(away))

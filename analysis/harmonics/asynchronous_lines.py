@@ -1,0 +1,177 @@
+"""Non-integer lines in a sweep: balls passing and other motions that do not come back every turn.
+
+A line lies between whole orders, so several turns tell it apart from the part. Up to three are searched
+for, each accepted by an F test that pays for the number of places looked at. What a line is caused by is
+not known here.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.harmonics.fit import Line, harmonic_rows, line_rows
+from analysis.numerics.quantiles import f_upper_tail
+
+Floats = NDArray[np.float64]
+
+MOST_LINES = 3
+HIGHEST_LINE = 12
+CLEAR_P = 0.001
+"""A line is clear where noise alone would show one like it, anywhere looked at, less often than this."""
+LIKELY_P = 0.5
+"""A line is likely where it is wanted to explain why turns differ."""
+_MARGIN = 0.2
+"""How far from a whole order a line is looked for with four turns or fewer."""
+_EDGE = 0.15
+"""How near to a whole order it may then be found."""
+_TURNS_FOR_MARGIN = 4.0
+_OVERSAMPLING = 6
+_NEWTON_STEPS = 10
+_MOST_ROWS = 4096
+
+
+@dataclass
+class _Basis:
+    """Everything fitted so far, as orthonormal rows (p, n), and what is left of the readings (n,)."""
+
+    rows: Floats
+    left: Floats
+
+    def without(self, rows: Floats) -> Floats:
+        """Return rows with everything in the basis taken out."""
+        once = rows - (rows @ self.rows.T) @ self.rows
+        return np.asarray(once - (once @ self.rows.T) @ self.rows)
+
+
+def candidate_orders(turns: float) -> Floats:
+    """Return the cycles a turn to look at: between whole orders, as finely as this many turns can resolve.
+
+    More turns tell a line from a whole order at less distance.
+    """
+    spacing = 1.0 / (_OVERSAMPLING * turns)
+    margin = _MARGIN * _nearer(turns)
+    bands = [
+        np.arange(n + (margin if n else _EDGE * _nearer(turns)), n + 1 - margin + spacing / 2, spacing)
+        for n in range(HIGHEST_LINE)
+    ]
+    return np.concatenate(bands)
+
+
+def _nearer(turns: float) -> float:
+    return min(1.0, _TURNS_FOR_MARGIN / turns)
+
+
+def find_lines(
+    angle_rad: Floats,
+    reading_mm: Floats,
+    t_s: Floats,
+    *,
+    highest_order: int,
+    turns: float,
+    p_value: float = CLEAR_P,
+) -> tuple[Line, ...]:
+    """Return the non-integer lines that stand out of the noise, largest first, at most three.
+
+    Parameters: unwrapped angles (rad), readings (mm), times (s), each shape (n,), over ``turns`` turns. The
+    orders 1..H, a constant and a drift are taken out first. Below two turns there are none: a line cannot be
+    told from the part.
+    """
+    if turns < 1.9:
+        return ()
+    angle, reading, time = _thinned(angle_rad, reading_mm, t_s)
+    orders = candidate_orders(turns)
+    base = np.vstack([harmonic_rows(angle, highest_order), time - time.mean()])
+    if len(angle) <= len(base) + 6:
+        return ()
+    basis = _orthonormal(base, reading)
+    waves = np.exp(1j * np.multiply.outer(orders, angle))
+    cos_rows, sin_rows = waves.real.copy(), waves.imag.copy()
+    centre = float(angle.mean())
+    found: list[Line] = []
+    for _ in range(MOST_LINES):
+        rss = float(basis.left @ basis.left)
+        dof = len(angle) - len(basis.rows) - 3
+        if rss <= 0.0 or dof < 3:
+            break
+        start = _strongest(basis, orders, cos_rows, sin_rows)
+        line, gained = _refined(basis, angle, centre, orders[start], turns)
+        if gained <= 0.0:
+            break
+        f = (gained / 3) / ((rss - gained) / dof) if gained < rss else math.inf
+        if f_upper_tail(f, 3, dof) * len(orders) > p_value:
+            break
+        found.append(line)
+        basis = _orthonormal(np.vstack([base, *(line_rows(angle, each, centre) for each in found)]), reading)
+    if len(found) > 1:
+        found = _polished(base, reading, angle, centre, found, turns)
+    return tuple(sorted(found, key=lambda each: -each.amplitude_mm))
+
+
+def _thinned(angle: Floats, reading: Floats, time: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return means of neighbouring readings where there are more than a search needs."""
+    at_once = math.ceil(len(angle) / _MOST_ROWS)
+    if at_once == 1:
+        return angle, reading, time
+    whole = len(angle) // at_once * at_once
+    means = (column[:whole].reshape(-1, at_once).mean(axis=1) for column in (angle, reading, time))
+    first, second, third = means
+    return first, second, third
+
+
+def _orthonormal(rows: Floats, reading: Floats) -> _Basis:
+    q, r = np.linalg.qr((rows / np.linalg.norm(rows, axis=1)[:, None]).T)
+    kept = np.abs(np.diag(r)) > 1e-6
+    q = q[:, kept]
+    return _Basis(np.ascontiguousarray(q.T), reading - q @ (q.T @ reading))
+
+
+def _strongest(basis: _Basis, orders: Floats, cos_rows: Floats, sin_rows: Floats) -> int:
+    """Return the candidate whose cosine and sine take most out of what is left."""
+    in_cos, in_sin = cos_rows @ basis.rows.T, sin_rows @ basis.rows.T
+    cc = np.sum(cos_rows**2, axis=1) - np.sum(in_cos**2, axis=1)
+    ss = np.sum(sin_rows**2, axis=1) - np.sum(in_sin**2, axis=1)
+    cs = np.sum(cos_rows * sin_rows, axis=1) - np.sum(in_cos * in_sin, axis=1)
+    c, s = cos_rows @ basis.left, sin_rows @ basis.left
+    determinant = cc * ss - cs**2
+    clear = determinant > 1e-3 * (cc.max() * ss.max())
+    gained = np.where(clear, (ss * c**2 - 2 * cs * c * s + cc * s**2) / np.where(clear, determinant, 1.0), 0)
+    return int(np.argmax(gained))
+
+
+def _refined(basis: _Basis, angle: Floats, centre: float, order: float, turns: float) -> tuple[Line, float]:
+    """Return the best line near ``order``, between the same whole orders, and the squares it takes out."""
+    furthest, edge = 1.0 / (2 * turns), _EDGE * _nearer(turns)
+    lowest = max(order - furthest, math.floor(order) + edge)
+    highest = min(order + furthest, math.floor(order) + 1 - edge)
+    line = _amplitudes(basis, angle, order)
+    best = line
+    for _ in range(_NEWTON_STEPS):
+        rows = basis.without(line_rows(angle, line[0], centre))
+        step = np.linalg.lstsq(rows.T, basis.left, rcond=1e-9)[0]
+        move = float(step[2]) / (line[0].amplitude_mm or 1.0)
+        moved = min(max(line[0].order + move, lowest), highest)
+        line = _amplitudes(basis, angle, moved)
+        if line[1] <= best[1]:
+            break
+        best = line
+    return best
+
+
+def _amplitudes(basis: _Basis, angle: Floats, order: float) -> tuple[Line, float]:
+    rows = basis.without(np.stack([np.cos(order * angle), np.sin(order * angle)]))
+    size, _, _, _ = np.linalg.lstsq(rows.T, basis.left, rcond=1e-9)
+    return Line(float(order), float(size[0]), float(size[1])), float(size @ (rows @ basis.left))
+
+
+def _polished(
+    base: Floats, reading: Floats, angle: Floats, centre: float, lines: list[Line], turns: float
+) -> list[Line]:
+    """Return the lines fitted together: each was found with the later ones still in the readings."""
+    for _ in range(3):
+        for i in range(len(lines)):
+            others = [line_rows(angle, each, centre)[:2] for j, each in enumerate(lines) if j != i]
+            basis = _orthonormal(np.vstack([base, *others]), reading)
+            lines[i], _ = _refined(basis, angle, centre, lines[i].order, turns)
+    return lines

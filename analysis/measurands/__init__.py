@@ -1,0 +1,1 @@
+"""Other quantities: form, thickness, backlash, end float, shaft axis, change."""

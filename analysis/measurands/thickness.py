@@ -1,0 +1,71 @@
+"""Thickness of a disc all round: two opposed tips added up, which a wobble does not move, or a micrometer."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.capture.samples import Capture
+from analysis.decision.few_points import typed_estimate
+from analysis.numerics.order_vectors import Vectors
+from analysis.results import SweepResult
+from analysis.separation.opposed_tips import read_together
+
+
+@dataclass(frozen=True)
+class Thickness:
+    """Variation of thickness. mm, degrees from the part's mark."""
+
+    variation_mm: float
+    u_variation_mm: float
+    interval_mm: tuple[float, float]
+    """Two-sided 95 %."""
+    thinnest_deg: float
+    thinnest_mm: float
+    """Of a micrometer: the thickness itself; of two tips: against their common zero."""
+    vectors: Vectors | None
+    """Orders of the thickness; None where the places carry none."""
+
+
+def summed(first: Capture, second: Capture) -> Capture:
+    """Return the sum of two opposed tips as one capture, taken at the first tip's readings.
+
+    What both see alike with opposite sign, wobble and axial walk, is gone. Raises BadInput where the two
+    were not taken together.
+    """
+    both, second_mm = read_together(first, second)
+    samples = replace(both.samples, reading_mm=both.samples.reading_mm + second_mm)
+    finest = math.hypot(first.resolution_mm, second.resolution_mm)
+    return replace(both, samples=samples, resolution_mm=finest, range_mm=None)
+
+
+def thickness_of_sweep(result: SweepResult) -> Thickness:
+    """Return the thickness from the analysed sum of two opposed tips."""
+    p = result.pooled
+    vectors = result.vectors
+    assert vectors is not None
+    lowest = vectors.extremes
+    return Thickness(
+        p.tir_fit_mm,
+        p.u_tir_fit_mm,
+        p.tir_fit_95_mm,
+        math.degrees(lowest.low_rad) % 360.0,
+        result.mean_mm + lowest.lowest_mm,
+        vectors,
+    )
+
+
+def thickness_of_places(result: SweepResult, capture: Capture) -> Thickness:
+    """Return the thickness from a micrometer at a few places: their own max - min, u by the last digit."""
+    s = capture.samples
+    estimate, upper = typed_estimate(s.angle_rad, s.reading_mm, capture.resolution_mm)
+    thinnest = int(np.argmin(s.reading_mm))
+    high = max(estimate.interval_mm[1], upper if math.isfinite(upper) else 0.0)
+    return Thickness(
+        estimate.value_mm,
+        estimate.u_mm,
+        (estimate.interval_mm[0], high),
+        math.degrees(float(s.angle_rad[thinnest])) % 360.0,
+        float(s.reading_mm[thinnest]),
+        result.vectors,
+    )

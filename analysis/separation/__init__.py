@@ -1,0 +1,1 @@
+"""Part, seat, spindle, dirt and indicator told apart from several sweeps."""

@@ -1,0 +1,27 @@
+"""Sag of an indicator that is carried round: swept once by itself, taken out of every sweep after.
+
+The weight of a bracket is order 1 in the sweep of the indicator round a fixed place: twice the sag in TIR.
+"""
+
+from dataclasses import replace
+
+from analysis.capture.samples import Capture
+from analysis.errors import BadInput
+from analysis.numerics.order_vectors import Vectors
+from analysis.uncertainty.budget import BudgetLine
+
+
+def without_sag(capture: Capture, sag: Vectors) -> tuple[Capture, BudgetLine]:
+    """Return the capture with the sag's order 1 taken off its readings, and what that leaves uncertain.
+
+    Parameters: ``sag`` orders of the sweep of the sag, from the same zero. Raises BadInput where the part was
+    turned instead of the indicator: gravity then acts on the gauge the same all round.
+    """
+    if capture.setup.turning != "indicator":
+        raise BadInput(
+            "sag is taken out only where the indicator is carried round: set turning=indicator on this sweep"
+        )
+    first = sag.up_to(1)
+    s = capture.samples
+    samples = replace(s, reading_mm=s.reading_mm - first.curve(s.angle_rad))
+    return replace(capture, samples=samples), BudgetLine("sag", 2.0 * float(first.u_mm[0]), None)

@@ -1,0 +1,72 @@
+"""A face under two opposed tips, analysed with the shaft's axial walk off its readings.
+
+What only one tip shows, stuck or at its stop or a button pressed, is looked for in each tip's own readings.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from analysis.capture.samples import Capture
+from analysis.results import Check, SweepResult
+from analysis.separation.opposed_tips import Opposed, walk_taken_out
+from analysis.sweep.pipeline import Options, analyse
+
+OF_ONE_TIP = ("gauge-rate", "tip", "stuck", "unit", "stand")
+"""Checks that the difference of two tips would hide."""
+_WORSE = {"clear": 0, "doubtful": 1, "refused": 2}
+
+
+@dataclass(frozen=True)
+class TwoTips:
+    """What two tips tell."""
+
+    result: SweepResult
+    """The face with the walk off the first tip's readings."""
+    alone: SweepResult
+    """The first tip by itself."""
+    opposed: Opposed
+    apart_deg: float
+
+
+def analyse_two_tips(
+    first: Capture, second: Capture, options: Options | None = None, *, apart_deg: float = 180.0
+) -> TwoTips:
+    """Analyse a face from two tips read together; the second reads ``apart_deg`` further on.
+
+    Raises BadInput where the two were not read together or stand too close, and what ``analyse`` raises.
+    """
+    asked = options or Options()
+    alone = analyse(first, asked)
+    other = analyse(second, replace(asked, limit=alone.setup.limit))
+    highest = alone.pooled.highest_order
+    capture, told = walk_taken_out(first, second, apart_deg=apart_deg, highest_order=highest)
+    result = analyse(capture, replace(asked, orders=highest))
+    checks = worst_of_tips(result.checks, alone, other)
+    decision = result.decision
+    refused = [check for check in checks if check.state == "refused"]
+    if decision is not None and refused and decision.state != "undecided":
+        decision = replace(decision, state="undecided", why=refused[0].text, more_turns=None)
+    remark = "the axial walk that both tips see is taken off the first tip's readings"
+    return TwoTips(
+        replace(result, checks=checks, decision=decision, remarks=(*result.remarks, remark)),
+        alone,
+        told,
+        apart_deg,
+    )
+
+
+def worst_of_tips(checks: Sequence[Check], first: SweepResult, second: SweepResult) -> tuple[Check, ...]:
+    """Return checks of both tips together, each as one tip's own readings have it where that is worse."""
+    return tuple(_worst(check, first, second) for check in checks)
+
+
+def _worst(check: Check, alone: SweepResult, other: SweepResult) -> Check:
+    if check.name not in OF_ONE_TIP:
+        return check
+    worst = check
+    for tip, result in (("second", other), ("first", alone)):
+        for own in result.checks:
+            told = own.name == check.name and own.state != "clear"
+            if told and _WORSE[own.state] >= _WORSE[worst.state]:
+                worst = replace(own, text=f"{tip} tip: {own.text}")
+    return worst

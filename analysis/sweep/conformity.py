@@ -1,0 +1,114 @@
+"""The decision of a fitted sweep: which estimate the limit is held against, and what has to agree with it."""
+
+import math
+from collections.abc import Sequence
+
+from analysis.checks.rules import describe_bump
+from analysis.decision.few_points import typed_estimate
+from analysis.decision.rule import Decision, Estimate, Witness, decide, estimate_with_u
+from analysis.errors import BadInput
+from analysis.results import Check, Pooled
+from analysis.setup.setup import Limit, Setup
+from analysis.sweep.fitting import Fitted
+from analysis.sweep.quantities import range_bias_mm
+from analysis.uncertainty.sweep import more_turns_would_decide
+
+DECIDED_IN_A_SWEEP = ("tir", "tir_first", "eccentricity", "form")
+_K_TWO_SIDED, _K_ONE_SIDED = 1.959964, 1.644854
+
+
+def check_limit(limit: Limit | None, setup: Setup) -> None:
+    """Refuse, with BadInput, a limit that no sweep of this surface can be held against."""
+    if limit is None:
+        return
+    if limit.quantity == "tilt":
+        raise BadInput(
+            "a limit on tilt written as a length holds at no stated radius: write it as a tir with "
+            "limit_radius"
+        )
+    if limit.quantity not in DECIDED_IN_A_SWEEP:
+        raise BadInput(
+            f"a limit on {limit.quantity} cannot be decided in one sweep: a sweep decides "
+            f"{', '.join(DECIDED_IN_A_SWEEP)}"
+        )
+    if limit.quantity == "eccentricity" and setup.surface == "face":
+        raise BadInput(
+            "a limit on eccentricity against a sweep of a face: a face has no eccentricity; set surface to "
+            "outside or bore, or take tir"
+        )
+
+
+def weigh(
+    f: Fitted,
+    pooled: Pooled,
+    limit: Limit,
+    limit_mm: float,
+    *,
+    checks: Sequence[Check],
+) -> Decision:
+    """Return the decision against ``limit_mm``, the limit at this track."""
+    refused = [f"{check.name}: {check.text}" for check in checks if check.state == "refused"]
+    written = limit.length.as_written
+    if limit.quantity == "tir" and (f.stepped or f.uncertainty is None):
+        estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
+        return decide(estimate, limit_mm, limit_as_written=written, refused=refused, upper_mm=upper)
+    if limit.quantity != "tir" or f.uncertainty is None:
+        return decide(
+            _estimate(f, pooled, limit.quantity), limit_mm, limit_as_written=written, refused=refused
+        )
+    return decide(
+        _estimate(f, pooled, "tir"),
+        limit_mm,
+        limit_as_written=written,
+        witnesses=_witnesses(f, pooled),
+        refused=refused,
+        more_turns=more_turns_would_decide(f.uncertainty, limit_mm) or None,
+    )
+
+
+def _estimate(f: Fitted, pooled: Pooled, quantity: str) -> Estimate:
+    told, other = f.uncertainty, f.other_u_mm
+    half = 0.5 if quantity == "eccentricity" else 1.0
+    if told is None:
+        return estimate_with_u(quantity, half * pooled.tir_first_mm, half * f.digit_mm / math.sqrt(6.0))
+    if quantity == "tir":
+        return Estimate(
+            "tir",
+            told.tir_mm,
+            pooled.u_tir_fit_mm,
+            (told.low_mm, told.high_mm),
+            told.low_one_sided_mm,
+            told.high_one_sided_mm,
+        )
+    if quantity == "form":
+        return estimate_with_u("form", pooled.form_mm, math.hypot(pooled.u_tir_fit_mm, other), told.dof)
+    first = told.first
+    value = first.tir_first_mm
+
+    def widened(limit: float, k: float) -> float:
+        wide = math.copysign(math.hypot(limit - value, k * other), limit - value)
+        return half * max(0.0, value + wide)
+
+    return Estimate(
+        quantity,
+        half * value,
+        half * math.hypot(first.u_mm, other),
+        (widened(first.low_mm, _K_TWO_SIDED), widened(first.high_mm, _K_TWO_SIDED)),
+        widened(first.low_one_sided_mm, _K_ONE_SIDED),
+        widened(first.high_one_sided_mm, _K_ONE_SIDED),
+    )
+
+
+def _witnesses(f: Fitted, pooled: Pooled) -> list[Witness]:
+    """Return what has to fall on the fit's side (the ridge rule): what a dial shows, repeating bumps."""
+    first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
+    bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.facts.resolution_mm, f.seed)
+    raw = pooled.tir_raw_mm - max(bias, 0.0)
+    shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {pooled.tir_fit_mm:.4f} mm"
+    repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind != "hole"]
+    if not repeating:
+        return [Witness(raw, shown)]
+    named = "; ".join(describe_bump(bump) for bump in repeating)
+    # A bump's own height is read more exactly than the noisy extremes of a turn: both have to agree.
+    highest = max(raw, f.search.tir_with_bumps_mm) if raw > pooled.tir_fit_mm else raw
+    return [Witness(highest, f"{named}: with it {shown}")]

@@ -1,0 +1,234 @@
+"""One sweep fitted: the pool, its fit with uncertainty, and what both say of gauge, budget and closure."""
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.capture.samples import Capture, Floats, Samples
+from analysis.capture.typed_readings import MOST_PLACES
+from analysis.diagnosis.bumps import BumpSearch, find_bumps, nothing_found
+from analysis.diagnosis.gauge import GaugeFacts, gauge_facts
+from analysis.diagnosis.jumps import noise_floor
+from analysis.diagnosis.lag import Lag, lag_from_speeds
+from analysis.errors import BadInput, NotDecidable
+from analysis.harmonics.fit import HarmonicFit, fit_harmonics
+from analysis.results import TurnResult
+from analysis.sweep.pooling import Pool, fit_as_far_as_it_goes
+from analysis.sweep.quantities import Closure, closure
+from analysis.uncertainty.budget import FEW_VALUES, BudgetLine, other_lines, together_mm
+from analysis.uncertainty.sweep import SweepUncertainty, of_bent_turns, tir_interval
+
+ANGLES_BY_TIME = ("index",)
+"""Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""
+MOST_VALUES = 200_000
+"""Bumps and jumps are looked for in at most about so many values."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """Everything that the numbers, checks and decision of one sweep are made from."""
+
+    capture: Capture
+    pool: Pool
+    turns: tuple[TurnResult, ...]
+    facts: GaugeFacts
+    stepped: bool
+    """True where there are so few places that the readings themselves are decided on."""
+    fit: HarmonicFit
+    uncertainty: SweepUncertainty | None
+    """None where so few readings leave nothing to judge scatter by."""
+    closure_mm: float | None
+    """Median over turns; of a stepped set only what was typed when it came back."""
+    other: tuple[BudgetLine, ...]
+    """Budget lines beside the random one."""
+    seed: int
+    search: BumpSearch
+    """Narrow bumps of the pool, and the form beside them."""
+    closure_per_noise: float
+    """Standard deviation of the closure for readings of noise 1."""
+    lag: Lag | None = None
+    """What speed changes tell of a late gauge; None where too little is there to tell."""
+
+    @property
+    def u_angle_rad(self) -> float:
+        """Standard uncertainty of every angle together.
+
+        A lag that was not taken out is in it, and where in its count the mark stands.
+        """
+        late = self.lag.turned_rad if self.lag is not None and self.lag.clear else 0.0
+        counts = self.capture.counts_per_turn
+        within_count = 2.0 * math.pi / counts / math.sqrt(12.0) if counts else 0.0
+        return math.hypot(self.capture.u_angle_rad, late, within_count)
+
+    @property
+    def noise_mm(self) -> float:
+        """Residual standard deviation of the fit; 0 where no degree of freedom is left."""
+        return self.fit.noise_mm if math.isfinite(self.fit.noise_mm) else 0.0
+
+    @property
+    def local_noise_mm(self) -> float:
+        """Noise between neighbouring readings, which neither a bump nor a jump inflates."""
+        return noise_floor(self.pool.values.reading_mm, self.noise_mm)
+
+    @property
+    def digit_mm(self) -> float:
+        """Last written digit of a stepped set."""
+        return self.capture.resolution_mm or self.facts.resolution_mm
+
+    @property
+    def other_u_mm(self) -> float:
+        """Budget lines beside the random one, in quadrature."""
+        return together_mm(list(self.other))
+
+    @property
+    def detrended_mm(self) -> Floats:
+        """Readings of the pool with the fitted drift taken off, shape (n,)."""
+        return _detrended_mm(self.pool.values, self.fit)
+
+
+def fit_pool(
+    capture: Capture,
+    pool: Pool,
+    turns: tuple[TurnResult, ...],
+    seed: int,
+    more: tuple[BudgetLine, ...] = (),
+) -> Fitted:
+    """Fit a pool of turns; ``more`` lines join the budget.
+
+    Raises BadInput for orders asked for that the readings do not carry.
+    """
+    values = pool.values
+    facts = gauge_facts(capture.samples, capture.resolution_mm)
+    stepped = pool.places <= MOST_PLACES
+    drift = len(turns) >= 2 and not stepped
+    try:
+        if pool.orders_asked:
+            plain = fit_harmonics(
+                values.angle_rad,
+                values.reading_mm,
+                values.t_s,
+                highest_order=pool.highest_order,
+                drift=drift,
+            )
+        else:
+            plain = fit_as_far_as_it_goes(
+                values.angle_rad, values.reading_mm, pool.highest_order, values.t_s if drift else None
+            )
+    except NotDecidable as error:
+        if pool.orders_asked:
+            raise BadInput(str(error)) from error
+        raise
+    search = _search(capture, pool, plain, facts.resolution_mm, stepped)
+    closed = _closure(capture, pool, search, stepped)
+    other = other_lines(
+        tir_mm=plain.tir_mm,
+        resolution_mm=facts.resolution_mm,
+        values=len(values),
+        closure_mm=closed.mm if closed and len(turns) == 1 and not stepped else None,
+        gauge_angle_deg=capture.setup.gauge_angle_deg,
+        u_angle_rad=capture.u_angle_rad,
+        values_per_turn=math.inf if stepped else len(values) / len(turns),
+    )
+    other = [*other, *more]
+    told = None
+    if not (stepped and plain.dof < 1):
+        told = tir_interval(
+            values.angle_rad,
+            values.reading_mm,
+            values.t_s,
+            pool.turn,
+            highest_order=plain.highest_order,
+            resolution_mm=facts.resolution_mm,
+            other_u_mm=together_mm(other),
+            seed=seed,
+            even_angles=capture.angle_source not in ANGLES_BY_TIME,
+            one_by_one=stepped,
+        )
+        if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not stepped:
+            told = of_bent_turns(
+                told, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
+            )
+    lag = None if stepped else _lag(capture, pool, plain.highest_order, drift)
+    return Fitted(
+        capture,
+        pool,
+        turns,
+        replace(facts, lag_s=lag.lag_s) if lag is not None and lag.known else facts,
+        stepped,
+        told.fit if told else plain,
+        told,
+        closed.mm if closed else None,
+        tuple(other),
+        seed,
+        search,
+        closed.per_noise if closed else 0.0,
+        lag,
+    )
+
+
+def _lag(capture: Capture, pool: Pool, highest_order: int, drift: bool) -> Lag | None:
+    """Return what speed changes tell of a late gauge, from the stretch that the turns lie in."""
+    if capture.angle_source != "encoder" or not capture.timed or not capture.counts_per_turn:
+        return None
+    s, values = capture.samples, pool.values
+    here = s.segment == values.segment[-1]
+    mine = values.segment == values.segment[-1]
+    return lag_from_speeds(
+        s.t_s[here],
+        s.angle_rad[here],
+        values.t_s[mine],
+        values.reading_mm[mine],
+        highest_order=highest_order,
+        drift=drift,
+    )
+
+
+def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:
+    drift = fit.drift_mm_per_s or 0.0
+    return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
+
+
+def _every_so_many_turns(pool: Pool) -> int:
+    """Return every how many turns one is looked at: what is on the part is on every turn of a long sweep."""
+    return 1 + len(pool.values) // MOST_VALUES
+
+
+def _search(
+    capture: Capture, pool: Pool, fit: HarmonicFit, resolution_mm: float, stepped: bool
+) -> BumpSearch:
+    values = pool.values
+    some = pool.turn % _every_so_many_turns(pool) == 0
+    if stepped:
+        return nothing_found(values.reading_mm)
+    return find_bumps(
+        values.angle_rad[some],
+        _detrended_mm(values, fit)[some],
+        pool.turn[some],
+        resolution_mm=resolution_mm,
+        holes=capture.setup.holes,
+    )
+
+
+def _closure(capture: Capture, pool: Pool, search: BumpSearch, stepped: bool) -> Closure | None:
+    """Return the median closure of the turns, with the form taken off and readings on bumps left out."""
+    if stepped:
+        typed = [event["closing_mm"] for event in capture.events if event.get("event") == "closing"]
+        return Closure(float(typed[0]), 0.0) if typed else None
+    if len(pool.values) < FEW_VALUES * len(pool.turns):
+        return None  # the first and last reading of a turn stand too far from its mark
+    some = pool.turn % _every_so_many_turns(pool) == 0
+    angle, turn = pool.values.angle_rad[some], pool.turn[some]
+    level = pool.values.reading_mm[some] - search.form_mm
+    each = []
+    for k in np.unique(turn):
+        mine = (turn == k) & ~search.inside
+        if mine.sum() >= FEW_VALUES // 2:
+            each.append(closure(angle[mine], level[mine]))
+    if not each:
+        return None
+    # The median of n normal numbers scatters by up to sqrt(pi / 2) more than their mean.
+    spread = math.sqrt((math.pi / 2 if len(each) > 2 else 1.0) / len(each))
+    return Closure(
+        float(np.median([one.mm for one in each])), spread * float(np.median([one.per_noise for one in each]))
+    )

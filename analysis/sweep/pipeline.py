@@ -1,0 +1,182 @@
+"""One sweep from samples to a decision: cut into turns, fitted, checked, weighed against the limit.
+
+This module only puts the steps in order; each step lives in a module of its own.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from analysis.capture.certificate import corrected_by_certificate
+from analysis.capture.exclusions import windows_of_events
+from analysis.capture.samples import Capture, Floats, Samples
+from analysis.capture.windows import Window, windows_of_setup
+from analysis.checks.rules import run_checks
+from analysis.decision.few_points import what_it_can_miss
+from analysis.decision.rule import Decision, limit_at_track
+from analysis.diagnosis.gauge import held_told_apart
+from analysis.errors import BadInput
+from analysis.results import Check, SweepResult
+from analysis.setup.setup import Limit, Setup, make_limit, parse_setup
+from analysis.sweep.conformity import check_limit, weigh
+from analysis.sweep.evidence import gather
+from analysis.sweep.fitting import Fitted, fit_pool
+from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
+from analysis.sweep.summary import budget_lines, pooled_numbers, pooled_vectors
+from analysis.uncertainty.budget import BudgetLine
+from analysis.units import parse_length, to_mm
+
+CURVE_POINTS = 720
+ON_THE_CUTTING_MOUNT = "on the cutting mount: not evidence of the result"
+
+
+@dataclass(frozen=True)
+class Options:
+    """What a person may ask of a sweep beside its set-up."""
+
+    limit: Limit | None = None
+    """Replaces the set-up's."""
+    orders: int | None = None
+    """Highest order; None chooses by the gauge."""
+    leave_out: tuple[Window, ...] = ()
+    seed: int = 1
+    """Of the draws behind intervals: the same seed, the same numbers."""
+    other: tuple[BudgetLine, ...] = ()
+    """Budget lines of what was done to the readings before, such as a sag taken out."""
+
+
+def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
+    """Analyse one sweep.
+
+    Parameters: the capture, and what was asked for. Returns all named numbers with uncertainty, checks and
+    decision. Raises BadInput where there is no full turn, where orders are too high for the samples, and
+    where limit and surface do not go together; NotDecidable where the readings carry no fit at all.
+    """
+    asked = options or Options()
+    setup = capture.setup
+    limit = asked.limit or setup.limit
+    check_limit(limit, setup)
+    limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
+    capture = corrected_for_gauge(corrected_by_certificate(held_told_apart(capture)))
+    windows = (*windows_of_setup(setup), *asked.leave_out, *windows_of_events(capture.events))
+    pool = pool_turns(capture, windows, asked.orders)
+    turns = tuple(
+        turn_result(k, turn, capture, windows, pool.highest_order) for k, turn in enumerate(pool.turns)
+    )
+    fitted = fit_pool(capture, pool, turns, asked.seed, asked.other)
+    pooled = pooled_numbers(fitted)
+    checks = tuple(run_checks(gather(fitted, limit_mm or fitted.fit.tir_mm, windows)))
+    decision = weigh(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
+    grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
+    return SweepResult(
+        setup=setup,
+        angle_source=capture.angle_source,
+        gauge=fitted.facts,
+        turns=turns,
+        pooled=pooled,
+        budget=tuple(budget_lines(fitted)),
+        bumps=fitted.search.bumps,
+        checks=checks,
+        decision=decision,
+        stepped=fitted.stepped,
+        left_out=windows,
+        remarks=tuple(_remarks(fitted, setup, scaled)),
+        stages=tuple(_stages(fitted, checks, decision)),
+        curve_deg=np.degrees(grid),
+        curve_mm=fitted.fit.curve(grid),
+        vectors=pooled_vectors(fitted),
+        other_u_mm=fitted.other_u_mm,
+        mean_mm=_mean_mm(fitted),
+    )
+
+
+def _mean_mm(f: Fitted) -> float:
+    """Return the mean height of the pooled curve at the middle of the sweep's time."""
+    t_s = f.pool.values.t_s
+    return f.fit.constant_mm + (f.fit.drift_mm_per_s or 0.0) * float(t_s.min() + t_s.max()) / 2.0
+
+
+def fit_sweep(
+    angle_rad: ArrayLike,
+    reading_mm: Any,
+    t_s: ArrayLike | None = None,
+    *,
+    setup: Mapping[str, str] | None = None,
+    limit: Any = None,
+    resolution_mm: float = 0.0,
+    orders: int | None = None,
+    seed: int = 1,
+) -> SweepResult:
+    """Fit one sweep given as arrays.
+
+    Parameters: unwrapped part angles (rad) from the mark, readings (mm, or a pint length) and, where known,
+    times (s), each shape (n,); ``setup`` as text; ``limit`` as text (``"0.05 mm"``), number of mm or pint
+    length; ``resolution_mm`` step of the gauge. Returns the same result as ``sweep`` prints. Raises BadInput
+    for readings that are not finite or arrays that do not fit together.
+    """
+    angle = np.asarray(angle_rad, np.float64)
+    reading = np.asarray(to_mm(reading_mm, "reading"), np.float64)
+    if angle.ndim != 1 or angle.shape != reading.shape:
+        raise BadInput(f"angles {angle.shape} and readings {reading.shape} do not fit: hand over (n,) both")
+    if not (np.isfinite(angle).all() and np.isfinite(reading).all()):
+        raise BadInput("some angles or readings are not finite numbers: take them out first")
+    n = len(angle)
+    times = np.arange(n, dtype=np.float64) if t_s is None else np.asarray(t_s, np.float64)
+    samples = Samples(times, angle, reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16))
+    checked = parse_setup(setup or {})
+    asked = None
+    if limit is not None:
+        text = limit if isinstance(limit, str) else f"{float(to_mm(limit, 'limit')):.12g} mm"
+        quantity = (setup or {}).get("limit_quantity", "tir")
+        asked = make_limit(parse_length(text, "limit"), quantity, surface=checked.surface)
+    capture = Capture(samples, checked, resolution_mm=resolution_mm, timed=t_s is not None)
+    return analyse(capture, Options(limit=asked, orders=orders, seed=seed))
+
+
+def _remarks(f: Fitted, setup: Setup, scaled: str) -> list[str]:
+    remarks = [scaled] if scaled else []
+    remarks += f.pool.refused
+    if f.stepped:
+        gap = max(turn.largest_gap_deg for turn in f.turns)
+        remarks.append(what_it_can_miss(f.pool.places, gap))
+    if f.uncertainty:
+        remarks += f.uncertainty.words
+    if setup.text.get("gauge_table"):
+        remarks.append("the errors of the gauge's certificate were taken off its readings")
+    if setup.gauge_angle_deg:
+        remarks.append(
+            f"readings multiplied by the cosine of the gauge's angle, {setup.gauge_angle_deg:g} deg"
+        )
+    if setup.stage == "after cut":
+        remarks.append(ON_THE_CUTTING_MOUNT)
+    return remarks
+
+
+def _stages(f: Fitted, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
+    s, told, fit = f.capture.samples, f.uncertainty, f.fit
+    drift = ", drift" if fit.drift_mm_per_s is not None else ""
+    lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""
+    not_clear = [f"{check.name} {check.state}" for check in checks if check.state != "clear"]
+    steps = [
+        f"samples: {len(s)}, {int(s.new.sum())} of them new values, over {float(np.ptp(s.t_s)):.1f} s",
+        f"turns: {len(f.turns)} full, {len(f.pool.values)} values that count at {f.pool.places} places",
+        f"fit: orders 1 to {fit.highest_order}{drift}{lines}, noise {f.noise_mm:.5f} mm, condition "
+        f"{fit.condition:.1f}",
+    ]
+    if told:
+        steps.append(
+            f"uncertainty: {told.branch}, {told.dof:.0f} degrees of freedom, other lines "
+            f"{f.other_u_mm:.5f} mm"
+        )
+    steps.append(f"bumps: {len(f.search.bumps)}")
+    steps.append(f"checks: {len(checks)}, " + (", ".join(not_clear) if not_clear else "all clear"))
+    if decision:
+        steps.append(
+            f"decision: {decision.quantity} {decision.value_mm:.4f} mm against {decision.limit_mm:.4f} mm: "
+            f"{decision.state}"
+        )
+    return steps

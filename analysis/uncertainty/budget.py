@@ -1,0 +1,64 @@
+"""The budget of a sweep: which things other than scatter make its TIR uncertain, and by how much.
+
+Each line is a standard uncertainty in mm on the TIR. The random line comes from the fit; these join it in
+quadrature. What cannot be seen in one sweep (scale, an encoder off centre) is not here and is said so.
+"""
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class BudgetLine:
+    """One source of uncertainty."""
+
+    source: str
+    u_mm: float
+    dof: float | None
+    """Degrees of freedom; None = without end."""
+
+
+SETTING_OF_GAUGE_DEG = 3.0
+"""How well a person sets a gauge's angle by eye (common practice, no source)."""
+FEW_VALUES = 36
+"""With fewer values a turn, each may be an average over a part of it that matters."""
+
+
+def other_lines(
+    *,
+    tir_mm: float,
+    resolution_mm: float,
+    values: int,
+    closure_mm: float | None,
+    gauge_angle_deg: float,
+    u_angle_rad: float = 0.0,
+    values_per_turn: float = math.inf,
+) -> list[BudgetLine]:
+    """Return the lines beside the random one.
+
+    ``closure_mm`` only where a single turn leaves drift unseen: it adds C / (2 sqrt 3), the standard
+    uncertainty of half a linear drift spread over the turn. The gauge's angle, set by eye to
+    +-3 degrees, changes the reading by the change of its cosine, taken as rectangular. Angles out by u
+    within a turn bend the curve sideways, which leaves max - min alone; put together, turns bent differently
+    lose A u^2 of it (second order of A cos(phi + u)).
+    """
+    lines = [BudgetLine("resolution", resolution_mm / math.sqrt(12.0 * max(values, 1)), None)]
+    if closure_mm is not None:
+        lines.append(BudgetLine("closure", abs(closure_mm) / (2.0 * math.sqrt(3.0)), None))
+    set_to, off = math.radians(abs(gauge_angle_deg)), math.radians(SETTING_OF_GAUGE_DEG)
+    change = max(
+        abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
+    )
+    lines.append(BudgetLine("cosine", tir_mm / math.cos(set_to) * change / math.sqrt(3.0), None))
+    if values_per_turn < FEW_VALUES:
+        # A reading taken over 1 / N of the turn shows sinc(pi / N) of order 1, if the gauge averages at all.
+        lost = 1.0 - math.sin(math.pi / values_per_turn) / (math.pi / values_per_turn)
+        lines.append(BudgetLine("averaging within a reading", tir_mm * lost / math.sqrt(3.0), None))
+    if u_angle_rad > 0.0:
+        lines.append(BudgetLine("angle", tir_mm / 2.0 * u_angle_rad**2, None))
+    return lines
+
+
+def together_mm(lines: list[BudgetLine]) -> float:
+    """Return the root of the sum of squares of the lines."""
+    return math.sqrt(sum(line.u_mm**2 for line in lines))

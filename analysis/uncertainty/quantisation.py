@@ -1,0 +1,76 @@
+"""What coarse steps of the reading do to a fit.
+
+The mean of a rounded, noisy reading is not the reading: it is pulled toward the middle of its step, by an
+amount that depends on where in the step the true value lies. That pull comes back at the same place on
+every turn. Where noise is a third of a step or more it is small; far below that more turns do not help.
+"""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.harmonics.fit import HarmonicFit, design_rows
+
+Floats = NDArray[np.float64]
+
+WHITE_FROM = 0.6
+"""Noise in steps from which rounding is as good as white noise."""
+LIMITED_BELOW = 0.3
+"""Noise in steps below which more turns do not help."""
+UNSEEN_STEPS = 0.07
+"""What steps do to each component of an order, as a standard uncertainty in steps, where there is no noise.
+
+By simulation: for wobbles of 0.3 to 16 steps 95 % lie within 0.11 steps across the first order. Along it they
+reach 0.46 steps where a wobble is smaller than a step; that is the business of the interval of the TIR."""
+_SEEN_FROM = 0.1
+_ZEROS = 256
+_MOST_ROWS = 4096
+_LEAST_NOISE = 0.05
+_SMALLEST = 1e-4
+
+
+def noise_behind_steps(noise_mm: float, resolution_mm: float) -> float:
+    """Return the noise before rounding, from the residual one: s^2 less q^2 / 12, never below zero."""
+    return math.sqrt(max(0.0, noise_mm**2 - resolution_mm**2 / 12))
+
+
+def pull(position: Floats, noise: float) -> Floats:
+    """Return the mean of the rounded reading less the true one, in steps.
+
+    Parameters: true values and standard deviation of the noise, in steps. From the Fourier series of the
+    sawtooth x -> round(x) - x, each term damped by the noise (Poisson's sum; derived, not taken from a text).
+    """
+    total = np.zeros_like(position)
+    k = 1
+    while (size := math.exp(-2 * (math.pi * k * noise) ** 2) / (math.pi * k)) > _SMALLEST:
+        total -= (-1) ** (k + 1) * size * np.sin(2 * math.pi * k * position)
+        k += 1
+    return total
+
+
+def unseen_pull_mm(noise_mm: float, resolution_mm: float) -> float:
+    """Return the standard uncertainty, per component, that steps add where too little noise shows them.
+
+    The whole of it up to a noise of a tenth of a step, none from ``LIMITED_BELOW``, where the pull is seen.
+    """
+    share = (LIMITED_BELOW - noise_mm / resolution_mm) / (LIMITED_BELOW - _SEEN_FROM)
+    return UNSEEN_STEPS * resolution_mm * min(1.0, max(0.0, share))
+
+
+def pulled_coefficients(
+    fit: HarmonicFit, angle_rad: Floats, t_s: Floats, reading_mm: Floats, resolution_mm: float
+) -> Floats:
+    """Return what rounding adds to a1, b1, a2, ... for zeros spread over a step, shape (zeros, 2H), mm.
+
+    Parameters: the fit, and the angles, times and readings it was made from, shape (n,). Where there are very
+    many readings, evenly taken ones speak for all.
+    """
+    every = -(-len(angle_rad) // _MOST_ROWS)
+    rows = design_rows(fit, angle_rad[::every], t_s[::every])
+    noise = max(noise_behind_steps(fit.noise_mm, resolution_mm) / resolution_mm, _LEAST_NOISE)
+    position = (reading_mm - fit.residual_mm)[::every] / resolution_mm
+    zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
+    gram = rows @ rows.T
+    solver = np.linalg.solve(gram, rows)[1 : 1 + 2 * fit.highest_order]
+    return np.array([solver @ pull(position + zero, noise) for zero in zeros]) * resolution_mm

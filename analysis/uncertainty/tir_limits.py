@@ -1,0 +1,100 @@
+"""From coefficients and draws of their errors to the TIR of the part with its limits.
+
+The true shape is not known, so three are tried that could be behind the fit, and the widest limits of
+the three are taken.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from analysis.harmonics.fit import HarmonicFit
+from analysis.numerics.quantiles import f_upper_tail
+from analysis.uncertainty.range_inversion import curves, grid_points, invert_range
+
+Floats = NDArray[np.float64]
+
+DRAWS = 4000
+_CLEAR_P = 0.001
+_KNOWN_EXACTLY_MM = 1e-12
+_MOST_DOF = 1e6
+
+
+@dataclass(frozen=True, slots=True)
+class RangeLimits:
+    """An estimate of the TIR with its limits, mm."""
+
+    low_mm: float
+    low_one_sided_mm: float
+    estimate_mm: float
+    high_one_sided_mm: float
+    high_mm: float
+
+
+def draw_errors(covariance_mm2: Floats, dof: float, rng: np.random.Generator) -> Floats:
+    """Return draws of Student's t with this covariance as its scale, shape (DRAWS, 2H), mm."""
+    values, axes = np.linalg.eigh(covariance_mm2)
+    root = axes * np.sqrt(np.maximum(values, 0.0))
+    normal = rng.standard_normal((DRAWS, len(covariance_mm2))) @ root.T
+    if dof > _MOST_DOF:
+        return np.asarray(normal)
+    return np.asarray(normal / np.sqrt(rng.chisquare(dof, (DRAWS, 1)) / dof))
+
+
+def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats) -> RangeLimits:
+    """Return the TIR of the part behind a fit, bias taken out, with its limits.
+
+    Parameters: the fit; the covariance of its coefficients (2H, 2H) with its degrees of freedom, by which
+    orders are told from noise; draws of their errors (D, 2H).
+    """
+    if fit.tir_mm == 0.0:
+        return RangeLimits(0.0, 0.0, 0.0, 0.0, 0.0)
+    heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
+    found = np.array(
+        [invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in _shapes(fit, covariance_mm2, dof)]
+    )
+    low, high = found.min(axis=0), found.max(axis=0)
+    # The rough shape is there for the upper limit: the estimate is the mean of the other two.
+    estimate = float(found[:-1, 2].mean())
+    return RangeLimits(
+        low_mm=min(float(low[0]), estimate),
+        low_one_sided_mm=min(float(low[1]), estimate),
+        estimate_mm=estimate,
+        high_one_sided_mm=max(float(high[3]), estimate),
+        high_mm=max(float(high[4]), estimate),
+    )
+
+
+def curve_limits(
+    cos_mm: ArrayLike, sin_mm: ArrayLike, covariance_mm2: ArrayLike, dof: float, seed: int = 1
+) -> RangeLimits:
+    """Return the TIR of a curve put together from several sweeps, bias taken out, with its limits.
+
+    Parameters: coefficients a_n and b_n (mm), shape (H,) each; covariance of a1, b1, a2, ..., (2H, 2H), with
+    its degrees of freedom. By the same inversion as one sweep's; a curve known exactly has no width.
+    """
+    cos, sin = np.asarray(cos_mm, np.float64), np.asarray(sin_mm, np.float64)
+    covariance = np.asarray(covariance_mm2, np.float64)
+    fit = HarmonicFit(len(cos), 0.0, None, cos, sin, covariance, math.nan, 1, (), np.empty(0), 1.0)
+    if not np.any(np.diag(covariance) > _KNOWN_EXACTLY_MM**2):
+        return RangeLimits(*[fit.tir_mm] * 5)
+    draws = draw_errors(covariance, dof, np.random.default_rng(seed))
+    return tir_limits(fit, covariance, min(dof, _MOST_DOF), draws)
+
+
+def _shapes(fit: HarmonicFit, covariance: Floats, dof: float) -> list[Floats]:
+    """Return parts that could be behind the fit: the clear orders only, every order shrunk, and all of it.
+
+    Too smooth a shape has equal peaks where the part has one, too rough a shape the reverse: between them
+    lies the part.
+    """
+    pairs = fit.coefficients_mm.reshape(-1, 2)
+    power = fit.amplitude_mm**2
+    variance = np.maximum(np.diag(covariance).reshape(-1, 2).mean(axis=1), 1e-300)
+    by_chance = np.array([f_upper_tail(each, 2, dof) for each in power / (2 * variance)])
+    clear = by_chance < _CLEAR_P
+    clear[int(np.argmin(by_chance))] = True
+    shrunk = np.maximum(0.0, 1 - 2 * variance / np.maximum(power, 1e-300))
+    return [(pairs * kept[:, None]).ravel() for kept in (clear, shrunk, np.ones_like(shrunk)) if kept.any()]

@@ -1,0 +1,1 @@
+"""The only thread: reads, records, feeds, and keeps turns in the store."""

@@ -1,0 +1,204 @@
+"""One recording from an opened source to a closed file, with what happens on the way handed to the caller.
+
+Used by ``record``, by ``practice --write`` and by the screen: where a file goes, who it is, and the order of
+opening and closing. Knows nothing of analysis or store.
+"""
+
+import hashlib
+import logging
+import re
+import uuid
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from analysis.errors import BadInput, FullturnError, RecordingError
+from logger.acquisition.worker import Ended, Until, Word, Worker
+from logger.recording import RecordingWriter
+from logger.recording.layout import LINES
+from logger.session.session import Session
+from logger.stream import HostTime, Source
+from logger.wire.handshake import Opening
+
+NS = 1e-9
+log = logging.getLogger("fullturn.recorder")
+LINKS_OF_A_RIG = 2
+"""A rig has lines on one port or on two."""
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Who a recording is."""
+
+    recording_id: str
+    """UUID4 as text."""
+    started: str
+    """ISO 8601, UTC."""
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A recording that has ended and is closed."""
+
+    path: Path
+    identity: Identity
+    turns: int
+    link_bytes: int
+    """How many bytes came from the board in all."""
+    error: FullturnError | None
+    """Why it ended, where it did not end as asked."""
+
+
+def new_identity(now: HostTime) -> Identity:
+    """Return a fresh identity at this moment."""
+    return Identity(str(uuid.uuid4()), _iso(now))
+
+
+def seeded_identity(name: str, seed: int, fault: str | None, now: HostTime) -> Identity:
+    """Return the identity that a written practice recording always has for the same seed."""
+    digest = hashlib.sha256(f"{name}|{seed}|{fault or ''}".encode()).digest()
+    return Identity(str(uuid.UUID(bytes=digest[:16], version=4)), _iso(now))
+
+
+def _iso(now: HostTime) -> str:
+    return (
+        datetime.fromtimestamp(now.wall_ns * NS, UTC)
+        .isoformat(timespec="milliseconds")
+        .replace("+00:00", "Z")
+    )
+
+
+def default_path(folder: Path, part: str, now: datetime) -> Path:
+    """Return where a recording goes that nobody named: date, time and part, never outside the folder."""
+    clean = re.sub(r"[^a-z0-9]+", "-", part.lower()).strip("-")[:40]
+    stem = f"{now:%Y-%m-%d-%H%M%S}" + (f"-{clean}" if clean else "")
+    path = folder / f"{stem}.mcap"
+    number = 2
+    while path.exists():
+        path = folder / f"{stem}-{number}.mcap"
+        number += 1
+    return path
+
+
+def check_out(path: Path) -> None:
+    """Refuse an output file that exists or whose folder does not, before anything is opened."""
+    if path.exists():
+        raise BadInput(f"{path} exists already: recordings are never overwritten; name another with --out")
+    if not path.parent.is_dir():
+        raise BadInput(f"the folder {path.parent} does not exist: make it, or name another file with --out")
+
+
+def make_folder(folder: Path) -> None:
+    """Make the data folder; raises RecordingError where that cannot be done."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise RecordingError(
+            f"the data folder {folder} cannot be made: {error.strerror}; name another with "
+            f"FULLTURN_DATA or --out"
+        ) from error
+
+
+class Recorder:
+    """Runs one recording. Iterating gives what happens until it has ended; ``stop`` ends it at any time."""
+
+    def __init__(
+        self,
+        source: Source,
+        path: Path,
+        *,
+        setup: Mapping[str, str],
+        identity: Identity,
+        version: str,
+        rate_hz: int = 0,
+        until: Until | None = None,
+        threaded: bool = True,
+        lines: bool = False,
+        tap: Callable[[Session, HostTime], None] | None = None,
+        patient: bool = False,
+    ) -> None:
+        """``tap`` and ``patient`` as in Worker."""
+        self.path, self.identity = path, identity
+        self._writer = RecordingWriter(
+            path,
+            setup=setup,
+            recording_id=identity.recording_id,
+            started=identity.started,
+            version=version,
+            clock=source.now,
+            encodings=dict.fromkeys(range(LINKS_OF_A_RIG), LINES) if lines else None,
+        )
+        log.info("recording %s to %s", identity.recording_id, path)
+        self.session = Session()
+        self.session.change_setup(setup)
+        self._threaded = threaded
+        self._ended: Ended | None = None
+
+        def opening(token: int) -> Opening:
+            return Opening(rate_hz=rate_hz, first_token=token)
+
+        self.worker = self._worker = Worker(
+            source,
+            self.session,
+            writer=self._writer,
+            # A device that prints lines is listened to, not greeted.
+            opening=None if lines else opening,
+            until=until,
+            tap=tap,
+            patient=patient,
+        )
+
+    def words(self, tick: Callable[[], None] | None = None) -> Iterator[Word]:
+        """Run it and yield what happens, ``Ended`` last; ``tick`` is called while nothing does."""
+        from queue import Empty  # noqa: PLC0415
+
+        if self._threaded:
+            self._worker.start()
+        else:
+            self._worker.run()
+        while self._ended is None:
+            try:
+                word = self._worker.words.get(timeout=0.2)
+            except Empty:
+                if tick is not None:
+                    tick()
+                continue
+            if isinstance(word, Ended):
+                self._ended = word
+            yield word
+
+    def take_ended(self, word: Ended) -> None:
+        """Be told that the worker has ended, by whoever empties its queue instead of ``words``."""
+        self._ended = word
+
+    def note(self, fields: Mapping[str, object]) -> None:
+        """Have an event recorded, dated now; from any thread."""
+        self._worker.note(fields)
+
+    def stop(self) -> None:
+        """End it; what was read stays recorded."""
+        self._worker.stop()
+
+    def close(self) -> Recorded:
+        """Stop and wait if it still runs, close the file, and say what there is.
+
+        A fault of the program in the worker is raised here, after the file was closed.
+        """
+        self._worker.stop()
+        if self._threaded:
+            self._worker.join()
+        while self._ended is None:
+            word = self._worker.words.get()
+            if isinstance(word, Ended):
+                self._ended = word
+        error = self._ended.error
+        try:
+            self._writer.close()
+        except RecordingError as lost:
+            error = error or lost
+        told = self._ended.turns, self._worker.link_bytes, error
+        log.info("closed after %d turns and %d bytes of the link: %r", *told)
+        if self._worker.fault is not None:
+            raise self._worker.fault
+        return Recorded(self.path, self.identity, self._ended.turns, self._worker.link_bytes, error)

@@ -1,0 +1,265 @@
+"""The only thread: reads a source, records what it reads, feeds the session, talks to the board.
+
+Bytes are in the recording before anything decodes them. Turns that have ended and remarks go into a queue;
+whoever waits there stores and shows them, and never holds the reading up.
+"""
+
+import logging
+import queue
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from analysis.errors import BadInput, FullturnError, LinkError
+from logger.recording import RecordingWriter
+from logger.session.session import BoardSaid, Noted, Restarted, Session, Snapshot
+from logger.session.turn_detector import EndedTurn, TurnWatch
+from logger.stream import Event, HostTime, LinkBytes, SetupChange, Source
+from logger.wire.handshake import Opening
+
+READ_S = 0.02
+log = logging.getLogger("fullturn.worker")
+NS = 1e-9
+TOKENS_APART = 100
+"""Each handshake has its own tokens, so that late answers to the one before are not taken for its own."""
+
+
+@dataclass(frozen=True, slots=True)
+class Until:
+    """When a recording ends by itself; both None = when it is stopped."""
+
+    turns: int | None = None
+    seconds: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """The board answered and streams."""
+
+    board: str
+    """Its device number, in words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The last word of a worker."""
+
+    error: FullturnError | None
+    """Why it ended, where it did not end as asked."""
+    turns: int
+
+
+@dataclass(frozen=True, slots=True)
+class StopTaken:
+    """A stop was pressed."""
+
+    reading_mm: float | None
+    """Median of the still second; None where there was none."""
+    words: str
+    """What to tell the person."""
+
+
+@dataclass(frozen=True, slots=True)
+class Noticed:
+    """An event that was taken: noted by a person or the board, or read from a recording."""
+
+    host: HostTime
+    fields: Mapping[str, object]
+
+
+Word = Started | StopTaken | Noticed | EndedTurn | Ended | Snapshot
+
+
+class Worker:
+    """Runs one recording from an open source until it is told to stop or has what was asked for."""
+
+    def __init__(
+        self,
+        source: Source,
+        session: Session,
+        *,
+        writer: RecordingWriter | None = None,
+        opening: Callable[[int], Opening] | None = None,
+        until: Until | None = None,
+        tap: Callable[[Session, HostTime], None] | None = None,
+        patient: bool = False,
+    ) -> None:
+        """``tap`` sees the session after every item; ``patient`` greets again where nobody answered."""
+        self._source, self._session, self._writer = source, session, writer
+        self._make_opening = opening
+        self._openings = 0
+        self._opening = self._new_opening()
+        self._until = until or Until()
+        self._tap, self._patient = tap, patient
+        self.problem = ""
+        """Why a patient worker has no board yet; empty while all is well."""
+        self.lock = threading.Lock()
+        """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
+        self._watch = TurnWatch()
+        self._stop = threading.Event()
+        self._began: HostTime | None = None
+        self.link_bytes = 0
+        """Bytes that have come from the board."""
+        self.fault: Exception | None = None
+        """A mistake of the program itself that ended it, for whoever waits to raise."""
+        self._inbox: queue.SimpleQueue[Mapping[str, object] | SetupChange] = queue.SimpleQueue()
+        self.words: queue.Queue[Word] = queue.Queue()
+        """What has happened, in order; ``Ended`` is the last."""
+        self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
+
+    def start(self) -> None:
+        """Begin in a thread of its own."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Ask it to end; what has been read is recorded. Harmless at any time."""
+        self._stop.set()
+
+    def note(self, fields: Mapping[str, object]) -> None:
+        """Have an event recorded and taken into the session, dated now; from any thread."""
+        self._inbox.put(fields)
+
+    def set_up(self, text: Mapping[str, str]) -> None:
+        """Have a whole new set-up recorded and taken into the session, dated now; from any thread."""
+        self._inbox.put(SetupChange(self._source.now(), dict(text)))
+
+    def join(self) -> None:
+        """Wait until it has ended."""
+        self._thread.join()
+
+    def run(self) -> None:
+        """Do the whole work in this thread; for a source whose time is simulated."""
+        self._run()
+        if self.fault is not None:
+            raise self.fault
+
+    def _run(self) -> None:
+        error: FullturnError | None = None
+        try:
+            while not self._stop.is_set() and not self._source.at_end and not self._enough():
+                self._round()
+        except FullturnError as found:
+            error = found
+        except Exception as fault:
+            # Raised again by whoever waits: in a thread it would be printed and the command end well.
+            self.fault = fault
+        finally:
+            self._farewell()
+            self.words.put(Ended(error, self._watch.turns))
+
+    def _round(self) -> None:
+        now = self._source.now()
+        if self._opening is not None:
+            line = self._opening.poll(now.monotonic_ns * NS)
+            if line:
+                self._source.write(line)
+            if self._opening.state == "failed":
+                if not self._patient:
+                    raise LinkError(self._why_not())
+                self.problem, self._opening = self._why_not(), self._new_opening()
+        for item in self._source.read(READ_S):
+            self._take(item)
+        while not self._inbox.empty():
+            asked = self._inbox.get()
+            self._take(asked if isinstance(asked, SetupChange) else Event(self._source.now(), asked))
+        if self._writer is not None:
+            self._writer.poll()
+
+    def _take(self, item: LinkBytes | Event | SetupChange) -> None:
+        if isinstance(item, LinkBytes):
+            self.link_bytes += len(item.data)
+        # Recorded first, decoded afterwards: whatever the decoder makes of it, the bytes are kept.
+        if self._writer is not None:
+            if isinstance(item, LinkBytes):
+                self._writer.link_bytes(item)
+            elif isinstance(item, Event):
+                self._writer.event(item)
+            else:
+                self._writer.setup(item)
+        with self.lock:
+            snapshot, happenings = self._session.take(item)
+            if self._tap is not None:
+                self._tap(self._session, item.host)
+        if isinstance(item, Event) and item.fields.get("event") == "reopened":
+            self._opening = self._new_opening()
+        for happening in happenings:
+            if isinstance(happening, Restarted):
+                log.info("the board restarted: boot %08x", happening.boot_id)
+                self._opening = self._new_opening()
+            if isinstance(happening, BoardSaid) and self._opening is not None:
+                self._opening.receive(happening.message, item.host.monotonic_ns * NS)
+            elif isinstance(happening, Noted) and self._writer is not None:
+                self._writer.event(Event(item.host, happening.fields))
+            elif isinstance(happening, Restarted) and self._writer is not None:
+                self._writer.event(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+            if isinstance(happening, Restarted):
+                self.words.put(Noticed(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+            if isinstance(happening, Noted):
+                log.info("noted %r", dict(happening.fields))
+                self.words.put(Noticed(item.host, happening.fields))
+                self._tell_stop(happening.fields)
+        if isinstance(item, Event):
+            log.info("event %r", dict(item.fields))
+            self.words.put(Noticed(item.host, item.fields))
+            self._tell_stop(item.fields)
+        ready = self._opening is None or self._opening.state == "ready"
+        if ready:
+            self.problem = ""
+        if ready and self._began is None and snapshot.samples:
+            self._began = item.host
+            hello = snapshot.hello
+            self.words.put(Started(f"board {hello.device_id:08x}" if hello else "board"))
+        for ended in self._watch.look(self._session, snapshot):
+            self.words.put(ended)
+
+    def _tell_stop(self, fields: Mapping[str, object]) -> None:
+        """Say at once whether a stop was still enough to count; the recording has it either way."""
+        if fields.get("event") != "stop":
+            return
+        try:
+            stop = self._session.stop_now()
+        except BadInput as error:
+            self.words.put(StopTaken(None, str(error)))
+            return
+        if stop.still:
+            self.words.put(StopTaken(stop.reading_mm, "taken; on to the next place"))
+        else:
+            self.words.put(StopTaken(None, "wait, still moving: press again when it stands"))
+
+    def _why_not(self) -> str:
+        """Say why the board could not be brought to streaming, and what came instead of a hello."""
+        assert self._opening is not None
+        link = self._session.snapshot().link
+        if self._opening.hello is None and link.frames == 0 and link.bad:
+            return (
+                f"{self._source.name} talks, but not this wire: {link.bad} pieces of what came are "
+                f"no frames, expected "
+                "a hello within 3 s; check baud rate and port, or whether another kind of device hangs there"
+            )
+        return f"{self._source.name}: {self._opening.problem}"
+
+    def _new_opening(self) -> Opening | None:
+        """A board that restarted or was plugged in again has to be brought to streaming anew."""
+        if self._make_opening is None:
+            return None
+        self._openings += 1
+        log.info("opening %d of %s", self._openings, self._source.name)
+        return self._make_opening(1 + TOKENS_APART * (self._openings - 1))
+
+    def _enough(self) -> bool:
+        if self._until.turns is not None and self._watch.turns >= self._until.turns:
+            return True
+        if self._until.seconds is None or self._began is None:
+            return False
+        gone_ns = self._source.now().monotonic_ns - self._began.monotonic_ns
+        return gone_ns >= self._until.seconds * 1e9
+
+    def _farewell(self) -> None:
+        """Ask the board to be quiet, and let go of the port; a board that is gone needs no asking."""
+        try:
+            if self._opening is not None and self._opening.state == "ready":
+                self._source.write(b"stop\n")
+        except LinkError:
+            pass
+        finally:
+            self._source.close()

@@ -1,0 +1,215 @@
+"""One link that carries frames: bytes in, stretches of integers out, and what the board said of itself.
+
+Bytes are decoded at once when live, and in large blocks from a recording; both give the same. Knows nothing
+of angles or turns.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from analysis.capture.samples import LinkCounts
+from analysis.errors import BadInput
+from analysis.setup.setup import Setup
+from logger.decoding.boot_samples import Mark, Pulse, Stretch
+from logger.decoding.link_events import BoardSaid, Happening, Noted, Restarted
+from logger.decoding.link_statistics import LinkAccount
+from logger.stream import HostTime
+from logger.wire.bulk import BulkDecoder, Decoded
+from logger.wire.messages import (
+    WIRE_VERSION,
+    BoardError,
+    Button,
+    Channel,
+    Heartbeat,
+    Hello,
+    Index,
+    Message,
+    Reply,
+)
+
+BULK_BYTES = 1 << 20
+"""How much of a recording is gathered before it is decoded."""
+ENCODER_BROKE = "the encoder reported impossible steps: the angle can no longer be trusted"
+RESTARTED = "the board restarted in the middle of the sweep: its count began again at an unknown angle"
+
+
+class FrameIntake:
+    """The state of one link that carries frames."""
+
+    def __init__(self, setup: Setup, *, live: bool) -> None:
+        self.setup = setup
+        """In force for channel and buttons; the session replaces it when it changes."""
+        self.hello: Hello | None = None
+        """Who the board is; None until it said so."""
+        self.channels: dict[int, Channel] = {}
+        self.stretches = [Stretch()]
+        self.account = LinkAccount()
+        self.broken: list[str] = []
+        """Why the angle can no longer be trusted, each reason once."""
+        self._live = live
+        self._decoder = BulkDecoder()
+        self._waiting: list[bytes] = []
+        self._waiting_bytes = 0
+        self._host: HostTime | None = None
+
+    def feed(self, host: HostTime, data: bytes) -> list[Happening]:
+        """Take the next bytes; raises BadInput for a board that speaks a newer version of the wire."""
+        if self._host is None:
+            self.stretches[-1].started_ns = host.monotonic_ns
+        self._host = host
+        if not self._live:
+            self._waiting.append(data)
+            self._waiting_bytes += len(data)
+            if self._waiting_bytes < BULK_BYTES:
+                return []
+        return self._decode(data)
+
+    def flush(self) -> list[Happening]:
+        """Decode what has been gathered."""
+        return self._decode(b"") if self._waiting else []
+
+    @property
+    def counts_per_turn(self) -> float:
+        """Counts a turn as the board says; 0 = no encoder."""
+        return float(self.hello.counts_per_turn if self.hello else 0)
+
+    @property
+    def rate_hz(self) -> float:
+        """Readings a second as the board says; 0 = as values come."""
+        return float(self.hello.rate_hz if self.hello else 0)
+
+    def channel(self) -> Channel:
+        """Return the chosen channel; raises BadInput where there is none, or it is no gauge of length."""
+        wanted = self.setup.channel
+        found = self.channels.get(wanted)
+        if self.hello is None and not self.channels:
+            raise BadInput(
+                "no hello was found in these bytes: how values scale and how many counts make a turn is not "
+                "known; is this a fullturn board?"
+            )
+        if found is None:
+            told = [f"{number} ({one.name})" for number, one in sorted(self.channels.items())]
+            there = ", ".join(told) or "none"
+            raise BadInput(
+                f"channel {wanted} was asked for, the board described: {there}; choose with --channel"
+            )
+        if found.kind not in (1, 2):
+            raise BadInput(
+                f"channel {wanted} ({found.name}) is no gauge of length: choose another with --channel"
+            )
+        return found
+
+    def link_counts(self, *, with_gaps: bool = False) -> LinkCounts:
+        """Return the account of the link so far."""
+        frames, bad, restarts = self._decoder.frames, self._decoder.bad, len(self.stretches) - 1
+        gaps = self.account.gaps(self.stretches) if with_gaps else ()
+        return self.account.counts(frames, bad, restarts, gaps)
+
+    def unplugged(self) -> None:
+        """Note that the cable went out here."""
+        self.account.unplugged_at.append((len(self.stretches) - 1, len(self.stretches[-1])))
+
+    def break_angle(self, why: str) -> None:
+        """Note why the angle can no longer be trusted, once."""
+        if why not in self.broken:
+            self.broken.append(why)
+
+    def _decode(self, data: bytes) -> list[Happening]:
+        if self._waiting:
+            data, self._waiting, self._waiting_bytes = b"".join(self._waiting), [], 0
+        decoded = self._decoder.feed(data)
+        happenings: list[Happening] = []
+        samples, frames, done = decoded.samples, 0, 0
+        # Messages other than samples come between runs of samples: each run is taken as one block.
+        for ordinal, message in decoded.others:
+            upto = int(np.searchsorted(samples["ordinal"], ordinal))
+            self._count_lost(decoded, slice(frames, ordinal), slice(done, upto))
+            self._add(samples[done:upto])
+            if isinstance(message, Hello) and self.hello and message.boot_id != self.hello.boot_id:
+                self._restart(message)
+                happenings.append(Restarted(message.boot_id))
+            self._count_lost(decoded, slice(ordinal, ordinal + 1), slice(upto, upto))
+            happenings += self._message(message)
+            done, frames = upto, ordinal + 1
+        self._count_lost(decoded, slice(frames, len(decoded.seqs)), slice(done, len(samples)))
+        self._add(samples[done:])
+        return happenings
+
+    def _add(self, block: Any) -> None:
+        mine = block[(block["flags"] & 0x0F) == self.setup.channel]
+        if not len(mine):
+            return
+        t_us, flags, count, value = (
+            mine[name].astype(np.int64) for name in ("t_us", "flags", "count", "value")
+        )
+        stretch = self.stretches[-1]
+        stretch.add_samples(t_us, flags, count, value)
+        if self._host is not None and self._live:
+            stretch.heard(self._host.monotonic_ns)
+        if stretch.enc_error_at is not None:
+            self.break_angle(ENCODER_BROKE)
+
+    def _count_lost(self, decoded: Decoded, frames: slice, samples: slice) -> None:
+        """Account for the sequence numbers of these frames, and note after which sample any were lost."""
+        stretch = self.stretches[-1]
+        mine = decoded.samples[samples]
+        mine = mine[(mine["flags"] & 0x0F) == self.setup.channel]
+        for position, lost in self.account.frames(decoded.seqs[frames].astype(np.int64)):
+            before = int(np.searchsorted(mine["ordinal"], frames.start + position))
+            stretch.lost_at.append((len(stretch) + before, lost))
+
+    def _restart(self, hello: Hello) -> None:
+        self.break_angle(RESTARTED)
+        started_ns = self._host.monotonic_ns if self._host else 0
+        self.stretches.append(Stretch(boot_id=hello.boot_id, started_ns=started_ns))
+        self.account.restarted()
+
+    def _message(self, message: Message) -> list[Happening]:
+        stretch = self.stretches[-1]
+        if isinstance(message, Hello):
+            self._meet(message)
+            return [BoardSaid(message)]
+        if isinstance(message, Channel):
+            self.channels[message.channel] = message
+            return [BoardSaid(message)]
+        if isinstance(message, Reply | BoardError):
+            return [BoardSaid(message)]
+        if isinstance(message, Button):
+            return self._pressed(message)
+        if isinstance(message, Index):
+            t_us, count = stretch.unwrap_time(message.t_us), stretch.unwrap_count(message.count)
+            stretch.pulses.append(Pulse(t_us, count, message.turns))
+        elif isinstance(message, Heartbeat):
+            stretch.unwrap_count(message.count)
+            if self.account.beat(message):
+                self.break_angle(ENCODER_BROKE)
+        return []
+
+    def _meet(self, hello: Hello) -> None:
+        if hello.version > WIRE_VERSION:
+            raise BadInput(
+                f"the board speaks version {hello.version} of the wire, this program version {WIRE_VERSION}: "
+                "update the program, or load older firmware"
+            )
+        if self.hello is not None and hello.counts_per_turn != self.hello.counts_per_turn:
+            self.break_angle(
+                f"the board first said {self.hello.counts_per_turn} counts per turn, then "
+                f"{hello.counts_per_turn}"
+            )
+        self.hello = hello
+        self.stretches[-1].boot_id = hello.boot_id
+
+    def _pressed(self, button: Button) -> list[Happening]:
+        """A press is written once as an event; in a recording that event is taken instead."""
+        if not self._live or button.down != 1:
+            return []
+        stretch, setup = self.stretches[-1], self.setup
+        count, t_us = stretch.unwrap_count(button.count), stretch.unwrap_time(button.t_us)
+        meaning = {1: setup.button_1, 2: setup.button_2}.get(button.button)
+        if meaning == "mark":
+            stretch.marks.append(Mark(setup.mark_on, count, len(stretch)))
+            return [Noted({"event": "mark", "on": setup.mark_on, "count": count})]
+        if setup.angle_source == "stops":
+            return [Noted({"event": "stop", "count": count, "t_us": t_us})]
+        return [Noted({"event": "button", "button": button.button, "count": count})]

@@ -1,0 +1,97 @@
+"""What the link did, kept apart from what it carried: frames lost, readings dropped, silence, restarts.
+
+Three losses, three causes: a gap in the sequence numbers is the link's, a step in ``dropped`` the board's, a
+step in ``enc_errors`` the encoder's. Knows nothing of angles.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from analysis.capture.samples import Gap, LinkCounts
+from logger.decoding.boot_samples import Ints, Stretch, times_s
+from logger.wire.counters import step16
+from logger.wire.messages import STALLED_S, Heartbeat
+
+
+@dataclass
+class LinkAccount:
+    """The running account of one link."""
+
+    lost: int = 0
+    dropped: int = 0
+    enc_errors: int = 0
+    word_errors: int = 0
+    rx_errors: int = 0
+    unplugged_at: list[tuple[int, int]] = field(default_factory=list)
+    """(number of the stretch, samples before) of each time the cable was out."""
+    _seq: int | None = None
+    _beat: Heartbeat | None = None
+
+    def frames(self, seqs: Ints) -> list[tuple[int, int]]:
+        """Take sequence numbers in order; return (position among them, frames lost before it)."""
+        if not len(seqs):
+            return []
+        before = int(seqs[0]) - 1 if self._seq is None else self._seq
+        steps = (np.diff(np.concatenate([[before], seqs])) - 1) & 0xFFFF
+        self._seq = int(seqs[-1])
+        gaps = [(int(where), int(steps[where])) for where in np.flatnonzero(steps)]
+        self.lost += sum(count for _, count in gaps)
+        return gaps
+
+    def beat(self, beat: Heartbeat) -> int:
+        """Take a heartbeat; return how many impossible encoder steps it adds."""
+        before, self._beat = self._beat, beat
+        if before is None:
+            return 0
+        self.dropped += step16(before.dropped, beat.dropped)
+        self.word_errors += step16(before.word_errors, beat.word_errors)
+        self.rx_errors += step16(before.rx_errors, beat.rx_errors)
+        errors = step16(before.enc_errors, beat.enc_errors)
+        self.enc_errors += errors
+        return errors
+
+    def restarted(self) -> None:
+        """The board began anew: its sequence numbers and counters too."""
+        self._seq = None
+        self._beat = None
+
+    def counts(self, frames: int, bad: int, restarts: int, gaps: tuple[Gap, ...] = ()) -> LinkCounts:
+        """Return the account as a result."""
+        return LinkCounts(
+            frames=frames,
+            bad=bad,
+            lost=self.lost,
+            dropped=self.dropped,
+            enc_errors=self.enc_errors,
+            word_errors=self.word_errors,
+            rx_errors=self.rx_errors,
+            restarts=restarts,
+            gaps=gaps,
+        )
+
+    def gaps(self, stretches: Sequence[Stretch]) -> tuple[Gap, ...]:
+        """Return where frames were lost or nothing came, by device time, in order."""
+        gaps: list[Gap] = []
+        for number, stretch in enumerate(stretches):
+            n = len(stretch)
+            if n < 2:
+                continue
+            times = times_s(stretches, stretch)
+            unplugged = {_inside(at, n) for where, at in self.unplugged_at if where == number}
+            lost: dict[int, int] = {}
+            for at, count in stretch.lost_at:
+                lost[_inside(at, n)] = lost.get(_inside(at, n), 0) + count
+            silent = set((np.flatnonzero(np.diff(times) > STALLED_S) + 1).tolist())
+            for place in sorted(lost.keys() | silent | unplugged):
+                why = "lost" if place in lost else "stalled"
+                # The note of the cable comes a reading early or late: bytes were still under way.
+                if any(abs(place - at) <= 1 for at in unplugged):
+                    why = "unplugged"
+                gaps.append(Gap(float(times[place - 1]), float(times[place]), lost.get(place, 0), why))
+        return tuple(gaps)
+
+
+def _inside(at: int, n: int) -> int:
+    return min(max(at, 1), n - 1)

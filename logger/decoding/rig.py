@@ -1,0 +1,179 @@
+"""A rig file: how a gauge that is no board of ours says its readings, and where the angle comes from.
+
+Read from TOML, checked, and kept flat in the set-up (keys ``rig.line.pattern`` and so on), so that a
+recording can be read again without the file.
+"""
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from analysis.errors import BadInput
+from analysis.setup.setup import RIG_PREFIX
+from analysis.units import MM_PER
+
+PREFIX = RIG_PREFIX
+SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
+CHECKS = ("", "crc16", "xor8", "sum8")
+PARITIES = ("none", "even", "odd")
+GROUPS = ("reading", "count", "time", "unit", "check")
+_KEYS = {
+    "line": ("pattern", "unit", "decimal", "time_unit", "check", "index"),
+    "encoder": ("counts_per_turn", "sense", "index"),
+    "port": ("baud", "parity", "newline", "send"),
+}
+
+
+@dataclass(frozen=True)
+class LineRule:
+    """What is on a line."""
+
+    pattern: re.Pattern[str]
+    """With named groups out of reading, count, time, unit, check."""
+    unit: str = "mm"
+    """Of the reading, where no group says it."""
+    decimal: str = "."
+    time_unit: str = "us"
+    check: str = ""
+    """How the check group is made over all before it: ``crc16``, ``xor8``, ``sum8`` (hex), or not at all."""
+    index: re.Pattern[str] | None = None
+    """A line that tells the passing of the index mark, with an optional time group."""
+
+
+@dataclass(frozen=True)
+class PortRule:
+    """How a port is opened."""
+
+    baud: int = 9600
+    parity: str = "none"
+    newline: str = "\n"
+    send: str = ""
+    """Sent once after opening, for devices that want to be asked."""
+
+
+@dataclass(frozen=True)
+class Rig:
+    """One port's lines, and a second port's where there is one."""
+
+    line: LineRule
+    port: PortRule
+    counts_per_turn: float = 0.0
+    second: "Rig | None" = None
+    text: tuple[tuple[str, str], ...] = ()
+    """Flat, as kept in a set-up."""
+
+
+def read_rig(path: str) -> Rig:
+    """Read a rig file; raises BadInput naming what is wrong in it."""
+    try:
+        with open(path, "rb") as file:
+            tree = tomllib.load(file)
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise BadInput(f"--rig {path} is no TOML: {error}; correct it") from error
+    except OSError as error:
+        raise BadInput(f"--rig {path}: {error.strerror}; name an existing file") from error
+    flat: dict[str, str] = {}
+    _flatten(tree, PREFIX, flat)
+    rig = rig_of_setup(flat)
+    if rig is None:
+        raise BadInput(
+            f"--rig {path} has no [line] pattern: say what is on a line, as pattern = '(?P<reading>...)'"
+        )
+    return rig
+
+
+def _flatten(tree: Mapping[str, object], prefix: str, into: dict[str, str]) -> None:
+    for key, value in tree.items():
+        if isinstance(value, Mapping):
+            _flatten(value, f"{prefix}{key}.", into)
+        else:
+            into[prefix + key] = str(value)
+
+
+def rig_of_setup(setup: Mapping[str, str]) -> Rig | None:
+    """Return the rig that a set-up carries, None where it carries none. Raises BadInput for a faulty one."""
+    mine = {key.removeprefix(PREFIX): value for key, value in setup.items() if key.startswith(PREFIX)}
+    if not mine:
+        return None
+    second = {key.removeprefix("second."): mine.pop(key) for key in list(mine) if key.startswith("second.")}
+    rig = _rig(mine, "rig", angle_too=not second)
+    if not second:
+        return rig
+    other = _rig(second, "rig second port", angle_too=True)
+    flat = rig.text + tuple((f"{PREFIX}second.{key}", value) for key, value in sorted(second.items()))
+    return Rig(rig.line, rig.port, other.counts_per_turn, other, flat)
+
+
+def _rig(flat: Mapping[str, str], where: str, *, angle_too: bool) -> Rig:
+    problems: list[str] = []
+    for key in flat:
+        room, _, name = key.partition(".")
+        if name not in _KEYS.get(room, ()):
+            known = ", ".join(f"{one}.{key}" for one, names in _KEYS.items() for key in names)
+            problems.append(f"{key} is no key of a rig ({known})")
+    pattern = _pattern(flat.get("line.pattern", ""), f"{where}: line.pattern", problems)
+    index = flat.get("line.index") or flat.get("encoder.index")
+    index_pattern = _pattern(index, f"{where}: line.index", problems) if index else None
+    if pattern is not None:
+        named = set(pattern.groupindex)
+        if not named & {"reading", "count"}:
+            problems.append("line.pattern has neither a group (?P<reading>...) nor (?P<count>...)")
+        if strange := named - set(GROUPS):
+            problems.append(f"line.pattern has the unknown group {', '.join(sorted(strange))}")
+    unit = flat.get("line.unit", "mm")
+    if unit not in MM_PER:
+        problems.append(f"line.unit {unit!r} is no unit of length: use mm, um, in or thou")
+    time_unit = _one_of(flat, "line.time_unit", "us", tuple(SECONDS_PER), problems)
+    check = _one_of(flat, "line.check", "", CHECKS, problems)
+    decimal = _one_of(flat, "line.decimal", ".", (".", ","), problems)
+    parity = _one_of(flat, "port.parity", "none", PARITIES, problems)
+    counts = _number(flat, "encoder.counts_per_turn", "0", problems)
+    if "encoder.counts_per_turn" in flat and counts <= 0:
+        problems.append("encoder.counts_per_turn must be above zero: leave it out where there is no encoder")
+    elif angle_too and pattern is not None and "count" in pattern.groupindex and counts <= 0:
+        problems.append("line.pattern has counts but encoder.counts_per_turn is missing")
+    baud = _number(flat, "port.baud", "9600", problems)
+    if baud < 1 or baud != int(baud):
+        problems.append(f"port.baud {flat.get('port.baud')!r} is no speed of a port")
+    newline = flat.get("port.newline", "\n")
+    if problems or pattern is None:
+        raise BadInput(
+            f"{where}: " + "; ".join(problems or ["line.pattern is missing"]) + ": correct the rig file"
+        )
+    return Rig(
+        LineRule(pattern, unit, decimal, time_unit, check, index_pattern),
+        PortRule(int(baud), parity, newline, flat.get("port.send", "")),
+        counts,
+        None,
+        tuple((PREFIX + key, value) for key, value in sorted(flat.items())),
+    )
+
+
+def _pattern(text: str, where: str, problems: list[str]) -> re.Pattern[str] | None:
+    if not text:
+        problems.append(f"{where.rpartition(': ')[2]} is missing")
+        return None
+    try:
+        return re.compile(text)
+    except re.error as error:
+        problems.append(f"{where.rpartition(': ')[2]} is no regular expression ({error})")
+        return None
+
+
+def _one_of(
+    flat: Mapping[str, str], key: str, default: str, allowed: tuple[str, ...], problems: list[str]
+) -> str:
+    value = flat.get(key, default)
+    if value not in allowed:
+        problems.append(f"{key} {value!r} is not one of {', '.join(one for one in allowed if one)}")
+        return default
+    return value
+
+
+def _number(flat: Mapping[str, str], key: str, default: str, problems: list[str]) -> float:
+    try:
+        return float(flat.get(key, default))
+    except ValueError:
+        problems.append(f"{key} {flat[key]!r} is not a number")
+        return float(default)

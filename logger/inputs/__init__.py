@@ -1,0 +1,1 @@
+"""One analysed sweep from whatever a person names."""

@@ -1,0 +1,182 @@
+"""Readings that come as text: typed clock places, and CSV files in and out.
+
+Both end in the same capture as a recording. A CSV has columns ``angle_deg`` and ``reading_UNIT`` (mm, um,
+in or thou), optionally ``t_s``, ``turn`` and ``new``; lines ``# key = value`` are its set-up, and one of them
+may state the gauge's step: ``# resolution = 0.001 mm``.
+"""
+
+import csv
+import math
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import TextIO
+
+import numpy as np
+
+from analysis.capture.samples import Capture, Samples
+from analysis.capture.typed_readings import TypedSet, parse_typed
+from analysis.errors import BadInput
+from analysis.setup.setup import parse_setup
+from analysis.units import MM_PER, PRINTED_UNITS, parse_length
+
+_OPTIONAL = ("t_s", "turn", "new")
+RESOLUTION = "resolution"
+"""Line of a CSV that tells the step of its gauge, which decimals of another unit cannot."""
+_PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
+"""Decimals that are written: a ten-thousandth of a micrometre."""
+
+
+def typed_capture(text: str, setup: Mapping[str, str]) -> Capture:
+    """Return the capture of readings typed at clock places."""
+    typed: TypedSet = parse_typed(text)
+    order = np.argsort(np.mod(typed.deg, 360.0), kind="stable")
+    deg, reading = np.mod(typed.deg, 360.0)[order], typed.reading_mm[order]
+    n = len(deg)
+    samples = Samples(
+        np.arange(n, dtype=np.float64),
+        np.radians(deg),
+        reading,
+        np.ones(n, bool),
+        np.zeros(n, bool),
+        np.zeros(n, np.int16),
+    )
+    events = () if typed.closing_mm is None else ({"event": "closing", "closing_mm": typed.closing_mm},)
+    return Capture(
+        samples,
+        parse_setup(setup),
+        angle_source="typed",
+        resolution_mm=typed.digit_mm,
+        timed=False,
+        events=events,
+    )
+
+
+def is_csv(path: Path) -> bool:
+    """Tell by the name alone; whatever the file holds is judged when it is read."""
+    return path.suffix.lower() in (".csv", ".txt")
+
+
+def read_csv(path: Path, override: Mapping[str, str]) -> Capture:
+    """Return the capture of a CSV file.
+
+    Raises BadInput that names the line for text or NaN where a number should be, for a missing column, for
+    two columns of readings, and for a file without readings.
+    """
+    try:
+        with path.open(newline="", encoding="utf-8-sig") as file:
+            return _capture(path, file, override)
+    except UnicodeDecodeError as error:
+        raise BadInput(
+            f"{path} is no text file: expected a CSV with columns angle_deg and reading_mm"
+        ) from error
+    except OSError as error:
+        raise BadInput(f"{path} cannot be read: {error.strerror}; name an existing file") from error
+
+
+def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
+    setup: dict[str, str] = {}
+    rows = csv.reader(_data_lines(file, setup))
+    header = next((row for row in rows if row), None)
+    if header is None:
+        raise BadInput(f"{path} is empty: expected a line of column names, angle_deg and reading_mm")
+    names = [name.strip().lower() for name in header]
+    units = [match.group(1) for name in names if (match := re.fullmatch(r"reading_(\w+)", name))]
+    if "angle_deg" not in names or len(units) != 1 or units[0] not in PRINTED_UNITS:
+        raise BadInput(
+            f"{path} has the columns {', '.join(names)}: expected angle_deg and one of "
+            f"{', '.join('reading_' + unit for unit in PRINTED_UNITS)}"
+        )
+    reading_name = f"reading_{units[0]}"
+    wanted = ["angle_deg", reading_name, *(name for name in _OPTIONAL if name in names)]
+    columns: dict[str, list[float]] = {name: [] for name in wanted}
+    decimals = 0
+    for row in rows:
+        if not row or not any(cell.strip() for cell in row):
+            continue
+        line = rows.line_num
+        if len(row) < len(names):
+            raise BadInput(f"{path} line {line}: {len(row)} values, expected {len(names)}: complete the line")
+        for name in wanted:
+            cell = row[names.index(name)].strip()
+            columns[name].append(_number(path, line, name, cell))
+            if name == reading_name:
+                decimals = max(decimals, _decimals(cell))
+    n = len(columns["angle_deg"])
+    if n < 3:
+        raise BadInput(f"{path} holds {n} readings: at least 3 are needed, better several hundred")
+    timed = "t_s" in columns
+    angle = np.radians(_unwrapped(np.array(columns["angle_deg"]), columns.get("turn")))
+    per = MM_PER[units[0]]
+    samples = Samples(
+        np.array(columns["t_s"]) if timed else np.arange(n, dtype=np.float64),
+        angle,
+        np.array(columns[reading_name]) * per,
+        np.array(columns["new"]) != 0 if "new" in columns else np.ones(n, bool),
+        np.zeros(n, bool),
+        np.zeros(n, np.int16),
+    )
+    stated = setup.pop(RESOLUTION, "")
+    step_mm = parse_length(stated, f"{path}: {RESOLUTION}").mm if stated else 10.0**-decimals * per
+    return Capture(samples, parse_setup({**setup, **override}), resolution_mm=step_mm, timed=timed)
+
+
+def _data_lines(file: TextIO, setup: dict[str, str]) -> Iterator[str]:
+    """Yield the lines with set-up lines blanked (so that line numbers stay), collecting the set-up."""
+    for line in file:
+        if line.lstrip().startswith("#"):
+            key, equals, value = line.lstrip()[1:].partition("=")
+            if equals:
+                setup[key.strip()] = value.strip()
+            yield "\n"
+        else:
+            yield line
+
+
+def _number(path: Path, line: int, name: str, cell: str) -> float:
+    try:
+        value = float(cell)
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        raise BadInput(
+            f"{path} line {line}: {name} is {cell!r}, expected a number with a decimal point: "
+            f"correct or delete the line"
+        )
+    return value
+
+
+def _decimals(cell: str) -> int:
+    mantissa, _, exponent = cell.lower().partition("e")
+    return max(0, len(mantissa.partition(".")[2]) - int(exponent or 0))
+
+
+def _unwrapped(
+    deg: "np.typing.NDArray[np.float64]", turn: list[float] | None
+) -> "np.typing.NDArray[np.float64]":
+    """Return angles that grow over turns: by the turn column, else where they fall back by over half."""
+    if turn is not None:
+        return np.mod(deg, 360.0) + 360.0 * np.array(turn)
+    if float(np.ptp(deg)) > 360.0 + 1e-9:
+        return deg
+    return np.degrees(np.unwrap(np.radians(deg)))
+
+
+def write_csv(capture: Capture, file: TextIO, unit: str = "mm") -> int:
+    """Write the samples of a capture, its set-up first; returns how many. Cells of text are made harmless."""
+    for key, value in sorted(capture.setup.text.items()):
+        clean = "".join(character if character.isprintable() else " " for character in str(value))
+        file.write(f"# {key} = {clean}\n")
+    s = capture.samples
+    if capture.resolution_mm > 0:
+        file.write(f"# {RESOLUTION} = {capture.resolution_mm:.12g} mm\n")
+    per = MM_PER[unit]
+    timed = capture.timed
+    file.write(f"{'t_s,' if timed else ''}turn,angle_deg,reading_{unit},new\n")
+    turn = np.floor(s.angle_rad / (2 * math.pi) + 1e-12).astype(np.int64)
+    deg = np.degrees(s.angle_rad) - 360.0 * turn
+    for k in range(len(s)):
+        time = f"{s.t_s[k]:.6f}," if timed else ""
+        reading = f"{s.reading_mm[k] / per:.{_PLACES[unit]}f}".rstrip("0").rstrip(".")
+        file.write(f"{time}{turn[k]},{deg[k]:.9f},{reading},{int(s.new[k])}\n")
+    return len(s)

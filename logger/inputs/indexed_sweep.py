@@ -1,0 +1,194 @@
+"""Sweeps for commands that put several together: ``FILE`` or ``FILE@DEG``, analysed, and where the part sat.
+
+The index angle alpha of a sweep comes from its two mark events, from ``@DEG`` or from the set-up; where more
+than one is there they must agree to half a degree.
+"""
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from analysis.capture.samples import Capture
+from analysis.errors import BadInput
+from analysis.numerics.order_vectors import Vectors
+from analysis.results import SweepResult
+from analysis.sweep.conformity import DECIDED_IN_A_SWEEP
+from analysis.sweep.pipeline import ON_THE_CUTTING_MOUNT, Options, analyse
+from logger.inputs.loading import Loaded, load
+
+AGREE_DEG = 0.5
+TOUCH_THE_MARK = (
+    "touch the arbor's mark too (a mark event on the arbor), say where the part's mark sits on the arbor "
+    "with --set index_angle=DEG, or write FILE@DEG"
+)
+
+
+@dataclass(frozen=True)
+class Swept:
+    """One analysed sweep with the place its part sat at."""
+
+    name: str
+    """As typed, without @DEG."""
+    capture: Capture
+    result: SweepResult
+    index_deg: float | None
+    """Alpha, degrees on the arbor; None where nothing tells."""
+
+    @property
+    def vectors(self) -> Vectors:
+        """Orders as the sweep reads them, from its own zero."""
+        assert self.result.vectors is not None
+        return self.result.vectors
+
+    @property
+    def refused(self) -> list[str]:
+        """Sentences of refused checks."""
+        return [
+            f"{self.name}: {check.name}: {check.text}"
+            for check in self.result.checks
+            if check.state == "refused"
+        ]
+
+    @property
+    def label(self) -> str:
+        """The name, with what has to be said wherever the sweep appears."""
+        return (
+            f"{self.name} ({ON_THE_CUTTING_MOUNT})" if self.result.setup.stage == "after cut" else self.name
+        )
+
+    def from_mark(self) -> Vectors:
+        """Return the orders from the sweep's mark; BadInput where its angles begin at no mark."""
+        if self.result.angle_source == "steady":
+            raise BadInput(
+                f"{self.name}: no common mark: a steady spin counts its angles from wherever it began; sweep "
+                "it with an encoder or an index mark"
+            )
+        return self.vectors
+
+    def on_part(self, like: "Swept | None" = None) -> Vectors:
+        """Return the orders in part angle, seen from the end ``like`` was seen from."""
+        found = self.from_mark()
+        if self.result.setup.mark_on == "arbor":
+            found = found.turned(-math.radians(self.known_index()))
+        return found.mirrored() if self._other_end(like) else found
+
+    def on_arbor(self, like: "Swept | None" = None) -> tuple[Vectors, float]:
+        """Return the orders in arbor angle and alpha (degrees), seen from the end ``like`` was seen from."""
+        found = self.from_mark()
+        alpha = self.known_index()
+        if self.result.setup.mark_on == "part":
+            found = found.turned(math.radians(alpha))
+        return (found.mirrored(), -alpha) if self._other_end(like) else (found, alpha)
+
+    def known_index(self) -> float:
+        """Return alpha; BadInput with what to touch where nothing tells it."""
+        if self.index_deg is None:
+            raise BadInput(
+                f"{self.name}: nothing tells where the part sat on the arbor (index angle): {TOUCH_THE_MARK}"
+            )
+        return self.index_deg
+
+    def _other_end(self, like: "Swept | None") -> bool:
+        return like is not None and like.result.setup.declared_end != self.result.setup.declared_end
+
+
+def split_at(text: str) -> tuple[str, float | None]:
+    """Split ``FILE@DEG``: the last @ counts, and only with a number after it.
+
+    Raises BadInput for an @ with nothing after it.
+    """
+    name, at, deg = text.rpartition("@")
+    if not at:
+        return text, None
+    if re.fullmatch(r"[+-]?\d+([.,]\d+)?(deg)?", deg.strip()):
+        return name, float(deg.strip().removesuffix("deg").replace(",", "."))
+    if not deg.strip():
+        raise BadInput(f"{text!r} ends in @ without degrees: write FILE@DEG")
+    return text, None
+
+
+def sweep_of(text: str, override: Mapping[str, str], *, seed: int = 1) -> Swept:
+    """Return the analysed sweep that ``FILE`` or ``FILE@DEG`` stands for."""
+    name, deg = split_at(text)
+    loaded = load(name, override, seed=seed)
+    return swept(loaded, name, deg)
+
+
+def sweeps_of(texts: Sequence[str], override: Mapping[str, str], *, seed: int = 1) -> list[Swept]:
+    """Return several, in the order typed."""
+    return [sweep_of(text, override, seed=seed) for text in texts]
+
+
+def swept(loaded: Loaded, name: str, deg: float | None = None) -> Swept:
+    """Analyse a loaded capture; a limit no sweep decides (a thickness) is left aside."""
+    capture = loaded.capture
+    limit = capture.setup.limit
+    if limit is not None and limit.quantity not in DECIDED_IN_A_SWEEP:
+        capture = replace(capture, setup=replace(capture.setup, limit=None))
+    return Swept(name, capture, analyse(capture, Options()), index_of(capture, name, deg))
+
+
+def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | None:
+    """Return alpha in degrees from marks, ``@DEG`` or set-up; BadInput where they disagree."""
+    told = [
+        (what, deg)
+        for what, deg in (
+            ("marks", _of_marks(capture)),
+            ("@", typed_deg),
+            ("index_angle", capture.setup.index_angle_deg),
+        )
+        if deg is not None
+    ]
+    for what, deg in told[1:]:
+        apart = abs((deg - told[0][1] + 180.0) % 360.0 - 180.0)
+        if apart > AGREE_DEG:
+            raise BadInput(
+                f"{name}: index angle {told[0][1]:g} deg by {told[0][0]} and {deg:g} deg by {what}: they "
+                "have to agree to 0.5 deg; correct one of them"
+            )
+    return told[0][1] if told else None
+
+
+def _of_marks(capture: Capture) -> float | None:
+    counts: dict[str, int] = {}
+    for event in capture.events:
+        if event.get("event") == "mark" and isinstance(event.get("count"), int):
+            counts[str(event.get("on"))] = int(event["count"])
+        elif event.get("event") == "mark-undone":
+            counts.pop(str(event.get("on")), None)
+    if not {"part", "arbor"} <= set(counts) or not capture.counts_per_turn:
+        return None
+    steps = (counts["part"] - counts["arbor"]) * capture.setup.sense
+    return steps * 360.0 / capture.counts_per_turn % 360.0
+
+
+def one_part(sweeps: Sequence[Swept]) -> None:
+    """Raise BadInput where the sweeps are of parts with different names."""
+    parts: dict[str, str] = {}
+    for one in sweeps:
+        if one.result.setup.part:
+            parts.setdefault(one.result.setup.part, one.name)
+    if len(parts) > 1:
+        told = "; ".join(f"{name} is of {part!r}" for part, name in parts.items())
+        raise BadInput(f"sweeps of different parts: {told}; give sweeps of one part (or correct part)")
+
+
+def one_surface(sweeps: Sequence[Swept]) -> str:
+    """Return the surface all sweeps are of; BadInput where they differ."""
+    found = {one.result.setup.surface for one in sweeps}
+    if len(found) > 1:
+        raise BadInput(
+            f"sweeps of different surfaces ({', '.join(sorted(found))}): one surface at a time"
+        )  # fmt: skip
+    return found.pop()
+
+
+def clock_apart_deg(sweep: Swept) -> tuple[float, bool]:
+    """Return degrees from the tip's clock place to the tool's, and whether both were entered."""
+    text: Mapping[str, Any] = sweep.result.setup.text
+    tip, tool = text.get("tip_clock"), text.get("tool_clock")
+    if not tip or not tool:
+        return 0.0, False
+    return (int(tool) - int(tip)) % 12 * 30.0, True

@@ -1,0 +1,135 @@
+"""One sweep from whatever a person names: a recording, a CSV file, or ``practice:NAME``.
+
+All end in the same capture; nothing after this can tell which it was.
+"""
+
+import logging
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from analysis.capture.samples import Capture
+from analysis.errors import BadInput
+from logger.inputs.origin import Origin
+
+if TYPE_CHECKING:
+    from logger.practice.serving.simulated_source import PracticeSource
+
+PRACTICE = "practice:"
+log = logging.getLogger("fullturn.inputs")
+
+
+@dataclass(frozen=True)
+class Loaded:
+    """A capture and where it came from."""
+
+    capture: Capture
+    origin: Origin
+    stages: tuple[str, ...]
+    """One line per step before the numerics."""
+
+
+def load(
+    name: str,
+    override: Mapping[str, str],
+    *,
+    seed: int = 1,
+    fault: str | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Loaded:
+    """Return the sweep that ``name`` stands for, its set-up with ``override`` on top.
+
+    ``progress`` is told bytes done and bytes in all. Raises BadInput, RecordingError.
+    """
+    loaded = _load(name, override, seed, fault, progress)
+    for stage in loaded.stages:
+        log.info("%r %s", name, stage)
+    return loaded
+
+
+def _load(
+    name: str,
+    override: Mapping[str, str],
+    seed: int,
+    fault: str | None,
+    progress: Callable[[int, int], None] | None,
+) -> Loaded:
+    if name.startswith(PRACTICE):
+        return _load_practice(name, override, seed, fault)
+    path = Path(name)
+    from logger.inputs.csv_file import is_csv, read_csv  # noqa: PLC0415
+
+    if is_csv(path):
+        capture = read_csv(path, override)
+        return Loaded(capture, Origin(name, None, None), (f"CSV: {len(capture.samples)} readings",))
+    return _load_recording(path, name, override, progress)
+
+
+def practice_source(name: str, seed: int, fault: str | None) -> "PracticeSource":
+    """Return the bench in process that ``practice:NAME`` stands for."""
+    from logger.practice.serving.simulated_source import PracticeSource  # noqa: PLC0415
+
+    return PracticeSource(name.removeprefix(PRACTICE), seed, fault)
+
+
+def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> Loaded:
+    from logger.acquisition.worker import Ended, Worker  # noqa: PLC0415
+    from logger.session.session import Session  # noqa: PLC0415
+    from logger.wire.handshake import Opening  # noqa: PLC0415
+
+    source = practice_source(name, seed, fault)
+    session = Session({**source.setup, **override})
+    worker = Worker(source, session, opening=lambda token: Opening(first_token=token))
+    worker.run()
+    while not isinstance(word := worker.words.get(), Ended):
+        pass
+    if word.error is not None:
+        raise word.error
+    capture = session.capture()
+    return Loaded(capture, Origin(source.name, None, None), _stages(capture, "virtual bench in process"))
+
+
+def _load_recording(
+    path: Path, name: str, override: Mapping[str, str], progress: Callable[[int, int], None] | None
+) -> Loaded:
+    from logger.recording import RecordingReader  # noqa: PLC0415
+    from logger.session.session import Session  # noqa: PLC0415
+
+    reader = RecordingReader(path)
+    given = {**reader.setup, **override}
+    if override.get("limit_quantity") and reader.setup.get("limit_quantity"):
+        # A limit typed anew replaces the recording's own; only a quantity that contradicts it is refused.
+        written = reader.setup["limit_quantity"]
+        if "limit" not in override and written != override["limit_quantity"]:
+            raise BadInput(
+                f"--quantity {override['limit_quantity']} against limit_quantity {written} of the "
+                f"recording's set-up: "
+                "a limit is of one quantity; type the limit anew with --limit, or leave --quantity out"
+            )
+    session = Session(override, live=False)
+    session.change_setup(given)
+    size = path.stat().st_size
+    for item in reader.items():
+        session.take(item)
+        if progress is not None:
+            progress(reader.bytes, size)
+    capture = session.capture()
+    told = "closed" if reader.closed else "not closed"
+    skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
+    first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {told}{skipped}"
+    return Loaded(
+        capture, Origin(name, reader.origin.recording_id or None, reader.closed), _stages(capture, first)
+    )
+
+
+def _stages(capture: Capture, first: str) -> tuple[str, ...]:
+    link = capture.link
+    assert link is not None
+    return (
+        first,
+        f"frames: {link.frames} good, {link.bad} bad, {link.lost} lost, {link.dropped} dropped by the board",
+        f"scaling: {capture.counts_per_turn:g} counts per turn, {capture.resolution_mm * 1000:.4g} "
+        f"um a step, sense "
+        f"{capture.setup.sense:+d}, zero at the {capture.setup.mark_on}'s mark",
+    )

@@ -1,0 +1,1 @@
+"""The guided job: steps, where it stands, its file, what its sweeps showed; no screen."""

@@ -1,0 +1,97 @@
+"""Sweeps of a job read from their recordings and told, beside the painting; the newest result is kept.
+
+One thread works, another looks: what is shown is replaced whole.
+"""
+
+import queue
+from collections.abc import Mapping
+from pathlib import Path
+
+from analysis.decision.rule import limit_at_track
+from analysis.errors import FullturnError
+from analysis.measurands.shaft_end_float import EndFloat, end_float
+from analysis.separation.error_sources import Owners
+from logger.inputs.indexed_sweep import Swept, swept
+from logger.inputs.sweep_excerpt import load_taken
+from logger.job.finding import Told
+from logger.job.findings import mounting_figures, tell
+from logger.job.job import Job, Taken
+from logger.job.job_file import recording_of
+from logger.job.step_sweeps import Sweeps, best_next
+
+
+class Reading:
+    """What all sweeps of one job say."""
+
+    def __init__(self) -> None:
+        self.told: dict[str, Told] = {}
+        """By step."""
+        self.figures: dict[str, str] = {}
+        """Of each mounting, by its sweep."""
+        self.owners: Owners | None = None
+        self.owners_problem = ""
+        """Why no owners are told; empty where they are."""
+        self.best_next = ""
+        self._found: dict[str, Swept | EndFloat | str] = {}
+        self._of: object = None
+        self._limit: dict[str, str] = {}
+        """Limit the sweeps were read with: what the set-up says now holds for the whole job."""
+        self._fresh: queue.SimpleQueue[tuple[str, Told]] = queue.SimpleQueue()
+
+    def wants(self, job: Job, unit: str, limit: Mapping[str, str]) -> bool:
+        """Tell whether something has changed since the last work."""
+        return bool(job.taken) and (not self.is_of(job, unit) or limit != self._limit)
+
+    def is_of(self, job: Job, unit: str) -> bool:
+        """Tell whether what is told is of this job as it stands."""
+        return self._of == _key(job, unit)
+
+    def take(self) -> list[tuple[str, Told]]:
+        """Return what was told of sweeps since the last time: id and what it said."""
+        fresh = []
+        while not self._fresh.empty():
+            fresh.append(self._fresh.get())
+        return fresh
+
+    def float_mm(self, sweep_id: str) -> float | None:
+        """Return the end float of a push-pull capture; None where it was not read."""
+        found = self._found.get(sweep_id)
+        return found.float_mm if isinstance(found, EndFloat) else None
+
+    def work(self, job: Job, folder: Path, unit: str, limit: Mapping[str, str]) -> None:
+        """Read what was not read yet and tell every step anew, all held against ``limit``."""
+        if limit != self._limit:
+            self._found, self._limit = {}, dict(limit)
+        for one in job.taken:
+            if one.id not in self._found:
+                self._found[one.id] = _read(one, folder, limit)
+        sweeps = Sweeps(job, self._found)
+        told = tell(sweeps, unit, limit.get("limit", ""))
+        self.figures = mounting_figures(sweeps, unit)
+        try:
+            self.owners, self.owners_problem = sweeps.owners(), ""
+            self.best_next = best_next(self.owners)
+        except FullturnError as error:
+            self.owners, self.owners_problem, self.best_next = None, str(error), ""
+        self.told, self._of = told, _key(job, unit)
+        for step, words in told.items():
+            newest = job.last(step)
+            if newest is not None and newest.said != words.sentence and not words.failed:
+                self._fresh.put((newest.id, words))
+
+
+def _key(job: Job, unit: str) -> object:
+    return unit, tuple(one.id for one in job.taken), job.skipped, tuple(sorted(job.values.items()))
+
+
+def _read(one: Taken, folder: Path, limit: Mapping[str, str]) -> Swept | EndFloat | str:
+    try:
+        loaded = load_taken(recording_of(folder, one), one.id, limit)
+        if one.step != "end-float":
+            return swept(loaded, one.step)
+        entered = loaded.capture.setup.limit
+        limit_mm = None if entered is None else limit_at_track(entered, loaded.capture.setup)[0]
+        own = entered is not None and entered.quantity == "end_float"
+        return end_float(loaded.capture, limit_mm, own_limit=own)
+    except FullturnError as error:
+        return str(error)

@@ -1,0 +1,80 @@
+"""What a step has shown, and how lengths and vectors in it are written."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from analysis.errors import FullturnError
+from analysis.measurands.shaft_end_float import EndFloat
+from analysis.numerics.order_vectors import Vectors
+from analysis.units import format_length
+from logger.inputs.indexed_sweep import Swept
+
+ROLES = {
+    "clear": "within",
+    "doubtful": "doubt",
+    "refused": "over",
+    "mounting-good": "within",
+    "mount-again": "over",
+    **{name: name for name in ("within", "over", "undecided", "doubt", "strong")},
+}
+"""The role in which each state is shown."""
+SHORT = {
+    "mounting-good": "good",
+    "mount-again": "again",
+    "within": "within",
+    "over": "OVER",
+}
+"""States in the list of steps."""
+
+Found = Mapping[str, Swept | EndFloat | str]
+"""What each sweep gave, by its id; a text says why it gave nothing."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a step has shown."""
+
+    sentence: str
+    state: str = "strong"
+    """``mounting-good`` and so on where SPACE depends on it; the state of a verdict; else how it is shown."""
+    figure: str = ""
+    """In a word or two, without the unit."""
+    lines: tuple[str, ...] = ()
+    curve: Vectors | None = None
+    """To be drawn."""
+    failed: bool = False
+    """True where the sentence says why nothing could be told: never kept in place of a result."""
+
+    @property
+    def role(self) -> str:
+        """The role of the sentence."""
+        return ROLES.get(self.state, "strong")
+
+
+class Missing(FullturnError):
+    """Another step's sweep is needed and not there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Lengths and vectors in one unit."""
+
+    unit: str
+
+    def length(self, mm: float) -> str:
+        """Return a length with its unit."""
+        return format_length(mm, self.unit)
+
+    def bare(self, mm: float) -> str:
+        """Return a length without its unit."""
+        return self.length(mm).split()[0]
+
+    def vector(self, vectors: Vectors) -> str:
+        """Return TIR and high side of order 1."""
+        return f"{self.length(vectors.tir_first_mm)} @ {vectors.high_side_deg:.0f} deg"
+
+    def figure(self, mm: float, state: str) -> str:
+        """Return a length and a state for the list of steps."""
+        if state == "undecided":
+            return "not decided"
+        return f"{self.bare(mm)} {SHORT.get(state, '')}".rstrip()

@@ -1,0 +1,53 @@
+"""What each step of a job has shown, in one sentence and a few lines, from its swept sweeps.
+
+The same numbers and the same sentences as the commands; a step that misses another says so.
+"""
+
+from collections.abc import Callable
+
+from analysis.errors import FullturnError
+from logger.job import findings_in_bearings as telling_bearings
+from logger.job import findings_on_lathe as telling_lathe
+from logger.job.finding import Say, Told
+from logger.job.step_sweeps import Sweeps
+from logger.reports.as_text.sweep import printable
+
+TELLERS: dict[str, Callable[[Sweeps, Say], Told]] = {
+    "as-found": telling_bearings.as_found,
+    "arbor": telling_lathe.arbor,
+    "mounting": telling_lathe.mounting,
+    "half-before": telling_lathe.half_before,
+    "predicted": telling_lathe.predicted,
+    "cut-card": telling_lathe.cut_card,
+    "after-cut": telling_lathe.after_cut,
+    "half-after": telling_lathe.half_after,
+    "as-left": telling_bearings.as_left,
+}
+NEEDS = {"predicted": ("mounting", "predicted"), "cut-card": ("mounting", "predicted")}
+"""Steps that are told from the sweep of another."""
+
+
+def mounting_figures(sweeps: Sweeps, unit: str) -> dict[str, str]:
+    """Return the figure of each mounting for the list of steps, by its sweep."""
+    return telling_lathe.figures(sweeps, Say(unit))
+
+
+def tell(sweeps: Sweeps, unit: str, limit_words: str) -> dict[str, Told]:
+    """Return what every step with something to tell says, by its key.
+
+    ``limit_words``: the limit as written, for the end float, which is measured before anything else.
+    """
+    say = Say(unit)
+    tellers = {
+        "end-float": lambda s, words: telling_bearings.end_float(s, words, limit_words),
+        **TELLERS,
+    }
+    told = {}
+    for key, teller in tellers.items():
+        if sweeps.job.last(*NEEDS.get(key, (key,))) is None:
+            continue
+        try:
+            told[key] = teller(sweeps, say)
+        except FullturnError as error:
+            told[key] = Told(printable(str(error)), "doubt", failed=True)
+    return told

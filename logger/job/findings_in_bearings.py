@@ -1,0 +1,89 @@
+"""What the steps in the part's own bearings have shown: end float, as found, as left."""
+
+from analysis.errors import FullturnError
+from analysis.measurands.comparison import compare
+from logger.inputs.indexed_sweep import Swept
+from logger.job.finding import Missing, Say, Told
+from logger.job.step_sweeps import Sweeps
+from logger.job.steps import BY_KEY
+from logger.reports.as_text.measurands import GATE_WORDS, end_float_text
+from logger.reports.as_text.sweep import answer, belief
+from logger.studies.cut_study import predict
+
+
+def end_float(sweeps: Sweeps, say: Say, limit_words: str) -> Told:
+    """Tell the push-pull capture, and the gate for a face sweep; ``limit_words`` as the limit was written."""
+    found = sweeps.end_float()
+    assert found is not None
+    first, *rest = end_float_text(found, limit_words or "entered", say.unit).splitlines()
+    lines = rest[1:]
+    if found.state == "refused":
+        lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
+    word = "no limit" if found.state is None else found.state
+    return Told(first, found.state or "strong", f"{say.bare(found.float_mm)} {word}", tuple(lines))
+
+
+def as_found(sweeps: Sweeps, say: Say) -> Told:
+    """Tell the part as found."""
+    return _verdict(sweeps.last("as-found"), say, _float_notes(sweeps, say))
+
+
+def as_left(sweeps: Sweeps, say: Say) -> Told:
+    """Tell the part as left, what has changed, and whether the prediction came true."""
+    left, own = sweeps.last("as-left"), sweeps.own()
+    lines = []
+    if own is None:
+        lines.append("Not compared: as found was skipped or cannot be read.")
+    else:
+        lines += [*_change(own, left, say), *_came_true(sweeps, own, left, say)]
+    if sweeps.job.skipped:
+        gone = ", ".join(BY_KEY[key].title for key in sweeps.job.skipped)
+        lines.append(f"Skipped in this job: {gone}.")
+    return _verdict(left, say, lines)
+
+
+def _verdict(sweep: Swept, say: Say, lines: list[str]) -> Told:
+    result = sweep.result
+    state = result.decision.state if result.decision else "strong"
+    value = result.decision.value_mm if result.decision else result.pooled.tir_fit_mm
+    sentence = answer(result, say.unit)
+    return Told(sentence, state, say.figure(value, state), (*belief(result), *lines), sweep.vectors)
+
+
+def _float_notes(sweeps: Sweeps, say: Say) -> list[str]:
+    try:
+        found = sweeps.end_float()
+    except Missing as error:
+        return [str(error)]
+    if found is None:
+        return ["End float was not measured: it may be in this reading."]
+    if found.state != "refused":
+        return []
+    return [
+        f"End float was {say.length(found.float_mm)} when last measured, {GATE_WORDS['refused']}. If nobody "
+        "has, it is in this reading."
+    ]
+
+
+def _change(own: Swept, left: Swept, say: Say) -> list[str]:
+    found = compare(own.result, left.result)
+    blocking = [one.field for one in found.differences if one.effect == "blocks"]
+    if blocking:
+        return [f"NOT COMPARABLE with as found: {', '.join(blocking)} differ."]
+    assert found.first is not None
+    a, b = (say.length(sweep.result.pooled.tir_fit_mm) for sweep in (own, left))
+    moved = f"{say.length(found.first.tir_first_mm)} @ {found.first.high_side_deg:.0f} deg"
+    return [
+        f"As found {a}, as left {b}; order 1 changed by {moved} on the part (vectors, after less before)."
+    ]
+
+
+def _came_true(sweeps: Sweeps, own: Swept, left: Swept, say: Say) -> list[str]:
+    try:
+        now = sweeps.mountings()[-1]
+        predicted = predict(own, now, own.result.setup.surface).predicted
+    except FullturnError:
+        return []
+    found = left.on_part(own)
+    off = say.length((found - predicted).tir_first_mm)
+    return [f"Predicted {say.vector(predicted)}, found {say.vector(found)} (order 1): they differ by {off}."]

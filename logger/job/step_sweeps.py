@@ -1,0 +1,117 @@
+"""The sweeps of a job, asked for by step: which one counts, on which mounting, and who owns what."""
+
+from analysis.correction.cut_prediction import HalfTurn
+from analysis.errors import BadInput
+from analysis.measurands.shaft_end_float import EndFloat
+from analysis.separation.error_sources import OnArbor, Owners, owners
+from logger.inputs.indexed_sweep import Swept
+from logger.job.finding import Found, Missing
+from logger.job.job import Job, Taken
+from logger.job.steps import BY_KEY
+from logger.studies.separation_study import Separated, separated
+
+NOT_READ = "its recording has not been read yet"
+
+
+class Sweeps:
+    """All sweeps of one job as they were found."""
+
+    def __init__(self, job: Job, found: Found) -> None:
+        self.job, self._found = job, found
+
+    def of(self, one: Taken | None, step: str) -> Swept:
+        """Return a sweep; raises Missing where the step was skipped or its recording cannot be read."""
+        if one is None:
+            skipped = "was skipped" if step in self.job.skipped else "has no sweep yet"
+            raise Missing(f"{BY_KEY[step].title}: {skipped}; what needs it cannot be told")
+        found = self._found.get(one.id, NOT_READ)
+        if isinstance(found, Swept):
+            return found
+        raise Missing(f"{BY_KEY[step].title}: {found if isinstance(found, str) else 'a push-pull capture'}")
+
+    def last(self, step: str) -> Swept:
+        """Return the sweep of a step that counts. Raises Missing."""
+        return self.of(self.job.last(step), step)
+
+    def own(self) -> Swept | None:
+        """Return the sweep in its own bearings as found; None where there is none to be read."""
+        try:
+            return self.last("as-found")
+        except Missing:
+            return None
+
+    def mountings(self) -> list[Swept]:
+        """Return every mounting that counts, in the order taken. Raises Missing."""
+        found = [self.of(one, one.step) for one in self.job.of("mounting", "predicted")]
+        if not found:
+            self.last("mounting")
+        return found
+
+    def end_float(self) -> EndFloat | None:
+        """Return the end float that was measured last; None where there is none. Raises Missing."""
+        taken = self.job.last("end-float")
+        if taken is None:
+            return None
+        found = self._found.get(taken.id, NOT_READ)
+        if isinstance(found, EndFloat):
+            return found
+        raise Missing(
+            f"{BY_KEY['end-float'].title}: {found if isinstance(found, str) else 'a sweep, no float'}"
+        )
+
+    def separated(self) -> Separated | None:
+        """Return part and spindle told apart before the cut; None before there is a mounting and a half turn.
+
+        Raises FullturnError.
+        """
+        parts = [self.of(one, one.step) for one in (*self._reindexed()[-1:], *self.job.of("half-before"))]
+        arbors = [] if self.job.last("arbor") is None else [self.last("arbor")]
+        if not self._reindexed() or len(parts) + len(arbors) < 2:
+            return None
+        try:
+            return separated(parts, arbors)
+        except BadInput:
+            if not arbors or len(parts) < 2:
+                raise
+            return separated(parts)  # an arbor swept on another surface says nothing of this one
+
+    def _reindexed(self) -> list[Taken]:
+        """Return the mountings; once there is a half turn only those that can have been re-indexed by it."""
+        halves, order = self.job.of("half-before"), self.job.taken.index
+        return [one for one in self.job.of("mounting") if not halves or order(one) < order(halves[-1])]
+
+    def owners(self) -> Owners:
+        """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
+        own, told = self.own(), self.separated()
+        lathe = [OnArbor(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
+        return owners(own.on_part() if own else None, lathe, told.found if told else None)
+
+    def remount(self) -> HalfTurn:
+        """Return the half turn after the cut explained, what the cutting mount still read taken off.
+
+        Raises FullturnError, also where nothing tells at which index it was cut.
+        """
+        half = self.last("half-after")
+        if self.job.last("after-cut") is not None:
+            told = separated([self.last("after-cut"), half])
+        else:
+            told = separated([half], cut_at_deg=self.mountings()[-1].known_index())
+        if not told.remounts:
+            raise Missing(
+                "The remount cannot be held against the cut: sweep after the cut, then the half turn."
+            )
+        return told.remounts[0].told
+
+
+def best_next(told: Owners) -> str:
+    """Return what these positions cannot separate, and the position to add; empty where all is told."""
+    found = told.separation
+    if found is None or not found.not_separable:
+        return ""
+    orders, at = found.not_separable, f"{found.best_next_deg:.0f} deg"
+    even = all(n % 2 == 0 for n in orders) and len(orders) > 1
+    which = "Even orders (oval, saddle)" if even else f"Order {', '.join(map(str, orders))}"
+    return (
+        f"{which} cannot be separated with these positions; a sweep with the part's mark at {at} on the "
+        "arbor would."
+    )

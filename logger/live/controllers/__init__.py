@@ -1,0 +1,1 @@
+"""What keys mean on each page."""

@@ -1,0 +1,128 @@
+"""Screws: dialling in by screws, jaws or shims, one after the other."""
+
+from analysis.correction.adjustment import adjust
+from analysis.errors import BadInput
+from analysis.units import parse_length
+from logger.live.controllers.controller import Table, Talk
+from logger.live.drawing.rows import Row
+from logger.live.pages.adjusting import dialling_page
+from logger.live.state.view import View
+from logger.live.tools.adjusting import Dialling, angles_of, typed_angles
+from logger.live.tools.spot_finder import Finder, Going, Target
+
+TYPE_THEM = "No screws in the set-up: SPACE asks where they stand, in degrees past the part's mark."
+
+
+class Screws(Talk):
+    """The page that leads from screw to screw."""
+
+    name = "screws"
+    direct = True
+
+    def __init__(self, table: Table) -> None:
+        super().__init__(table)
+        self._run: Dialling | None = None
+        self._angles: tuple[float, ...] = ()
+        self._radius_mm: float | None = None
+        self._problem = ""
+        self._finder: Finder | None = None
+
+    def enter(self) -> None:
+        """Begin with the screws of the set-up, else its holes, and the sweep so far."""
+        self._angles = angles_of(self.table.setup)
+        self._begin()
+
+    def _begin(self) -> None:
+        self._run, self._finder, self._problem = None, None, ""
+        study, setup = self.table.desk.study, self.table.setup
+        if study is None or study.result is None:
+            self._problem = "No sweep yet: turn once right round, then the moves are known."
+        elif setup.mark_on != "part":
+            self._problem = "Angles count from the arbor's mark here: screws need the part's mark."
+        elif not self._angles:
+            self._problem = TYPE_THEM
+        elif setup.surface == "face" and self._radius_mm is None:
+            self._problem = "A face: SPACE asks for the radius the screws or shims sit at."
+        else:
+            try:
+                found = adjust(
+                    study.result,
+                    self._angles,
+                    surface=setup.surface,
+                    screw_radius_mm=self._radius_mm,
+                    track_radius_mm=setup.track_radius_mm,
+                )
+            except BadInput as error:
+                self._problem = str(error)
+                return
+            self._run = Dialling(found, setup.surface, self.table.desk.tap.resolution_mm)
+            self._aim()
+
+    def _aim(self) -> None:
+        desk, run = self.table.desk, self._run
+        assert run is not None
+        target = Target(f"screw {run.at + 1}", run.move.deg)
+        self._finder = Finder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
+
+    def move(self, step: int) -> None:
+        """Take another screw."""
+        if self._run is not None and not self._run.over:
+            self._run.choose(step)
+            self._aim()
+
+    def next(self) -> None:
+        """Stand at the screw, or take its move as done; or ask for what is missing."""
+        run = self._run
+        if run is None:
+            self._ask()
+        elif run.over:
+            self.table.go("turning")
+        else:
+            run.press(self.table.desk.meter.reading_mm)
+            self._aim()
+
+    def _ask(self) -> None:
+        if self.table.desk.study is None:
+            self.enter()
+        elif not self._angles:
+            self._ask_angles()
+        elif self.table.setup.surface == "face":
+
+            def take_radius(line: str) -> None:
+                self._radius_mm = parse_length(line, "radius of the screws").mm
+                self._begin()
+
+            self.table.ask("At which radius do the shims sit?", "95 mm, 3.75 in", take_radius)
+
+    def _ask_angles(self) -> None:
+        def take(line: str) -> None:
+            self._angles = typed_angles(line)
+            self._begin()
+
+        self.table.ask("Where do the screws stand?", "degrees past the part's mark: 0,120,240", take)
+
+    def order(self, name: str) -> bool:
+        """Type other angles (E)."""
+        if name != "enter":
+            return False
+        self._ask_angles()
+        return True
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        run = self._run
+        if run is None:
+            return "look again" if self.table.desk.study is None else "type it"
+        if run.over:
+            return "sweep again"
+        if run.by_reading and run.start_mm is None:
+            return f"at screw {run.at + 1}"
+        return "done, the next"
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        going: Going | None = None
+        if self._finder is not None and view.angle_deg is not None and view.live:
+            going = self._finder.look(view.angle_deg)
+        words = self.next_words(view)
+        return dialling_page(view, self.table.look, self._run, going, self._problem, words, width, height)

@@ -1,0 +1,65 @@
+"""Compare: two stored turns chosen one after the other, then looked at together."""
+
+from analysis.errors import FullturnError
+from analysis.store.rows import StoredTurn
+from logger.live.controllers.controller import Table, Talk
+from logger.live.drawing.rows import Row
+from logger.live.pages.compare import comparison, turn_list
+from logger.live.state.view import View
+from logger.live.tools import turn_comparison as comparing
+
+
+class Compare(Talk):
+    """The list of stored turns, and two of them overlaid."""
+
+    name = "compare"
+    direct = True
+
+    def __init__(self, table: Table) -> None:
+        super().__init__(table)
+        self._stored: list[StoredTurn] = []
+        self._problem = ""
+        self._first: int | None = None
+        self._told: comparing.Comparison | None = None
+
+    def enter(self) -> None:
+        """Look at what is stored."""
+        self.chosen = 0
+        self._first, self._told, self._problem = None, None, ""
+        try:
+            self._stored = self.table.library()
+        except FullturnError as error:
+            self._stored, self._problem = [], str(error)
+
+    def size(self) -> int:
+        """Return how many turns there are to choose from."""
+        return 0 if self._told is not None else len(self._stored)
+
+    def next(self) -> None:
+        """Take the chosen turn; the second one shows both."""
+        if self._told is not None or not self._stored:
+            self.enter()
+        elif self._first is None:
+            self._first = self.chosen
+        else:
+            self._told = comparing.compare(self._stored[self._first], self._stored[self.chosen])
+            if self._told is None:
+                self.table.desk.say("one of the two has no curve: choose another")
+                self._first = None
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        return "compare two others" if self._told else "take this turn"
+
+    def back(self) -> bool:
+        """Put the chosen turns back."""
+        was = self._told is not None or self._first is not None
+        self._told, self._first = None, None
+        return was
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        look = self.table.look
+        if self._told is not None:
+            return comparison(view, look, self._told, width, height)
+        return turn_list(view, look, self._stored, self.chosen, self._first, self._problem, width, height)

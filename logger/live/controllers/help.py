@@ -1,0 +1,29 @@
+"""Help: every command with its key, as it is declared."""
+
+from logger.live.controllers.controller import Talk
+from logger.live.drawing.rows import Row
+from logger.live.key_bindings import listed_orders
+from logger.live.pages.lists import help_page
+from logger.live.state.view import View
+
+
+class Help(Talk):
+    """The list of commands."""
+
+    name = "help"
+
+    def size(self) -> int:
+        """Return how many commands there are."""
+        return len(listed_orders(self.table.desk.kind))
+
+    def next(self) -> None:
+        """Go back."""
+        self.table.go(self.behind)
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        return "back"
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        return help_page(view, self.table.look, self.chosen, width, height)

@@ -1,0 +1,193 @@
+"""Set-up, the 20-second check, and learning the encoder."""
+
+from analysis.angle.encoder_calibration import LearntEncoder, learn_encoder
+from analysis.diagnosis.indicator_check import SetupCheck
+from analysis.errors import BadInput
+from analysis.units import parse_length
+from logger.live.controllers.controller import Table, Talk
+from logger.live.drawing.rows import Row
+from logger.live.pages.preparation import check_page, learn_page, setup_page
+from logger.live.state.actions import VIEW_ONLY
+from logger.live.state.runtime import NOT_KEPT
+from logger.live.state.view import View
+from logger.live.tools.indicator_check_run import CheckRun
+from logger.live.tools.setup_form import ACTIONS, CHECK, FIELDS
+from logger.settings import saved_setups as setups
+
+RECENT_S = 12.0
+
+
+class SetUp(Talk):
+    """The set-up, a field a line, and what can be begun from it."""
+
+    name = "setup"
+    direct = True
+
+    def enter(self) -> None:
+        """Begin at the first field."""
+        self.chosen = len(ACTIONS)
+
+    def size(self) -> int:
+        """Return how many lines there are."""
+        return len(ACTIONS) + len(FIELDS)
+
+    def next(self) -> None:
+        """Begin an action, take the next value, or have one typed."""
+        if self.chosen < len(ACTIONS):
+            if self.table.desk.kind == "follow":
+                self.table.desk.say(VIEW_ONLY)
+            else:
+                self.table.go("check" if ACTIONS[self.chosen] == CHECK else "learn")
+            return
+        field = FIELDS[self.chosen - len(ACTIONS)]
+        if field.choices:
+            self.change(1)
+            return
+
+        def take(line: str) -> None:
+            change_setup(self.table, {field.key: line.strip()})
+
+        self.table.ask(field.label, field.hint, take, field.value(self.table.setup))
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        if self.chosen < len(ACTIONS):
+            return "begin"
+        return "next value" if FIELDS[self.chosen - len(ACTIONS)].choices else "type it"
+
+    def change(self, step: int) -> None:
+        """Take the choice before or after."""
+        if self.chosen < len(ACTIONS):
+            return
+        field = FIELDS[self.chosen - len(ACTIONS)]
+        if field.choices:
+            try:
+                change_setup(self.table, {field.key: field.next_value(self.table.setup, step)})
+            except BadInput as error:
+                self.table.desk.say(str(error))
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        return setup_page(view, self.table.look, self.chosen, self.next_words(view), width, height)
+
+
+def change_setup(table: Table, changes: dict[str, str]) -> None:
+    """Change the set-up and keep it; a part named anew brings what was kept of it. Raises BadInput."""
+    desk = table.desk
+    name = changes.get("part")
+    if name and name != table.setup.part:
+        changes = {**setups.read(setups.file_of(table.config_folder, "part", name)), **changes}
+    desk.change_setup(changes)
+    if desk.kind == "replay":
+        desk.say(NOT_KEPT)
+        return
+    text = {**table.setup.text, **changes}
+    setups.keep(table.config_folder, desk.board_name, {k: v for k, v in text.items() if v})
+    desk.say("kept for this board and this part")
+
+
+class Check(Talk):
+    """The 20-second check: still, tap, lift, sense, shim."""
+
+    name = "check"
+    behind = "setup"
+    run: CheckRun
+
+    def enter(self) -> None:
+        """Begin anew; nobody's push on the tip is taken for a button meanwhile."""
+        self.run = CheckRun(self.table.desk.tap.resolution_mm)
+        self.table.desk.checking = True
+
+    def leave(self) -> None:
+        """From here on jumps mean something again."""
+        self.table.desk.checking = False
+
+    def tick(self) -> None:
+        """Look whether the still seconds are over."""
+        self._note(self.run.tick(self.table.desk.meter.recent(RECENT_S)))
+
+    def _note(self, told: SetupCheck | None) -> None:
+        if told is not None:
+            self.table.desk.note_check(told)
+
+    def next(self) -> None:
+        """Take this step as done; the last asks for the shim's thickness."""
+        if self.run.over:
+            self.table.go(self.behind)
+            return
+        recent = self.table.desk.meter.recent(RECENT_S)
+        if not self.run.wants_thickness:
+            self._note(self.run.press(recent))
+            return
+
+        def take(line: str) -> None:
+            thick = parse_length(line, "thickness").mm if line.strip() else None
+            self._note(self.run.press(recent, thick))
+
+        self.table.ask("Thickness of the shim", "0.5 mm, 0.02 in; empty: left out", take)
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        return "back to the set-up" if self.run.over else "this step"
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        return check_page(view, self.table.look, self.run, width, height)
+
+
+class Learn(Talk):
+    """The encoder learnt by turning by the mark."""
+
+    name = "learn"
+    behind = "setup"
+
+    def enter(self) -> None:
+        """Begin anew."""
+        self.counts: list[int] = []
+
+    def next(self) -> None:
+        """The mark stands under the tip now."""
+        desk = self.table.desk
+        count = desk.tap.count
+        if count is None:
+            desk.say("no counts yet: is the encoder connected?")
+            return
+        self.counts.append(count)
+        desk.note_plain({"event": "learn", "count": count})
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        return "mark is here"
+
+    def told(self) -> tuple[LearntEncoder | None, str]:
+        """Return what the marks say so far, or why they say nothing."""
+        if len(self.counts) < 3:
+            return None, ""
+        try:
+            return learn_encoder(self.counts), ""
+        except BadInput as error:
+            return None, str(error)
+
+    def change(self, step: int) -> None:
+        """Use what was learnt (right)."""
+        if step < 0:
+            return
+        told, _ = self.told()
+        if told is None:
+            self.table.desk.say("at least three times first")
+            return
+        learnt = {
+            "counts_per_turn": f"{told.counts_per_turn:.4f}",
+            "u_counts_per_turn": f"{told.u_counts_per_turn:.4f}",
+            "sense": f"{told.sense:+d}",
+        }
+        try:
+            change_setup(self.table, learnt)
+        except BadInput as error:
+            self.table.desk.say(str(error))
+            return
+        self.table.go(self.behind)
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        return learn_page(view, self.table.look, self.counts, *self.told(), width, height)

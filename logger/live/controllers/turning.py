@@ -1,0 +1,46 @@
+"""Turning, and the wall view of the same: SPACE gives the last full turn its star, or takes a stop."""
+
+from logger.live.controllers.controller import Talk
+from logger.live.drawing.rows import Row
+from logger.live.pages import turning, wall
+from logger.live.state.view import View
+
+
+class Turning(Talk):
+    """The page one looks at while the part turns."""
+
+    name = "turning"
+    direct = True
+
+    def next(self) -> None:
+        """Give the last full turn its star; with stops take the place the part stands at."""
+        acts = self.table.desk.acts
+        if self.table.desk.session.angle_source == "stops":
+            acts.stop()
+        else:
+            acts.star()
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        if view.stop_at:
+            return f"take {view.stop_at}"
+        if view.source == "none":
+            return "nothing: no turns without an angle"
+        if view.last is None:
+            return "nothing yet: turn once round"
+        return f"star turn {view.last.turn + 1}" if not view.starred else "turn has its star"
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        return turning.turning(view, self.table.look, width, height, self.next_words(view))
+
+
+class Wall(Turning):
+    """The wall view; it has no footer and fills the window."""
+
+    name = "wall"
+    direct = False
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        return wall.wall(view, self.table.look, width, height)

@@ -1,0 +1,86 @@
+"""Prompted typing: how many places, then a reading at each on the number pad."""
+
+from dataclasses import replace
+
+from logger.live.controllers.controller import Table, Talk
+from logger.live.drawing.rows import Row
+from logger.live.pages.preparation import typed_choice, typed_page
+from logger.live.state.view import View
+from logger.live.tools.typed_entry import ALLOWED, TypingRun, choices
+
+_CHARACTERS = {
+    "full_stop": ".", "decimal": ".", "comma": ",", "separator": ",", "minus": "-", "hyphen_minus": "-",
+    "subtract": "-", "plus": "+", "add": "+",
+}  # fmt: skip
+"""What the keys of letters and of the number pad are called, and what they write."""
+_TAKE = ("enter", "space", "pagedown")
+_RUB_OUT = ("backspace", "delete")
+
+
+class Typed(Talk):
+    """Readings of a dial, place after place."""
+
+    name = "typed"
+
+    def __init__(self, table: Table) -> None:
+        super().__init__(table)
+        self._run: TypingRun | None = None
+        self._told: View | None = None
+
+    def enter(self) -> None:
+        """Ask for the number of places."""
+        self.chosen, self._run, self._told = 0, None, None
+
+    def size(self) -> int:
+        """Return how many sets of places there are."""
+        return len(choices(self.table.setup)) if self._run is None else 0
+
+    def next(self) -> None:
+        """Begin, or close what is done."""
+        if self._run is None:
+            _, deg = choices(self.table.setup)[self.chosen]
+            self._run = TypingRun(deg, self.table.look.unit)
+        elif self._run.over:
+            self.table.go(self.behind)
+        else:
+            self._take()
+
+    def next_words(self, view: View) -> str:
+        """Return what SPACE will do next."""
+        if self._run is None:
+            return "begin"
+        return "close" if self._run.over else "take this reading"
+
+    def takes(self, key: str) -> bool:
+        """Take digits, Enter, SPACE and rubbing out while a reading is being typed."""
+        run = self._run
+        if run is None or run.over:
+            return False
+        character = _CHARACTERS.get(key, key)
+        if character in _TAKE:
+            self._take()
+        elif character in _RUB_OUT:
+            run.rub_out()
+        elif len(character) == 1 and character in ALLOWED:
+            run.key(character)
+        else:
+            return False
+        return True
+
+    def _take(self) -> None:
+        """Take the number as typed; after the last place say what all of them give, and have it recorded."""
+        run, desk = self._run, self.table.desk
+        assert run is not None
+        run.enter()
+        if run.over:
+            self._told = replace(desk.view(), study=run.study(self.table.setup))
+            if desk.kind != "follow":
+                desk.note_plain({"event": "typed", "readings": run.as_written()})
+
+    def paint(self, view: View, width: int, height: int) -> list[Row]:
+        """Return the page."""
+        look = self.table.look
+        if self._run is None:
+            names = [name for name, _ in choices(self.table.setup)]
+            return typed_choice(view, look, names, self.chosen, width, height)
+        return typed_page(view, look, self._run, self._told, width, height)

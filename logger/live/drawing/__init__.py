@@ -1,0 +1,1 @@
+"""Rows of text, canvas, plots, digits; knows no session."""

@@ -1,0 +1,1 @@
+"""Every number with its formula and this sweep's values."""

@@ -1,0 +1,190 @@
+"""Every number with its formula and this sweep's own values: what opens when a number is chosen.
+
+Exact terms and plain words stand side by side. Texts only; all values come from the analysis.
+"""
+
+from analysis.results import SweepResult
+from logger.live.drawing.lengths import fine, length
+from logger.live.explain.formula import Number, curve_words
+from logger.live.explain.trust_numbers import of_gauge, of_orders, trust
+from logger.live.state.sweep_so_far import Study
+from logger.reports.as_text.sweep import STATE_WORDS, place_in_words
+
+
+def numbers(study: Study | None, unit: str) -> list[Number]:
+    """Return every number that can be had, each with its formula; none before the first analysis."""
+    if study is None or study.result is None:
+        return []
+    r = study.result
+    return [
+        *_tirs(r, unit),
+        *_places(r),
+        *_decision(r, unit),
+        *_shape(r, unit),
+        *trust(r, study, unit),
+        *of_gauge(r, study, unit),
+        *of_orders(r, unit),
+    ]
+
+
+def _tirs(r: SweepResult, unit: str) -> list[Number]:
+    p = r.pooled
+    turns = ", ".join(fine(turn.tir_raw_mm, unit) for turn in r.turns[-8:])
+    orders = curve_words(p.orders, unit)
+    low, high = p.tir_fit_95_mm
+    first = p.orders[0]
+    return [
+        Number(
+            "TIR a dial shows",
+            "tir_raw_mm",
+            length(p.tir_raw_mm, unit),
+            (
+                "highest less lowest reading of one turn, noise and all; the median of the turns",
+                f"median of {turns}",
+                f"= {fine(p.tir_raw_mm, unit)}",
+            ),
+        ),
+        Number(
+            "TIR of the fitted curve",
+            "tir_fit_mm",
+            length(p.tir_fit_mm, unit),
+            (
+                f"highest less lowest point of the curve of orders 1 to {p.highest_order}, all turns,",
+                "less what noise adds to a greatest difference",
+                f"curve: {orders} + smaller ones",
+                f"highest at {p.high_point_deg:.1f} deg, lowest at {p.low_point_deg:.1f} deg",
+                f"= {fine(p.tir_fit_mm, unit)}; 95 %: {fine(low, unit)} to {fine(high, unit)}",
+                f"u = (high - low) / (2 t(.975, {p.dof:.0f})) = {fine(p.u_tir_fit_mm, unit)}",
+            ),
+        ),
+        Number(
+            "TIR of once round (order 1)",
+            "tir_first_mm",
+            length(p.tir_first_mm, unit),
+            (
+                "2 A1, A1 = root(a1 squared + b1 squared)",
+                f"a1 = {fine(first.cos_mm, unit)}, b1 = {fine(first.sin_mm, unit)}",
+                f"A1 = {fine(first.amplitude_mm, unit)}, 2 A1 = {fine(p.tir_first_mm, unit)}",
+                f"95 %: {fine(p.tir_first_95_mm[0], unit)} to {fine(p.tir_first_95_mm[1], unit)}",
+            ),
+        ),
+    ]
+
+
+def _places(r: SweepResult) -> list[Number]:
+    p, first, on = r.pooled, r.pooled.orders[0], f"on the {r.setup.mark_on}"
+    return [
+        Number(
+            "high point",
+            "high_point_deg",
+            f"{p.high_point_deg:.1f} deg {on}",
+            (
+                "where the curve of all orders is highest: a cut touches there first",
+                f"highest of orders 1 to {p.highest_order} at {p.high_point_deg:.1f} deg",
+                place_in_words(p.high_point_deg, r.setup),
+                f"95 %: {p.high_point_95_deg[0]:.1f} to {p.high_point_95_deg[1]:.1f} deg",
+            ),
+        ),
+        Number(
+            "high side (which way)",
+            "high_side_deg",
+            f"{p.high_side_deg:.1f} deg {on}",
+            (
+                "direction of order 1: atan2(b1, a1); for holes, screws and shims",
+                f"atan2({first.sin_mm:.5f}, {first.cos_mm:.5f}) = {p.high_side_deg:.1f} deg",
+                f"u = {p.u_high_side_deg:.1f} deg; 95 %: {p.high_side_95_deg[0]:.1f} to "
+                f"{p.high_side_95_deg[1]:.1f} deg",
+            ),
+        ),
+        Number(
+            "low point",
+            "low_point_deg",
+            f"{p.low_point_deg:.1f} deg {on}",
+            ("where the curve of all orders is lowest", f"at {p.low_point_deg:.1f} deg {on}"),
+        ),
+    ]
+
+
+def _decision(r: SweepResult, unit: str) -> list[Number]:
+    d = r.decision
+    if d is None:
+        return []
+    side = "value + guard <= limit: within" if d.value_mm < d.limit_mm else "value - guard >= limit: over"
+    told = [
+        "within if the one-sided 95 % upper limit is at or under the entered limit, over if the lower is at",
+        f"or over it; {side}",
+        f"value {fine(d.value_mm, unit)}, guard {fine(d.guard_mm, unit)}, limit {d.limit_as_written} = "
+        f"{fine(d.limit_mm, unit)}",
+        f"{STATE_WORDS[d.state]}: {d.why}",
+    ]
+    if d.more_turns:
+        told.append(f"{d.more_turns} more turn(s) would decide, if only scatter stands in the way")
+    return [Number("decision", "decision", STATE_WORDS[d.state], tuple(told))]
+
+
+def _shape(r: SweepResult, unit: str) -> list[Number]:
+    p = r.pooled
+    found = [
+        Number(
+            "form (without once round)",
+            "form_mm",
+            length(p.form_mm, unit),
+            (
+                f"highest less lowest point of the curve of orders 2 to {p.highest_order}, order 1 taken out",
+                f"curve: {curve_words(p.orders[1:], unit)} + smaller ones",
+                f"= {fine(p.form_mm, unit)}",
+            ),
+        )
+    ]
+    if p.eccentricity_mm is not None:
+        found.append(
+            Number(
+                "eccentricity",
+                "eccentricity_mm",
+                length(p.eccentricity_mm, unit),
+                (
+                    "A1: half the TIR of order 1",
+                    f"{fine(p.tir_first_mm, unit)} / 2 = {fine(p.eccentricity_mm, unit)}",
+                    f"centre toward {p.centre_deg or 0.0:.1f} deg; in a bore that is opposite the high side",
+                ),
+            )
+        )
+    if p.tilt_mrad is not None and r.setup.track_radius_mm:
+        found.append(
+            Number(
+                "tilt",
+                "tilt_mrad",
+                f"{p.tilt_mrad:.4f} mrad",
+                (
+                    "A1 / R",
+                    f"{p.orders[0].amplitude_mm:.5f} mm / {r.setup.track_radius_mm:g} mm x 1000",
+                    f"= {p.tilt_mrad:.4f} mrad",
+                ),
+            )
+        )
+    if p.turns > 1:
+        found.append(
+            Number(
+                "repeats with the turn",
+                "synchronous_mm",
+                length(p.synchronous_mm, unit),
+                (
+                    f"highest less lowest of the mean over {p.turns} turns, place by place",
+                    f"each turn alone: {', '.join(fine(turn.tir_fit_mm, unit) for turn in r.turns[-8:])}",
+                    f"= {fine(p.synchronous_mm, unit)}",
+                ),
+            )
+        )
+        found.append(
+            Number(
+                "does not repeat turn to turn",
+                "asynchronous_mm",
+                length(p.asynchronous_mm, unit),
+                (
+                    f"greatest width over {p.turns} turns at one place",
+                    f"= {fine(p.asynchronous_mm, unit)}; noise of {fine(p.noise_mm, unit)} alone would give "
+                    f"{fine(p.asynchronous_of_noise_mm, unit)}",
+                ),
+            )
+        )
+    return found

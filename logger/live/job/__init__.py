@@ -1,0 +1,1 @@
+"""One person's walk through a job at a live session."""

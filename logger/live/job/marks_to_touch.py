@@ -1,0 +1,75 @@
+"""Which marks a step of a job asks for: those that a remount, another axis or a restart has made void."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from logger.job.steps import PUSH_PULL, Step
+from logger.live.state.runtime import Desk
+
+OWN_KEYS = ("mark_on", "index_angle")
+
+
+class Marks:
+    """The marks of one walk."""
+
+    def __init__(self, desk: Callable[[], Desk]) -> None:
+        self._desk = desk
+        self._before: dict[str, str] = {}
+        """What the set-up said of the marks before a step asked for them."""
+        self._arbor_boot: int | None = None
+        """Boot of the board in which the arbor's mark was touched on this lathe."""
+
+    def begin(self, step: Step) -> list[str]:
+        """Let the set-up be that of a step; return the marks to be touched, the next one first.
+
+        With an encoder marks tell the index angle. Raises BadInput, changing nothing.
+        """
+        desk = self._desk()
+        text = desk.session.setup.text
+        before = {key: text.get(key, "") for key in OWN_KEYS}
+        changes = {"stage": step.stage, "mark_on": step.mark_on}
+        if not step.lathe or desk.session.angle_source != "index":
+            changes["index_angle"] = ""
+        desk.change_setup(changes)
+        self._before = before
+        return self._asked(step)
+
+    def _asked(self, step: Step) -> list[str]:
+        session = self._desk().session
+        if step.takes == PUSH_PULL or session.angle_source == "index":
+            return []
+        if not step.lathe:
+            self._arbor_boot = None
+            return [] if session.setup.mark == "index" else ["part"]
+        if step.mark_on == "arbor":
+            return ["arbor"]
+        if self._arbor_boot != session.boots:
+            return ["part", "arbor"]
+        loosened = step.key != "after-cut" or not self._desk().marked
+        return ["part"] if loosened else []
+
+    def after_break(self, step: Step) -> list[str]:
+        """Return the marks to be touched after the sweep broke or the board restarted."""
+        if step.mark_on == "arbor":
+            return ["arbor"]
+        return ["part", "arbor"] if step.lathe else ["part"]
+
+    def noticed(self, fields: Mapping[str, Any]) -> None:
+        """An event has come back."""
+        event = fields.get("event")
+        if event == "restart":
+            self._arbor_boot = None
+        elif event == "mark" and fields.get("on") == "arbor":
+            self._arbor_boot = self._desk().session.boots
+
+    def leave(self) -> None:
+        """Go on with the marks as they are: count 0 after a reset, the index angle as the set-up says.
+
+        Raises BadInput.
+        """
+        desk = self._desk()
+        desk.change_setup(self._before)
+        if desk.session.zero_count is None:
+            # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
+            desk.record({"event": "mark", "on": self._before["mark_on"] or "part", "count": 0})
+        desk.say("the marks stand as they are")

@@ -1,0 +1,99 @@
+"""One sweep being taken at a desk: marks touched, full turns counted, noted as begun and as taken.
+
+Nothing counts before its event has come back through the worker.
+"""
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from logger.inputs.sweep_excerpt import BEGUN, TAKEN
+from logger.job.steps import PUSH_PULL
+from logger.live.state.runtime import Desk, KeptTurn
+
+LATE_NS = 150_000_000
+"""A turn seen to end so much later than it did still counts as begun after the press."""
+
+
+@dataclass
+class Sweeping:
+    """One sweep of a step."""
+
+    step: str
+    attempt: int
+    takes: str
+    """``push-pull`` or ``turns``."""
+    marks: list[str]
+    """Marks still to be touched, the next one first."""
+    fresh: bool
+    """True where no turn can have begun before: the bench was just set up, or the mark was just touched."""
+    zero: str = "part"
+    """Whose mark turns are counted from."""
+    id: str = field(default_factory=lambda: str(uuid.uuid4()))
+    begun_ns: int | None = None
+    """When it was noted as begun; None before."""
+    turns: list[KeptTurn] = field(default_factory=list)
+    """Full turns so far."""
+    pending: bool = False
+    """True once it was noted as taken and has not come back yet."""
+    _seen: int = -1
+
+    def begin(self, desk: Desk) -> None:
+        """Note that it begins now."""
+        self.begun_ns = desk.now_ns()
+        self._seen = -1 if self.fresh or not desk.turns else desk.turns[-1].told.turn
+        desk.note_plain({"event": BEGUN, "id": self.id, "step": self.step, "attempt": self.attempt})
+
+    def count(self, desk: Desk, marks_again: list[str]) -> None:
+        """Count the turns that have ended since; a sweep that broke begins anew with these marks."""
+        if self.begun_ns is None or self.pending:
+            return
+        if desk.broken or desk.board == "restarted":
+            self.turns.clear()
+            if not self.marks and self.takes != PUSH_PULL:
+                self.marks = marks_again
+            return
+        now_ns = desk.now_ns()
+        for kept in desk.turns:
+            if kept.told.turn <= self._seen:
+                continue
+            self._seen = kept.told.turn
+            lasted_ns = round((kept.end_s - kept.start_s) * 1e9)
+            if self.fresh or now_ns - lasted_ns >= self.begun_ns - LATE_NS:
+                self.turns.append(kept)
+
+    def take(self, desk: Desk) -> None:
+        """Note that it is taken, with the turns it has; says so where it has none."""
+        fields: dict[str, object] = {
+            "event": TAKEN, "id": self.id, "step": self.step, "attempt": self.attempt,
+        }  # fmt: skip
+        if self.takes != PUSH_PULL:
+            if not self.turns:
+                desk.say("no full turn yet: turn once round past the mark")
+                return
+            fields |= {
+                "from_turn": self.turns[0].told.turn,
+                "to_turn": self.turns[-1].told.turn,
+                "from_s": min(kept.start_s for kept in self.turns),
+                "to_s": max(kept.end_s for kept in self.turns),
+            }
+        self.pending = True
+        desk.note_plain(fields)
+
+    def touched(self, on: str) -> bool:
+        """A mark was touched; tell whether it was the one that was asked for."""
+        if on == self.zero and not self.marks:
+            self.turns.clear()  # another zero: the turns before it are other turns
+            self.fresh = True
+        if not self.marks or on != self.marks[0]:
+            return False
+        self.marks.pop(0)
+        if on == self.zero:
+            self.fresh = True
+            self.turns.clear()
+        return True
+
+    def is_mine(self, fields: Mapping[str, Any]) -> bool:
+        """Tell whether this is the event that took it, come back."""
+        return fields.get("event") == TAKEN and fields.get("id") == self.id

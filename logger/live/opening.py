@@ -1,0 +1,201 @@
+"""From what a person names to a sitting: a port, a practice bench, a recording to replay or to follow."""
+
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from analysis.errors import BadInput, FullturnError
+from analysis.store.rows import StoredTurn
+from logger.acquisition.recorder import Recorder, default_path, make_folder, new_identity
+from logger.acquisition.recording_files import sweep_out, unnamed_folder
+from logger.acquisition.worker import Worker
+from logger.decoding.rig import Rig
+from logger.live.state.replay_control import Replay
+from logger.live.state.runtime import Desk
+from logger.live.state.sample_ring import Ring
+from logger.live.state.session_tap import Tap
+from logger.live.state.turn_storage import Keeping
+from logger.session.session import Session
+from logger.settings import saved_setups as setups
+from logger.settings.settings import Settings
+from logger.stream import Source
+
+PRACTICE = "practice:"
+
+
+@dataclass
+class Sitting:
+    """A desk, and what keeps its turns."""
+
+    desk: Desk
+    keeping: Keeping | None = None
+    replay: Replay | None = None
+    path: Path | None = None
+    """The recording that is replayed or followed."""
+
+
+def open_source(
+    source: Source,
+    kind: str,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    rate_hz: int = 0,
+    rig: Rig | None = None,
+    clock: Callable[[], float],
+) -> Sitting:
+    """Begin to record and show an opened port or practice bench; with a rig, of a gauge that prints lines.
+
+    Raw bytes are recorded from here on, into the folder of unnamed recordings.
+    """
+    make_folder(settings.data_folder)
+    folder = unnamed_folder(settings.data_folder)
+    make_folder(folder)
+    sweep_out(folder)
+    text = {**getattr(source, "setup", {}), **dict(rig.text if rig else ()), **override}
+    ring = Ring()
+    tap = Tap(ring)
+    recorder = Recorder(
+        source,
+        default_path(folder, text.get("part", ""), datetime.now()),
+        setup=text,
+        identity=new_identity(source.now()),
+        version=version,
+        rate_hz=rate_hz,
+        lines=rig is not None,
+        tap=tap,
+        patient=True,
+    )
+    if rig is not None and rig.port.send:
+        source.write(rig.port.send.encode())
+    desk = Desk(kind, source, recorder=recorder, ring=ring, tap=tap, clock=clock)
+    desk.lines_on = f"lines {source.name}" if rig is not None else ""
+    sitting = Sitting(desk, Keeping(desk, settings, version))
+
+    def meet(board: str) -> None:
+        try:
+            known = {**setups.kept(settings.config_folder, board, text.get("part", "")), **text}
+            if known != text:
+                desk.change_setup(known)
+        except FullturnError as error:
+            desk.say(str(error))
+
+    desk.on_board = meet
+    return sitting
+
+
+def open_port(
+    path: str,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    baud: int,
+    rate_hz: int = 0,
+    rig: Rig | None = None,
+    second: str | None = None,
+    clock: Callable[[], float],
+) -> Sitting:
+    """Open a port that a person named or that is known; it is never given up once it was there.
+
+    ``rig`` says what a gauge that is no board of ours prints, ``second`` names its encoder's port.
+    """
+    from logger.sources.known import KnownBoards  # noqa: PLC0415
+    from logger.sources.port import PortSource  # noqa: PLC0415
+    from logger.sources.search import ReopenPolicy  # noqa: PLC0415
+
+    known = KnownBoards(settings.config_folder)
+    patience = ReopenPolicy(give_up_s=float("inf"))
+    parity = rig.port.parity if rig else "none"
+    port = PortSource(path, picked=True, known=known, baud=baud, parity=parity, policy=patience)
+    source: Source = port
+    try:
+        if rig is not None and rig.second is not None and second is not None:
+            from logger.sources.pair import PairSource  # noqa: PLC0415
+
+            other = rig.second.port
+            source = PairSource(
+                port,
+                PortSource(
+                    second, picked=True, known=known, baud=other.baud, parity=other.parity, link=1,
+                    policy=patience,
+                ),
+            )  # fmt: skip
+        sitting = open_source(
+            source, "owner", settings, version, override, rate_hz=rate_hz, rig=rig, clock=clock
+        )
+    except FullturnError:
+        source.close()
+        raise
+    if rig is not None:
+        return sitting  # known boards are opened without a rig: this one is named again next time
+    meet = sitting.desk.on_board
+
+    def remember(board: str) -> None:
+        with suppress(BadInput):
+            known.remember(port.info)
+        meet(board)
+
+    sitting.desk.on_board = remember
+    return sitting
+
+
+def open_practice(
+    name: str,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    seed: int = 1,
+    fault: str | None = None,
+    clock: Callable[[], float],
+) -> Sitting:
+    """Begin a practice bench in the process, at the pace of life."""
+    from logger.practice.serving.paced_source import PacedPractice  # noqa: PLC0415
+
+    source = PacedPractice(name.removeprefix(PRACTICE), seed, fault)
+    return open_source(source, "practice", settings, version, override, clock=clock)
+
+
+def open_recording(
+    path: Path, override: Mapping[str, str], *, follow: bool, clock: Callable[[], float]
+) -> Sitting:
+    """Replay a recording at the speed of life, or follow one that grows, view-only."""
+    from logger.recording import RecordingReader  # noqa: PLC0415
+    from logger.sources.replay import FollowSource, ReplaySource  # noqa: PLC0415
+
+    def begin(source: Source, kind: str) -> Desk:
+        ring = Ring()
+        tap = Tap(ring)
+        session = Session(override)
+        session.change_setup(RecordingReader(path).setup)
+        worker = Worker(source, session, tap=tap)
+        return Desk(kind, source, session=session, worker=worker, ring=ring, tap=tap, clock=clock)
+
+    reader = RecordingReader(path)
+    if follow:
+        return Sitting(begin(FollowSource(reader), "follow"), path=path)
+    source = ReplaySource(reader, speed=1.0)
+
+    def at(monotonic_ns: int) -> tuple[Desk, ReplaySource]:
+        again = ReplaySource(RecordingReader(path), speed=0.0)
+        again.skip_to(monotonic_ns)
+        desk = begin(again, "replay")
+        desk.start()
+        return desk, again
+
+    return Sitting(begin(source, "replay"), replay=Replay(source, at), path=path)
+
+
+def library_of(settings: Settings) -> list[StoredTurn]:
+    """Return the newest stored turns. Raises StoreError."""
+    from analysis.store import open_store  # noqa: PLC0415
+
+    where = settings.store.value
+    if "://" not in where and not Path(where).exists():
+        return []
+    with open_store(where) as store:
+        return store.stored_turns()

@@ -1,0 +1,105 @@
+"""What every page has: the head line, the line that says what SPACE does, the footer with its six keys."""
+
+from collections.abc import Sequence
+
+from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, Look
+from logger.live.drawing.rows import Row, Span, cells, fit, harmless, shortened
+from logger.live.key_bindings import LATHE_STAGES, ORDERS, Order, key_name
+from logger.live.state.view import View
+
+HELP = " H help "
+CAUTION = "Turn by hand, drive locked out; no gloves; touch only what stands still."
+
+
+def head(view: View, title: str, width: int, look: Look) -> Row:
+    """Return the head line: whose measurement, which page, and whether it is recorded."""
+    setup = view.setup
+    who = [setup.part or "no part named", setup.stage, setup.surface]
+    if setup.track_radius_mm:
+        who.append(f"R {setup.track_radius_mm:g} mm")
+    left = harmless("  " + ", ".join(one for one in who if one))
+    right = f"{title}  {state_of_recording(view)} "
+    room = max(0, width - cells(right))
+    return (*((text, "head") for text, _ in fit(((left, "head"),), room)), (right, "head"))
+
+
+def state_of_recording(view: View) -> str:
+    """Return whether this is recorded, followed or replayed, in a few words."""
+    if view.kind == "follow":
+        return "VIEW ONLY"
+    if view.kind == "replay":
+        if view.replaying is None:
+            return "REPLAY"
+        now = "paused" if view.replaying.paused else f"x{view.replaying.speed:g}"
+        return f"REPLAY {now} {view.replaying.at_s:.1f} s"
+    if not view.recording:
+        return "NOT RECORDING"
+    minutes, seconds = divmod(int(view.recorded_s), 60)
+    return f"REC {minutes}:{seconds:02d}" + (" named" if view.named else "")
+
+
+def footer_items(view: View, next_words: str) -> list[tuple[Order, str]]:
+    """Return the footer's commands with their labels."""
+    lathe = view.setup.stage in LATHE_STAGES
+    items = []
+    for order in ORDERS:
+        if not order.footer or (order.lathe_only and not lathe):
+            continue
+        label = next_words if order.name == "next" else order.label
+        items.append((order, f" {key_name(order)} {label} "))
+    return items
+
+
+def footer(view: View, next_words: str, width: int) -> tuple[Row, list[tuple[int, int, str]]]:
+    """Return the footer and where each command can be clicked: (from, to, name of the command).
+
+    What SPACE does is cut where there is no room for it: the line above says it whole.
+    """
+    others = sum(cells(text) for order, text in footer_items(view, "") if order.name != "next")
+    room = width - others - cells(HELP) - cells(" SPACE  ")
+    spans: list[Span] = []
+    places: list[tuple[int, int, str]] = []
+    at = 0
+    for order, text in footer_items(view, shortened(next_words, room)):
+        size = cells(text)
+        places.append((at, at + size, order.name))
+        key = f" {key_name(order)}"
+        spans += [(key, "key"), (text[len(key) :], "plain")]
+        at += size
+    blank = max(0, width - at - cells(HELP))
+    places.append((at + blank, width, "help"))
+    return fit((*spans, (" " * blank, "plain"), (HELP, "dim")), width), places
+
+
+def bottom(view: View, next_words: str, width: int) -> Row:
+    """Return the line above the footer: what the last key did, else what SPACE does next."""
+    if view.locked:
+        return (("  keys are locked: L unlocks them", "doubt"),)
+    if view.message:
+        return ((f"  {view.message}", "strong"),)
+    return ((f"  SPACE: {next_words}", "dim"),)
+
+
+def too_small(width: int, height: int) -> list[Row]:
+    """Return what is shown in a window that is too small."""
+    lines = (
+        "fullturn: this window is too small.",
+        f"It has {width} x {height},",
+        f"it needs {LEAST_WIDTH} x {LEAST_HEIGHT}.",
+        "Make it larger, or the letters smaller.",
+        "The recording goes on.",
+    )
+    return [((line, "strong"),) for line in lines]
+
+
+def listed(lines: Sequence[Row], chosen: int, height: int, look: Look, width: int = 0) -> list[Row]:
+    """Return a list with one line chosen, scrolled so that it is seen."""
+    first = max(0, min(chosen - height // 2, len(lines) - height))
+    rows: list[Row] = []
+    for k, line in enumerate(lines[first : first + height], first):
+        if k == chosen:
+            whole = fit(line, width - 2) if width else line
+            rows.append(((f"{look.arrow} ", "key"), *((text, "chosen") for text, _ in whole)))
+        else:
+            rows.append((("  ", "plain"), *line))
+    return rows

@@ -1,0 +1,162 @@
+"""Pages of preparing: the set-up, the 20-second check, learning the encoder, typing readings."""
+
+import math
+from itertools import pairwise
+
+import numpy as np
+
+from analysis.angle.encoder_calibration import LearntEncoder
+from analysis.units import MM_PER
+from logger.live.drawing.display_options import Look
+from logger.live.drawing.lengths import reading_text
+from logger.live.drawing.plots import Plot, strip
+from logger.live.drawing.rows import Row, page, shortened, wrapped
+from logger.live.pages.page_frame import bottom, head, listed
+from logger.live.state.pass_trace import BINS
+from logger.live.state.view import View
+from logger.live.tools.indicator_check_run import STEPS, CheckRun
+from logger.live.tools.setup_form import ACTIONS, FIELDS
+from logger.live.tools.typed_entry import TypingRun
+from logger.reports.as_text.sweep import answer, belief
+
+VALUE_CELLS = 26
+STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
+
+
+def setup_page(view: View, look: Look, chosen: int, next_words: str, width: int, height: int) -> list[Row]:
+    """Return the set-up, a field a line."""
+    lines: list[Row] = [((f"{name:<18}", "key"), ("begin with SPACE", "dim")) for name in ACTIONS]
+    for field in FIELDS:
+        value = field.value(view.setup)
+        lines.append(
+            (
+                (f"{field.label:<18}", "plain"),
+                (f"{shortened(value or '-', VALUE_CELLS):<{VALUE_CELLS}}", "strong" if value else "dim"),
+                (f" {field.hint}", "dim"),
+            )
+        )
+    rows: list[Row] = [head(view, "2 Set-up", width, look), ()]
+    rows += listed(lines, chosen, height - 5, look, width)
+    rows += [*[()] * max(0, height - len(rows) - 2)]
+    field_words = "arrows choose, SPACE types or takes the next value, left and right too"
+    rows.append(((f"  {field_words}", "dim"),))
+    rows.append(bottom(view, next_words, width))
+    return page(rows, width, height)
+
+
+def check_page(view: View, look: Look, run: CheckRun, width: int, height: int) -> list[Row]:
+    """Return the 20-second check."""
+    rows: list[Row] = [head(view, "20-second check", width, look), ()]
+    for k, (name, words) in enumerate(STEPS):
+        if k < len(run.done):
+            told = run.done[k]
+            rows.append(
+                (
+                    (f"  {name:<7}", "strong"),
+                    (f"{told.state:<10}", STATE_ROLES[told.state]),
+                    (told.text, "plain"),
+                )
+            )
+            if told.do:
+                rows.append(((f"         -> {told.do}", "doubt"),))
+        elif k == run.at:
+            rows += [(), ((f"  {name:<7}", "key"), (words, "strong")), ()]
+        else:
+            rows.append(((f"  {name:<7}", "dim"), (words, "dim")))
+    if run.waiting:
+        rows.append((("  four seconds: touch nothing ...", "strong"),))
+    shown = "" if view.reading_mm is None else reading_text(view.reading_mm, view.step_mm, look.unit)
+    rows += [(), ((f"  the indicator shows {shown} {look.unit}", "plain"),)]
+    rows += [*[()] * max(0, height - len(rows) - 1)]
+    rows.append(bottom(view, "back to the set-up" if run.over else "do this step", width))
+    return page(rows, width, height)
+
+
+def learn_page(
+    view: View,
+    look: Look,
+    counts: list[int],
+    told: LearntEncoder | None,
+    problem: str,
+    width: int,
+    height: int,
+) -> list[Row]:
+    """Return the page on which the encoder is learnt."""
+    rows: list[Row] = [head(view, "Learn the encoder", width, look), ()]
+    text = (
+        f"Turn clockwise as seen from the {view.setup.declared_end}'s end. Each time the mark stands under "
+        "the tip, stop and press SPACE. Three times at least, better six."
+    )
+    rows += [(("  ", "plain"), *one) for one in wrapped(text, width - 4)]
+    rows += [(), ((f"  pressed {len(counts)} times", "strong"),)]
+    rows += [((f"    {b - a:+d} counts", "plain"),) for a, b in pairwise(counts)][-8:]
+    if told is not None:
+        low, high = told.interval_counts
+        rows += [
+            (),
+            (
+                (f"  {told.counts_per_turn:.2f} counts a turn", "strong"),
+                (f", 95 %: {low:.2f} to {high:.2f}", "plain"),
+            ),
+            ((f"  sense {told.sense:+d}; slip {told.slip_deg:.2f} deg a turn", "plain"),),
+            (("  right arrow: use it", "key"),),
+        ]
+    elif problem:
+        rows += [(), ((f"  {problem}", "doubt"),)]
+    rows += [*[()] * max(0, height - len(rows) - 1)]
+    rows.append(bottom(view, "the mark is under the tip now", width))
+    return page(rows, width, height)
+
+
+def typed_choice(view: View, look: Look, names: list[str], chosen: int, width: int, height: int) -> list[Row]:
+    """Return the page on which the places are chosen."""
+    rows: list[Row] = [
+        head(view, "Typed readings", width, look),
+        (),
+        (("  At how many places?", "strong"),),
+        (),
+    ]
+    rows += listed([((name, "plain"),) for name in names], chosen, height - 8, look, width)
+    rows += [*[()] * max(0, height - len(rows) - 2)]
+    rows.append(((f"  readings in {look.unit} (I changes)", "plain"),))
+    rows.append(bottom(view, "begin", width))
+    return page(rows, width, height)
+
+
+def typed_page(
+    view: View, look: Look, run: TypingRun, told: View | None, width: int, height: int
+) -> list[Row]:
+    """Return the page of a run of typing: what is asked for, what is there, drawn as it goes."""
+    rows: list[Row] = [head(view, "Typed readings", width, look), ()]
+    if not run.over:
+        number = len(run.typed) + 1
+        again = number > len(run.deg)
+        where = f"{run.place_deg:.0f} deg, {round(run.place_deg / 30.0) % 12 or 12} o'clock from the mark"
+        asked = f"back at the start ({where})" if again else f"place {number} of {len(run.deg)}: {where}"
+        rows.append(((f"  {asked}", "strong"),))
+        rows.append((("  reading  ", "plain"), (f"{run.buffer}_", "reading"), (f"  {run.unit}", "plain")))
+        rows.append(((f"  {run.problem}", "doubt"),))
+    elif told is not None and told.result is not None:
+        for line in (answer(told.result, look.unit), *belief(told.result)):
+            rows += [(("  ", "plain"), *one) for one in wrapped(line, width - 4, "strong", 3)]
+        rows += [((f"  {line}", "dim"),) for line in told.result.remarks[:2]]
+    elif told is not None and told.study is not None:
+        rows += [(("  ", "plain"), *one) for one in wrapped(told.study.problem, width - 4, "doubt", 3)]
+    there = "  ".join(f"{deg:.0f}:{text}" for deg, text in zip((*run.deg, 360.0), run.typed, strict=False))
+    rows += [(), *[(("  ", "plain"), *one) for one in wrapped(there, width - 4, "dim", 2)]]
+    room = height - len(rows) - 2
+    if run.typed and room > 4:
+        rows += [(("  ", "plain"), *one) for one in strip(_typed_plot(run, look), width - 4, room, 1e-4)]
+    rows += [*[()] * max(0, height - len(rows) - 2)]
+    rows.append((("  digits, then Enter or SPACE; backspace takes back; Esc ends", "dim"),))
+    rows.append(bottom(view, "close" if run.over else "take this reading", width))
+    return page(rows, width, height)
+
+
+def _typed_plot(run: TypingRun, look: Look) -> Plot:
+    low = np.full(BINS, np.nan)
+    per = MM_PER[run.unit]
+    for deg, value in zip(run.deg, run.values(), strict=False):
+        at = math.floor(deg * BINS / 360.0)
+        low[(at + np.arange(-2, 3)) % BINS] = value * per
+    return Plot(low, low.copy(), None, None, thick=True, ascii_only=look.ascii_only)

@@ -1,0 +1,1 @@
+"""The state of one live session and how messages change it."""

@@ -1,0 +1,91 @@
+"""Replay of a recording: pause, a little further, faster, slower, and the start of any turn."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from analysis.errors import BadInput
+from logger.live.state.runtime import Desk
+from logger.live.state.view import Replaying
+from logger.recording import RecordingReader
+from logger.session.session import Session
+from logger.session.turn_detector import TurnWatch
+from logger.sources.replay import ReplaySource
+
+STEP_NS = 100_000_000
+FASTEST, SLOWEST = 64.0, 1.0 / 16.0
+
+
+class Replay:
+    """Steers a source that replays; ``open_at`` begins a new sitting that has come to a moment of it."""
+
+    def __init__(self, source: ReplaySource, open_at: Callable[[int], tuple[Desk, ReplaySource]]) -> None:
+        self._source, self._open_at = source, open_at
+        self._speed = source.speed
+        self.first_ns = source.now().monotonic_ns
+        self.starts_ns: list[int] = []
+        """When each turn began; empty while that is being looked up."""
+
+    @property
+    def turns(self) -> int:
+        """How many turns can be jumped to."""
+        return len(self.starts_ns)
+
+    @property
+    def paused(self) -> bool:
+        """Tell whether it stands still."""
+        return self._source.speed == 0.0
+
+    def pause(self) -> None:
+        """Stand still, or go on."""
+        self._source.speed = self._speed if self.paused else 0.0
+
+    def step(self) -> None:
+        """Go a little further, and stand still."""
+        self._source.speed = 0.0
+        self._source.skip_to(self._source.now().monotonic_ns + STEP_NS)
+
+    def faster(self) -> None:
+        """Twice as fast."""
+        self._set(self._speed * 2.0)
+
+    def slower(self) -> None:
+        """Half as fast."""
+        self._set(self._speed / 2.0)
+
+    def _set(self, speed: float) -> None:
+        self._speed = min(max(speed, SLOWEST), FASTEST)
+        if not self.paused:
+            self._source.speed = self._speed
+
+    def jump(self, turn: int, desk: Desk) -> Desk:
+        """Return a sitting that stands at the start of this turn, counted from 1. Raises BadInput."""
+        if not self.starts_ns:
+            raise BadInput("the turns are still being looked up: try again in a moment")
+        if not 1 <= turn <= self.turns:
+            raise BadInput(f"turn {turn}: this recording has turns 1 to {self.turns}")
+        desk.close()
+        paused = self.paused
+        new, self._source = self._open_at(self.starts_ns[turn - 1])
+        self._source.speed = 0.0 if paused else self._speed
+        return new
+
+    def standing(self, desk: Desk) -> Replaying:
+        """Return where it stands."""
+        at_ns = desk.tap.last_heard_ns or self.first_ns
+        return Replaying(self._speed, self.paused, (at_ns - self.first_ns) * 1e-9, self.turns)
+
+
+def starts_of_turns(path: Path) -> list[int]:
+    """Return when each full turn of a recording began, on its monotonic clock."""
+    session, watch = Session(), TurnWatch()
+    reader = RecordingReader(path)
+    session.change_setup(reader.setup)
+    starts: list[int] = []
+    before: int | None = None
+    for item in reader.items():
+        before = item.host.monotonic_ns if before is None else before
+        snapshot, _ = session.take(item)
+        for ended in watch.look(session, snapshot):
+            lasted_ns = round((ended.turn.end_s - ended.turn.start_s) * 1e9)
+            starts.append(max(before, item.host.monotonic_ns - lasted_ns))
+    return starts

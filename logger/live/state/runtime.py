@@ -1,0 +1,264 @@
+"""One sitting: a source being read, its recording, what a person asked of it, and what is known now.
+
+Every act of a person that touches the measurement is an event: it is recorded, comes back through the
+worker, and only then counts, so that a follower sees the same. Knows nothing of keys or pages.
+"""
+
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from analysis.diagnosis.indicator_check import SetupCheck
+from analysis.errors import BadInput, FullturnError, NotDecidable
+from analysis.results import TurnResult
+from analysis.sweep.pooling import turn_by_itself
+from logger.acquisition.recorder import Recorded, Recorder
+from logger.acquisition.worker import Ended, Noticed, Started, StopTaken, Worker
+from logger.live.state.actions import VIEW_ONLY, Acts
+from logger.live.state.background_analysis import Studying
+from logger.live.state.readout import Meter
+from logger.live.state.sample_ring import Ring
+from logger.live.state.session_tap import Tap
+from logger.live.state.stop_places import Places, places_of
+from logger.live.state.sweep_so_far import Study
+from logger.live.state.update import OWNS, notice
+from logger.live.state.view import View
+from logger.live.state.view_builder import limit_mm_of, view_of
+from logger.session.session import Session
+from logger.session.turn_detector import EndedTurn
+from logger.settings import saved_setups as setups
+from logger.stream import Source
+
+MESSAGE_S = 6.0
+NOT_KEPT = "a replay: not kept"
+
+
+@dataclass(frozen=True)
+class KeptTurn:
+    """A turn that has ended, with its own numbers; its samples are in the session alone."""
+
+    told: TurnResult
+    start_s: float
+    end_s: float
+
+
+class Desk:
+    """Everything between the worker and the pages. One thread calls it, but for ``studying``."""
+
+    def __init__(
+        self,
+        kind: str,
+        source: Source,
+        *,
+        recorder: Recorder | None = None,
+        session: Session | None = None,
+        worker: Worker | None = None,
+        ring: Ring,
+        tap: Tap,
+        clock: Callable[[], float] = time.monotonic,
+        today: Callable[[], date] = date.today,
+    ) -> None:
+        self.kind, self.source, self.recorder = kind, source, recorder
+        found = recorder.session if recorder else session
+        running = recorder.worker if recorder else worker
+        assert found is not None
+        assert running is not None
+        self.session, self.worker = found, running
+        self._ring, self.tap = ring, tap
+        self.meter = Meter()
+        self.places = Places()
+        """Where angles come from stops: what was read standing."""
+        self.clock, self.today = clock, today
+        self.began_s = clock()
+        self.turns: list[KeptTurn] = []
+        self.study: Study | None = None
+        self.zero_mm = 0.0
+        self.board = "waiting"
+        """``waiting``, ``here``, ``gone`` or ``restarted``."""
+        self.board_name = ""
+        self.lines_on = ""
+        """Name of a gauge that prints lines, by its port: it says no name of its own."""
+        self.error: FullturnError | None = None
+        self.ended = False
+        self.broken = ""
+        self.starred: set[int] = set()
+        self.left_out: dict[int, Mapping[str, Any]] = {}
+        self.marked = False
+        self.message, self._message_until = "", 0.0
+        self.named: Path | None = None
+        self.rings: list[int] = []
+        """Bells to be rung: how many times each."""
+        self.studying = Studying(self)
+        """The analysis of all turns so far, beside the painting."""
+        self._heard: tuple[int, float] = (0, clock())
+        self.acts = Acts(self)
+        self.crossed = False
+        self.on_turn: Callable[[EndedTurn, TurnResult], None] = lambda ended, told: None
+        """Called with every turn that has ended, to keep it."""
+        self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
+        """Called with what was noted of a turn: number, kind and reason."""
+        self.on_board: Callable[[str], None] = lambda name: None
+        self.on_event: Callable[[Mapping[str, Any]], None] = lambda fields: None
+        """Called with every event that has come back, after it counts."""
+
+    # --- running --------------------------------------------------------------------------------------
+
+    started = False
+    """Whether the worker runs already."""
+
+    def start(self) -> None:
+        """Begin to read."""
+        self.started = True
+        self.worker.start()
+
+    def poll(self) -> None:
+        """Take what has come since the last time; called by the timer."""
+        self.meter.take(self._ring.take())
+        if self.meter.new_ns is not None and self.board == "waiting":
+            self.board = "here"
+        self._take_words()
+        self._look_for_buttons()
+        self.studying.take()
+        if self.message and self.clock() > self._message_until:
+            self.message = ""
+
+    def _take_words(self) -> None:
+        while not self.worker.words.empty():
+            word = self.worker.words.get()
+            if isinstance(word, Started):
+                self.board, self.board_name = "here", self.lines_on or word.board
+                self.on_board(self.board_name)
+            elif isinstance(word, EndedTurn):
+                self._turn_ended(word)
+            elif isinstance(word, Noticed):
+                notice(self, word.fields)
+                self.on_event(word.fields)
+            elif isinstance(word, StopTaken):
+                self._stop_taken(word)
+            elif isinstance(word, Ended):
+                self.ended, self.error = True, word.error
+                if self.recorder is not None:
+                    self.recorder.take_ended(word)
+
+    def _stop_taken(self, stop: StopTaken) -> None:
+        setup, meter = self.session.setup, self.meter
+        if stop.reading_mm is not None:
+            if len(self.places.readings_mm) in (0, places_of(setup) + 1):
+                meter.trace.clear()
+            self.places.take(setup, stop.reading_mm, meter.trace.put)
+            self.studying.stale |= len(self.places.readings_mm) == places_of(setup) + 1
+        self.say(stop.words)
+
+    def _turn_ended(self, ended: EndedTurn) -> None:
+        try:
+            told = turn_by_itself(ended.number, ended.turn, ended.capture)
+        except (BadInput, NotDecidable) as error:
+            self.say(f"turn {ended.number + 1} carries no numbers: {error}")
+            return
+        kept = KeptTurn(told, ended.turn.start_s, ended.turn.end_s)
+        self.turns.append(kept)
+        del self.turns[:-400]
+        self.studying.stale = True
+        if self.session.angle_source == "index":
+            turn, samples = ended.turn, ended.capture.samples
+            self.meter.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
+        self.on_turn(ended, told)
+        self._ring_for(told)
+
+    def _ring_for(self, told: TurnResult) -> None:
+        limit = limit_mm_of(self.session.setup)
+        over = limit is not None and told.tir_raw_mm > limit
+        crossed = over and not self.crossed
+        self.crossed = over
+        if crossed:
+            self.rings.append(2)
+        elif told.largest_gap_deg <= 12.0:
+            self.rings.append(1)
+
+    pressed = False
+    """The board's button was pressed for the next step, and nobody has looked yet."""
+
+    def break_sweep(self, why: str) -> None:
+        """Let the turns so far count no more, and say why."""
+        self.broken = why
+        self.turns.clear()
+        self.study, self.crossed = None, False
+        self.meter.trace.clear()
+        self.meter.clear_ends()
+
+    def _look_for_buttons(self) -> None:
+        why, self.meter.jump = self.meter.jump, ""
+        if why and self.kind in OWNS and not self.checking:
+            self.record({"event": "sweep-broken", "why": why})
+
+    # --- what a person does ---------------------------------------------------------------------------
+
+    def record(self, fields: Mapping[str, object]) -> bool:
+        """Have an event recorded; a follower may not, a replay keeps it to itself."""
+        if self.kind == "follow":
+            self.say(VIEW_ONLY)
+            return False
+        self.worker.note(fields)
+        self._not_kept = self.kind == "replay"
+        return True
+
+    _not_kept = False
+
+    def say(self, words: str) -> None:
+        """Show what a key did, for a while."""
+        note, self._not_kept = (f"{NOT_KEPT}: " if self._not_kept else ""), False
+        self.message, self._message_until = note + words, self.clock() + MESSAGE_S
+
+    def change_setup(self, changes: Mapping[str, str]) -> None:
+        """Change values of the set-up; an empty one is taken out. Raises BadInput, changing nothing."""
+        if self.kind == "follow":
+            raise BadInput(VIEW_ONLY)
+        text = {**self.session.setup.text, **changes}
+        text = {key: value for key, value in text.items() if value.strip()}
+        setups.check(text, self.today())
+        self.worker.set_up(text)
+
+    checking = False
+    """While the 20-second check runs, nobody's push on the tip is taken for a button."""
+
+    def note_check(self, told: SetupCheck) -> None:
+        """Have one result of the 20-second check recorded."""
+        self.note_plain({"event": told.name, "state": told.state, "text": told.text})
+
+    def note_plain(self, fields: Mapping[str, object]) -> None:
+        """Have something recorded that changes nothing."""
+        self.record(fields)
+
+    # --- out ------------------------------------------------------------------------------------------
+
+    @property
+    def recorded_s(self) -> float:
+        """For how long it has been going on."""
+        return self.clock() - self.began_s
+
+    def now_ns(self) -> int:
+        """Return the source's own clock, going on while nothing comes from a live one."""
+        if self.kind in OWNS:
+            return self.source.now().monotonic_ns
+        heard = self.tap.last_heard_ns
+        if heard != self._heard[0]:
+            self._heard = (heard, self.clock())
+        if self.kind == "replay":
+            return heard
+        return heard + round((self.clock() - self._heard[1]) * 1e9)
+
+    def view(self) -> View:
+        """Return everything that is known now."""
+        return view_of(self)
+
+    def close(self) -> Recorded | None:
+        """End it; what was read stays recorded."""
+        if self.recorder is not None:
+            return self.recorder.close()
+        self.worker.stop()
+        if self.started:
+            self.worker.join()
+        return None

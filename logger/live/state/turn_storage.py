@@ -1,0 +1,86 @@
+"""Turns of the screen kept in the store as they end, with their stars and reasons, and what was concluded."""
+
+from analysis.errors import StoreError
+from analysis.results import TurnResult
+from logger.acquisition.turn_store import Keeper
+from logger.inputs.origin import Origin
+from logger.live.state.runtime import Desk
+from logger.reports.as_json.sweep import sweep_object
+from logger.session.turn_detector import EndedTurn
+from logger.settings.settings import Settings
+
+
+class Keeping:
+    """Keeps turns and notes in the store, beside the painting; a refusal is told once."""
+
+    def __init__(self, desk: Desk, settings: Settings, version: str) -> None:
+        self._desk, self._settings, self._version = desk, settings, version
+        self._keeper: Keeper | None = None
+        self._waiting: list[tuple[EndedTurn, TurnResult]] = []
+        self._notes: list[tuple[int, str, str]] = []
+        self._ids: dict[int, int] = {}
+        self._failed = False
+        desk.on_turn = self._take_turn
+        desk.on_note = lambda turn, kind, reason: self._notes.append((turn, kind, reason))
+
+    def _take_turn(self, ended: EndedTurn, told: TurnResult) -> None:
+        if not self._failed:
+            self._waiting.append((ended, told))
+
+    @property
+    def wanted(self) -> bool:
+        """Tell whether something waits to be kept."""
+        return not self._failed and bool(self._waiting or self._notes)
+
+    def keep(self) -> None:
+        """Keep what waits; in the thread that analyses."""
+        if self._failed:
+            return
+        try:
+            self._keep()
+        except StoreError as error:
+            self._failed = True
+            self._waiting.clear()
+            self._desk.say(f"the store refuses ({error}); the recording goes on")
+
+    def _keep(self) -> None:
+        recorder = self._desk.recorder
+        assert recorder is not None
+        if self._keeper is None and self._waiting:
+            self._keeper = Keeper(
+                self._settings.store.value,
+                recorder.identity,
+                str(recorder.path.resolve()),
+                self._desk.session.setup,
+                self._version,
+            )
+        if self._keeper is None:
+            return
+        while self._waiting:
+            ended, told = self._waiting.pop(0)
+            number = self._keeper.add(ended)
+            if number is not None:
+                self._ids[told.turn] = number
+        while self._notes:
+            turn, kind, reason = self._notes.pop(0)
+            if turn in self._ids:
+                self._keeper.note(self._ids[turn], kind, reason)
+
+    def finish(self) -> None:
+        """Keep the rest, and what was concluded, once the recording is closed."""
+        desk = self._desk
+        recorded = desk.close()
+        self.keep()
+        if self._keeper is None or recorded is None:
+            return
+        result = desk.study.result if desk.study else None
+        try:
+            if result is not None and not self._failed:
+                where = Origin(str(recorded.path), recorded.identity.recording_id, True)
+                told = sweep_object(result, where, desk.session.snapshot().link)
+                state = result.decision.state if result.decision else None
+                self._keeper.finish(recorded, True, state, told)
+        except StoreError:
+            self._failed = True
+        finally:
+            self._keeper.close()

@@ -1,0 +1,92 @@
+"""What a page is painted from: one frozen value per frame. Lengths in mm, angles in degrees."""
+
+from dataclasses import dataclass, field
+
+from analysis.capture.samples import Floats
+from analysis.results import SweepResult, TurnResult
+from analysis.setup.setup import Setup
+from logger.live.state.sweep_so_far import Study
+
+
+@dataclass(frozen=True)
+class Replaying:
+    """Where a replay stands."""
+
+    speed: float
+    paused: bool
+    at_s: float
+    turns: int
+    """How many turns of the recording can be jumped to; 0 while that is being looked up."""
+
+
+@dataclass(frozen=True)
+class View:
+    """Everything that is known at this moment."""
+
+    kind: str
+    """``owner``, ``practice``, ``follow`` or ``replay``."""
+    name: str
+    """Port, file or scenario."""
+    setup: Setup
+    reading_mm: float | None
+    """As the indicator shows it; None before the first."""
+    zero_mm: float
+    """Taken off for the display only."""
+    live: bool
+    """False: dashes."""
+    words: str
+    """What is wrong with gauge or board; empty while all is well."""
+    step_mm: float
+    angle_deg: float | None
+    rpm: float
+    way: int
+    counts_per_turn: float
+    max_rpm: float | None
+    """The fastest this gauge can follow."""
+    turns: int
+    last: TurnResult | None
+    """The last full turn of this sweep."""
+    starred: bool
+    """Whether the last full turn has its star."""
+    high: tuple[float, float] | None
+    low: tuple[float, float] | None
+    trace_low: Floats
+    trace_high: Floats
+    missing: list[tuple[float, float]]
+    study: Study | None
+    limit_mm: float | None
+    """TIR limit at the track, as the strip's lines; None where there is none."""
+    limit_words: str
+    recording: str
+    """Where it is recorded; empty where it is not, or no more."""
+    recorded_s: float
+    named: bool
+    message: str
+    """What the last key did; empty after a while."""
+    locked: bool
+    bells: bool
+    broken: str
+    """Why the sweep is broken; empty while it is not."""
+    overdue: str
+    marked: bool
+    link: str
+    """What the link lost, in words; empty where nothing."""
+    source: str = "encoder"
+    """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady`` or ``none``;
+    empty before the first reading."""
+    how: str = ""
+    """What is to be known of the angle, or why there is none; empty where an encoder tells it."""
+    stop_at: str = ""
+    """Which place comes next, where angles come from stops."""
+    replaying: Replaying | None = None
+    recent: tuple[Floats, Floats] | None = field(default=None, repr=False)
+
+    @property
+    def result(self) -> SweepResult | None:
+        """The newest analysis of all turns."""
+        return self.study.result if self.study else None
+
+    @property
+    def shown_mm(self) -> float | None:
+        """The reading with the display's zero taken off."""
+        return None if self.reading_mm is None else self.reading_mm - self.zero_mm

@@ -1,1 +1,0 @@
-"""What keys mean on each page: one talk a page, all at one table. No screen, and nothing painted but rows."""

@@ -1,0 +1,1 @@
+"""What one page works with: check run, comparison, adjusting, spot finder, typed entry."""

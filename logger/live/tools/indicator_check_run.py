@@ -1,0 +1,81 @@
+"""The 20-second check, step by step: what to do, when to press, and what it showed."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from analysis.capture.samples import Floats
+from analysis.diagnosis.indicator_check import SetupCheck, check_returns, check_sense, check_shim, check_still
+
+STILL_S = 4.0
+STEPS = (
+    ("still", "Touch nothing. Press SPACE, then wait four seconds."),
+    ("tap", "Tap the stand lightly, let it settle for a second, press SPACE."),
+    ("lift", "Lift the tip, let it down gently, wait a second, press SPACE."),
+    ("sense", "Push the tip in by hand, hold it there, press SPACE."),
+    ("shim", "Slide a shim or gauge block under the tip, press SPACE, type its thickness."),
+)
+
+
+@dataclass
+class CheckRun:
+    """One run of the check."""
+
+    step_mm: float
+    """Step of the gauge."""
+    at: int = 0
+    done: list[SetupCheck] = field(default_factory=list)
+    began_t: float | None = None
+    """Board time at which the four still seconds began."""
+    base_mm: Floats = field(default_factory=lambda: np.empty(0))
+    """Readings before anybody touched anything."""
+
+    @property
+    def over(self) -> bool:
+        """Tell whether every step is done."""
+        return self.at >= len(STEPS)
+
+    @property
+    def waiting(self) -> bool:
+        """Tell whether the still seconds are running."""
+        return self.began_t is not None
+
+    @property
+    def wants_thickness(self) -> bool:
+        """Tell whether the next press asks for the shim's thickness."""
+        return not self.over and STEPS[self.at][0] == "shim"
+
+    def tick(self, recent: tuple[Floats, Floats]) -> SetupCheck | None:
+        """Look whether the still seconds are over; return their result once."""
+        t_s, reading = recent
+        if self.began_t is None or not len(t_s) or t_s[-1] - self.began_t < STILL_S:
+            return None
+        inside = t_s >= self.began_t
+        self.began_t = None
+        self.base_mm = reading[inside][-50:]
+        return self._add(check_still(t_s[inside], reading[inside], self.step_mm))
+
+    def press(self, recent: tuple[Floats, Floats], thickness_mm: float | None = None) -> SetupCheck | None:
+        """Take a press; return what this step showed, None while it still runs."""
+        t_s, reading = recent
+        if self.over or self.waiting or not len(t_s):
+            return None
+        name = STEPS[self.at][0]
+        if name == "still":
+            self.began_t = float(t_s[-1])
+            return None
+        newest = reading[t_s > t_s[-1] - 0.6]
+        if name in ("tap", "lift"):
+            told = check_returns(name, self.base_mm, newest, self.step_mm)
+            self.base_mm = newest if len(newest) >= 5 else self.base_mm
+            return self._add(told)
+        if name == "sense":
+            return self._add(check_sense(self.base_mm, newest, self.step_mm))
+        if thickness_mm is None:
+            return self._add(SetupCheck("shim", "doubtful", "left out", "the scale was not looked at"))
+        return self._add(check_shim(self.base_mm, newest, thickness_mm))
+
+    def _add(self, told: SetupCheck) -> SetupCheck:
+        self.done.append(told)
+        self.at += 1
+        return told

@@ -1,0 +1,93 @@
+"""HERE: which spots can be found, how far it still is, which way, and when the spot is there.
+
+Knows the part's angle now and the angle of the spot; lag of the gauge is taken off the spot beforehand.
+"""
+
+from collections.abc import Mapping
+from contextlib import suppress
+from dataclasses import dataclass
+
+from analysis.errors import BadInput
+from analysis.setup.setup import Hole, Setup, parse_holes
+from logger.live.drawing.angle_words import crayon_offset_deg
+from logger.live.state.sweep_so_far import Spots, Study
+
+HERE_DEG = 0.3
+"""HERE begins this close (or within half a count, where a count is wider) ..."""
+STILL_HERE_DEG = 1.0
+"""... and ends where it is further away than this (or one count)."""
+OVERSHOT_DEG = 45.0
+"""Passed by less than this, it is nearer to go back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A spot that can be found."""
+
+    name: str
+    deg: float
+    """Its angle past the mark."""
+    hint: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """What is still to go."""
+
+    here: bool
+    way: int
+    """+1 turn with growing angle (clockwise seen from the declared end), -1 against it."""
+    to_go_deg: float
+    overshot: bool
+    arrived: bool
+    """True once, at the moment it becomes HERE."""
+
+
+def targets(study: Study | None, setup: Setup, own: Mapping[str, str]) -> list[Target]:
+    """Return the spots that can be found now: from the sweep where there is one, holes, screws, the mark."""
+    found: list[Target] = []
+    if study is not None and study.result is not None:
+        p = study.result.pooled
+        spots = study.spots or Spots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
+        found += [
+            Target("high point", spots.high_point_deg, "top of the curve: a cut touches first"),
+            Target("high side", spots.high_side_deg, "direction of order 1: holes, shims"),
+            Target("low point", spots.low_point_deg, "bottom of the curve"),
+        ]
+        if setup.stage == "on the lathe":
+            found.append(Target("first touch", spots.high_point_deg, "where the tool touches"))
+    if setup.mark_on == "part":
+        found += [Target(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
+        screws: tuple[Hole, ...] = ()
+        with suppress(BadInput):  # an old recording may hold anything; a new one was checked when typed
+            screws = parse_holes(own.get("screws", ""))
+        found += [Target(f"screw {k + 1}", screw.deg) for k, screw in enumerate(screws)]
+    found.append(Target("the mark", 0.0))
+    return found
+
+
+class Finder:
+    """Leads to one spot."""
+
+    def __init__(self, target: Target, setup: Setup, counts_per_turn: float, main_way: int) -> None:
+        self.target = target
+        self._stop_at_deg = target.deg + crayon_offset_deg(setup)
+        count_deg = 360.0 / counts_per_turn if counts_per_turn else 0.0
+        self._enter, self._leave = max(HERE_DEG, count_deg / 2.0), max(STILL_HERE_DEG, count_deg)
+        self._way = main_way or 1
+        self._here = False
+
+    def look(self, angle_deg: float) -> Going:
+        """Return what is still to go from this angle."""
+        ahead = (self._stop_at_deg - angle_deg) * self._way % 360.0
+        off = min(ahead, 360.0 - ahead)
+        before = self._here
+        self._here = off <= (self._leave if before else self._enter)
+        overshot = ahead > 360.0 - OVERSHOT_DEG
+        return Going(
+            self._here,
+            -self._way if overshot else self._way,
+            360.0 - ahead if overshot else ahead,
+            overshot,
+            self._here and not before,
+        )

@@ -1,0 +1,100 @@
+"""Two stored turns against one another by the rules of ``analysis.measurands``: curves, difference, terms."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.capture.samples import Floats
+from analysis.measurands.comparison import (
+    BLOCKS,
+    RESCALED,
+    Difference,
+    in_terms_of_first,
+    radius_scale,
+    setup_differences,
+    turned_to_part,
+)
+from analysis.numerics.curve_extremes import on_grid
+from analysis.numerics.order_vectors import Vectors, exact
+from analysis.setup.setup import Setup, parse_setup
+from analysis.store.rows import StoredTurn
+from logger.live.state.pass_trace import BINS
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Two turns and what changed between them, in the terms of the one before."""
+
+    before: StoredTurn
+    after: StoredTurn
+    before_mm: Floats
+    """Curve on 720 bins of the turn, in part angle."""
+    after_mm: Floats
+    """The other's, seen from the same end and at the same radius; as it was read where that cannot be."""
+    change_mm: Floats | None
+    """After less before; None where they are not comparable."""
+    change_tir_mm: float
+    change_first_mm: float
+    """TIR of order 1 of the change: how much."""
+    change_first_deg: float
+    """Its high side: which way."""
+    differences: tuple[Difference, ...]
+    terms: tuple[str, ...]
+    """What was done to bring the second to the terms of the first, in words."""
+
+    @property
+    def comparable(self) -> bool:
+        """Tell whether nothing blocks the comparison."""
+        return all(one.effect != BLOCKS for one in self.differences)
+
+
+def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
+    """Compare two stored turns; None where one of them has no curve."""
+    n = min(len(before.cos_mm), len(after.cos_mm))
+    if n == 0:
+        return None
+    a, b = parse_setup(before.setup), parse_setup(after.setup)
+    differences = tuple(setup_differences(a, b, (len(before.cos_mm), len(after.cos_mm))))
+    first, second = _in_part_angle(before, a, n), _in_part_angle(after, b, n)
+    if any(one.effect == BLOCKS for one in differences):
+        return Comparison(
+            before, after, _curve(first), _curve(second), None, math.nan, math.nan, math.nan, differences, ()
+        )
+    first, second = in_terms_of_first(a, b, first, second)
+    change = second - first
+    return Comparison(
+        before,
+        after,
+        _curve(first),
+        _curve(second),
+        _curve(change),
+        float(np.ptp(_curve(change))),
+        change.tir_first_mm,
+        change.high_side_deg,
+        differences,
+        _terms(a, b, differences),
+    )
+
+
+def _in_part_angle(turn: StoredTurn, setup: Setup, orders: int) -> Vectors:
+    z = np.array(turn.cos_mm[:orders]) + 1j * np.array(turn.sin_mm[:orders])
+    return turned_to_part(exact(z), setup)
+
+
+def _curve(vectors: Vectors) -> Floats:
+    return on_grid(vectors.cos_mm, vectors.sin_mm, BINS)
+
+
+def _terms(before: Setup, after: Setup, differences: tuple[Difference, ...]) -> tuple[str, ...]:
+    """Return what was done to what ``rescaled`` names, in words."""
+    scale = radius_scale(before, after)
+    said = {
+        "track_radius": f"after x {scale:.3f} to the radius before, once round alone, as a plane"
+        if scale
+        else "",
+        "declared_end": "after mirrored, to be seen from the end of before",
+        "highest_order": "as many orders as both have",
+        "gauge_angle": "each with its own gauge angle taken off",
+    }
+    return tuple(said[one.field] for one in differences if one.effect == RESCALED and said.get(one.field))

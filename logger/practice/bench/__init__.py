@@ -1,0 +1,1 @@
+"""Part, gauge, encoder, board and link in simulated microseconds."""

@@ -1,0 +1,1 @@
+"""The virtual bench as a source, on a pseudo-terminal, on TCP."""

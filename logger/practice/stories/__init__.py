@@ -1,0 +1,1 @@
+"""The practice jobs, in closed form."""

@@ -1,0 +1,1 @@
+"""Results as JSON objects; their keys are a promise."""

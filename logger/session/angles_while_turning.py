@@ -1,0 +1,62 @@
+"""The angle of readings while they still come, for painting: as well as can be told without what comes next.
+
+Exact by an encoder. What is stored and decided comes from ``sweep_angles``, which knows the whole sweep.
+"""
+
+import math
+
+import numpy as np
+
+from analysis.capture.samples import Floats
+from logger.decoding.boot_samples import Stretch
+from logger.session.sweep_angles import Links
+
+NEARLY = 1.0 - 1e-4
+"""How far into a turn the time alone may lead: the rest is for the next pulse to tell."""
+
+
+def angles_now(links: Links, start: int, zero_count: float | None) -> Floats:
+    """Return the angle past the mark of the newest boot's readings from ``start`` on, rad; NaN where unknown.
+
+    ``zero_count`` is the count that stands for angle 0. Two ports: the count that had come when the reading
+    came, so a few ms late. Index pulses: by the time of the turn before, until the next pulse. Stops and a
+    steady spin have no angle before their sweep is looked at whole.
+    """
+    stretch = links.gauge.stretches[-1]
+    n = len(stretch) - start
+    source = links.source
+    if source == "index":
+        return _since_the_pulse(stretch, start) * links.setup.sense
+    if source != "encoder" or zero_count is None or not links.counts_per_turn:
+        return np.full(n, np.nan)
+    counts = stretch.count.view(start) if links.angle is None else _counts_of_the_other(links, start)
+    return np.asarray((counts - zero_count) * (2.0 * math.pi / links.counts_per_turn * links.setup.sense))
+
+
+def _counts_of_the_other(links: Links, start: int) -> Floats:
+    """Return the second port's counts at the gauge's readings, on the host's clock; NaN before its first."""
+    assert links.angle is not None
+    stretch, counting = links.gauge.stretches[-1], links.angle.stretches[-1]
+    n = len(stretch) - start
+    if not len(counting) or not n:
+        return np.full(n, np.nan)
+    at_ns = stretch.t_us.view(start) * 1000 + (stretch.host_ahead_ns or 0)
+    ahead_ns = counting.host_ahead_ns or 0
+    every_us = counting.t_us.view()
+    # Only the counts around these readings are looked at, however long the sweep.
+    first = max(0, int(np.searchsorted(every_us, (int(at_ns[0]) - ahead_ns) // 1000)) - 1)
+    count_ns = counting.t_us.view(first) * 1000 + ahead_ns
+    return np.asarray(np.interp(at_ns, count_ns, counting.count.view(first), left=np.nan))
+
+
+def _since_the_pulse(stretch: Stretch, start: int) -> Floats:
+    """Return angles by time: between two pulses evenly, after the newest as fast as the turn before it."""
+    t_us = stretch.t_us.view(start).astype(np.float64)
+    if len(stretch.pulses) < 2 or not len(t_us):
+        return np.full(len(t_us), np.nan)
+    pulses = np.array([pulse.t_us for pulse in stretch.pulses], np.float64)
+    turn = np.searchsorted(pulses, t_us, side="right") - 1
+    lasted = np.diff(pulses)
+    share = (t_us - pulses[np.maximum(turn, 0)]) / lasted[np.clip(turn, 0, len(lasted) - 1)]
+    angle = 2.0 * math.pi * (turn + np.minimum(share, NEARLY))
+    return np.asarray(np.where(turn < 0, np.nan, angle))

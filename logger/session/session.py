@@ -1,0 +1,315 @@
+"""One session at a board: bytes and events in, a snapshot and what happened out.
+
+``feed(host_time, bytes)`` is the only way in, for screen, commands and tests. A session has no port, thread,
+clock or screen, and holds no arithmetic beyond counting: turns and fits are made by ``analysis`` from what
+``capture()`` returns.
+"""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from analysis.angle.from_stops import Stop
+from analysis.capture.samples import Bools, Capture, Floats, LinkCounts
+from analysis.setup.setup import Setup, parse_setup
+from logger.decoding.boot_samples import Mark, times_s
+from logger.decoding.frame_link import FrameIntake
+from logger.decoding.line_link import LineIntake
+from logger.decoding.link_events import BoardSaid, Happening, Noted, Restarted
+from logger.decoding.rig import rig_of_setup
+from logger.session.angles_while_turning import angles_now
+from logger.session.scaling import count_at_zero, mm_per_raw
+from logger.session.sweep_angles import Intake, Links, capture_of, newest_turns, stop_now
+from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.wire.messages import Hello
+
+GAUGE_LINK, ANGLE_LINK = 0, 1
+
+
+@dataclass(frozen=True)
+class Snapshot:
+    """What is known at this moment, for painting."""
+
+    samples: int
+    """Samples of the chosen channel so far."""
+    reading_mm: float | None
+    """Newest reading; None before the first, or before the board said how its values scale."""
+    count: int | None
+    """Newest unwrapped count."""
+    whole_turns: int
+    """In which whole turn from the mark the newest reading lies: 0 up from it, -1 down from it."""
+    link: LinkCounts
+    hello: Hello | None
+    broken: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Readings:
+    """The newest readings of one boot, for painting; arrays have shape (n,)."""
+
+    boot: int
+    """Number of the boot they belong to, from 0."""
+    zero_count: float | None
+    """Count that stands for angle 0; None while nothing tells the angle."""
+    t_s: Floats
+    """Board time, seconds from an arbitrary zero of this boot."""
+    angle_rad: Floats
+    """Angle past the mark in force, unwrapped; NaN while nothing tells it."""
+    reading_mm: Floats
+    """As the indicator shows them."""
+    new: Bools
+    """Where the gauge gave a new value."""
+
+
+class Session:
+    """The state of one sitting at one gauge.
+
+    ``live``: decode every piece at once and turn button presses into marks; otherwise (a recording) bytes are
+    gathered and decoded in bulk, and marks come as the events that were written when they were made.
+    """
+
+    def __init__(self, setup: Mapping[str, str] | None = None, *, live: bool = True) -> None:
+        self._live = live
+        self._override = dict(setup or {})
+        self._setup = parse_setup(self._override)
+        self._links = self._make_links()
+        self._events: list[tuple[Mapping[str, Any], int, int]] = []
+
+    # --- in -------------------------------------------------------------------------------------------
+
+    def take(self, item: Item) -> tuple[Snapshot, list[Happening]]:
+        """Take one item of a source, whatever it is."""
+        if isinstance(item, LinkBytes):
+            return self.feed(item.host, item.data, item.link)
+        if isinstance(item, Event):
+            self.event(item.host, item.fields)
+        elif isinstance(item, SetupChange):
+            self.change_setup(item.setup)
+        return self.snapshot(), []
+
+    def feed(self, host: HostTime, data: bytes, link: int = GAUGE_LINK) -> tuple[Snapshot, list[Happening]]:
+        """Take the next bytes of a link.
+
+        Returns the snapshot after them and what happened. Raises BadInput for a board that speaks a newer
+        version of the wire. Bad bytes never raise: they are counted.
+        """
+        happenings = self._intake(link).feed(host, data)
+        self._keep(happenings)
+        return self.snapshot(), happenings
+
+    def flush(self) -> None:
+        """Decode what has been gathered; a session over a recording needs it at the end."""
+        for link in (self._links.gauge, self._links.angle):
+            if link is not None:
+                link.flush()
+
+    def event(self, host: HostTime, fields: Mapping[str, Any]) -> None:
+        """Take an event: a mark, push, pull, a stop, a gap in the link, a window left out."""
+        self.flush()
+        counting = self._links.counting
+        stretch = counting.stretches[-1]
+        kind, count = fields.get("event"), fields.get("count")
+        if kind == "mark" and isinstance(count, int) and fields.get("on") in ("part", "arbor"):
+            stretch.marks.append(Mark(str(fields["on"]), stretch.unwrap_count(count), len(stretch)))
+        elif kind == "mark-undone":
+            stretch.marks = [mark for mark in stretch.marks if mark.on != fields.get("on")]
+        elif kind == "gap":
+            self._intake(int(str(fields.get("link", GAUGE_LINK)))).unplugged()
+        elif kind == "count-zero":
+            counting.break_angle("the count was set to zero in the middle of the sweep")
+        self._note(fields)
+
+    def change_setup(self, text: Mapping[str, str]) -> None:
+        """Replace the set-up from here on; what was given to the session itself stays on top."""
+        self.flush()  # what came before it was decoded under the set-up of its own time
+        plain = {key: value for key, value in text.items() if key != "crc32"}
+        self._setup = parse_setup({**plain, **self._override})
+        if not any(len(stretch) for stretch in self._links.gauge.stretches) and self.hello is None:
+            self._links = self._make_links()
+        self._links = Links(self._links.gauge, self._links.angle, self._setup)
+        for link in (self._links.gauge, self._links.angle):
+            if link is not None:
+                link.setup = self._setup
+
+    # --- out ------------------------------------------------------------------------------------------
+
+    @property
+    def setup(self) -> Setup:
+        """The set-up in force."""
+        return self._setup
+
+    @property
+    def hello(self) -> Hello | None:
+        """Who the board is; None until it said so, and for gauges that are no board of ours."""
+        return self._links.gauge.hello
+
+    @property
+    def counts_per_turn(self) -> float:
+        """Counts a turn: the set-up's learnt value, else the device's own; 0 = no encoder."""
+        return self._links.counts_per_turn
+
+    @property
+    def angle_source(self) -> str:
+        """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady``, or ``none`` (yet)."""
+        return self._links.source
+
+    @property
+    def two_ports(self) -> bool:
+        """Tell whether the counts come on a port of their own."""
+        return self._links.angle is not None
+
+    @property
+    def boots(self) -> int:
+        """How many boots of the board have been heard."""
+        return len(self._links.gauge.stretches)
+
+    def mark_counts(self, on: str) -> list[int]:
+        """Return the counts at which this side's mark was touched in the newest boot, in order."""
+        return [mark.count for mark in self._links.counting.stretches[-1].marks if mark.on == on]
+
+    def snapshot(self) -> Snapshot:
+        """Return what is known now."""
+        gauge = self._links.gauge
+        stretch = gauge.stretches[-1]
+        reading = None
+        if len(stretch) and (isinstance(gauge, LineIntake) or self._setup.channel in gauge.channels):
+            scale = mm_per_raw(
+                gauge.channel() if isinstance(gauge, LineIntake) else gauge.channels[self._setup.channel]
+            )
+            reading = float(stretch.value.view(len(stretch) - 1)[0]) * scale
+        return Snapshot(
+            sum(len(one) for one in gauge.stretches),
+            reading,
+            self._links.counting.stretches[-1].last_count,
+            self._whole_turns(),
+            gauge.link_counts(),
+            gauge.hello,
+            tuple(gauge.broken),
+        )
+
+    def readings(self, start: int = 0) -> Readings | None:
+        """Return the readings of the newest boot from its sample ``start`` on; None before values scale."""
+        gauge = self._links.gauge
+        stretch = gauge.stretches[-1]
+        if not isinstance(gauge, LineIntake) and self._setup.channel not in gauge.channels:
+            return None
+        channel = gauge.channel() if isinstance(gauge, LineIntake) else gauge.channels[self._setup.channel]
+        zero = self.zero_count
+        return Readings(
+            len(gauge.stretches) - 1,
+            zero,
+            stretch.t_us.view(start) * 1e-6,
+            angles_now(self._links, start, zero),
+            stretch.value.view(start) * mm_per_raw(channel),
+            ~stretch.held(start),
+        )
+
+    @property
+    def zero_count(self) -> float | None:
+        """The count that stands for angle 0 now; None after a restart until a mark is touched."""
+        stretches = self._links.counting.stretches
+        return count_at_zero(stretches[-1], self._setup, self.counts_per_turn, first_boot=len(stretches) == 1)
+
+    def frames_lost(self) -> int:
+        """Return how many frames the link has lost so far."""
+        return self._links.gauge.link_counts().lost
+
+    @property
+    def newest_count(self) -> int | None:
+        """The newest unwrapped count of any message; None before the first."""
+        return self._links.counting.stretches[-1].last_count
+
+    @property
+    def resolution_mm(self) -> float:
+        """Step of the gauge as the board states it; 0 where it is not known yet."""
+        gauge = self._links.gauge
+        if isinstance(gauge, LineIntake) or self._setup.channel not in gauge.channels:
+            return 0.0
+        return abs(mm_per_raw(gauge.channels[self._setup.channel]))
+
+    def newest(self, start: int = 0) -> Capture:
+        """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended.
+
+        Where the angle is no count, everything so far is returned: such sweeps are short.
+        """
+        if self._links.source != "encoder" or self._links.angle is not None:
+            return self.capture()
+        return newest_turns(self._links, start)
+
+    def stop_now(self) -> Stop:
+        """Return the reading of the second that has just passed; raises BadInput where too few have come."""
+        return stop_now(self._links)
+
+    def capture(self) -> Capture:
+        """Return all samples of the chosen channel as one sweep.
+
+        Raises BadInput where the board never said how its values scale, the channel does not exist or is
+        no length, or where nothing tells the angle.
+        """
+        self.flush()
+        return capture_of(self._links, self._timed_events())
+
+    # --- inside ---------------------------------------------------------------------------------------
+
+    def _make_links(self) -> Links:
+        rig = rig_of_setup(self._setup.text)
+        if rig is None:
+            return Links(FrameIntake(self._setup, live=self._live), None, self._setup)
+        gauge = LineIntake(self._setup, rig, host_clock=rig.second is not None)
+        angle = LineIntake(self._setup, rig.second, host_clock=True) if rig.second else None
+        return Links(gauge, angle, self._setup)
+
+    def _intake(self, link: int) -> Intake:
+        return self._links.angle if link == ANGLE_LINK and self._links.angle else self._links.gauge
+
+    def _keep(self, happenings: list[Happening]) -> None:
+        """What is noted for the recording is known here too, as a replay will know it."""
+        for happening in happenings:
+            if isinstance(happening, Noted):
+                self._note(happening.fields)
+
+    def _note(self, fields: Mapping[str, Any]) -> None:
+        stretches = self._links.gauge.stretches
+        self._events.append((dict(fields), len(stretches) - 1, len(stretches[-1])))
+
+    def _whole_turns(self) -> int:
+        counts, stretch = self.counts_per_turn, self._links.counting.stretches[-1]
+        source = self._links.source
+        if source == "index":
+            return max(0, len(self._links.gauge.stretches[0].pulses) - 1)
+        if source == "stops":
+            stops = len([fields for fields, _, _ in self._events if fields.get("event") == "stop"])
+            return stops // ((self._setup.places or len(self._setup.holes) or stops) + 1)
+        if source == "steady":
+            return 0
+        if not counts or not len(stretch):
+            return 0
+        zero = self.zero_count
+        if zero is None:
+            return 0
+        return math.floor((int(stretch.count.view(len(stretch) - 1)[0]) - zero) / counts)
+
+    def _timed_events(self) -> list[Mapping[str, Any]]:
+        """Return the events with the device time of the sample that came before them."""
+        stretches = self._links.gauge.stretches
+        timed: list[Mapping[str, Any]] = []
+        for fields, number, at in self._events:
+            stretch = stretches[number]
+            told = dict(fields)
+            if len(stretch):
+                told["t_s"] = float(times_s(stretches, stretch)[min(max(at - 1, 0), len(stretch) - 1)])
+            timed.append(told)
+        return timed
+
+
+def replay(items: Iterable[Item], setup: Mapping[str, str] | None = None) -> Session:
+    """Return the session that all these items make, decoded in bulk."""
+    session = Session(setup, live=False)
+    for item in items:
+        session.take(item)
+    session.flush()
+    return session
+
+
+__all__ = ["BoardSaid", "Happening", "Noted", "Restarted", "Session", "Snapshot", "replay"]

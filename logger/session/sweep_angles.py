@@ -1,0 +1,328 @@
+"""Where the angle of each reading comes from: encoder, index pulses, a steady spin, stops, or a second port.
+
+Builds the capture of a sweep from the integers of its links. All ways end in the same samples; what a way
+cannot know about the angle goes with them as an uncertainty.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from analysis.angle.from_stops import Stop, read_stop, stepped_readings
+from analysis.angle.from_time import angles_between_pulses, angles_of_steady_spin
+from analysis.capture.samples import Capture, Floats, Samples
+from analysis.capture.turns import cut_turns
+from analysis.diagnosis.gauge import smallest_step_mm
+from analysis.errors import BadInput
+from analysis.harmonics.fit import fit_harmonics
+from analysis.setup.setup import Setup
+from logger.decoding.boot_samples import Stretch, times_s
+from logger.decoding.frame_link import FrameIntake
+from logger.decoding.line_link import LineIntake
+from logger.session.scaling import mm_per_raw, range_mm, zero_at_mark
+
+Intake = FrameIntake | LineIntake
+
+LATENCY_S = 0.05
+"""How far the deliveries of two ports may lie apart when nothing tells (200 ms late was seen, rarely)."""
+STOP_SAMPLES = 20_000
+"""At most so many samples are looked at for a stop: more than any gauge gives in its second."""
+LATENCY_FOUND_S = 0.005
+"""What remains of it when turning both ways has told it."""
+
+
+@dataclass(frozen=True)
+class Links:
+    """The links of one sweep: the gauge's, and a second one that has the counts, if any."""
+
+    gauge: Intake
+    angle: Intake | None
+    setup: Setup
+
+    @property
+    def counting(self) -> Intake:
+        """The link whose counts tell the angle."""
+        return self.gauge if self.angle is None else self.angle
+
+    @property
+    def counts_per_turn(self) -> float:
+        """Counts a turn: the set-up's learnt value, else the device's own; 0 = no encoder."""
+        return self.setup.counts_per_turn or self.counting.counts_per_turn
+
+    @property
+    def source(self) -> str:
+        """Where the angle comes from, ``auto`` resolved."""
+        if self.setup.angle_source != "auto":
+            return self.setup.angle_source
+        if self.counts_per_turn:
+            return "encoder"
+        return "index" if any(stretch.pulses for stretch in self.gauge.stretches) else "none"
+
+
+def capture_of(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
+    """Return all samples of the chosen channel as one sweep.
+
+    Raises BadInput where nothing says how values scale, the channel does not exist or is no length, or
+    nothing tells the angle.
+    """
+    ways: dict[str, Callable[[Links, Capture], Capture]] = {
+        "encoder": _by_encoder if links.angle is None else _by_two_ports,
+        "index": _by_index,
+        "steady": _by_steady_spin,
+        "stops": _by_stops,
+    }
+    gauge = links.gauge
+    channel = gauge.channel()
+    way = ways.get(links.source)
+    if way is None:
+        raise BadInput(
+            "nothing tells the angle: no encoder (0 counts per turn) and no index pulse; set "
+            "counts_per_turn, or angle_source to stops or steady"
+        )
+    bare = Capture(
+        samples=_no_samples(),
+        setup=links.setup,
+        angle_source=links.source,
+        link=gauge.link_counts(with_gaps=True),
+        counts_per_turn=links.counts_per_turn if links.source == "encoder" else 0.0,
+        resolution_mm=abs(mm_per_raw(channel)),
+        range_mm=range_mm(channel),
+        rate_hz=gauge.rate_hz,
+        broken=(*gauge.broken, *(links.angle.broken if links.angle else ())),
+        events=tuple(events),
+    )
+    if isinstance(gauge, LineIntake):
+        bare = _of_lines(bare, gauge)
+    return way(links, bare)
+
+
+def newest_turns(links: Links, start: int) -> Capture:
+    """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended."""
+    channel = links.gauge.channel()
+    zeroed = zero_at_mark(
+        links.gauge.stretches, channel, links.counts_per_turn, links.setup, newest_from=start
+    )
+    return Capture(
+        samples=zeroed.samples,
+        setup=links.setup,
+        counts_per_turn=links.counts_per_turn,
+        resolution_mm=abs(mm_per_raw(channel)),
+    )
+
+
+def _no_samples() -> Samples:
+    empty = np.empty(0)
+    return Samples(empty, empty, empty, np.empty(0, bool), np.empty(0, bool), np.empty(0, np.int16))
+
+
+def _of_lines(bare: Capture, gauge: LineIntake) -> Capture:
+    """Add what lines say beside their values: a change of unit, a clock run backwards, the gauge's step."""
+    notes: list[Mapping[str, Any]] = list(bare.events)
+    decoder = gauge.decoder
+    if decoder.unit_changes:
+        before, after, _ = decoder.unit_changes[0]
+        notes.append({"event": "unit-changed", "from": before, "to": after})
+    if decoder.backwards:
+        notes.append({"event": "clock-backwards", "times": decoder.backwards})
+    if decoder.bad and not decoder.lines:
+        examples = "; ".join(repr(text) for text in decoder.examples)
+        raise BadInput(
+            f"no line matched the rig's pattern {gauge.rig.line.pattern.pattern!r}, the first were "
+            f"{examples}: correct line.pattern"
+        )
+    values = gauge.stretches[0].value.view()
+    step = smallest_step_mm(np.unique(values)[:5000] * 1e-6) if len(values) else 0.0
+    return replace(bare, events=tuple(notes), resolution_mm=step)
+
+
+def _by_encoder(links: Links, bare: Capture) -> Capture:
+    counts = links.counts_per_turn
+    zeroed = zero_at_mark(links.gauge.stretches, links.gauge.channel(), counts, links.setup)
+    restarts = tuple(text for text in zeroed.remarks if "restart" in text)
+    turned = float(np.ptp(zeroed.samples.angle_rad)) if len(zeroed.samples) else 0.0
+    # A learnt count that is off by u turns every later turn a little further: half of it on average.
+    slip = links.setup.u_counts_per_turn / counts * turned / math.sqrt(12.0) if counts else 0.0
+    stretches = [stretch for stretch in links.gauge.stretches if len(stretch)]
+    again = float(times_s(stretches, stretches[-1])[0]) if len(stretches) > 1 else None
+    return replace(
+        bare,
+        samples=zeroed.samples,
+        restarted_s=again,
+        index=zeroed.index,
+        marked=zeroed.marked,
+        broken=(*bare.broken, *restarts),
+        u_angle_rad=slip,
+    )
+
+
+def _plain(stretch: Stretch, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
+    """Return samples with these angles; those of which nothing is known are left out."""
+    samples = Samples(
+        t_s,
+        angle_rad * links.setup.sense,
+        stretch.value.view() * mm_per_raw(links.gauge.channel()),
+        ~stretch.held(),
+        stretch.out_of_range(),
+        np.zeros(len(stretch), np.int16),
+    )
+    return samples.take(np.isfinite(angle_rad))
+
+
+def _only_stretch(links: Links) -> Stretch:
+    stretch = links.gauge.stretches[0]
+    if len(stretch) < 3:
+        raise BadInput(f"{len(stretch)} readings in this sweep: nothing to fit; is the gauge switched on?")
+    return stretch
+
+
+def _by_index(links: Links, bare: Capture) -> Capture:
+    stretch = _only_stretch(links)
+    t_s = times_s(links.gauge.stretches, stretch)
+    zero_us = stretch.zero_us(stretch)
+    pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in stretch.pulses])
+    reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
+    angles = angles_between_pulses(t_s, reading, pulses)
+    uneven = ({"event": "uneven-turns", "turns": angles.left_out},) if angles.left_out else ()
+    return replace(
+        bare,
+        samples=_plain(stretch, links, t_s, angles.angle_rad),
+        marked=True,
+        u_angle_rad=angles.u_rad,
+        events=(*bare.events, *uneven),
+    )
+
+
+def _by_steady_spin(links: Links, bare: Capture) -> Capture:
+    stretch = _only_stretch(links)
+    t_s = times_s(links.gauge.stretches, stretch)
+    fresh = ~stretch.held()
+    reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
+    found = angles_of_steady_spin(t_s[fresh], reading[fresh])
+    angle = 2.0 * math.pi * (t_s - t_s[fresh][0]) / found.period_s
+    return replace(bare, samples=_plain(stretch, links, t_s, angle), marked=False, u_angle_rad=found.u_rad)
+
+
+def _by_stops(links: Links, bare: Capture) -> Capture:
+    _only_stretch(links)
+    places = links.setup.places or len(links.setup.holes)
+    if not places:
+        raise BadInput("stops at how many places? set places (or holes) in the set-up, as --set places=8")
+    stops = _still_stops(links, bare.events)
+    # Stopping all round again begins a new set; the newest whole one counts.
+    sets = max(1, len(stops) // (places + 1))
+    first = (sets - 1) * (places + 1)
+    newest = stops[first : first + places + 1] if len(stops) > places else stops
+    deg, values, closing = stepped_readings(newest, places)
+    n = len(values)
+    samples = Samples(
+        np.arange(n, dtype=np.float64),
+        np.radians(deg) * links.setup.sense,
+        values,
+        np.ones(n, bool),
+        np.zeros(n, bool),
+        np.zeros(n, np.int16),
+    )
+    closed = () if closing is None else ({"event": "closing", "closing_mm": closing},)
+    restless = sum(event.get("event") == "stop" for event in bare.events) - len(stops)
+    moving = ({"event": "moving-stops", "stops": restless},) if restless else ()
+    return replace(bare, samples=samples, timed=False, marked=True, events=(*bare.events, *closed, *moving))
+
+
+def _still_stops(links: Links, events: Sequence[Mapping[str, Any]]) -> list[Stop]:
+    """Return the stops of these events that stood still, in order."""
+    stretch = links.gauge.stretches[0]
+    t_s = times_s(links.gauge.stretches, stretch)
+    scale = mm_per_raw(links.gauge.channel())
+    reading = stretch.value.view() * scale
+    step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineIntake) else abs(scale)
+    stops = []
+    for event in events:
+        if event.get("event") != "stop":
+            continue
+        at_us = event.get("t_us")
+        at_s = (
+            (at_us - stretch.zero_us(stretch)) * 1e-6
+            if isinstance(at_us, int)
+            else float(event.get("t_s", 0.0))
+        )
+        noise = _neighbour_noise(reading[(t_s > at_s - 1.0) & (t_s <= at_s)])
+        stop = read_stop(t_s, reading, at_s, resolution_mm=step, noise_mm=noise)
+        if stop.still:
+            stops.append(stop)
+    return stops
+
+
+def stop_now(links: Links) -> Stop:
+    """Return the reading of the second that has just passed, for a stop pressed now; BadInput for too few."""
+    stretch = links.gauge.stretches[0]
+    start = max(0, len(stretch) - STOP_SAMPLES)
+    t_s = stretch.t_us.view(start) * 1e-6
+    scale = mm_per_raw(links.gauge.channel())
+    reading = stretch.value.view(start) * scale
+    if not len(t_s):
+        raise BadInput("no reading has come yet: is the gauge switched on?")
+    step = smallest_step_mm(reading) or abs(scale)
+    return read_stop(t_s, reading, float(t_s[-1]), resolution_mm=step, noise_mm=_neighbour_noise(reading))
+
+
+def _neighbour_noise(reading_mm: Floats) -> float:
+    return float(np.std(np.diff(reading_mm)) / math.sqrt(2.0)) if len(reading_mm) > 2 else 0.0
+
+
+def _by_two_ports(links: Links, bare: Capture) -> Capture:
+    """Interpolate the second port's counts at the gauge's readings on the host's clock.
+
+    Turning both ways tells by how much the deliveries lie apart; otherwise it stays an uncertainty.
+    """
+    assert links.angle is not None
+    stretch, counting = _only_stretch(links), links.angle.stretches[-1]
+    counts = links.counts_per_turn
+    if not counts or len(counting) < 2:
+        raise BadInput(
+            "the second port sent no counts: look at its rig (second.line.pattern, counts_per_turn)"
+        )
+    t_s = times_s(links.gauge.stretches, stretch)
+    gauge_ns = stretch.t_us.view() * 1000 + (stretch.host_ahead_ns or 0)
+    count_ns = counting.t_us.view() * 1000 + (counting.host_ahead_ns or 0)
+    marks = [mark.count for mark in counting.marks if mark.on == links.setup.mark_on]
+    zero = marks[-1] if marks else 0
+
+    def at_offset(offset_s: float) -> Samples:
+        at = gauge_ns - round(offset_s * 1e9)
+        turned = np.interp(at, count_ns, counting.count.view() - zero) * (2.0 * math.pi / counts)
+        outside = (at < count_ns[0]) | (at > count_ns[-1])
+        return _plain(stretch, links, t_s, np.where(outside, np.nan, turned))
+
+    samples = at_offset(0.0)
+    offset_s = _offset_of_ports(samples)
+    u_s = LATENCY_S
+    if offset_s is not None:
+        samples, u_s = at_offset(offset_s), LATENCY_FOUND_S
+    speed = 2.0 * math.pi / max(_seconds_of_a_turn(samples), 1e-3)
+    return replace(bare, samples=samples, marked=bool(marks), u_angle_rad=u_s * speed)
+
+
+def _seconds_of_a_turn(samples: Samples) -> float:
+    turns = cut_turns(samples)
+    return float(np.median([turn.end_s - turn.start_s for turn in turns])) if turns else math.inf
+
+
+def _offset_of_ports(samples: Samples) -> float | None:
+    """Return how late the gauge's readings come against the counts, in s, where both ways were turned."""
+    turns = cut_turns(samples)
+    ways = []
+    for direction in (1, -1):
+        mine = [turn for turn in turns if turn.direction == direction]
+        if not mine:
+            return None
+        where = np.concatenate([turn.where for turn in mine])
+        where = where[samples.new[where]]
+        fit = fit_harmonics(samples.angle_rad[where], samples.reading_mm[where], highest_order=1)
+        speed = float(np.mean([2.0 * math.pi / (turn.end_s - turn.start_s) for turn in mine]))
+        ways.append((fit.high_place_rad(1), speed))
+    (forward, fast), (backward, slow) = ways
+    apart = (forward - backward + math.pi) % (2.0 * math.pi) - math.pi
+    return apart / (fast + slow)

@@ -1,0 +1,1 @@
+"""Settings and saved set-ups, each with whence it comes."""

@@ -1,0 +1,213 @@
+"""What a cut on one mounting would leave, and its card, for ``plan-cut`` and the screen alike."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from analysis.correction.cut_plan import CutCard, Track, cut_card, still_uncut_deg
+from analysis.correction.cut_prediction import Prediction, advise, predict_cut
+from analysis.decision.rule import Decision, limit_at_track
+from analysis.errors import BadInput
+from analysis.measurands.shaft_axis import axis_from_planes
+from analysis.numerics.order_vectors import Vectors
+from analysis.setup.setup import Limit
+from analysis.units import parse_length
+from logger.inputs.indexed_sweep import Swept, clock_apart_deg
+
+CARD_LENGTHS = ("allowance", "pass_depth", "stock", "minimum")
+TELLS_APART = 4.0
+"""A place is told from the level of the cut where it lies so many standard uncertainties under it."""
+
+
+@dataclass(frozen=True)
+class Advised:
+    """One mounting with what a cut on it would leave."""
+
+    sweep: Swept
+    prediction: Prediction
+    advice: str
+    """``mounting-good``, ``mount-again`` or ``undecided``."""
+    decision: Decision
+    limit: Limit
+    limit_mm: float
+    """At the track of the bearings' sweep."""
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BetweenPasses:
+    """What a sweep taken between passes tells."""
+
+    sweep: Swept
+    uncut_deg: float
+    """How much of the turn is not touched yet."""
+    left_mm: float
+    """What still has to go for the face to clean up, allowance not counted."""
+
+
+def advise_on(
+    own: Swept,
+    one: Swept,
+    limit: Limit,
+    surface: str,
+    *,
+    mounts: Sequence[Vectors] = (),
+    comes_off: bool = False,
+    second_plane: Swept | None = None,
+    tracks: Sequence[Swept] = (),
+) -> Advised:
+    """Predict a cut on mounting ``one`` from the bearings' sweep ``own`` and hold it against a limit.
+
+    ``mounts`` are the mount vectors so far, whose scatter joins where the part ``comes_off`` before the cut;
+    ``second_plane`` and ``tracks`` as in ``predict``.
+    """
+    limit_mm, scaled = limit_at_track(limit, own.result.setup)
+    prediction = predict(
+        own, one, surface, mounts=mounts, comes_off=comes_off, second_plane=second_plane, tracks=tracks
+    )
+    others = [second_plane] if second_plane else []
+    advice, decision = advise(
+        prediction,
+        limit_mm,
+        quantity=limit.quantity,
+        limit_as_written=limit.length.as_written,
+        refused=[text for sweep in (own, *others, one, *tracks) for text in sweep.refused],
+    )
+    notes = ([scaled] if scaled else []) + list(prediction.remarks)
+    if not clock_apart_deg(one)[1]:
+        notes.append("tip_clock and tool_clock not both entered: taken as the same place")
+    return Advised(one, prediction, advice, decision, limit, limit_mm, tuple(notes))
+
+
+def predict(
+    own: Swept,
+    one: Swept,
+    surface: str,
+    *,
+    mounts: Sequence[Vectors] = (),
+    comes_off: bool = False,
+    second_plane: Swept | None = None,
+    tracks: Sequence[Swept] = (),
+) -> Prediction:
+    """Return what a perfect cut on mounting ``one`` would leave in the part's own bearings.
+
+    ``second_plane`` is another sweep in the bearings, of an outside or bore at another plane: the two tell
+    order 1 at the plane of the mounting. ``tracks`` are further tracks of a face on this mounting: two tell
+    order 1 at the radius of the bearings' sweep, axial motion and tilt apart.
+    """
+    bearings, at_lathe = own.on_part(), one.on_part(own)
+    own_radius, lathe_radius = own.result.setup.track_radius_mm, one.result.setup.track_radius_mm
+    said: list[str] = []
+    if surface != "face":
+        bearings = _at_plane(own, second_plane, one, bearings, said)
+    elif tracks and own_radius is not None and lathe_radius is not None and own_radius != lathe_radius:
+        at_lathe = _at_radius(one, tracks[0], own, at_lathe, said)
+        bearings, lathe_radius = bearings.up_to(1), own_radius
+    every = [own, one, *([second_plane] if second_plane else []), *tracks[:1]]
+    found = predict_cut(
+        bearings,
+        at_lathe,
+        bearings_radius_mm=own_radius,
+        lathe_radius_mm=lathe_radius,
+        surface=surface,
+        clock_apart_deg=clock_apart_deg(one)[0],
+        other_u_mm=math.hypot(*(each.result.other_u_mm for each in every)),
+        mountings=mounts,
+        comes_off=comes_off,
+    )
+    return replace(found, remarks=(*said, *found.remarks))
+
+
+def plane_mm(one: Swept) -> float | None:
+    """Return the plane along the axis a sweep of an outside or bore was taken at; None where not entered."""
+    text = one.result.setup.text.get("track_plane")
+    return parse_length(text, "track_plane").mm if text else None
+
+
+def _at_plane(own: Swept, second: Swept | None, one: Swept, bearings: Vectors, said: list[str]) -> Vectors:
+    """Return the bearings' orders at the plane of the mounting."""
+    at, wanted = plane_mm(own), plane_mm(one)
+    if second is None:
+        if at != wanted:
+            raise BadInput(
+                f"{own.name} lies at track_plane {_plane(at)} and {one.name} at {_plane(wanted)}: an outside "
+                "or bore is predicted in the same plane; sweep that one, or give a second --bearings at "
+                "another plane"
+            )
+        return bearings
+    other = plane_mm(second)
+    if at is None or other is None or wanted is None:
+        missing = next(each.name for each in (own, second, one) if plane_mm(each) is None)
+        raise BadInput(f"{missing} has no track_plane: with sweeps at two planes every sweep needs its own")
+    said.append(
+        f"bearings at planes {at:g} and {other:g} mm tell order 1 at the mounting's {wanted:g} mm; orders 2 "
+        "and up have no prediction there"
+    )
+    return axis_from_planes(bearings, at, second.on_part(own), other).at(wanted)
+
+
+def _plane(mm: float | None) -> str:
+    return "not entered" if mm is None else f"{mm:g} mm"
+
+
+def _at_radius(one: Swept, track: Swept, own: Swept, at_lathe: Vectors, said: list[str]) -> Vectors:
+    """Return order 1 of the mounting at the radius of the bearings' sweep, from two tracks of the face."""
+    radii = [each.result.setup.track_radius_mm for each in (one, track, own)]
+    if radii[0] is None or radii[1] is None or radii[2] is None:
+        raise BadInput(f"{track.name} has no track_radius: every track of a face needs its own; set it")
+    said.append(
+        f"tracks at {radii[0]:g} and {radii[1]:g} mm tell order 1 at the bearings' {radii[2]:g} mm; orders 2 "
+        "and up have no prediction there"
+    )
+    return axis_from_planes(at_lathe, radii[0], track.on_part(own), radii[1]).at(radii[2])
+
+
+def check_tracks(now: Swept, tracks: Sequence[Swept], surface: str) -> None:
+    """Raise BadInput for a track that is no other track of the mounting on the lathe now."""
+    for one in tracks:
+        setup, own = one.result.setup, now.result.setup
+        if None not in (one.index_deg, now.index_deg) and one.index_deg != now.index_deg:
+            raise BadInput(
+                f"{one.name} was swept with the part's mark at {one.index_deg:g} deg and {now.name} at "
+                f"{now.index_deg:g} deg: tracks are of one mounting; sweep the part as it stands now"
+            )
+        if surface == "face" and setup.track_radius_mm is None:
+            raise BadInput(f"{one.name} has no track_radius: every track of a face needs its own; set it")
+        if surface == "face" and setup.track_radius_mm == own.track_radius_mm:
+            raise BadInput(
+                f"{one.name} and {now.name} are both at radius {own.track_radius_mm:g} mm: give --track at "
+                "another radius"
+            )
+
+
+def card_of(
+    own: Swept,
+    now: Advised,
+    lengths_mm: Mapping[str, float | None],
+    surface: str,
+    tracks: Sequence[Swept] = (),
+) -> CutCard:
+    """Return the cut card of the mounting that is on the lathe now; lengths by the names of CARD_LENGTHS.
+
+    ``tracks`` are further tracks of the same face on this mounting, the indicator's zero not touched.
+    """
+    stops = [f"mount it again: {now.decision.why}"] if now.advice == "mount-again" else []
+    every = [now.sweep, *tracks]
+    return cut_card(
+        [Track(one.on_part(own), one.result.mean_mm) for one in every],
+        allowance_mm=lengths_mm.get("allowance") or 0.0,
+        pass_depth_mm=lengths_mm.get("pass_depth"),
+        stock_mm=lengths_mm.get("stock"),
+        minimum_mm=lengths_mm.get("minimum"),
+        surface=surface,
+        stops=stops,
+    )
+
+
+def between_passes(own: Swept, now: Advised, between: Swept) -> BetweenPasses:
+    """Return what a sweep taken between passes tells of the arc still uncut."""
+    after, before = between.on_part(own), now.sweep.on_part(own)
+    unsure = math.hypot(*(float(math.sqrt(sum(one.u_mm**2))) for one in (after, before)))
+    step = 2.0 * between.result.gauge.resolution_mm
+    uncut = still_uncut_deg(after, before, max(TELLS_APART * unsure, step))
+    return BetweenPasses(between, uncut, after.extremes.tir_mm)

@@ -1,0 +1,144 @@
+"""What sweeps named together say of gauge, stand and axis: two ways, creep, whose a bump is, two planes.
+
+Sweeps belong together where part, surface, place and state are the same in their set-ups. Whether the part
+was taken off between two of them no set-up tells.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from analysis.diagnosis.both_directions import (
+    LagAndPlay,
+    Pair,
+    creep_mm,
+    lag_and_play,
+    owners_of_bumps,
+    pair_of,
+)
+from analysis.errors import BadInput
+from analysis.measurands.shaft_axis import Axis, axis_from_planes
+from analysis.separation.combined_curve import FirstKnown, first_of
+from logger.inputs.indexed_sweep import Swept, one_part, one_surface
+from logger.studies.cut_study import plane_mm
+
+SAME = (
+    *("part", "surface", "stage", "track_radius", "track_plane", "declared_end", "mark_on", "turning"),
+    *("tip_clock", "preload", "gauge_id"),
+)
+"""Set-up keys in which sweeps have to agree to be of one mounting."""
+FINEST = 0.1
+"""Of a step of the gauge: what the mean of many rounded readings is known to."""
+
+
+@dataclass(frozen=True)
+class TwoWays:
+    """One sweep each way."""
+
+    on: Swept
+    back: Swept
+    pair: Pair
+
+
+@dataclass(frozen=True)
+class Creep:
+    """By how much the mean height moved over sweeps of one mounting."""
+
+    first: Swept
+    last: Swept
+    moved_mm: float
+
+
+@dataclass(frozen=True)
+class AtPlane:
+    """Order 1 predicted at a plane."""
+
+    plane_mm: float
+    first: FirstKnown
+
+
+@dataclass(frozen=True)
+class Together:
+    """What the sweeps say together."""
+
+    two_ways: tuple[TwoWays, ...]
+    lag_and_play: LagAndPlay | None
+    """None without a sweep each way."""
+    creep: tuple[Creep, ...]
+    bumps: tuple[str, ...]
+
+
+def together(sweeps: Sequence[Swept]) -> Together:
+    """Return what sweeps of one command line say together, in the order typed."""
+    groups = [list(each) for _, each in groupby(sorted(sweeps, key=_same), key=_same)]
+    ways = [way for group in groups for way in _two_ways(group)]
+    told = lag_and_play([way.pair for way in ways]) if ways else None
+    # Play shifts the mean with the way it is turned: heights are compared one way at a time.
+    alike = [[one for one in group if _way(one) == way] for group in groups for way in (1, -1)]
+    creeps = [found for group in alike for found in _creep(group)]
+    known = [one for one in sweeps if one.index_deg is not None]
+    seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in known]
+    return Together(tuple(ways), told, tuple(creeps), tuple(owners_of_bumps(seen)))
+
+
+def _same(one: Swept) -> tuple[str, ...]:
+    text = one.result.setup.text
+    index = "" if one.index_deg is None else f"{one.index_deg:.1f}"
+    return (*(str(text.get(key, "")) for key in SAME), index)
+
+
+def _way(one: Swept) -> int:
+    return 1 if sum(turn.direction for turn in one.result.turns) > 0 else -1
+
+
+def _rpm(one: Swept) -> float:
+    return sum(turn.rpm for turn in one.result.turns) / len(one.result.turns)
+
+
+def _two_ways(group: Sequence[Swept]) -> list[TwoWays]:
+    """Return pairs of one sweep each way, slow with slow and fast with fast."""
+    usable = [one for one in group if one.result.angle_source != "steady"]
+    on, back = (sorted((one for one in usable if _way(one) == way), key=_rpm) for way in (1, -1))
+    return [
+        TwoWays(one, other, pair_of(one.vectors, other.vectors, _rpm(one), _rpm(other)))
+        for one, other in zip(on, back, strict=False)
+    ]
+
+
+def _creep(group: Sequence[Swept]) -> list[Creep]:
+    if len(group) < 2:
+        return []
+    u = max(_u_height_mm(one) for one in group)
+    moved = creep_mm([one.result.mean_mm for one in group], u)
+    return [] if moved is None else [Creep(group[0], group[-1], moved)]
+
+
+def _u_height_mm(one: Swept) -> float:
+    values = sum(turn.values for turn in one.result.turns)
+    noise = one.result.pooled.noise_mm / math.sqrt(max(values, 1))
+    return math.hypot(noise, FINEST * one.result.gauge.resolution_mm)
+
+
+def axis_of(sweeps: Sequence[Swept]) -> Axis:
+    """Return the axis from two sweeps of an outside or bore at two planes.
+
+    Raises BadInput for another number of sweeps, a face, or a plane that was not entered.
+    """
+    if len(sweeps) != 2:
+        raise BadInput(f"--plane with {len(sweeps)} sweep(s): give two of one outside or bore, at two planes")
+    one_part(sweeps)
+    if one_surface(sweeps) == "face":
+        raise BadInput("--plane is for an outside or bore swept at two planes: a face has no axis to tell")
+    planes = [plane_mm(one) for one in sweeps]
+    if planes[0] is None or planes[1] is None:
+        missing = sweeps[0 if planes[0] is None else 1].name
+        raise BadInput(f"{missing} has no track_plane: say at which plane along the axis it was swept")
+    return axis_from_planes(
+        sweeps[0].on_part(), planes[0], sweeps[1].on_part(sweeps[0]), planes[1]
+    )  # fmt: skip
+
+
+def at_planes(axis: Axis, planes_mm: Sequence[float], other_u_mm: float) -> list[AtPlane]:
+    """Return order 1 predicted at each plane."""
+    return [AtPlane(plane, first_of(axis.at(plane), other_u_mm)) for plane in planes_mm]

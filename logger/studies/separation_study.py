@@ -1,0 +1,242 @@
+"""Part and spindle told apart from swept sweeps, whichever way they were taken, for ``separate``.
+
+Re-indexed by known angles, with the arbor swept alone, after a cut, or reversed with part and tip moved to
+the opposite side.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from analysis.correction.cut_prediction import HalfTurn, explain_half_turn, half_turn_reading
+from analysis.diagnosis.both_directions import owners_of_bumps
+from analysis.errors import BadInput
+from analysis.numerics.order_vectors import Vectors, exact
+from analysis.separation.by_position import OwnedOrder, Separation, separate
+from analysis.separation.by_reversal import Reversal, reversal
+from logger.inputs.indexed_sweep import Swept, one_part, one_surface
+
+HALF_TURN_DEG = 180.0
+MOVED_AGREE_DEG = 2.0
+
+
+@dataclass(frozen=True)
+class Remount:
+    """One sweep taken after the cut with the part re-indexed, explained."""
+
+    sweep: Swept
+    told: HalfTurn
+
+
+@dataclass(frozen=True)
+class Separated:
+    """What the sweeps tell together."""
+
+    found: Separation
+    surface: str
+    sweeps: tuple[Swept, ...]
+    """Those with the part on."""
+    arbors: tuple[Swept, ...]
+    """Those of the arbor alone."""
+    remounts: tuple[Remount, ...]
+    """Sweeps after the cut; none before it."""
+    would_read: Vectors | None
+    """Before a cut: what the lathe would read half a turn on after a cut here; None where it is not known."""
+    moved: Reversal | None
+    """Where part and tip were moved to the opposite side."""
+    other_u_mm: float
+    """Standard uncertainty of a TIR here from what is not random in the sweeps' readings."""
+    one_degree_mm: float | None
+    """By how much an index angle wrong by a degree would move the spindle's TIR of order 1; None where there
+    is no such angle."""
+    bumps: tuple[str, ...]
+    """Whose a narrow bump is, one sentence each."""
+    notes: tuple[str, ...]
+
+
+def separated(
+    sweeps: Sequence[Swept], arbors: Sequence[Swept] = (), *, cut_at_deg: float | None = None
+) -> Separated:
+    """Tell part and spindle apart.
+
+    Parameters: sweeps with the part on the arbor; sweeps of the arbor alone, zero at the arbor's mark;
+    ``cut_at_deg`` where the part's mark sat when it was cut, if the sweeps were taken after that. Raises
+    BadInput where sweeps are of different parts, surfaces or tracks, or do not say where the part sat.
+    """
+    enough = len(sweeps) + len(arbors) + (cut_at_deg is not None)
+    if not sweeps or enough < 2:
+        raise BadInput(
+            f"{len(sweeps)} sweep(s): give two or more, the part re-indexed between them; or one with "
+            "--arbor FILE (the arbor alone), or one taken after a cut with --cut-at DEG"
+        )
+    one_part(sweeps)
+    surface = one_surface([*sweeps, *arbors])
+    if cut_at_deg is not None and arbors:
+        raise BadInput("--cut-at and --arbor at once: one or the other tells the spindle's share")
+    if not arbors and cut_at_deg is None and _tips_moved(sweeps):
+        return _reversed(sweeps, surface)
+    notes = _same_track(sweeps)
+    like = sweeps[0]
+    read = [one.on_arbor(like) for one in sweeps]
+    alone, scaled = _arbors(arbors, like, surface)
+    vectors = [one for one, _ in read] + alone
+    angles: list[float | None] = [deg for _, deg in read]
+    angles += [None] * len(alone)
+    if cut_at_deg is not None:
+        vectors.append(exact([0j] * min(one.highest_order for one in vectors)))
+        angles.append(cut_at_deg)
+        notes.append("taken for granted: right after the cut the lathe read nothing")
+    found = separate(vectors, angles)
+    remounts = _remounts(sweeps, read, cut_at_deg)
+    would = None
+    if not remounts and found.first_separable:
+        would = half_turn_reading(found.spindle)
+    seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in sweeps]
+    return Separated(
+        found=found,
+        surface=surface,
+        sweeps=tuple(sweeps),
+        arbors=tuple(arbors),
+        remounts=remounts,
+        would_read=would,
+        moved=None,
+        other_u_mm=_other_u_mm([*sweeps, *arbors], found.orders[0].noise_factor or 1.0),
+        one_degree_mm=_one_degree_mm(vectors, angles) if found.first_separable else None,
+        bumps=tuple(owners_of_bumps(seen)),
+        notes=(*notes, *scaled),
+    )
+
+
+def _other_u_mm(sweeps: Sequence[Swept], noise_factor: float) -> float:
+    """Return what is not random in the readings, as it comes through the separation."""
+    squares = [one.result.other_u_mm**2 for one in sweeps]
+    return noise_factor * math.sqrt(sum(squares) / len(squares))
+
+
+def _one_degree_mm(vectors: Sequence[Vectors], angles: Sequence[float | None]) -> float:
+    """Return the greatest move of the spindle's TIR of order 1, one index angle at a time off by a degree."""
+    first = [one.up_to(1) for one in vectors]
+    right = separate(first, angles).spindle
+    moved = [0.0]
+    for k, deg in enumerate(angles):
+        if deg is not None:
+            wrong = separate(first, [*angles[:k], deg + 1.0, *angles[k + 1 :]]).spindle
+            moved.append((wrong - right).tir_first_mm)
+    return max(moved)
+
+
+def _same_track(sweeps: Sequence[Swept]) -> list[str]:
+    if sweeps[0].result.setup.surface != "face":
+        planes = {one.result.setup.text.get("track_plane", "") for one in sweeps}
+        if len(planes) > 1:
+            told = ", ".join(sorted(plane or "not entered" for plane in planes))
+            raise BadInput(f"sweeps at different planes ({told}): separate needs one and the same track")
+        return []
+    radii = {one.result.setup.track_radius_mm for one in sweeps}
+    if len(radii) > 1:
+        told = ", ".join("not entered" if radius is None else f"{radius:g} mm" for radius in radii)
+        raise BadInput(f"sweeps at different radii ({told}): separate needs one and the same track")
+    return []
+
+
+def _arbors(arbors: Sequence[Swept], like: Swept, surface: str) -> tuple[list[Vectors], list[str]]:
+    """Return the arbor's own orders at the part's track, and what has to be said of them."""
+    found, notes = [], []
+    for one in arbors:
+        if one.result.setup.mark_on != "arbor":
+            raise BadInput(
+                f"{one.name} begins at the part's mark: the arbor alone is swept from the arbor's mark; say "
+                "--set mark_on=arbor when it is recorded"
+            )
+        vectors = one.from_mark()
+        if one.result.setup.declared_end != like.result.setup.declared_end:
+            vectors = vectors.mirrored()
+        at, wanted = one.result.setup.track_radius_mm, like.result.setup.track_radius_mm
+        if surface == "face" and at != wanted:
+            if at is None or wanted is None:
+                missing = one.name if at is None else like.name
+                raise BadInput(f"{missing} has no track_radius and the other has: a face scales with it")
+            vectors = vectors.up_to(1).scaled(wanted / at)
+            notes.append(
+                f"the arbor at {at:g} mm is taken as plane and scaled to the part's {wanted:g} mm: order 1 "
+                "alone is told"
+            )
+        found.append(vectors)
+    if found:
+        notes.append(
+            "the arbor's own surface stands for arbor and spindle: cones and clamping are not in it, and an "
+            "arbor fitted anew in the spindle's nose voids it"
+        )
+    return found, notes
+
+
+def _remounts(
+    sweeps: Sequence[Swept], read: Sequence[tuple[Vectors, float]], cut_at_deg: float | None
+) -> tuple[Remount, ...]:
+    """Return what each sweep after the cut shows, less what the cutting mount still read where known."""
+    after = [k for k, one in enumerate(sweeps) if one.result.setup.stage == "after cut"]
+    if cut_at_deg is None and len(after) != 1:
+        return ()
+    found = []
+    for k, (one, (vectors, alpha)) in enumerate(zip(sweeps, read, strict=True)):
+        if cut_at_deg is not None:
+            step, shown = alpha - cut_at_deg, vectors
+        elif k == after[0]:
+            continue
+        else:
+            cut, at = read[after[0]]
+            # What the cut left on the lathe turns with the part: it comes off before the remount is read.
+            step = alpha - at
+            shown = vectors - cut.turned(math.radians(step))
+        found.append(Remount(one, explain_half_turn(shown, step)))
+    return tuple(found)
+
+
+def _tips_moved(sweeps: Sequence[Swept]) -> bool:
+    """Tell whether the indicator stood at different clock places; refuse what is no reversal."""
+    clocks = [one.result.setup.text.get("tip_clock", "") for one in sweeps]
+    if len({clock for clock in clocks if clock}) < 2:
+        return False
+    opposite = len(sweeps) == 2 and (int(clocks[0]) - int(clocks[1])) % 12 == 6
+    alpha = [one.known_index() for one in sweeps]
+    half = abs((alpha[-1] - alpha[0]) % 360.0 - HALF_TURN_DEG) <= MOVED_AGREE_DEG
+    if not (opposite and half):
+        raise BadInput(
+            f"the indicator stood at {', '.join(clock or '?' for clock in clocks)} o'clock: keep it in one "
+            "place, or move part and indicator both by half a turn (reversal, two sweeps)"
+        )
+    return True
+
+
+def _reversed(sweeps: Sequence[Swept], surface: str) -> Separated:
+    """Return a reversal in the terms of a separation; on a face only the tilt motion has numbers."""
+    _same_track(sweeps)
+    first, second = (one.on_part(sweeps[0]) for one in sweeps)
+    told = reversal(first, second, surface)
+    motion = told.motion.turned(math.radians(sweeps[0].known_index()))
+    factor = math.sqrt(0.5)
+    orders = tuple(
+        OwnedOrder(
+            n + 1,
+            complex(told.part.z_mm[n]) if told.part_alone else None,
+            float(told.part.u_mm[n]) if told.part_alone else None,
+            complex(motion.z_mm[n]),
+            float(motion.u_mm[n]),
+            factor,
+        )
+        for n in range(told.part.highest_order)
+    )
+    missing = () if told.part_alone else tuple(one.n for one in orders)
+    return Separated(
+        found=Separation(orders, told.part, motion, missing, None),
+        surface=surface,
+        sweeps=tuple(sweeps),
+        arbors=(),
+        remounts=(),
+        would_read=None,
+        moved=told,
+        other_u_mm=_other_u_mm(sweeps, factor),
+        one_degree_mm=None,
+        bumps=(),
+        notes=(),
+    )

@@ -1,0 +1,107 @@
+"""Which estimate the limit is held against, and what has to agree with it."""
+
+import math
+
+import pytest
+from made_sweeps import Made, box, capture, made, together, wobble
+
+from analysis.decision.rule import Decision
+from analysis.errors import BadInput
+from analysis.results import SweepResult
+from analysis.setup.setup import Limit, parse_setup
+from analysis.sweep.conformity import check_limit
+from analysis.sweep.pipeline import analyse
+from analysis.units import parse_length
+
+SWEEP = made(wobble(0.142), noise_mm=0.0008, step_mm=0.001)
+
+
+def swept(sweep: Made = SWEEP, **setup: str) -> SweepResult:
+    return analyse(capture(sweep, 0.001, **setup))
+
+
+def decided(result: SweepResult) -> Decision:
+    assert result.decision is not None
+    return result.decision
+
+
+def test_no_limit_is_no_matter() -> None:
+    check_limit(None, parse_setup({}))
+
+
+@pytest.mark.parametrize(
+    ("quantity", "words"),
+    [
+        ("tilt", "write it as a tir with limit_radius"),
+        ("total", "a limit on total cannot be decided in one sweep"),
+        ("thickness", "a limit on thickness cannot be decided in one sweep"),
+        ("end_float", "a limit on end_float cannot be decided in one sweep"),
+        ("eccentricity", "a face has no eccentricity"),
+    ],
+)
+def test_a_limit_that_no_sweep_of_this_surface_decides_is_refused(quantity: str, words: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        check_limit(Limit(parse_length("1 mm"), quantity), parse_setup({}))
+    assert words in str(refused.value)
+
+
+def test_a_tir_is_decided_with_the_limits_of_the_printed_interval() -> None:
+    result = swept(limit="0.2 mm")
+    assert decided(result).interval_mm == result.pooled.tir_fit_95_mm
+
+
+def test_a_first_order_is_decided_with_its_own_value() -> None:
+    result = swept(limit="0.2 mm", limit_quantity="tir_first")
+    assert decided(result).value_mm == result.pooled.tir_first_mm
+
+
+def test_an_eccentricity_has_half_of_everything() -> None:
+    whole = decided(swept(limit_quantity="tir_first", surface="outside", limit="0.2 mm"))
+    half = decided(swept(limit_quantity="eccentricity", surface="outside", limit="0.2 mm"))
+    assert (half.value_mm, half.u_mm, *half.interval_mm) == pytest.approx(
+        (whole.value_mm / 2, whole.u_mm / 2, *(end / 2 for end in whole.interval_mm)), rel=1e-12
+    )
+
+
+def test_a_form_is_decided_with_what_is_left_without_order_one() -> None:
+    result = swept(limit="0.2 mm", limit_quantity="form", surface="outside")
+    assert decided(result).value_mm == result.pooled.form_mm
+
+
+def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() -> None:
+    result = swept(limit="1 mm")
+    half = result.pooled.tir_fit_95_mm[1] - result.pooled.tir_fit_mm
+    limit = result.pooled.tir_fit_mm + 0.6 * half
+    decision = decided(swept(limit=f"{limit:.7f} mm"))
+    assert decision.state == "undecided"
+    assert decision.more_turns is not None
+
+
+def test_a_nick_that_a_dial_shows_and_the_fit_does_not_leaves_it_open() -> None:
+    # A nick 0.030 high at the high side of a wobble of 0.040: a dial shows 0.070, the fit some 0.045.
+    nicked = made(together(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
+    decision = decided(swept(nicked, limit="0.060 mm"))
+    assert decision.state == "undecided"
+    assert "nick" in decision.why
+
+
+def test_a_nick_left_out_by_name_leaves_the_wobble() -> None:
+    nicked = made(together(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
+    assert decided(swept(nicked, limit="0.060 mm", holes="63:5")).state == "within"
+
+
+def test_holes_are_no_witnesses() -> None:
+    shapes = [box(-0.5, 10.0 + 60.0 * k, 6.0) for k in range(6)]
+    holed = made(together(wobble(0.040), *shapes), noise_mm=0.0008, step_mm=0.001)
+    holes = " ".join(f"{10 + 60 * k}:8" for k in range(6))
+    assert decided(swept(holed, limit="0.060 mm", holes=holes)).state == "within"
+
+
+def test_three_readings_decide_a_first_order_by_their_last_digit() -> None:
+    from logger.inputs.csv_file import typed_capture
+
+    asked = {"limit": "3 thou", "limit_quantity": "tir_first"}
+    decision = decided(analyse(typed_capture("0:0 120:3 240:3 thou", asked)))
+    # 0, 3, 3 at three places: A_1 is 2/3 of 3 thou across the first place, a TIR of 4 thou (closed form).
+    assert decision.value_mm == pytest.approx(2 * 2.0 * 0.0254, rel=1e-9)
+    assert decision.u_mm == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-9)

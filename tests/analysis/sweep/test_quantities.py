@@ -1,0 +1,255 @@
+"""The named numbers that are not read off the fit alone, in closed form or against noise of known size."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from made_sweeps import Floats, box, capture, made, together, wobble
+
+from analysis.harmonics.fit import fit_harmonics
+from analysis.results import SweepResult
+from analysis.sweep.pipeline import analyse, fit_sweep
+from analysis.sweep.quantities import (
+    asynchronous_of_noise,
+    clock_tir_mm,
+    closure,
+    difference_between_turns_mm,
+    distinct_places,
+    on_bins,
+    range_bias_mm,
+    synchronous_asynchronous,
+)
+
+PHI: Floats = np.linspace(0.0, 2 * math.pi, 360, endpoint=False)
+ROUNDING = 1e-12
+
+
+def swept(*, turns: int = 3, noise_mm: float = 0.0, creep_mm: float = 0.0, **setup: str) -> SweepResult:
+    """A wobble of 0.142 at 63 degrees; ``creep_mm`` a turn."""
+    sweep = made(wobble(0.142), turns=turns, noise_mm=noise_mm, also=lambda deg: creep_mm * deg / 360.0)
+    return analyse(capture(sweep, 0.0, **setup))
+
+
+class TestRaw:
+    """Max - min of the readings of a turn: what a dial shows."""
+
+    def test_it_is_the_range_of_the_readings(self) -> None:
+        assert swept().turns[0].tir_raw_mm == pytest.approx(
+            0.142, abs=1e-5
+        )  # a reading within 0.4 deg of the top
+
+    def test_the_sweeps_is_the_median_of_its_turns(self) -> None:
+        result = swept(turns=5, noise_mm=0.001)
+        assert result.pooled.tir_raw_mm == np.median([turn.tir_raw_mm for turn in result.turns])
+
+    def test_a_chip_is_in_it(self) -> None:
+        sweep = made(together(wobble(0.02), box(0.022, 63.0, 1.0)))
+        assert analyse(capture(sweep)).pooled.tir_raw_mm == pytest.approx(0.042, abs=1e-5)
+
+    def test_a_hole_left_out_is_not(self) -> None:
+        sweep = made(together(wobble(0.02), box(-0.5, 100.0, 6.0)))
+        assert analyse(capture(sweep, holes="100:8")).pooled.tir_raw_mm == pytest.approx(0.020, abs=1e-5)
+
+    @pytest.mark.parametrize(("n", "d2"), [(360, 5.87), (1000, 6.48)])
+    def test_a_part_with_no_runout_reads_the_range_of_its_noise(self, n: int, d2: float) -> None:
+        """Expected range of N normal numbers (tables of the range, from memory): 5.87 and 6.48 deviations."""
+        # 200 draws of a range that scatters by 0.5: three deviations of the mean are 0.11.
+        assert range_bias_mm(np.zeros(n), 1.0, 0.0, seed=1) == pytest.approx(d2, abs=0.11)
+
+    def test_a_true_twenty_with_noise_one_reads_twenty_four(self) -> None:
+        curve = 10.0 * np.cos(2 * math.pi * np.arange(400) / 400)
+        # A range that scatters by 0.7, over 200 draws: three deviations of the mean.
+        assert 20.0 + range_bias_mm(curve, 1.0, 0.0, seed=1) == pytest.approx(24.1, abs=0.15)
+
+    def test_without_noise_nothing_is_taken_off(self) -> None:
+        assert range_bias_mm(np.zeros(100), 0.0, 0.001, seed=1) == 0.0
+
+    def test_the_same_seed_takes_off_the_same(self) -> None:
+        curve = np.cos(PHI)
+        assert range_bias_mm(curve, 0.1, 0.01, seed=3) == range_bias_mm(curve, 0.1, 0.01, seed=3)
+
+    def test_rounding_is_counted_with_the_noise(self) -> None:
+        # Noise of a tenth of a step about the middle of one: nearly every reading rounds to the same value.
+        assert range_bias_mm(np.zeros(100), 0.1, 1.0, seed=1) == 0.0
+
+
+class TestDriftAndClosure:
+    """What does not come back with the turn."""
+
+    def test_the_drift_is_that_put_in(self) -> None:
+        # A creep of 0.006 a turn of 6 s.
+        assert swept(creep_mm=0.006).pooled.drift_mm_per_s == pytest.approx(0.001, rel=1e-9)
+
+    def test_one_turn_tells_no_drift(self) -> None:
+        assert swept(turns=1, creep_mm=0.006).pooled.drift_mm_per_s is None
+
+    def test_readings_without_times_have_no_drift_per_second(self) -> None:
+        sweep = made(wobble(0.142), also=lambda deg: 0.006 * deg / 360.0)
+        assert fit_sweep(sweep.angle_rad, sweep.reading_mm).pooled.drift_mm_per_s is None
+
+    def test_a_part_alone_closes(self) -> None:
+        assert swept().pooled.closure_mm == pytest.approx(0.0, abs=ROUNDING)
+
+    def test_creep_shows_as_closure(self) -> None:
+        # Over one whole turn, from mark to mark; the form takes a little of what one turn creeps.
+        assert swept(turns=1, creep_mm=0.006).pooled.closure_mm == pytest.approx(0.006, rel=0.05)
+
+    def test_a_straight_creep_of_a_turn_is_its_closure(self) -> None:
+        angle = np.linspace(0.0, 2 * math.pi, 361)
+        assert closure(angle, 0.01 * angle / (2 * math.pi)).mm == pytest.approx(0.01, rel=1e-9)
+
+    def test_turned_backwards_it_is_the_same_closure(self) -> None:
+        angle = np.linspace(0.0, 2 * math.pi, 361)
+        assert closure(-angle, 0.01 * angle / (2 * math.pi)).mm == pytest.approx(0.01, rel=1e-9)
+
+    def test_the_form_is_taken_off_first(self) -> None:
+        angle = np.linspace(0.0, 2 * math.pi, 361)
+        form = np.cos(15 * angle)
+        assert closure(angle, form + 0.01 * angle / (2 * math.pi), form).mm == pytest.approx(0.01, rel=1e-9)
+
+    def test_a_turn_cut_short_is_closed_by_its_slope(self) -> None:
+        angle = np.radians(np.arange(2.0, 358.5, 1.0))
+        assert closure(angle, angle / (2 * math.pi)).mm == pytest.approx(1.0, rel=1e-9)
+
+    def test_its_deviation_is_that_of_drawn_noise(self) -> None:
+        rng = np.random.default_rng(1)
+        angle = np.linspace(0.0, 2 * math.pi, 361)
+        drawn = [closure(angle, rng.standard_normal(361)).mm for _ in range(2000)]
+        # A standard deviation of 2000: 1 / sqrt 4000 of itself, three of them.
+        assert np.std(drawn) == pytest.approx(closure(angle, np.zeros(361)).per_noise, rel=0.048)
+
+
+class TestSynchronousAndAsynchronous:
+    """ISO 230-7, ASME B89.3.4 (from memory)."""
+
+    @staticmethod
+    def turns(*readings: Floats) -> list[tuple[Floats, Floats]]:
+        return [(PHI, reading) for reading in readings]
+
+    def test_they_are_read_at_360_angles(self) -> None:
+        assert len(on_bins(PHI, np.cos(PHI))) == 360
+
+    def test_readings_at_the_360_angles_stay_as_they_are(self) -> None:
+        reading: Floats = np.random.default_rng(1).normal(size=360)
+        assert on_bins(PHI, reading) == pytest.approx(reading, abs=ROUNDING)
+
+    def test_readings_elsewhere_are_joined_by_straight_lines_over_the_mark_too(self) -> None:
+        angle = np.radians([10.0, 350.0])
+        assert on_bins(np.asarray(angle, np.float64), np.array([1.0, 3.0]))[[0, 5, 355]] == pytest.approx(
+            [2.0, 1.5, 2.5], abs=1e-9
+        )
+
+    def test_the_order_of_the_readings_does_not_matter(self) -> None:
+        reading = np.cos(PHI)
+        assert on_bins(PHI[::-1], reading[::-1]) == pytest.approx(on_bins(PHI, reading), abs=ROUNDING)
+
+    def test_a_face_keeps_its_order_one(self) -> None:
+        found, _ = synchronous_asynchronous(self.turns(np.cos(PHI)), remove_first_order=False)
+        assert found == pytest.approx(2.0, abs=ROUNDING)
+
+    def test_a_radial_sweep_loses_its_eccentricity(self) -> None:
+        reading = np.cos(PHI - 1.0) + 0.1 * np.cos(2 * PHI)
+        found, _ = synchronous_asynchronous(self.turns(reading), remove_first_order=True)
+        assert found == pytest.approx(0.2, abs=ROUNDING)
+
+    def test_the_asynchronous_value_is_the_greatest_width_at_one_angle(self) -> None:
+        found = synchronous_asynchronous(self.turns(np.cos(PHI), 1.5 * np.cos(PHI)), remove_first_order=False)
+        assert found[1] == pytest.approx(0.5, abs=ROUNDING)
+
+    def test_a_part_that_repeats_has_none(self) -> None:
+        assert (
+            synchronous_asynchronous(self.turns(np.cos(PHI), np.cos(PHI)), remove_first_order=False)[1] == 0.0
+        )
+
+    @pytest.mark.parametrize(("turns", "printed"), [(2, 4.5), (5, 5.3), (20, 6.3)])
+    def test_noise_alone_shows_this_much(self, turns: int, printed: float) -> None:
+        # Printed with one decimal in the plan (0.05); 60 draws of a value that scatters by 0.45 (0.06).
+        assert asynchronous_of_noise(turns, 1.0, seed=1) == pytest.approx(printed, abs=0.05 + 3 * 0.06)
+
+    def test_one_turn_has_no_asynchronous_noise(self) -> None:
+        assert asynchronous_of_noise(1, 1.0, seed=1) == 0.0
+
+    def test_it_goes_with_the_noise(self) -> None:
+        assert asynchronous_of_noise(5, 0.002, seed=1) == pytest.approx(
+            0.002 * asynchronous_of_noise(5, 1.0, seed=1)
+        )
+
+    def test_the_printed_sweep_has_what_noise_alone_would_show(self) -> None:
+        pooled = swept(turns=5, noise_mm=0.001).pooled
+        # 5.3 noises at five turns; the greatest of 360 widths scatters by 0.45 of a noise.
+        assert pooled.asynchronous_mm / pooled.asynchronous_of_noise_mm == pytest.approx(1.0, abs=0.3)
+
+
+class TestFirstOrderNumbers:
+    """Eccentricity, tilt and the side the centre lies on."""
+
+    def test_a_radial_eccentricity_is_half_the_first_orders_tir(self) -> None:
+        assert swept(surface="outside").pooled.eccentricity_mm == pytest.approx(0.071, rel=1e-9)
+
+    def test_a_face_has_no_eccentricity(self) -> None:
+        assert swept(surface="face").pooled.eccentricity_mm is None
+
+    def test_the_tilt_of_a_face_is_its_amplitude_over_the_radius(self) -> None:
+        # 0.071 mm at 110 mm, in thousandths of a radian.
+        assert swept(track_radius="110 mm").pooled.tilt_mrad == pytest.approx(1000 * 0.071 / 110.0, rel=1e-9)
+
+    def test_without_a_radius_there_is_no_tilt(self) -> None:
+        assert swept().pooled.tilt_mrad is None
+
+    def test_an_outside_has_no_tilt(self) -> None:
+        assert swept(surface="outside", track_radius="110 mm").pooled.tilt_mrad is None
+
+    def test_the_centre_of_an_outside_lies_on_its_high_side(self) -> None:
+        assert swept(surface="outside").pooled.centre_deg == pytest.approx(63.0, abs=1e-9)
+
+    def test_the_centre_of_a_bore_lies_opposite_to_its_high_side(self) -> None:
+        assert swept(surface="bore").pooled.centre_deg == pytest.approx(243.0, abs=1e-9)
+
+    def test_the_high_side_of_a_bore_stays_that_of_the_reading(self) -> None:
+        assert swept(surface="bore").pooled.high_side_deg == pytest.approx(63.0, abs=1e-9)
+
+    def test_a_face_has_no_centre(self) -> None:
+        assert swept(surface="face").pooled.centre_deg is None
+
+    def test_form_is_what_is_left_without_order_one(self) -> None:
+        sweep = made(together(wobble(0.142), lambda deg: 0.009 * np.cos(np.radians(2 * deg))))
+        assert analyse(capture(sweep)).pooled.form_mm == pytest.approx(0.018, rel=1e-9)
+
+
+class TestClockPlaces:
+    """What a reading at so many even places would have shown."""
+
+    @pytest.mark.parametrize(("places", "seen"), [("4", 0.7071), ("8", 0.9239), ("12", 0.9659)])
+    def test_places_between_see_at_least_the_cosine_of_half_their_space(
+        self, places: str, seen: float
+    ) -> None:
+        fit = fit_harmonics(PHI, np.cos(PHI - math.pi / int(places)), highest_order=3)
+        assert round(clock_tir_mm(fit)[places] / 2.0, 4) == seen
+
+    def test_places_on_the_high_side_see_all_of_it(self) -> None:
+        fit = fit_harmonics(PHI, np.cos(PHI), highest_order=3)
+        assert clock_tir_mm(fit) == pytest.approx({"4": 2.0, "8": 2.0, "12": 2.0}, rel=1e-12)
+
+    def test_four_places_miss_a_fourth_order_altogether(self) -> None:
+        fit = fit_harmonics(PHI, np.cos(4 * PHI), highest_order=4)
+        assert clock_tir_mm(fit)["4"] == pytest.approx(0.0, abs=ROUNDING)
+
+    def test_clock_values_are_those_of_the_fitted_curve(self) -> None:
+        fit = fit_harmonics(PHI, np.cos(PHI) + 0.3 * np.sin(3 * PHI), highest_order=5)
+        reading = fit.curve(np.radians(np.arange(0.0, 360.0, 45.0)))
+        assert clock_tir_mm(replace(fit, constant_mm=7.0))["8"] == pytest.approx(
+            float(np.ptp(reading)), abs=ROUNDING
+        )
+
+
+def test_places_are_counted_once_over_all_turns() -> None:
+    assert distinct_places(np.radians([0.0, 90.0, 360.0, 450.0, 359.99999])) == 2
+
+
+def test_turns_differ_by_the_greatest_difference_at_one_angle() -> None:
+    assert difference_between_turns_mm(np.array([[0.0, 1.0], [0.5, 0.9], [0.2, 1.3]])) == pytest.approx(0.5)
+
+
+def test_one_turn_differs_from_nothing() -> None:
+    assert difference_between_turns_mm(np.array([[0.0, 1.0]])) == 0.0

@@ -1,0 +1,338 @@
+"""The worker: records before it decodes, brings a board to streaming, ends when asked, hides no mistake."""
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+import pytest
+from boards import ScriptedBoard, counts, host, wobble
+
+from analysis.errors import BadInput, FullturnError, LinkError
+from logger.acquisition.worker import Ended, Noticed, Started, Until, Word, Worker
+from logger.practice.serving.simulated_source import PracticeSource
+from logger.recording import RecordingReader, RecordingWriter
+from logger.session.session import Session
+from logger.session.turn_detector import EndedTurn
+from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.wire.handshake import Opening
+
+
+class Script:
+    """A source that yields what a test wrote down, 20 ms a read, and keeps what was sent to the board."""
+
+    name = "script"
+
+    def __init__(self, reads: Iterable[list[Item]], *, gone: bool = False, endless: bool = False) -> None:
+        self._reads = list(reads)
+        self._gone, self._endless = gone, endless
+        self._ms = 0
+        self.sent: list[bytes] = []
+        self.closed = 0
+
+    @property
+    def at_end(self) -> bool:
+        return not self._reads and not self._endless
+
+    def now(self) -> HostTime:
+        return host(self._ms / 1000)
+
+    def read(self, timeout_s: float) -> list[Item]:
+        self._ms += round(timeout_s * 1000)
+        return self._reads.pop(0) if self._reads else []
+
+    def write(self, data: bytes) -> None:
+        self.sent.append(data)
+        if self._gone:
+            raise LinkError("gone for good")
+
+    def close(self) -> None:
+        self.closed += 1
+
+
+def opening(token: int) -> Opening:
+    return Opening(first_token=token)
+
+
+def ran(worker: Worker) -> list[Word]:
+    worker.run()
+    words: list[Word] = []
+    while not worker.words.empty():
+        words.append(worker.words.get())
+    return words
+
+
+def of(words: list[Word], kind: type) -> list[Word]:
+    return [word for word in words if isinstance(word, kind)]
+
+
+def error_of(words: list[Word]) -> FullturnError | None:
+    assert isinstance(words[-1], Ended)
+    return words[-1].error
+
+
+def practice(turns: int = 2, fault: str | None = None, **more: object) -> Worker:
+    source = PracticeSource("wind-pump/as-found", 1, fault, turns)
+    return Worker(source, Session(source.setup), opening=opening, **more)  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def writer(tmp_path: Path) -> Iterable[RecordingWriter]:
+    with RecordingWriter(
+        tmp_path / "kept.mcap",
+        setup={},
+        recording_id="r",
+        started="2026-01-05T08:00:00Z",
+        version="0",
+        clock=lambda: host(0),
+        fsync=lambda _: None,
+    ) as made:
+        yield made
+
+
+def recorded(writer: RecordingWriter) -> list[Item]:
+    writer.close()
+    return list(RecordingReader(writer.path).items())
+
+
+def board_stream(make: Callable[[ScriptedBoard], None] | None = None) -> bytes:
+    board = ScriptedBoard()
+    board.greet()
+    board.describe()
+    board.turn(counts(0.2), value=wobble)
+    if make is not None:
+        make(board)
+    return board.take()
+
+
+# --- from opening to end ----------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def words_of_two_turns() -> list[Word]:
+    return ran(practice())
+
+
+def test_the_board_is_said_to_stream_once(words_of_two_turns: list[Word]):
+    assert of(words_of_two_turns, Started) == [Started("board 51ab0001")]
+
+
+def test_every_turn_is_told_as_it_ends(words_of_two_turns: list[Word]):
+    assert [word.number for word in of(words_of_two_turns, EndedTurn)] == [0, 1]  # type: ignore[union-attr]
+
+
+def test_the_last_word_is_that_it_ended(words_of_two_turns: list[Word]):
+    assert words_of_two_turns[-1] == Ended(None, 2)
+    assert len(of(words_of_two_turns, Ended)) == 1
+
+
+def test_it_ends_after_the_turns_asked_for():
+    worker = practice(turns=5, until=Until(turns=1))
+    assert ran(worker)[-1] == Ended(None, 1)
+
+
+def test_it_ends_after_the_seconds_asked_for():
+    source = PracticeSource("wind-pump/as-found", turns=5)
+    session = Session(source.setup)
+    ran(Worker(source, session, opening=opening, until=Until(seconds=3.0)))
+    times = session.capture().samples.t_s
+    # From the first reading on; the last one lies within its distance (20 ms) and a read (20 ms) of the end.
+    assert 3.0 - 0.05 < times[-1] <= 3.0 + 0.05
+
+
+def test_the_seconds_count_only_once_it_streams():
+    # Silent for longer than asked for, and then refused: not ended as if all were well.
+    words = ran(Worker(Script([], endless=True), Session(), opening=opening, until=Until(seconds=1.0)))
+    assert isinstance(error_of(words), LinkError)
+
+
+def test_it_ends_with_its_source():
+    assert ran(practice(turns=1))[-1] == Ended(None, 1)
+
+
+def test_told_to_stop_it_stops():
+    worker = Worker(Script([], endless=True), Session())
+    worker.stop()
+    assert ran(worker) == [Ended(None, 0)]
+
+
+def test_in_a_thread_of_its_own_it_does_the_same(words_of_two_turns: list[Word]):
+    worker = practice()
+    worker.start()
+    worker.join()
+    words = []
+    while not worker.words.empty():
+        words.append(worker.words.get())
+    assert [type(word) for word in words] == [type(word) for word in words_of_two_turns]
+
+
+def test_the_board_is_asked_to_be_quiet_at_the_end():
+    source = PracticeSource("wind-pump/as-found", turns=1)
+    sent = []
+    write = source.write
+
+    def keep(data: bytes) -> None:
+        sent.append(data)
+        write(data)
+
+    source.write = keep  # type: ignore[method-assign]
+    ran(Worker(source, Session(source.setup), opening=opening))
+    assert sent[-1] == b"stop\n"
+    assert [line.split()[1] for line in sent[:-1] if b"hello" not in line] == [b"stop", b"mode", b"start"]
+
+
+def test_the_source_is_let_go():
+    source = Script([])
+    ran(Worker(source, Session(), opening=opening))
+    assert source.closed == 1
+
+
+def test_a_source_is_let_go_even_if_the_board_is_gone():
+    source = Script([], gone=True, endless=True)
+    assert isinstance(error_of(ran(Worker(source, Session(), opening=opening))), LinkError)
+    assert source.closed == 1
+
+
+# --- recorded first ---------------------------------------------------------------------------------------
+
+
+def test_bytes_are_recorded_even_if_nobody_can_decode_them(writer: RecordingWriter):
+    board = ScriptedBoard()
+    board.greet(version=2)
+    data = board.take()
+    words = ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
+    assert isinstance(error_of(words), BadInput)
+    assert [item.data for item in recorded(writer) if isinstance(item, LinkBytes)] == [data]
+
+
+def test_what_is_recorded_is_what_came_in_its_order(writer: RecordingWriter):
+    items: list[Item] = [
+        LinkBytes(host(0.0), b"one"),
+        Event(host(0.1), {"event": "push"}),
+        SetupChange(host(0.1), {"part": "disc"}),  # a set-up has the time of what came before it
+        LinkBytes(host(0.3), b"two"),
+    ]
+    ran(Worker(Script([items]), Session(), writer=writer))
+    assert recorded(writer) == items
+
+
+def test_a_press_of_the_button_is_recorded_once_as_a_mark(writer: RecordingWriter):
+    data = board_stream(lambda board: board.button(500_000, 240))
+    ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
+    noted = [item.fields for item in recorded(writer) if isinstance(item, Event)]
+    assert noted == [{"event": "mark", "on": "part", "count": 240}]
+
+
+def test_a_restart_is_recorded(writer: RecordingWriter):
+    data = board_stream(lambda board: board.greet(boot_id=8))
+    ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
+    assert [item.fields for item in recorded(writer) if isinstance(item, Event)] == [
+        {"event": "restart", "boot_id": 8}
+    ]
+
+
+def test_what_a_person_notes_is_recorded_and_known(writer: RecordingWriter):
+    session = Session()
+    worker = Worker(Script([[LinkBytes(host(0), board_stream())], []]), session, writer=writer)
+    worker.note({"event": "mark", "on": "part", "count": 120})
+    words = ran(worker)
+    assert session.mark_counts("part") == [120]
+    assert [item.fields["count"] for item in recorded(writer) if isinstance(item, Event)] == [120]
+    assert [word.fields["count"] for word in of(words, Noticed)] == [120]  # type: ignore[union-attr]
+
+
+def test_a_set_up_given_on_the_way_is_recorded_and_in_force(writer: RecordingWriter):
+    session = Session()
+    worker = Worker(Script([[LinkBytes(host(0), b"x")], []]), session, writer=writer)
+    worker.set_up({"part": "disc"})
+    ran(worker)
+    assert session.setup.part == "disc"
+    assert [item.setup for item in recorded(writer) if isinstance(item, SetupChange)] == [{"part": "disc"}]
+
+
+def test_bytes_from_the_board_are_counted():
+    worker = Worker(Script([[LinkBytes(host(0), b"12345")], [LinkBytes(host(0), b"67")]]), Session())
+    ran(worker)
+    assert worker.link_bytes == 7
+
+
+# --- boards that do not answer, or begin anew -------------------------------------------------------------
+
+
+def test_a_silent_board_ends_it_after_three_seconds():
+    source = Script([], endless=True)
+    error = error_of(ran(Worker(source, Session(), opening=opening)))
+    assert str(error).startswith("script: No hello from the board within 3 s, expected one frame of it")
+    # Every 300 ms for 3 s, by the source's own clock.
+    assert source.sent == [b"hello\n"] * 10
+
+
+def test_a_board_that_talks_something_else_is_told_from_a_silent_one():
+    source = Script([[LinkBytes(host(0), b"+00.134 mm\r\n" * 12)]], endless=True)
+    error = error_of(ran(Worker(source, Session(), opening=opening)))
+    assert "talks, but not this wire: 1 pieces of what came are no frames" in str(error)
+
+
+def test_a_patient_worker_goes_on_and_says_why_there_is_no_board():
+    source = Script([[] for _ in range(200)])
+    worker = Worker(source, Session(), opening=opening, patient=True)
+    assert error_of(ran(worker)) is None
+    assert "No hello from the board within 3 s" in worker.problem
+
+
+def tokens(sent: list[bytes]) -> set[int]:
+    return {int(line.split()[0]) for line in sent if line[:1].isdigit()}
+
+
+def test_a_board_that_restarted_is_brought_to_streaming_again():
+    worker = practice(turns=2, fault="restart")
+    words = ran(worker)
+    assert error_of(words) is None
+    # It streams again although a restart stops it: readings of the second boot are there.
+    assert len(worker._session._links.gauge.stretches[1]) > 50
+
+
+def test_each_opening_has_its_own_tokens():
+    board = ScriptedBoard()
+    board.greet()
+    board.describe()
+    first = board.take()
+    board.greet()
+    board.describe()
+    source = Script(
+        [
+            [LinkBytes(host(0), first)],
+            [],
+            [Event(host(1), {"event": "reopened"}), LinkBytes(host(1), board.take())],
+            [],
+            [],
+        ]
+    )
+    ran(Worker(source, Session(), opening=opening))
+    assert tokens(source.sent) == {1, 101}
+
+
+def test_a_cable_that_was_out_is_greeted_anew():
+    worker = practice(turns=2, fault="unplug")
+    assert error_of(ran(worker)) is None
+
+
+# --- mistakes ---------------------------------------------------------------------------------------------
+
+
+def break_down(*_: object) -> None:
+    raise ZeroDivisionError("a mistake of ours")
+
+
+def test_a_mistake_of_ours_reaches_whoever_ran_it():
+    worker = Worker(Script([[LinkBytes(host(0), b"x")]]), Session(), tap=break_down)
+    with pytest.raises(ZeroDivisionError, match="a mistake of ours"):
+        worker.run()
+
+
+def test_a_mistake_of_ours_in_the_thread_is_kept_for_whoever_waits():
+    source = Script([[LinkBytes(host(0), b"x")]])
+    worker = Worker(source, Session(), tap=break_down)
+    worker.start()
+    worker.join()
+    assert isinstance(worker.fault, ZeroDivisionError)
+    assert isinstance(worker.words.get(), Ended)
+    assert source.closed == 1

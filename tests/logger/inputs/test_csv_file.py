@@ -1,0 +1,223 @@
+"""Readings that come as text: clock places and CSV files, in and out; what is written is read back."""
+
+import io
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from analysis.capture.samples import Capture, Samples
+from analysis.errors import BadInput
+from analysis.setup.setup import parse_setup
+from analysis.units import MM_PER, PRINTED_UNITS
+from logger.inputs.csv_file import is_csv, read_csv, typed_capture, write_csv
+
+
+def csv(tmp_path: Path, text: str, setup: dict[str, str] | None = None) -> Capture:
+    path = tmp_path / "read.csv"
+    path.write_text(text, encoding="utf-8")
+    return read_csv(path, setup or {})
+
+
+def degrees(capture: Capture) -> list[float]:
+    return np.degrees(capture.samples.angle_rad).round(9).tolist()
+
+
+# --- typed ------------------------------------------------------------------------------------------------
+
+
+def test_clock_places_are_put_in_order():
+    capture = typed_capture("270:3 0:0 90:1 180:-2 um", {})
+    assert degrees(capture) == [0.0, 90.0, 180.0, 270.0]
+    assert capture.samples.reading_mm.tolist() == pytest.approx([0.0, 0.001, -0.002, 0.003])
+
+
+def test_typed_readings_have_no_time_and_no_link():
+    capture = typed_capture("0:0 90:1 180:-2 thou", {})
+    assert (capture.timed, capture.link, capture.angle_source) == (False, None, "typed")
+
+
+@pytest.mark.parametrize(
+    ("text", "step_mm"),
+    [("0:0 90:1 180:2 thou", 0.0254), ("0:0 90:.5 180:2 thou", 0.00254), ("0:0 90:1,25 180:2 mm", 0.01)],
+)
+def test_the_step_is_the_last_digit_written(text: str, step_mm: float):
+    assert typed_capture(text, {}).resolution_mm == pytest.approx(step_mm)
+
+
+def test_the_first_place_typed_again_closes_the_turn():
+    capture = typed_capture("0:0 90:3 180:1 360:0.5 um", {})
+    assert len(capture.samples) == 3
+    assert capture.events == ({"event": "closing", "closing_mm": pytest.approx(0.0005)},)
+
+
+def test_typed_readings_take_a_set_up():
+    assert typed_capture("0:0 90:1 180:2 um", {"surface": "bore"}).setup.surface == "bore"
+
+
+# --- CSV in -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("unit", PRINTED_UNITS)
+def test_readings_come_in_the_unit_of_their_column(tmp_path: Path, unit: str):
+    got = csv(tmp_path, f"angle_deg,reading_{unit}\n0,0\n90,1\n180,-2\n").samples.reading_mm
+    assert got.tolist() == pytest.approx([0.0, MM_PER[unit], -2 * MM_PER[unit]])
+
+
+def test_columns_may_come_in_any_order_and_others_are_passed_over(tmp_path: Path):
+    got = csv(tmp_path, "remark,READING_MM , Angle_deg\nnick,0.1,0\n,0.2,90\n,0.3,180\n")
+    assert degrees(got) == [0.0, 90.0, 180.0]
+    assert got.samples.reading_mm.tolist() == [0.1, 0.2, 0.3]
+
+
+def test_lines_with_a_hash_are_the_set_up(tmp_path: Path):
+    got = csv(
+        tmp_path, "# part = disc\n#surface=bore\n# just a remark\nangle_deg,reading_mm\n0,0\n90,1\n180,2\n"
+    )
+    assert (got.setup.part, got.setup.surface) == ("disc", "bore")
+
+
+def test_what_is_typed_goes_before_what_the_file_says(tmp_path: Path):
+    text = "# surface = bore\nangle_deg,reading_mm\n0,0\n90,1\n180,2\n"
+    assert csv(tmp_path, text, {"surface": "outside"}).setup.surface == "outside"
+
+
+def test_empty_lines_are_passed_over(tmp_path: Path):
+    assert len(csv(tmp_path, "\n\nangle_deg,reading_mm\n\n0,0\n , \n90,1\n180,2\n\n").samples) == 3
+
+
+def test_what_a_spreadsheet_puts_before_a_file_is_passed_over(tmp_path: Path):
+    path = tmp_path / "sheet.csv"
+    path.write_bytes(b"\xef\xbb\xbfangle_deg,reading_mm\r\n0,0\r\n90,1\r\n180,2\r\n")
+    assert len(read_csv(path, {}).samples) == 3
+
+
+def test_angles_that_fall_back_are_the_next_turn(tmp_path: Path):
+    rows = "".join(f"{deg % 360},0\n" for deg in range(0, 800, 40))
+    assert degrees(csv(tmp_path, f"angle_deg,reading_mm\n{rows}")) == [
+        float(deg) for deg in range(0, 800, 40)
+    ]
+
+
+def test_angles_that_go_on_are_taken_as_they_are(tmp_path: Path):
+    rows = "".join(f"{deg},0\n" for deg in range(-100, 800, 100))
+    assert degrees(csv(tmp_path, f"angle_deg,reading_mm\n{rows}")) == [
+        float(deg) for deg in range(-100, 800, 100)
+    ]
+
+
+def test_a_column_of_turns_tells_the_turn(tmp_path: Path):
+    got = csv(tmp_path, "turn,angle_deg,reading_mm\n0,10,0\n0,200,0\n3,20,0\n")
+    assert degrees(got) == [10.0, 200.0, 1100.0]
+
+
+def test_times_are_taken_where_they_are_given(tmp_path: Path):
+    got = csv(tmp_path, "t_s,angle_deg,reading_mm\n1.5,0,0\n1.7,90,1\n1.9,180,2\n")
+    assert (got.timed, got.samples.t_s.tolist()) == (True, [1.5, 1.7, 1.9])
+
+
+def test_without_times_there_are_none(tmp_path: Path):
+    assert not csv(tmp_path, "angle_deg,reading_mm\n0,0\n90,1\n180,2\n").timed
+
+
+def test_values_that_are_not_new_are_told(tmp_path: Path):
+    got = csv(tmp_path, "angle_deg,reading_mm,new\n0,0,1\n90,0,0\n180,2,1\n")
+    assert got.samples.new.tolist() == [True, False, True]
+
+
+@pytest.mark.parametrize(
+    ("cell", "step_mm"), [("0.25", 0.01), ("5", 1.0), ("1e-3", 0.001), ("2.50E-2", 0.0001)]
+)
+def test_the_step_of_a_file_is_its_last_digit(tmp_path: Path, cell: str, step_mm: float):
+    assert csv(tmp_path, f"angle_deg,reading_mm\n0,0\n90,{cell}\n180,1\n").resolution_mm == pytest.approx(
+        step_mm
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "csv_file"), [("a.csv", True), ("a.CSV", True), ("a.txt", True), ("a.mcap", False)]
+)
+def test_a_csv_is_told_by_its_name(name: str, csv_file: bool):
+    assert is_csv(Path(name)) is csv_file
+
+
+def test_the_line_that_is_wrong_is_named(tmp_path: Path):
+    with pytest.raises(
+        BadInput, match="line 6: reading_mm is 'worn', expected a number with a decimal point"
+    ):
+        csv(tmp_path, "# part = disc\n\nangle_deg,reading_mm\n0,0\n90,1\n180,worn\n")
+
+
+# --- CSV out ----------------------------------------------------------------------------------------------
+
+
+def sweep(*, timed: bool = True, resolution_mm: float = 0.001, **keys: str) -> Capture:
+    n = 50
+    angle = np.linspace(-0.3, 4 * math.pi, n)
+    return Capture(
+        Samples(
+            0.02 * np.arange(n),
+            angle,
+            np.round(0.05 * np.cos(angle), 3),
+            np.arange(n) % 4 != 3,
+            np.zeros(n, bool),
+            np.zeros(n, np.int16),
+        ),
+        parse_setup(keys),
+        resolution_mm=resolution_mm,
+        timed=timed,
+    )
+
+
+def written(capture: Capture, unit: str = "mm") -> str:
+    file = io.StringIO()
+    assert write_csv(capture, file, unit) == len(capture.samples)
+    return file.getvalue()
+
+
+@pytest.mark.parametrize("unit", PRINTED_UNITS)
+@pytest.mark.parametrize("timed", [True, False], ids=["timed", "not timed"])
+def test_what_is_written_is_read_back(tmp_path: Path, unit: str, timed: bool):
+    capture = sweep(timed=timed, part="disc", surface="bore")
+    got = csv(tmp_path, written(capture, unit))
+    # Nine decimals of a degree, and a ten-thousandth of a micrometre.
+    np.testing.assert_allclose(got.samples.angle_rad, capture.samples.angle_rad, atol=1e-11)
+    np.testing.assert_allclose(got.samples.reading_mm, capture.samples.reading_mm, atol=1e-7)
+    np.testing.assert_array_equal(got.samples.new, capture.samples.new)
+    assert got.timed is timed
+    assert (got.setup.part, got.setup.surface) == ("disc", "bore")
+
+
+@pytest.mark.parametrize("unit", PRINTED_UNITS)
+def test_the_gauge_s_step_is_read_back(tmp_path: Path, unit: str):
+    assert csv(tmp_path, written(sweep(resolution_mm=0.00127), unit)).resolution_mm == pytest.approx(0.00127)
+
+
+def test_the_gauge_s_step_is_no_key_of_the_set_up(tmp_path: Path):
+    assert csv(tmp_path, written(sweep())).setup.unknown == ()
+
+
+def test_a_step_that_is_not_known_is_not_written():
+    assert "resolution" not in written(sweep(resolution_mm=0.0))
+
+
+def test_units_stand_in_the_header():
+    lines = written(sweep(part="disc"), "thou").splitlines()
+    assert lines[:3] == ["# part = disc", "# resolution = 0.001 mm", "t_s,turn,angle_deg,reading_thou,new"]
+
+
+def test_an_angle_lies_within_its_turn():
+    rows = [line.split(",") for line in written(sweep()).splitlines()[2:]]
+    assert all(0.0 <= float(row[2]) < 360.0 for row in rows)
+    assert [rows[0][1], rows[-1][1]] == ["-1", "2"]
+
+
+@pytest.mark.parametrize("part", ["=HYPERLINK(1)", "disc\nturn,9", "\x1b[31mred", "two, three", '"quoted"'])
+def test_text_of_a_set_up_stays_in_its_line(tmp_path: Path, part: str):
+    text = written(sweep(part=part))
+    # A line that begins with # is no cell of a spreadsheet's formula, and holds no second line.
+    assert text.splitlines()[2].startswith("t_s,")
+    assert text.isascii() or part.isascii()
+    assert all(character.isprintable() or character == "\n" for character in text)
+    assert len(csv(tmp_path, text).samples) == 50

@@ -1,0 +1,294 @@
+"""Every key of every command arrives and does its own thing, in the window itself."""
+
+from collections.abc import Iterator
+
+import pytest
+from screens import Seat, ShownWindow, practice_seat, run_window
+from textual.command import CommandList
+from textual.pilot import Pilot
+
+from logger.live.key_bindings import ORDERS
+from logger.screen.prompt import Prompt
+
+WORDS = {
+    "next": "turn 2 has a star",
+    "mark": "the part's mark is here",
+    "arbor": "is for steps on the lathe",
+    "zero": "zeroed",
+    "find": "What shall come under the tip?",
+    "turning": "1 Turning",
+    "setup": "2 Set-up",
+    "steps": "3 Steps",
+    "compare": "4 Compare",
+    "owner": "5 Owner",
+    "numbers": "6 Numbers",
+    "clear": "high and low so far begin anew",
+    "name": "Name of this recording",
+    "leave-out": "Leave out, and why",
+    "lock": "keys are locked: L unlocks them",
+    "bells": "bells off",
+    "wall": "OVER THE ENTERED LIMIT",
+    "typed": "At how many places?",
+    "pause": "pause: only in a replay",
+    "step": "step: only in a replay",
+    "faster": "faster: only in a replay",
+    "slower": "slower: only in a replay",
+    "jump": "jump: only in a replay",
+    "help": "do what the bottom line says",
+}
+"""What stands on the screen after the key, pressed while the part turns after two full turns."""
+LOOKS = {
+    "units": ("unit", "in"),
+    "round": ("round", True),
+    "light": ("light", True),
+    "thick": ("thick", True),
+}
+"""What has changed about the way of looking."""
+ELSEWHERE = ("undo", "quit", "back", "up", "down", "left", "right", "screws")
+"""Tested below, each where it means something; ``screws`` with the screws."""
+
+
+@pytest.fixture(scope="module")
+def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
+    seat = practice_seat(tmp_path_factory.mktemp("keys"))
+    seat.turn(2)
+    yield seat
+    seat.close()
+
+
+@pytest.fixture
+def seat(turned: Seat) -> Seat:
+    """The same sweep for every test, its window as it is at the beginning."""
+    from logger.live.drawing.display_options import Look
+
+    console = turned.console
+    console.go("turning")
+    console.table.look = Look()
+    console.locked, console.bells, console.asking, console.over = False, True, None, False
+    turned.clock.now_s += 10.0
+    return turned
+
+
+async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -> str:
+    """Press keys slowly, let them come back through the worker, and return what is shown."""
+    for key in keys:
+        seat.clock.now_s += 1.0
+        await pilot.press(key)
+        seat.go(0.1, study=False)
+        window.frame()
+        await pilot.pause()
+    prompt = window.screen
+    title = str(prompt.query_one("#title").render()) if isinstance(prompt, Prompt) else ""
+    return "\n".join([*window.text(), title])
+
+
+def test_every_command_has_its_key_tested() -> None:
+    tested = {*WORDS, *LOOKS, *ELSEWHERE}
+    assert [order.name for order in ORDERS if order.name not in tested and not order.steps_only] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "key"), [(order.name, key) for order in ORDERS if order.name in WORDS for key in order.keys]
+)
+def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, seat: Seat, name: str, key: str):
+    own = practice_seat(tmp_path_factory.mktemp("own")) if name in ("mark", "next") else None
+    if own is not None:
+        own.turn(2)
+    there = own or seat
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        assert WORDS[name] in await press(window, pilot, there, key)
+
+    run_window(there, script)
+    if own is not None:
+        own.close()
+
+
+@pytest.mark.parametrize("name", LOOKS)
+def test_a_way_of_looking_changes_with_its_key_and_back(seat: Seat, name: str) -> None:
+    key = next(order.keys[0] for order in ORDERS if order.name == name)
+    field, value = LOOKS[name]
+    before = getattr(seat.console.look, field)
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, key)
+        assert getattr(seat.console.look, field) == value != before
+        await press(window, pilot, seat, key)
+        assert getattr(seat.console.look, field) == before
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize("key", ["q", "Q", "ctrl+q", "ctrl+c"])
+def test_an_unnamed_recording_ends_at_once(seat: Seat, key: str) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, key)
+        assert seat.console.over
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize("key", ["q", "ctrl+q"])
+def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory, key: str) -> None:
+    seat = practice_seat(tmp_path_factory.mktemp("named"))
+    seat.go(0.5)
+    seat.press("r")
+    seat.answer("job 7")
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        assert "is being recorded: end it?" in await press(window, pilot, seat, key)
+        assert not seat.console.over
+        await pilot.press("n", "enter")
+        await pilot.pause()
+        assert not seat.console.over
+
+    run_window(seat, script)
+    seat.close()
+
+
+@pytest.mark.parametrize(("key", "chosen"), [("down", 1), ("up", -1)])
+def test_up_and_down_choose_a_line(seat: Seat, key: str, chosen: int) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "6", key)
+        talk = seat.console.talk
+        assert talk.chosen == chosen % talk.size()
+
+    run_window(seat, script)
+
+
+def test_arrows_may_be_held(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "6")
+        await pilot.press(*["down"] * 5)  # all at one moment of the clock
+        assert seat.console.talk.chosen == 5
+
+    run_window(seat, script)
+
+
+def test_right_and_left_take_the_value_after_and_before(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "2", "down", "down", "right")
+        assert seat.console.desk.session.setup.surface == "outside"
+        await press(window, pilot, seat, "left")
+        assert seat.console.desk.session.setup.surface == "face"
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize("key", ["escape", "backspace"])
+@pytest.mark.parametrize("page", ["2", "4", "6", "f", "h", "t", "w"])
+def test_back_leads_to_turning(seat: Seat, key: str, page: str) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, page)
+        assert "1 Turning" in await press(window, pilot, seat, key)
+
+    run_window(seat, script)
+
+
+def test_back_closes_a_formula_before_it_leaves_the_page(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        assert "show me ─" in await press(window, pilot, seat, "6", "space")
+        text = await press(window, pilot, seat, "escape")
+        assert "6 Numbers" in text
+        assert "show me ─" not in text
+
+    run_window(seat, script)
+
+
+def test_a_key_held_for_three_seconds_is_one_press(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        for _ in range(100):
+            seat.clock.now_s += 0.03
+            await pilot.press("b")
+        assert seat.console.bells is False
+
+    run_window(seat, script)
+
+
+def test_while_locked_only_l_does_anything(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "l", "z", "2", "q", "space")
+        assert not seat.console.over
+        assert seat.console.page == "turning"
+        await pilot.click(offset=(2, 23))
+        assert seat.console.page == "turning"
+        assert "keys unlocked" in await press(window, pilot, seat, "l")
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize("label", ["SPACE", "mark", "zero", "find", "quit", "help"])
+def test_every_label_of_the_footer_can_be_clicked_with_a_knuckle(label: str, seat: Seat) -> None:
+    done: list[str] = []
+    seat.console.do = done.append  # type: ignore[method-assign]
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "shift+f9")  # a key of no command
+        line = window.text()[-1]
+        await pilot.click(offset=(line.index(label) + 1, 23))
+
+    try:
+        run_window(seat, script)
+    finally:
+        del seat.console.do  # type: ignore[method-assign]
+    assert done == ["next" if label == "SPACE" else label]
+
+
+def test_a_click_anywhere_else_does_nothing(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.click(offset=(30, 10))
+        await pilot.click(offset=(66, 23))
+        assert seat.console.page == "turning"
+
+    run_window(seat, script)
+
+
+def test_the_boards_button_is_no_answer_to_what_is_being_typed(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "6", "x")
+        seat.console.desk.pressed = True
+        window.frame()
+        await pilot.pause()
+        assert isinstance(window.screen, Prompt)
+        assert seat.console.page == "numbers"
+        assert seat.console.talk.opened is False  # type: ignore[attr-defined]
+
+    run_window(seat, script)
+
+
+def test_the_palette_does_a_command(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.press("ctrl+p")
+        await pilot.pause()
+        await pilot.press(*"wall")
+        await window.workers.wait_for_complete()
+        found = window.screen.query_one(CommandList)
+        for _ in range(500):
+            await pilot.pause(0.01)
+            if found.option_count:
+                break
+        await pilot.press("enter")
+        for _ in range(500):
+            await pilot.pause(0.01)
+            if seat.console.page == "wall":
+                break
+        assert seat.console.page == "wall"
+
+    run_window(seat, script)
+
+
+def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        named = " ".join(command.title for command in window.get_system_commands(window.screen))
+        seat.console.go("help")
+        seen = ""
+        for _ in ORDERS:
+            seen += "\n".join(window.console_.paint(80, 24)[k][0][0] for k in range(1))
+            seat.console.talk.move(1)
+            seen += seat.text()
+        for order in ORDERS:
+            assert order.help[:40] in seen or order.replay_only, order.name
+            walking = order.name in ("up", "down", "left", "right", "back")
+            assert walking or order.label in named, order.name
+
+    run_window(seat, script)

@@ -1,0 +1,220 @@
+"""The window in Textual, without a terminal: keys, typing, pasting, resizing, colours, clicks, palette."""
+
+import re
+from collections.abc import Awaitable, Callable, Iterator
+from typing import Any
+
+import pytest
+from screens import Seat, ShownWindow, practice_seat, run_window
+from textual.pilot import Pilot
+from textual.widgets import Input, Static
+
+from logger.live.drawing.rows import ROLES
+from logger.screen.colours import Colours
+from logger.screen.prompt import Prompt
+
+Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
+
+
+@pytest.fixture(scope="module")
+def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
+    seat = practice_seat(tmp_path_factory.mktemp("window"))
+    seat.turn(2)
+    yield seat
+    seat.close()
+
+
+@pytest.fixture
+def seat(turned: Seat) -> Seat:
+    """The same sweep for every test, its window as it is at the beginning."""
+    console = turned.console
+    console.page, console.locked, console.asking, console.over = "turning", False, None, False
+    turned.clock.now_s += 5.0
+    return turned
+
+
+async def settle(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> str:
+    """Let what was pressed come back through the worker, and return the text of the screen."""
+    await pilot.pause()
+    seat.go(0.1, study=False)
+    window.frame()
+    await pilot.pause()
+    return "\n".join(window.text())
+
+
+def test_the_window_shows_reading_tir_and_answer(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        text = await settle(window, pilot, seat)
+        assert re.search(r"TIR +0\.1\d\d mm", text)
+        assert "limit 0.050 mm" in text
+        assert "█" in text
+
+    run_window(seat, script)
+
+
+def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.press("space")
+        assert "★" in await settle(window, pilot, seat)
+        seat.clock.now_s += 1.0
+        await pilot.press("u")
+        assert "★" not in await settle(window, pilot, seat)
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        ("2", "2 Set-up"),
+        ("f6", "6 Numbers"),
+        ("F", "What shall come under the tip?"),
+        ("question_mark", "do what the bottom line says"),
+        ("w", "OVER THE ENTERED LIMIT"),
+        ("t", "At how many places?"),
+        ("o", "seen all round"),
+        ("d", "1 Turning"),
+        ("y", "1 Turning"),
+        ("b", "bells off"),
+        ("l", "keys are locked"),
+        ("z", "zeroed"),
+        ("c", "high and low so far begin anew"),
+        ("p", "only in a replay"),
+        ("i", " in"),
+        ("u", "back"),
+    ],
+)
+def test_every_key_arrives(seat: Seat, key: str, words: str) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.press(key)
+        assert words in await settle(window, pilot, seat)
+        seat.clock.now_s += 1.0
+        if key in ("l", "b", "d", "y", "o", "i"):
+            await pilot.press(key)
+            await settle(window, pilot, seat)
+
+    run_window(seat, script)
+
+
+def test_what_is_wrong_with_a_typed_line_is_said_and_it_stays_open(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.press("2", *["down"] * 5)
+        seat.clock.now_s += 1.0
+        await pilot.press("space")
+        await settle(window, pilot, seat)
+        assert isinstance(window.screen, Prompt)
+        field = window.screen.query_one(Input)
+        field.value = "0.05"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(window.screen, Prompt)
+        assert "has no unit" in str(window.screen.query_one("#words", Static).render())
+        field.value = "0,05 mm"
+        await pilot.press("enter")
+        await settle(window, pilot, seat)
+        assert not isinstance(window.screen, Prompt)
+        assert seat.console.desk.session.setup.text["limit"] == "0,05 mm"
+
+    run_window(seat, script)
+
+
+def test_keys_go_into_a_line_that_is_being_typed(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.press("x")
+        await settle(window, pilot, seat)
+        await pilot.press("z", "q", "space", "1")
+        assert window.screen.query_one(Input).value == "zq 1"
+        await pilot.press("escape")
+        await pilot.pause()
+        assert not seat.console.over
+
+    run_window(seat, script)
+
+
+def test_pasted_text_is_one_line_without_anything_that_steers(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        from textual.events import Paste
+
+        window.post_message(Paste("q\nq\n" * 50))
+        assert "1 Turning" in await settle(window, pilot, seat)
+        assert not seat.console.over
+        seat.clock.now_s += 1.0
+        await pilot.press("x")
+        await settle(window, pilot, seat)
+        window.screen.query_one(Input).post_message(Paste("chip\x1b[2J under it\nand more"))
+        await pilot.pause()
+        await pilot.press("enter")
+        text = await settle(window, pilot, seat)
+        assert "\x1b" not in text
+        assert "is left out: chip" in text
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize("size", [(40, 10), (79, 24), (80, 24), (200, 60)])
+def test_resizing_while_it_draws_ends_well(seat: Seat, size: tuple[int, int]) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.resize_terminal(*size)
+        text = await settle(window, pilot, seat)
+        assert ("this window is too small" in text) == (size[0] < 80 or size[1] < 24)
+        await pilot.resize_terminal(80, 24)
+        assert "TIR" in await settle(window, pilot, seat)
+
+    run_window(seat, script)
+
+
+def test_the_footer_can_be_clicked(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        line = (await settle(window, pilot, seat)).splitlines()[-1]
+        await pilot.click(offset=(line.index("find"), 23))
+        assert "What shall come under the tip?" in await settle(window, pilot, seat)
+
+    run_window(seat, script)
+
+
+def test_the_palette_has_every_command(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        titles = [command.title for command in window.get_system_commands(window.screen)]
+        assert "Numbers  (6)" in titles
+        assert "leave out  (X)" in titles
+        await pilot.press("ctrl+p")
+        await pilot.pause()
+        assert len(window.screen_stack) == 2
+
+    run_window(seat, script)
+
+
+def test_without_colours_every_piece_still_has_a_style(seat: Seat, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        text = await settle(window, pilot, seat)
+        assert "over by" in text
+        assert all(segment.style is not None for y in range(24) for segment in window.panel.render_line(y))
+
+    run_window(seat, script)
+
+
+@pytest.mark.parametrize("colours", [{"light": True}, {"light": False}, {"light": False, "bare": True}])
+def test_every_role_has_a_style(colours: dict[str, Any]) -> None:
+    found = Colours(**colours)
+    assert all(found.style_of(role) is not None for role in (*ROLES, "unheard of"))
+
+
+def test_a_frame_in_which_nothing_changed_paints_nothing(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await settle(window, pilot, seat)
+        before = window.panel.painted
+        window.frame()
+        assert window.panel.painted == before
+
+    run_window(seat, script)
+
+
+def test_q_ends_the_window(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await pilot.press("q")
+        await settle(window, pilot, seat)
+        assert seat.console.over
+
+    run_window(seat, script)
