@@ -10,7 +10,7 @@ from analysis.capture.windows import Window
 from analysis.decision.rule import Decision
 from analysis.diagnosis.bumps import Bump
 from analysis.diagnosis.gauge import GaugeFacts
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.setup.setup import Setup
 from analysis.uncertainty.budget import BudgetLine
 
@@ -58,7 +58,7 @@ class OrderResult:
 
 
 @dataclass(frozen=True)
-class Pooled:
+class SweepSummary:
     """All pooled turns together. Names as in the project's promise for ``sweep --json``."""
 
     turns: int
@@ -112,7 +112,7 @@ class SweepResult:
     angle_source: str
     gauge: GaugeFacts
     turns: tuple[TurnResult, ...]
-    pooled: Pooled
+    pooled: SweepSummary
     budget: tuple[BudgetLine, ...]
     bumps: tuple[Bump, ...]
     checks: tuple[Check, ...]
@@ -128,7 +128,7 @@ class SweepResult:
     """Angles of the pooled curve, for drawing."""
     curve_mm: Floats = field(default_factory=lambda: np.empty(0), repr=False)
     """The pooled curve at these angles."""
-    vectors: Vectors | None = field(default=None, repr=False)
+    vectors: OrderVectors | None = field(default=None, repr=False)
     """All orders of the pooled fit with their covariance, for putting sweeps together."""
     other_u_mm: float = 0.0
     """Standard uncertainty of the TIR from the budget lines beside the random one."""

@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.acquisition.worker import Worker
-from logger.decoding.boot_samples import Stretch
+from logger.decoding.boot_samples import BootSamples
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.practice.stories.catalogue import SCENARIOS
 from logger.session.session import Session
 from logger.stream import HostTime, LinkBytes
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 
 TRUTH = SCENARIOS["wind-pump/as-found"].truth()
 FIRST_S = 1000.0
@@ -34,8 +34,8 @@ def as_found(seed: int = 2, turns: int = 5, name: str = "wind-pump/as-found") ->
     """Return the sweep of one seed in plain numbers."""
     source = PracticeSource(name, seed, None, turns)
     session = Session(source.setup)
-    Worker(source, session, opening=lambda token: Opening(first_token=token)).run()
-    stretch: Stretch = session._links.gauge.stretches[0]
+    Worker(source, session, opening=lambda token: Handshake(first_token=token)).run()
+    stretch: BootSamples = session._links.gauge.stretches[0]
     zero = int(stretch.t_us.view()[0])
     return Seen(
         (stretch.t_us.view() - zero) * 1e-6,

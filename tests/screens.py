@@ -9,9 +9,9 @@ from textual.pilot import Pilot
 
 from logger.decoding.rig import rig_of_setup
 from logger.live.console import Console
-from logger.live.drawing.display_options import Look
-from logger.live.job.practice_story import Story
-from logger.live.opening import Sitting, library_of, open_recording, open_source
+from logger.live.drawing.display_options import DisplayOptions
+from logger.live.job.practice_story import PracticeStory
+from logger.live.opening import LiveSession, library_of, open_recording, open_source
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
 from logger.practice.serving.paced_source import PacedPractice
@@ -45,7 +45,7 @@ class Seat:
     """A console on a practice bench, driven without threads: ``go`` lets time pass."""
 
     console: Console
-    sitting: Sitting
+    sitting: LiveSession
     clock: HandClock
     settings: Settings
     source: object
@@ -109,7 +109,7 @@ class Seat:
         close_sitting(self.sitting)
 
 
-def close_sitting(sitting: Sitting) -> None:
+def close_sitting(sitting: LiveSession) -> None:
     """End a sitting whose worker is no thread."""
     desk = sitting.desk
     desk.worker.stop()
@@ -126,7 +126,7 @@ def practice_seat(
     scenario: str = "wind-pump/as-found",
     *,
     fault: str | None = None,
-    look: Look | None = None,
+    look: DisplayOptions | None = None,
     override: Mapping[str, str] | None = None,
     bench: Bench | None = None,
     story: bool = False,
@@ -138,16 +138,16 @@ def practice_seat(
     settings = settings_in(folder)
     sitting = open_source(source, "practice", settings, "test", override or {}, clock=clock)
 
-    def another(name: str, seed: int, typed: Mapping[str, str]) -> Sitting:
+    def another(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
         bench = Bench(find_scenario(name), seed)
         more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
         return open_source(more, "practice", settings, "test", typed, clock=clock)
 
     job = scenario.split("/", maxsplit=1)[0]
-    told = Story(sitting, job, another, begin=lambda desk: None, end=close_sitting) if story else None
+    told = PracticeStory(sitting, job, another, begin=lambda desk: None, end=close_sitting) if story else None
     console = Console(
         sitting.desk,
-        look or Look(),
+        look or DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
@@ -200,7 +200,7 @@ def lines_seat(
     sitting = open_source(source, "owner", settings, "test", override, rig=rig, clock=clock)
     console = Console(
         sitting.desk,
-        Look(),
+        DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
@@ -215,7 +215,7 @@ def recording_seat(path: Path, folder: Path, *, follow: bool) -> Seat:
     sitting = open_recording(path, {}, follow=follow, clock=clock)
     console = Console(
         sitting.desk,
-        Look(),
+        DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),

@@ -14,7 +14,7 @@ from analysis.numerics.quantiles import t_quantile
 
 
 @dataclass(frozen=True)
-class LearntEncoder:
+class EncoderCalibration:
     """What the marks say of an encoder."""
 
     turns: int
@@ -29,7 +29,9 @@ class LearntEncoder:
     """95 % interval of the counts per turn."""
 
 
-def learn_encoder(mark_counts: Sequence[float], turns_between: Sequence[int] | None = None) -> LearntEncoder:
+def calibrate_encoder(
+    mark_counts: Sequence[float], turns_between: Sequence[int] | None = None
+) -> EncoderCalibration:
     """Return what unwrapped counts at successive passings of one mark say.
 
     Parameters: counts, one per passing; ``turns_between`` how many turns lie between them where it is not
@@ -55,7 +57,7 @@ def learn_encoder(mark_counts: Sequence[float], turns_between: Sequence[int] | N
     # A person stops at the mark within a degree or so, whatever the encoder does (common practice).
     u = max(scatter / math.sqrt(len(per_turn)), 1.0 / math.sqrt(6.0) / whole)
     reach = t_quantile(0.975, max(1, len(per_turn) - 1)) * u
-    return LearntEncoder(
+    return EncoderCalibration(
         turns=round(whole),
         counts_per_turn=abs(mean),
         u_counts_per_turn=u,

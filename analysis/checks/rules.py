@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 from analysis.capture.samples import Capture, IndexPulses
 from analysis.diagnosis.bumps import Bump
 from analysis.diagnosis.gauge import FILLED_DEG, GaugeFacts, beat_with_turning
-from analysis.diagnosis.hysteresis import Play
+from analysis.diagnosis.hysteresis import Hysteresis
 from analysis.diagnosis.jumps import Jump
 from analysis.diagnosis.lag import Lag
 from analysis.diagnosis.slip import Slip
-from analysis.diagnosis.standstill import Flat
+from analysis.diagnosis.standstill import Standstill
 from analysis.results import Check, TurnResult
 
 GAP_DEG = (12.0, 30.0)
@@ -67,7 +67,7 @@ class Evidence:
     drift_noise_mm: float
     repeat_mm: float
     bumps: Sequence[Bump]
-    flats: Sequence[Flat]
+    flats: Sequence[Standstill]
     out_of_range_share: float
     jump: Jump | None
     places: int
@@ -79,7 +79,7 @@ class Evidence:
     """True where so few places were read that faults of a stream cannot be looked for."""
     lag: Lag | None = None
     """What speed changes tell of a late gauge."""
-    play: Play | None = None
+    play: Hysteresis | None = None
     """What ground trodden twice tells of play."""
     slip: Slip | None = None
     """Slip between turns, where no index pulse checks the counts."""

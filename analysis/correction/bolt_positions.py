@@ -13,7 +13,7 @@ import numpy as np
 
 from analysis.decision.rule import Estimate
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Complexes, Vectors, as_vectors, combined
+from analysis.numerics.order_vectors import Complexes, OrderVectors, as_vectors, combined
 from analysis.separation.by_position import noise_factors, solving_factors
 from analysis.separation.combined_curve import first_of, tir_of
 
@@ -33,7 +33,7 @@ class Position:
     first_mm: float | None
     """TIR of order 1."""
     high_side_deg: float | None
-    curve: Vectors | None
+    curve: OrderVectors | None
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,7 @@ def positions_from_assembled(
 
 
 def _position(
-    k: int, deg: float, curve: Vectors, all_known: bool, first_known: bool, other_u_mm: float, seed: int
+    k: int, deg: float, curve: OrderVectors, all_known: bool, first_known: bool, other_u_mm: float, seed: int
 ) -> Position:
     first = first_of(curve)
     return Position(

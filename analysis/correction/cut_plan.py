@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Floats, Vectors
+from analysis.numerics.order_vectors import Floats, OrderVectors
 
 POINTS = 720
 
@@ -20,14 +20,14 @@ POINTS = 720
 class Track:
     """One track of the face in the lathe position."""
 
-    vectors: Vectors
+    vectors: OrderVectors
     """As the lathe reads it, part angle."""
     height_mm: float = 0.0
     """Mean height on one axial zero; only differences between tracks count."""
 
 
 @dataclass(frozen=True)
-class CutCard:
+class CutPlan:
     """The plan; None where a stop forbids it or nothing was entered to tell by."""
 
     least_stock_mm: float
@@ -49,7 +49,7 @@ class CutCard:
     """Metal to take at 720 angles from the part's mark on the first track; empty with a stop."""
 
 
-def cut_card(
+def plan_cut(
     tracks: Sequence[Track],
     *,
     allowance_mm: float = 0.0,
@@ -58,7 +58,7 @@ def cut_card(
     minimum_mm: float | None = None,
     surface: str = "face",
     stops: Sequence[str] = (),
-) -> CutCard:
+) -> CutPlan:
     """Plan a cut that cleans up the whole face as it stands on the lathe now.
 
     Parameters: tracks on one axial zero; ``allowance_mm`` to take below the lowest place; ``pass_depth_mm``
@@ -90,11 +90,11 @@ def cut_card(
         reasons.append(f"{left:.3f} mm would be left, under the entered minimum of {minimum_mm:.3f} mm")
     notes = ["stock not checked: no minimum was entered"] if minimum_mm is None else []
     if reasons:
-        return CutCard(least, None, (), None, (), left, None, tuple(reasons), tuple(notes), np.empty(0))
+        return CutPlan(least, None, (), None, (), left, None, tuple(reasons), tuple(notes), np.empty(0))
     passes = split_passes(least, pass_depth_mm)
     reached = high - np.cumsum(passes)
     touch = found[int(np.argmax(tops))].high_rad
-    return CutCard(
+    return CutPlan(
         least,
         least,
         tuple(passes),
@@ -108,7 +108,7 @@ def cut_card(
     )
 
 
-def depth_at(card: CutCard, places: int) -> list[tuple[float, float]]:
+def depth_at(card: CutPlan, places: int) -> list[tuple[float, float]]:
     """Return (degrees, metal to take there in mm) at even places from the part's mark; none with a stop.
 
     Parameters: ``places`` a divisor of 720.
@@ -127,7 +127,7 @@ def split_passes(depth_mm: float, pass_depth_mm: float | None) -> list[float]:
     return [depth_mm / count] * count
 
 
-def still_uncut_deg(between: Vectors, before: Vectors, threshold_mm: float) -> float:
+def still_uncut_deg(between: OrderVectors, before: OrderVectors, threshold_mm: float) -> float:
     """Return how much of the turn a pass has not touched yet, from a sweep taken between passes, degrees.
 
     Parameters: the sweep after the pass and the one before the cut, both on the lathe in part angle; what a

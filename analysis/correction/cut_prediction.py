@@ -15,9 +15,9 @@ import numpy as np
 
 from analysis.decision.rule import Decision, Estimate, decide
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, as_vectors, combined
+from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined
 from analysis.numerics.quantiles import normal_quantile, t_quantile
-from analysis.separation.combined_curve import FirstKnown, first_estimate, first_of, tir_of
+from analysis.separation.combined_curve import FirstOrderEstimate, first_estimate, first_of, tir_of
 
 ADVICE = {"within": "mounting-good", "over": "mount-again", "undecided": "undecided"}
 PREDICTED_QUANTITIES = ("tir", "tir_first", "eccentricity")
@@ -32,10 +32,10 @@ NOT_INCLUDED = (
 class Prediction:
     """What a perfect cut on this mounting would leave in the part's own bearings."""
 
-    mount: Vectors
+    mount: OrderVectors
     """Lathe less bearings, part angle, at the radius of the lathe's track."""
-    mount_first: FirstKnown
-    predicted: Vectors
+    mount_first: FirstOrderEstimate
+    predicted: OrderVectors
     """P' in part angle, at the radius of the bearings' track."""
     tir: Estimate
     """TIR of all predicted orders."""
@@ -122,14 +122,14 @@ def _scale(bearings_mm: float | None, lathe_mm: float | None, surface: str, rema
     return 1.0 if abs(ratio - 1.0) < 1e-9 else ratio
 
 
-def _clock_u_mm(predicted: Vectors, apart_deg: float) -> float:
+def _clock_u_mm(predicted: OrderVectors, apart_deg: float) -> float:
     """Return what a tool elsewhere than the tip leaves open: 2 |sin(n d / 2)| of each order from 2."""
     orders = np.arange(2, predicted.highest_order + 1)
     left = 2.0 * np.abs(np.sin(orders * math.radians(apart_deg) / 2.0)) * np.abs(predicted.z_mm[1:])
     return 2.0 * math.sqrt(float(np.sum(left**2)) / 2.0)
 
 
-def mounting_scatter(mounts: Sequence[Vectors]) -> float | None:
+def mounting_scatter(mounts: Sequence[OrderVectors]) -> float | None:
     """Return the standard deviation of one component of order 1 over mountings, mm: dirt and seat.
 
     None for fewer than two: nothing is known of it.
@@ -176,29 +176,29 @@ def advise(
 
 
 @dataclass(frozen=True)
-class HalfTurn:
+class HalfTurnReading:
     """What a remount after a cut shows, and what it cannot: the part's own seat turned with the part."""
 
-    reads: Vectors
+    reads: OrderVectors
     """What the lathe reads, arbor angle: S_n (1 - exp(i n step))."""
     step_deg: float
     """By how much the part was re-indexed after the cut."""
     times: float
     """How many times the spindle's share order 1 reads: 2 at half a turn."""
-    spindle: Vectors
+    spindle: OrderVectors
     """The spindle's share behind a reading, orders that the step does not show zero."""
     blind_orders: tuple[int, ...]
     """Orders that are not seen at all."""
 
 
-def half_turn_reading(spindle: Any, step_deg: float = 180.0) -> Vectors:
+def half_turn_reading(spindle: Any, step_deg: float = 180.0) -> OrderVectors:
     """Return what the lathe reads after a cut and a remount ``step_deg`` further on, in arbor angle."""
     known = as_vectors(spindle, "spindle")
     orders = np.arange(1, known.highest_order + 1)
     return known.scaled(1.0 - np.exp(1j * orders * math.radians(step_deg)))
 
 
-def explain_half_turn(after_cut_remount: Any, step_deg: float = 180.0) -> HalfTurn:
+def explain_half_turn(after_cut_remount: Any, step_deg: float = 180.0) -> HalfTurnReading:
     """Explain a remount after a cut: at half a turn it reads twice the spindle's share in odd orders.
 
     Parameters: orders of the remount sweep in ARBOR angle, and by how much the part was re-indexed after the
@@ -210,4 +210,4 @@ def explain_half_turn(after_cut_remount: Any, step_deg: float = 180.0) -> HalfTu
     keep = np.abs(shown) >= 0.2
     spindle = reads.scaled(np.where(keep, 1.0 / np.where(keep, shown, 1.0), 0.0))
     blind = tuple(int(n) for n in orders[~keep])
-    return HalfTurn(reads, step_deg % 360.0, abs(complex(shown[0])), spindle, blind)
+    return HalfTurnReading(reads, step_deg % 360.0, abs(complex(shown[0])), spindle, blind)

@@ -28,7 +28,7 @@ def typed_estimate(angle_rad: Floats, reading_mm: Floats, digit_mm: float) -> tu
     return estimate, (tir / seen + guard if seen > 1e-6 else math.inf)
 
 
-def what_it_can_miss(places: int, gap_deg: float) -> str:
+def blind_spot_sentence(places: int, gap_deg: float) -> str:
     """Return the line that says what so few readings cannot see."""
     seen = math.cos(math.radians(gap_deg) / 2.0)
     lost = f"{100 * (1 - seen):.0f} %" if seen > 0 else "all"

@@ -50,7 +50,7 @@ def smallest_step_mm(reading_mm: Floats, stated_mm: float = 0.0) -> float:
     return step if obeyed and len(values) > 3 else stated_mm
 
 
-def new_values(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
+def is_new_value(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
     """Tell new values from repeated ones where the device does not flag them.
 
     A slow gauge shows itself by changing only at long, even intervals; a coarse one also changes now and
@@ -77,12 +77,12 @@ def new_values(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
     return new
 
 
-def held_told_apart(capture: Capture) -> Capture:
+def mark_held_values(capture: Capture) -> Capture:
     """Return the capture with held values told from new ones where nothing that sent them says which are."""
     s = capture.samples
     if not capture.timed or capture.angle_source == "stops" or len(s) == 0 or not s.new.all():
         return capture
-    new = new_values(s.t_s, s.reading_mm, capture.resolution_mm)
+    new = is_new_value(s.t_s, s.reading_mm, capture.resolution_mm)
     return capture if new.all() else replace(capture, samples=replace(s, new=new))
 
 

@@ -19,7 +19,7 @@ _TRIED = 60
 
 
 @dataclass(frozen=True)
-class Play:
+class Hysteresis:
     """What the ground trodden twice tells."""
 
     play_mm: float
@@ -38,7 +38,7 @@ def play_from_going_back(
     noise_mm: float,
     lag_s: float = 0.0,
     speed_rad_s: float = 0.0,
-) -> Play | None:
+) -> Hysteresis | None:
     """Return the play that explains the readings taken going back; None where the hand hardly went back.
 
     Parameters: times, unwrapped angles and readings of new values of one stretch in order; the fit of the
@@ -68,4 +68,4 @@ def play_from_going_back(
     model = np.sign(away) * np.minimum(np.abs(away), tried[:, None])
     best = int(np.argmin(np.sum((off - model) ** 2, axis=1)))
     telling = int(np.sum(np.abs(away) > tried[best] * 0.5))
-    return Play(float(tried[best]), noise_mm / math.sqrt(max(telling, 1)), len(away))
+    return Hysteresis(float(tried[best]), noise_mm / math.sqrt(max(telling, 1)), len(away))

@@ -26,7 +26,7 @@ FEWEST_VALUES = 6
 
 
 @dataclass(frozen=True)
-class Flat:
+class Standstill:
     """One stretch of identical values."""
 
     start_deg: float
@@ -54,7 +54,7 @@ def find_flats(
     *,
     noise_mm: float,
     resolution_mm: float,
-) -> list[Flat]:
+) -> list[Standstill]:
     """Return the stretches of a sweep in which the gauge stood still against all expectation.
 
     Parameters, shape (n,), in the order taken: unwrapped angle, readings, readings less drift, and the
@@ -97,7 +97,7 @@ def find_flats(
                 # A stop lies in the part's way; from a gauge that stuck at its highest the part falls away.
                 beyond = float(np.quantile(run.end * (form[where] - level_mm[where]), 0.1))
                 at_stop = run.end != 0 and beyond > -max(3.0 * noise, 2.0 * resolution_mm)
-                flats.append(Flat(start, _span_deg(angle_rad, run), every * len(where), at_stop))
+                flats.append(Standstill(start, _span_deg(angle_rad, run), every * len(where), at_stop))
     return flats
 
 

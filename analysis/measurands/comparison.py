@@ -4,9 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.results import Check, SweepResult
-from analysis.separation.combined_curve import FirstKnown, first_of
+from analysis.separation.combined_curve import FirstOrderEstimate, first_of
 from analysis.setup.setup import Setup
 
 BLOCKS, RESCALED, NOTED = "blocks", "rescaled", "noted"
@@ -29,9 +29,9 @@ class Comparison:
     """The change from before to after, in the terms of before."""
 
     differences: tuple[Difference, ...]
-    change: Vectors | None
+    change: OrderVectors | None
     """After less before; None where they are not comparable."""
-    first: FirstKnown | None
+    first: FirstOrderEstimate | None
     """TIR and direction of the change of order 1."""
 
     @property
@@ -55,8 +55,8 @@ def compare(before: SweepResult, after: SweepResult) -> Comparison:
 
 
 def in_terms_of_first(
-    before: Setup, after: Setup, first: Vectors, second: Vectors
-) -> tuple[Vectors, Vectors]:
+    before: Setup, after: Setup, first: OrderVectors, second: OrderVectors
+) -> tuple[OrderVectors, OrderVectors]:
     """Return both, in part angle, as seen from the end of the first and at its radius.
 
     A face at another radius keeps order 1 alone in both, scaled as a plane.
@@ -77,13 +77,13 @@ def radius_scale(before: Setup, after: Setup) -> float | None:
     return None
 
 
-def in_part_angle(result: SweepResult, index_deg: float | None = None) -> Vectors:
+def in_part_angle(result: SweepResult, index_deg: float | None = None) -> OrderVectors:
     """Return the orders of a sweep in part angle; ``index_deg`` None takes the set-up's own (0 without)."""
     assert result.vectors is not None
     return turned_to_part(result.vectors, result.setup, index_deg)
 
 
-def turned_to_part(vectors: Vectors, setup: Setup, index_deg: float | None = None) -> Vectors:
+def turned_to_part(vectors: OrderVectors, setup: Setup, index_deg: float | None = None) -> OrderVectors:
     """Return vectors past the mark of a set-up as vectors past the part's own mark."""
     if setup.mark_on == "part":
         return vectors

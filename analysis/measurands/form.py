@@ -19,7 +19,7 @@ from analysis.measurands.circles import (
     narrowest_zone,
 )
 from analysis.measurands.gaussian_filter import filter_vectors
-from analysis.numerics.order_vectors import Floats, Vectors
+from analysis.numerics.order_vectors import Floats, OrderVectors
 from analysis.results import SweepResult
 
 POINTS = 720
@@ -61,7 +61,7 @@ def forms(results: Sequence[SweepResult], filter_upr: float | None = None) -> li
     ]
 
 
-def total_runout_mm(tracks: Sequence[Vectors], heights_mm: Sequence[float]) -> float:
+def total_runout_mm(tracks: Sequence[OrderVectors], heights_mm: Sequence[float]) -> float:
     """Return max over all tracks less min over all tracks; never less than any track's own TIR."""
     ends = [track.extremes for track in tracks]
     top = max(end.highest_mm + height for end, height in zip(ends, heights_mm, strict=True))
@@ -70,7 +70,7 @@ def total_runout_mm(tracks: Sequence[Vectors], heights_mm: Sequence[float]) -> f
 
 
 def flatness_mm(
-    tracks: Sequence[Vectors], heights_mm: Sequence[float], radii_mm: Sequence[float | None]
+    tracks: Sequence[OrderVectors], heights_mm: Sequence[float], radii_mm: Sequence[float | None]
 ) -> float:
     """Return the narrowest zone between two parallel planes that holds all tracks of a face."""
     if len(tracks) > 1 and any(radius is None for radius in radii_mm):
@@ -84,7 +84,9 @@ def flatness_mm(
     return narrowest_zone(np.vstack(columns), np.concatenate(heights))[1]
 
 
-def _roundness(track: Vectors, outward: float, radius_mm: float | None) -> tuple[float, float, float, float]:
+def _roundness(
+    track: OrderVectors, outward: float, radius_mm: float | None
+) -> tuple[float, float, float, float]:
     """Return LSC, MZC, MIC, MCC; ``outward`` -1 in a bore, which reads high where its wall comes nearer."""
     grid = _grid()
     profile = outward * track.curve(grid)
@@ -98,7 +100,7 @@ def _roundness(track: Vectors, outward: float, radius_mm: float | None) -> tuple
     )
 
 
-def _filtered(result: SweepResult, filter_upr: float | None) -> Vectors:
+def _filtered(result: SweepResult, filter_upr: float | None) -> OrderVectors:
     assert result.vectors is not None
     return result.vectors if filter_upr is None else filter_vectors(result.vectors, filter_upr)
 

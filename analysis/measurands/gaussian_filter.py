@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Floats, Vectors
+from analysis.numerics.order_vectors import Floats, OrderVectors
 
 CUT_OFFS_UPR = (15, 50, 150, 500)
 
@@ -20,6 +20,6 @@ def transmission(order: ArrayLike, cut_off_upr: float) -> Floats:
     return np.asarray(2.0 ** -((np.asarray(order, np.float64) / cut_off_upr) ** 2))
 
 
-def filter_vectors(vectors: Vectors, cut_off_upr: float) -> Vectors:
+def filter_vectors(vectors: OrderVectors, cut_off_upr: float) -> OrderVectors:
     """Return orders after the low-pass, covariance with them."""
     return vectors.scaled(transmission(np.arange(1, vectors.highest_order + 1), cut_off_upr))

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput
 from analysis.harmonics.fit import fit_harmonics
-from analysis.numerics.order_vectors import Vectors, as_vectors
+from analysis.numerics.order_vectors import OrderVectors, as_vectors
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def backlash(
         raise BadInput(f"factor {factor:g} is not above zero: change of backlash per axial movement")
     fit = fit_harmonics(np.radians(places), readings, highest_order=1)
     low = (math.degrees(fit.high_place_rad(1)) + 180.0) % 360.0
-    runout: Vectors | None = None if sweep is None else as_vectors(sweep, "sweep")
+    runout: OrderVectors | None = None if sweep is None else as_vectors(sweep, "sweep")
     tir = sweep_tir_mm if sweep_tir_mm is not None or runout is None else runout.extremes.tir_mm
     return Backlash(
         len(places),

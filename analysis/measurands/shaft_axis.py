@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, as_vectors, combined
+from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined
 
 
 @dataclass(frozen=True)
@@ -14,10 +14,10 @@ class Axis:
 
     first_plane_mm: float
     second_plane_mm: float
-    first: Vectors
-    second: Vectors
+    first: OrderVectors
+    second: OrderVectors
 
-    def at(self, plane_mm: float) -> Vectors:
+    def at(self, plane_mm: float) -> OrderVectors:
         """Return order 1 predicted at another plane (straight between and beyond the two)."""
         share = (plane_mm - self.first_plane_mm) / (self.second_plane_mm - self.first_plane_mm)
         return combined([(self.first, 1.0 - share), (self.second, share)])

@@ -7,7 +7,7 @@ import numpy as np
 
 from analysis.capture.samples import Capture
 from analysis.decision.few_points import typed_estimate
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.results import SweepResult
 from analysis.separation.opposed_tips import read_together
 
@@ -23,7 +23,7 @@ class Thickness:
     thinnest_deg: float
     thinnest_mm: float
     """Of a micrometer: the thickness itself; of two tips: against their common zero."""
-    vectors: Vectors | None
+    vectors: OrderVectors | None
     """Orders of the thickness; None where the places carry none."""
 
 

@@ -21,7 +21,7 @@ Complexes = NDArray[np.complex128]
 
 
 @dataclass(frozen=True, eq=False)
-class Vectors:
+class OrderVectors:
     """Orders 1..H of one surface or of one owner."""
 
     z_mm: Complexes
@@ -77,49 +77,51 @@ class Vectors:
         g = np.stack([np.cos(at), np.sin(at)], axis=-1).reshape(*at.shape[:-1], 2 * self.highest_order)
         return np.asarray(np.sqrt(np.maximum(np.sum((g @ self.covariance_mm2) * g, axis=-1), 0.0)))
 
-    def turned(self, angle_rad: float) -> "Vectors":
+    def turned(self, angle_rad: float) -> "OrderVectors":
         """Return the same surface with its high places moved on by this angle."""
         orders = np.arange(1, self.highest_order + 1)
         return combined([(self, np.exp(1j * orders * angle_rad))])
 
-    def mirrored(self) -> "Vectors":
+    def mirrored(self) -> "OrderVectors":
         """Return the same surface seen from the other end: z -> conj z. Readings keep their sign."""
         sign = np.tile([1.0, -1.0], self.highest_order)
-        return Vectors(self.z_mm.conj(), self.covariance_mm2 * np.outer(sign, sign), self.dof)
+        return OrderVectors(self.z_mm.conj(), self.covariance_mm2 * np.outer(sign, sign), self.dof)
 
-    def scaled(self, factor: ArrayLike) -> "Vectors":
+    def scaled(self, factor: ArrayLike) -> "OrderVectors":
         """Return every order times a real factor (one for all, or one an order)."""
         return combined([(self, np.asarray(factor, np.complex128))])
 
-    def only(self, orders: Sequence[int]) -> "Vectors":
+    def only(self, orders: Sequence[int]) -> "OrderVectors":
         """Return the same with all other orders zero, and known to be."""
         kept = np.isin(np.arange(1, self.highest_order + 1), orders)
         return self.scaled(kept.astype(np.float64))
 
-    def up_to(self, highest_order: int) -> "Vectors":
+    def up_to(self, highest_order: int) -> "OrderVectors":
         """Return the first orders alone."""
         twice = 2 * highest_order
-        return Vectors(self.z_mm[:highest_order].copy(), self.covariance_mm2[:twice, :twice].copy(), self.dof)
+        return OrderVectors(
+            self.z_mm[:highest_order].copy(), self.covariance_mm2[:twice, :twice].copy(), self.dof
+        )
 
-    def with_angle(self, u_rad: float) -> "Vectors":
+    def with_angle(self, u_rad: float) -> "OrderVectors":
         """Return the same with an angle known only to ``u_rad``: it turns all orders together."""
         if u_rad <= 0.0:
             return self
         orders = np.arange(1, self.highest_order + 1)
         moved = 1j * orders * self.z_mm
         along = np.stack([moved.real, moved.imag], axis=1).ravel() * u_rad
-        return Vectors(self.z_mm, self.covariance_mm2 + np.outer(along, along), self.dof)
+        return OrderVectors(self.z_mm, self.covariance_mm2 + np.outer(along, along), self.dof)
 
-    def __add__(self, other: "Vectors") -> "Vectors":
+    def __add__(self, other: "OrderVectors") -> "OrderVectors":
         """Return the two on top of one another; independent of each other, in their common orders."""
         return combined([(self, 1.0), (other, 1.0)])
 
-    def __sub__(self, other: "Vectors") -> "Vectors":
+    def __sub__(self, other: "OrderVectors") -> "OrderVectors":
         """Return what the other leaves; independent of each other, in their common orders."""
         return combined([(self, 1.0), (other, -1.0)])
 
 
-def combined(terms: Sequence[tuple[Vectors, Any]]) -> Vectors:
+def combined(terms: Sequence[tuple[OrderVectors, Any]]) -> OrderVectors:
     """Return the sum of independent vectors, each times a complex factor an order, with its covariance.
 
     Parameters: pairs of vectors and factor (one number, or shape (H,)). Only orders that all terms have are
@@ -140,7 +142,7 @@ def combined(terms: Sequence[tuple[Vectors, Any]]) -> Vectors:
         part = turn @ one.covariance_mm2[: 2 * highest, : 2 * highest] @ turn.T
         covariance += part
         shares.append((float(np.trace(part)), one.dof))
-    return Vectors(z, covariance, _together(shares))
+    return OrderVectors(z, covariance, _together(shares))
 
 
 def _together(shares: Sequence[tuple[float, float]]) -> float:
@@ -150,22 +152,22 @@ def _together(shares: Sequence[tuple[float, float]]) -> float:
     return total**2 / below if below > 0.0 else math.inf
 
 
-def exact(z_mm: ArrayLike) -> Vectors:
+def exact(z_mm: ArrayLike) -> OrderVectors:
     """Return vectors known exactly (mm)."""
     z = np.atleast_1d(np.asarray(z_mm, np.complex128))
-    return Vectors(z, np.zeros((2 * len(z), 2 * len(z))))
+    return OrderVectors(z, np.zeros((2 * len(z), 2 * len(z))))
 
 
-def as_vectors(value: Any, what: str = "vectors") -> Vectors:
+def as_vectors(value: Any, what: str = "vectors") -> OrderVectors:
     """Return vectors from what a caller hands over.
 
     Accepts Vectors, a result that has ``vectors``, an array of complex z_n (mm) or a pint quantity of it.
     Raises BadInput for anything of another shape or not finite.
     """
-    if isinstance(value, Vectors):
+    if isinstance(value, OrderVectors):
         return value
     inside = getattr(value, "vectors", None)
-    if isinstance(inside, Vectors):
+    if isinstance(inside, OrderVectors):
         return inside
     z = np.atleast_1d(np.asarray(to_mm(value, what), np.complex128))
     if z.ndim != 1 or not len(z) or not np.isfinite(z).all():

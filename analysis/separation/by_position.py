@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Complexes, Floats, Vectors, as_vectors, combined
+from analysis.numerics.order_vectors import Complexes, Floats, OrderVectors, as_vectors, combined
 
 WORST_FACTOR = 5.0
 """With a noise factor above this an index angle off by a degree says more than the sweeps: not separable."""
@@ -25,7 +25,7 @@ JUDGED_ORDERS = 6
 
 
 @dataclass(frozen=True)
-class OwnedOrder:
+class SeparatedOrder:
     """One order told apart; None where these positions cannot."""
 
     n: int
@@ -49,10 +49,10 @@ class OwnedOrder:
 class Separation:
     """Part and spindle told apart."""
 
-    orders: tuple[OwnedOrder, ...]
-    part: Vectors
+    orders: tuple[SeparatedOrder, ...]
+    part: OrderVectors
     """Q in part angle, orders that cannot be separated zero."""
-    spindle: Vectors
+    spindle: OrderVectors
     """S in arbor angle, likewise."""
     not_separable: tuple[int, ...]
     best_next_deg: float | None
@@ -127,7 +127,7 @@ def separate(sweeps: Sequence[Any], index_deg: Sequence[float | None]) -> Separa
     spindle = combined([(one, of_spindle[j]) for j, one in enumerate(given)])
     separable = factors <= WORST_FACTOR
     orders = tuple(
-        OwnedOrder(
+        SeparatedOrder(
             n=n + 1,
             part_mm=complex(part.z_mm[n]) if separable[n] else None,
             u_part_mm=float(part.u_mm[n]) if separable[n] else None,

@@ -8,7 +8,7 @@ apart, the face's form and the axial motion do not.
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.numerics.order_vectors import Vectors, as_vectors, combined
+from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined
 
 
 @dataclass(frozen=True)
@@ -16,9 +16,9 @@ class Reversal:
     """What a reversal tells, in part angle."""
 
     surface: str
-    part: Vectors
+    part: OrderVectors
     """Outside, bore: the part. Face: the part's face AND the axial motion, which do not come apart."""
-    motion: Vectors
+    motion: OrderVectors
     """Outside, bore: the spindle's motion toward the first place of the indicator. Face: its tilt motion."""
     part_alone: bool
     """False on a face."""

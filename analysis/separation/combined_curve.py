@@ -7,13 +7,13 @@ import math
 from dataclasses import dataclass
 
 from analysis.decision.rule import Estimate, estimate_with_u
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.numerics.quantiles import normal_quantile, t_quantile
-from analysis.uncertainty.sweep import curve_limits
+from analysis.uncertainty.tir_limits import limits_of_curve
 
 
 @dataclass(frozen=True)
-class FirstKnown:
+class FirstOrderEstimate:
     """Order 1 of a combined curve: TIR and direction with uncertainty."""
 
     tir_first_mm: float
@@ -25,13 +25,13 @@ class FirstKnown:
     """At most 180: nothing is known of the direction."""
 
 
-def tir_of(vectors: Vectors, other_u_mm: float = 0.0, seed: int = 1) -> Estimate:
+def tir_of(vectors: OrderVectors, other_u_mm: float = 0.0, seed: int = 1) -> Estimate:
     """Return the TIR of all orders with its limits.
 
     Parameters: ``other_u_mm`` standard uncertainty of what is not random, which joins each half-width in
     quadrature. The same seed gives the same answer.
     """
-    found = curve_limits(vectors.cos_mm, vectors.sin_mm, vectors.covariance_mm2, vectors.dof, seed)
+    found = limits_of_curve(vectors.cos_mm, vectors.sin_mm, vectors.covariance_mm2, vectors.dof, seed)
     middle = found.estimate_mm
     two, one = normal_quantile(0.975) * other_u_mm, normal_quantile(0.95) * other_u_mm
     low = max(0.0, middle - math.hypot(middle - found.low_mm, two))
@@ -47,13 +47,13 @@ def tir_of(vectors: Vectors, other_u_mm: float = 0.0, seed: int = 1) -> Estimate
     )
 
 
-def first_of(vectors: Vectors, other_u_mm: float = 0.0) -> FirstKnown:
+def first_of(vectors: OrderVectors, other_u_mm: float = 0.0) -> FirstOrderEstimate:
     """Return TIR and high side of order 1 with their uncertainty (first order propagation, Student's t)."""
     size, u_along, u_across = _along_and_across(vectors)
     t = t_quantile(0.975, vectors.dof)
     u = math.hypot(2.0 * u_along, other_u_mm)
     u_rad = math.pi if size == 0.0 else min(math.pi, u_across / size)
-    return FirstKnown(
+    return FirstOrderEstimate(
         2.0 * size,
         u,
         (max(0.0, 2.0 * size - t * u), 2.0 * size + t * u),
@@ -62,14 +62,14 @@ def first_of(vectors: Vectors, other_u_mm: float = 0.0) -> FirstKnown:
     )
 
 
-def first_estimate(vectors: Vectors, quantity: str = "tir_first", other_u_mm: float = 0.0) -> Estimate:
+def first_estimate(vectors: OrderVectors, quantity: str = "tir_first", other_u_mm: float = 0.0) -> Estimate:
     """Return order 1 as an estimate to decide on: ``tir_first``, or ``eccentricity``, which is half of it."""
     known = first_of(vectors, other_u_mm)
     half = 0.5 if quantity == "eccentricity" else 1.0
     return estimate_with_u(quantity, half * known.tir_first_mm, half * known.u_mm, vectors.dof)
 
 
-def _along_and_across(vectors: Vectors) -> tuple[float, float, float]:
+def _along_and_across(vectors: OrderVectors) -> tuple[float, float, float]:
     """Return A_1 and the standard uncertainty of z_1 along itself and across."""
     z = complex(vectors.z_mm[0])
     block = vectors.covariance_mm2[:2, :2]

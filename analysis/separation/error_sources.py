@@ -9,35 +9,35 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analysis.capture.samples import Floats
-from analysis.numerics.order_vectors import Vectors, combined
+from analysis.numerics.order_vectors import OrderVectors, combined
 from analysis.numerics.quantiles import t_quantile
 from analysis.separation.by_position import Separation
-from analysis.separation.combined_curve import FirstKnown, first_of
+from analysis.separation.combined_curve import FirstOrderEstimate, first_of
 
 SAME_INDEX_DEG = 2.0
 """Mountings further apart on the arbor differ by the spindle's share too, not by dirt alone."""
 
 
 @dataclass(frozen=True)
-class OnArbor:
+class ArborSweep:
     """One sweep on the lathe."""
 
-    vectors: Vectors
+    vectors: OrderVectors
     """Orders in arbor angle."""
     index_deg: float
     """Where the part's mark sat on the arbor."""
 
 
 @dataclass(frozen=True)
-class Owner:
+class ErrorSource:
     """One owner's share."""
 
     name: str
     """``part``, ``part and seat``, ``seat``, ``spindle`` or ``dirt``."""
     frame: str
     """Whose angle: ``part`` or ``arbor``."""
-    vectors: Vectors
-    first: FirstKnown
+    vectors: OrderVectors
+    first: FirstOrderEstimate
     missing: tuple[int, ...] = ()
     """Orders of which these sweeps tell nothing; zero in ``vectors``."""
     mounting: int | None = None
@@ -49,60 +49,57 @@ class Owner:
 
 
 @dataclass(frozen=True)
-class Owners:
+class ErrorSources:
     """All that can be told."""
 
-    shares: tuple[Owner, ...]
+    shares: tuple[ErrorSource, ...]
     separation: Separation | None
     """None before part and spindle were told apart."""
 
-    def share(self, name: str) -> Owner | None:
+    def share(self, name: str) -> ErrorSource | None:
         """Return the first share of this name."""
         return next((one for one in self.shares if one.name == name), None)
 
 
-def owners(
-    bearings: Vectors | None, mountings: Sequence[OnArbor], separation: Separation | None = None
-) -> Owners:
+def find_error_sources(
+    bearings: OrderVectors | None, mountings: Sequence[ArborSweep], separation: Separation | None = None
+) -> ErrorSources:
     """Tell the owners apart.
 
     Parameters: the sweep in the part's own bearings in part angle, or None; every mounting before the cut in
     its order; part and spindle told apart from the last of them and others, or None. All seen from the same
     end.
     """
-    shares: list[Owner] = []
+    shares: list[ErrorSource] = []
     if bearings is not None:
-        shares.append(Owner("part", "part", bearings, first_of(bearings)))
+        shares.append(ErrorSource("part", "part", bearings, first_of(bearings)))
     if separation is not None:
         shares += _separated(separation, bearings)
-    return Owners((*shares, *_dirt(mountings)), separation)
+    return ErrorSources((*shares, *_dirt(mountings)), separation)
 
 
-def _separated(found: Separation, bearings: Vectors | None) -> list[Owner]:
+def _separated(found: Separation, bearings: OrderVectors | None) -> list[ErrorSource]:
     missing = found.not_separable
     shares = []
     if bearings is None:
-        shares.append(Owner("part and seat", "part", found.part, first_of(found.part), missing))
+        shares.append(ErrorSource("part and seat", "part", found.part, first_of(found.part), missing))
     else:
         highest = min(found.part.highest_order, bearings.highest_order)
         told = [n for n in range(1, highest + 1) if n not in missing]
         seat = (found.part - bearings).only(told)
-        shares.append(Owner("seat", "part", seat, first_of(seat), missing))
-    shares.append(Owner("spindle", "arbor", found.spindle, first_of(found.spindle), missing))
+        shares.append(ErrorSource("seat", "part", seat, first_of(seat), missing))
+    shares.append(ErrorSource("spindle", "arbor", found.spindle, first_of(found.spindle), missing))
     return shares
 
 
-def _dirt(mountings: Sequence[OnArbor]) -> list[Owner]:
+def _dirt(mountings: Sequence[ArborSweep]) -> list[ErrorSource]:
     """Return by how much each earlier mounting differed from the last: dirt, a burr, a careless re-seat."""
-    shares: list[Owner] = []
+    shares: list[ErrorSource] = []
     for number, one in enumerate(mountings[:-1], 1):
         last = mountings[-1]
         apart = abs((one.index_deg - last.index_deg + 180.0) % 360.0 - 180.0)
         if apart > SAME_INDEX_DEG:
             continue
         moved = combined([(one.vectors, 1.0), (last.vectors, -1.0)]).turned(-math.radians(last.index_deg))
-        shares.append(Owner("dirt", "part", moved, first_of(moved), mounting=number))
+        shares.append(ErrorSource("dirt", "part", moved, first_of(moved), mounting=number))
     return shares
-
-
-__all__ = ["OnArbor", "Owner", "Owners", "owners"]

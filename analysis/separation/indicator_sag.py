@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.uncertainty.budget import BudgetLine
 
 
-def without_sag(capture: Capture, sag: Vectors) -> tuple[Capture, BudgetLine]:
+def without_sag(capture: Capture, sag: OrderVectors) -> tuple[Capture, BudgetLine]:
     """Return the capture with the sag's order 1 taken off its readings, and what that leaves uncertain.
 
     Parameters: ``sag`` orders of the sweep of the sag, from the same zero. Raises BadInput where the part was

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
 from analysis.harmonics.fit import fit_harmonics
-from analysis.numerics.order_vectors import Floats, Vectors
+from analysis.numerics.order_vectors import Floats, OrderVectors
 
 BLIND_BELOW = 0.3
 """Orders of which the tips see less than this share of twice themselves are not told from the walk."""
@@ -26,7 +26,7 @@ SMOOTHED_RAD = math.radians(30.0)
 class Opposed:
     """Face and axial walk."""
 
-    face: Vectors
+    face: OrderVectors
     """Orders of the face that the tips tell apart, others zero; part angle of the first tip."""
     not_separable: tuple[int, ...]
     """Orders that stay in the walk."""
@@ -34,7 +34,7 @@ class Opposed:
     """Axial walk at each reading (with the orders that are not separable), mean zero, shape (n,)."""
     walk_tir_mm: float
     """max - min of the walk; noise and all."""
-    walk_once: Vectors
+    walk_once: OrderVectors
     """The walk's own part that comes back every turn, in the orders that are told apart; the arbor's angle
     where the sweep's zero is the arbor's mark."""
     surely_walk_mm: Floats
@@ -66,12 +66,12 @@ def opposed_face(
     seen = 1.0 - np.exp(-1j * orders * math.radians(apart_deg))
     fit = fit_harmonics(angle, first - second, highest_order=highest_order)
     keep = np.abs(seen) >= 2.0 * BLIND_BELOW
-    difference = Vectors(fit.vectors_mm, fit.covariance_mm2, max(float(fit.dof), 1.0))
+    difference = OrderVectors(fit.vectors_mm, fit.covariance_mm2, max(float(fit.dof), 1.0))
     face = difference.scaled(np.where(keep, 1.0 / np.where(keep, seen, 1.0), 0.0))
     walk = (first - face.curve(angle) + second - face.curve(angle + math.radians(apart_deg))) / 2.0
     walk = walk - walk.mean()
     of_walk = fit_harmonics(angle, walk, highest_order=highest_order)
-    each_turn = Vectors(of_walk.vectors_mm, of_walk.covariance_mm2, max(float(of_walk.dof), 1.0))
+    each_turn = OrderVectors(of_walk.vectors_mm, of_walk.covariance_mm2, max(float(of_walk.dof), 1.0))
     once = each_turn.scaled(keep.astype(np.float64))
     return Opposed(
         face,

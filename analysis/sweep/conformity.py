@@ -7,11 +7,11 @@ from analysis.checks.rules import describe_bump
 from analysis.decision.few_points import typed_estimate
 from analysis.decision.rule import Decision, Estimate, Witness, decide, estimate_with_u
 from analysis.errors import BadInput
-from analysis.results import Check, Pooled
+from analysis.results import Check, SweepSummary
 from analysis.setup.setup import Limit, Setup
-from analysis.sweep.fitting import Fitted
+from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import range_bias_mm
-from analysis.uncertainty.sweep import more_turns_would_decide
+from analysis.uncertainty.sweep import turns_to_decide
 
 DECIDED_IN_A_SWEEP = ("tir", "tir_first", "eccentricity", "form")
 _K_TWO_SIDED, _K_ONE_SIDED = 1.959964, 1.644854
@@ -38,9 +38,9 @@ def check_limit(limit: Limit | None, setup: Setup) -> None:
         )
 
 
-def weigh(
-    f: Fitted,
-    pooled: Pooled,
+def assess_conformity(
+    f: FittedSweep,
+    pooled: SweepSummary,
     limit: Limit,
     limit_mm: float,
     *,
@@ -62,11 +62,11 @@ def weigh(
         limit_as_written=written,
         witnesses=_witnesses(f, pooled),
         refused=refused,
-        more_turns=more_turns_would_decide(f.uncertainty, limit_mm) or None,
+        more_turns=turns_to_decide(f.uncertainty, limit_mm) or None,
     )
 
 
-def _estimate(f: Fitted, pooled: Pooled, quantity: str) -> Estimate:
+def _estimate(f: FittedSweep, pooled: SweepSummary, quantity: str) -> Estimate:
     told, other = f.uncertainty, f.other_u_mm
     half = 0.5 if quantity == "eccentricity" else 1.0
     if told is None:
@@ -99,7 +99,7 @@ def _estimate(f: Fitted, pooled: Pooled, quantity: str) -> Estimate:
     )
 
 
-def _witnesses(f: Fitted, pooled: Pooled) -> list[Witness]:
+def _witnesses(f: FittedSweep, pooled: SweepSummary) -> list[Witness]:
     """Return what has to fall on the fit's side (the ridge rule): what a dial shows, repeating bumps."""
     first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
     bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.facts.resolution_mm, f.seed)

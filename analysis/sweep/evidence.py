@@ -9,14 +9,14 @@ from numpy.typing import NDArray
 from analysis.capture.samples import Floats
 from analysis.capture.windows import Window
 from analysis.checks.rules import Evidence
-from analysis.diagnosis.hysteresis import Play, play_from_going_back
+from analysis.diagnosis.hysteresis import Hysteresis, play_from_going_back
 from analysis.diagnosis.jumps import find_jump
 from analysis.diagnosis.slip import Slip, slip_between_turns
-from analysis.diagnosis.standstill import Flat, find_flats
+from analysis.diagnosis.standstill import Standstill, find_flats
 from analysis.harmonics.fit import fit_harmonics
 from analysis.numerics.curve_extremes import evaluate
 from analysis.numerics.order_vectors import Complexes
-from analysis.sweep.fitting import ANGLES_BY_TIME, MOST_VALUES, Fitted
+from analysis.sweep.fitting import ANGLES_BY_TIME, MOST_VALUES, FittedSweep
 from analysis.sweep.quantities import difference_between_turns_mm
 
 _LOW_ORDERS = 5
@@ -25,7 +25,7 @@ _JUMP_ORDERS = 15
 _POINTS = 360
 
 
-def gather(f: Fitted, reference_mm: float, windows: Sequence[Window]) -> Evidence:
+def gather_evidence(f: FittedSweep, reference_mm: float, windows: Sequence[Window]) -> Evidence:
     """Return the evidence of a fitted sweep; ``reference_mm`` is the limit at the track or the fitted TIR."""
     noise, turns = f.local_noise_mm, len(f.turns)
     values = f.pool.values
@@ -78,7 +78,7 @@ def gather(f: Fitted, reference_mm: float, windows: Sequence[Window]) -> Evidenc
     )
 
 
-def _play(f: Fitted, noise_mm: float) -> Play | None:
+def _play(f: FittedSweep, noise_mm: float) -> Hysteresis | None:
     """Return what the ground trodden twice tells of play, a lag that is seen allowed for."""
     if f.stepped or not f.capture.timed:
         return None
@@ -97,7 +97,7 @@ def _play(f: Fitted, noise_mm: float) -> Play | None:
     )
 
 
-def _slip(f: Fitted, noise_mm: float, per_turn: float) -> Slip | None:
+def _slip(f: FittedSweep, noise_mm: float, per_turn: float) -> Slip | None:
     """Return the slip between turns where no index pulse checks the counts."""
     if f.stepped or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
         return None
@@ -105,7 +105,7 @@ def _slip(f: Fitted, noise_mm: float, per_turn: float) -> Slip | None:
     return slip_between_turns(_vectors_of_turns_mm(f), u)
 
 
-def _vectors_of_turns_mm(f: Fitted) -> list[Complexes]:
+def _vectors_of_turns_mm(f: FittedSweep) -> list[Complexes]:
     """Return the orders of every turn by itself; of a gauge seen to be late, at the angles of then."""
     if f.lag is None or not f.lag.clear:
         return [turn.vectors_mm for turn in f.turns]
@@ -124,7 +124,7 @@ def _vectors_of_turns_mm(f: Fitted) -> list[Complexes]:
     ]
 
 
-def _flats(f: Fitted, noise_mm: float) -> list[Flat]:
+def _flats(f: FittedSweep, noise_mm: float) -> list[Standstill]:
     """Return stretches of standstill, each held against what all the other readings say."""
     if f.stepped:
         return []

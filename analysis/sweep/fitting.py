@@ -14,10 +14,10 @@ from analysis.diagnosis.lag import Lag, lag_from_speeds
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics.fit import HarmonicFit, fit_harmonics
 from analysis.results import TurnResult
-from analysis.sweep.pooling import Pool, fit_as_far_as_it_goes
+from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
 from analysis.sweep.quantities import Closure, closure
 from analysis.uncertainty.budget import FEW_VALUES, BudgetLine, other_lines, together_mm
-from analysis.uncertainty.sweep import SweepUncertainty, of_bent_turns, tir_interval
+from analysis.uncertainty.sweep import SweepUncertainty, tir_interval, widen_for_uneven_turning
 
 ANGLES_BY_TIME = ("index",)
 """Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""
@@ -26,11 +26,11 @@ MOST_VALUES = 200_000
 
 
 @dataclass(frozen=True)
-class Fitted:
+class FittedSweep:
     """Everything that the numbers, checks and decision of one sweep are made from."""
 
     capture: Capture
-    pool: Pool
+    pool: PooledTurns
     turns: tuple[TurnResult, ...]
     facts: GaugeFacts
     stepped: bool
@@ -87,13 +87,13 @@ class Fitted:
         return _detrended_mm(self.pool.values, self.fit)
 
 
-def fit_pool(
+def fit_turns(
     capture: Capture,
-    pool: Pool,
+    pool: PooledTurns,
     turns: tuple[TurnResult, ...],
     seed: int,
     more: tuple[BudgetLine, ...] = (),
-) -> Fitted:
+) -> FittedSweep:
     """Fit a pool of turns; ``more`` lines join the budget.
 
     Raises BadInput for orders asked for that the readings do not carry.
@@ -146,11 +146,11 @@ def fit_pool(
             one_by_one=stepped,
         )
         if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not stepped:
-            told = of_bent_turns(
+            told = widen_for_uneven_turning(
                 told, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
             )
     lag = None if stepped else _lag(capture, pool, plain.highest_order, drift)
-    return Fitted(
+    return FittedSweep(
         capture,
         pool,
         turns,
@@ -167,7 +167,7 @@ def fit_pool(
     )
 
 
-def _lag(capture: Capture, pool: Pool, highest_order: int, drift: bool) -> Lag | None:
+def _lag(capture: Capture, pool: PooledTurns, highest_order: int, drift: bool) -> Lag | None:
     """Return what speed changes tell of a late gauge, from the stretch that the turns lie in."""
     if capture.angle_source != "encoder" or not capture.timed or not capture.counts_per_turn:
         return None
@@ -189,13 +189,13 @@ def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:
     return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
 
 
-def _every_so_many_turns(pool: Pool) -> int:
+def _every_so_many_turns(pool: PooledTurns) -> int:
     """Return every how many turns one is looked at: what is on the part is on every turn of a long sweep."""
     return 1 + len(pool.values) // MOST_VALUES
 
 
 def _search(
-    capture: Capture, pool: Pool, fit: HarmonicFit, resolution_mm: float, stepped: bool
+    capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm: float, stepped: bool
 ) -> BumpSearch:
     values = pool.values
     some = pool.turn % _every_so_many_turns(pool) == 0
@@ -210,7 +210,7 @@ def _search(
     )
 
 
-def _closure(capture: Capture, pool: Pool, search: BumpSearch, stepped: bool) -> Closure | None:
+def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch, stepped: bool) -> Closure | None:
     """Return the median closure of the turns, with the form taken off and readings on bumps left out."""
     if stepped:
         typed = [event["closing_mm"] for event in capture.events if event.get("event") == "closing"]

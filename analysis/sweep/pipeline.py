@@ -16,17 +16,17 @@ from analysis.capture.exclusions import windows_of_events
 from analysis.capture.samples import Capture, Floats, Samples
 from analysis.capture.windows import Window, windows_of_setup
 from analysis.checks.rules import run_checks
-from analysis.decision.few_points import what_it_can_miss
+from analysis.decision.few_points import blind_spot_sentence
 from analysis.decision.rule import Decision, limit_at_track
-from analysis.diagnosis.gauge import held_told_apart
+from analysis.diagnosis.gauge import mark_held_values
 from analysis.errors import BadInput
 from analysis.results import Check, SweepResult
 from analysis.setup.setup import Limit, Setup, make_limit, parse_setup
-from analysis.sweep.conformity import check_limit, weigh
-from analysis.sweep.evidence import gather
-from analysis.sweep.fitting import Fitted, fit_pool
+from analysis.sweep.conformity import assess_conformity, check_limit
+from analysis.sweep.evidence import gather_evidence
+from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
-from analysis.sweep.summary import budget_lines, pooled_numbers, pooled_vectors
+from analysis.sweep.summary import budget_lines, pooled_vectors, summarise
 from analysis.uncertainty.budget import BudgetLine
 from analysis.units import parse_length, to_mm
 
@@ -61,16 +61,16 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     limit = asked.limit or setup.limit
     check_limit(limit, setup)
     limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
-    capture = corrected_for_gauge(corrected_by_certificate(held_told_apart(capture)))
+    capture = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
     windows = (*windows_of_setup(setup), *asked.leave_out, *windows_of_events(capture.events))
     pool = pool_turns(capture, windows, asked.orders)
     turns = tuple(
         turn_result(k, turn, capture, windows, pool.highest_order) for k, turn in enumerate(pool.turns)
     )
-    fitted = fit_pool(capture, pool, turns, asked.seed, asked.other)
-    pooled = pooled_numbers(fitted)
-    checks = tuple(run_checks(gather(fitted, limit_mm or fitted.fit.tir_mm, windows)))
-    decision = weigh(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
+    fitted = fit_turns(capture, pool, turns, asked.seed, asked.other)
+    pooled = summarise(fitted)
+    checks = tuple(run_checks(gather_evidence(fitted, limit_mm or fitted.fit.tir_mm, windows)))
+    decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
     return SweepResult(
         setup=setup,
@@ -94,7 +94,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     )
 
 
-def _mean_mm(f: Fitted) -> float:
+def _mean_mm(f: FittedSweep) -> float:
     """Return the mean height of the pooled curve at the middle of the sweep's time."""
     t_s = f.pool.values.t_s
     return f.fit.constant_mm + (f.fit.drift_mm_per_s or 0.0) * float(t_s.min() + t_s.max()) / 2.0
@@ -137,12 +137,12 @@ def fit_sweep(
     return analyse(capture, Options(limit=asked, orders=orders, seed=seed))
 
 
-def _remarks(f: Fitted, setup: Setup, scaled: str) -> list[str]:
+def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
     remarks += f.pool.refused
     if f.stepped:
         gap = max(turn.largest_gap_deg for turn in f.turns)
-        remarks.append(what_it_can_miss(f.pool.places, gap))
+        remarks.append(blind_spot_sentence(f.pool.places, gap))
     if f.uncertainty:
         remarks += f.uncertainty.words
     if setup.text.get("gauge_table"):
@@ -156,7 +156,7 @@ def _remarks(f: Fitted, setup: Setup, scaled: str) -> list[str]:
     return remarks
 
 
-def _stages(f: Fitted, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
+def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
     s, told, fit = f.capture.samples, f.uncertainty, f.fit
     drift = ", drift" if fit.drift_mm_per_s is not None else ""
     lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""

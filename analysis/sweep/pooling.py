@@ -16,7 +16,7 @@ from analysis.capture.samples import Capture, Floats, Samples
 from analysis.capture.turns import Turn, coverage, cut_turns, largest_gap_deg
 from analysis.capture.typed_readings import MOST_PLACES
 from analysis.capture.windows import Window, kept, windows_of_setup
-from analysis.diagnosis.gauge import FILLED_DEG, cosine_of_gauge, held_told_apart
+from analysis.diagnosis.gauge import FILLED_DEG, cosine_of_gauge, mark_held_values
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics.fit import HarmonicFit, default_highest_order, fit_harmonics
 from analysis.results import TurnResult
@@ -28,7 +28,7 @@ FEWEST_PLACES = 3
 
 
 @dataclass(frozen=True)
-class Pool:
+class PooledTurns:
     """The turns put together, flat: arrays are of the new values that count, shape (n,)."""
 
     turns: tuple[Turn, ...]
@@ -60,7 +60,7 @@ def corrected_for_gauge(capture: Capture) -> Capture:
     return replace(capture, samples=samples, resolution_mm=capture.resolution_mm * cosine)
 
 
-def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) -> Pool:
+def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) -> PooledTurns:
     """Choose the turns to put together: those at the newest zero, the way most were turned, seen all round.
 
     ``orders`` is the highest order a person asks for, None to choose it by the gauge. Raises BadInput where
@@ -103,7 +103,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
             raise BadInput(
                 f"--orders {orders}: {places} different places carry orders 1 to {most}; ask for fewer"
             )
-    return Pool(
+    return PooledTurns(
         turns=tuple(one_way[k] for k in seen),
         values=values,
         turn=turn,
@@ -192,5 +192,5 @@ def fit_as_far_as_it_goes(
 
 def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
-    told = corrected_for_gauge(corrected_by_certificate(held_told_apart(capture)))
+    told = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
     return turn_result(number, turn, told, windows_of_setup(capture.setup))

@@ -7,10 +7,10 @@ import numpy as np
 
 from analysis.decision.few_points import typed_estimate
 from analysis.harmonics.fit import HarmonicFit
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.numerics.quantiles import t_quantile
-from analysis.results import OrderResult, Pooled
-from analysis.sweep.fitting import Fitted
+from analysis.results import OrderResult, SweepSummary
+from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import asynchronous_of_noise, clock_tir_mm, synchronous_asynchronous
 from analysis.uncertainty.budget import BudgetLine
 
@@ -18,7 +18,7 @@ _UNKNOWN_DEG = 180.0
 """Half-width of an angle of which nothing is known."""
 
 
-def pooled_numbers(f: Fitted) -> Pooled:
+def summarise(f: FittedSweep) -> SweepSummary:
     """Return the pooled numbers of a fitted sweep."""
     fit, told, setup = f.fit, f.uncertainty, f.capture.setup
     values, turn = f.pool.values, f.pool.turn
@@ -67,7 +67,7 @@ def pooled_numbers(f: Fitted) -> Pooled:
         list(zip(np.split(values.angle_rad, edges), np.split(detrended, edges), strict=True)),
         remove_first_order=radial,
     )
-    return Pooled(
+    return SweepSummary(
         turns=len(f.turns),
         highest_order=fit.highest_order,
         tir_raw_mm=float(np.median([one.tir_raw_mm for one in f.turns])),
@@ -127,7 +127,7 @@ def _widened(ends: tuple[float, float], middle: float, u_deg: float) -> tuple[fl
     )
 
 
-def _tir(f: Fitted) -> tuple[float, tuple[float, float]]:
+def _tir(f: FittedSweep) -> tuple[float, tuple[float, float]]:
     """Return the fitted TIR and its interval; a stepped set's reaches up to what it cannot rule out.
 
     What the fit of a stepped set leaves is form more than noise: no bias is taken out of it.
@@ -146,7 +146,7 @@ def _centre_deg(surface: str, high_side_deg: float) -> float | None:
     return {"outside": high_side_deg, "bore": (high_side_deg + 180.0) % 360.0}.get(surface)
 
 
-def _orders(f: Fitted) -> list[OrderResult]:
+def _orders(f: FittedSweep) -> list[OrderResult]:
     told, fit = f.uncertainty, f.fit
     return [
         OrderResult(
@@ -163,7 +163,7 @@ def _orders(f: Fitted) -> list[OrderResult]:
     ]
 
 
-def budget_lines(f: Fitted) -> list[BudgetLine]:
+def budget_lines(f: FittedSweep) -> list[BudgetLine]:
     """Return the whole budget of the TIR, the random line first."""
     told = f.uncertainty
     if f.stepped or told is None:
@@ -176,7 +176,7 @@ def budget_lines(f: Fitted) -> list[BudgetLine]:
     return [*lines, *f.other]
 
 
-def pooled_vectors(f: Fitted) -> Vectors:
+def pooled_vectors(f: FittedSweep) -> OrderVectors:
     """Return all orders of the pooled fit with their covariance, the angle's own uncertainty included.
 
     Where so few readings leave nothing to judge scatter by, the last written digit stands in for it, as
@@ -184,10 +184,10 @@ def pooled_vectors(f: Fitted) -> Vectors:
     """
     fit, told = f.fit, f.uncertainty
     if told is not None:
-        known = Vectors(fit.vectors_mm, told.covariance_mm2, max(told.dof, 1.0))
+        known = OrderVectors(fit.vectors_mm, told.covariance_mm2, max(told.dof, 1.0))
     else:
         variance = 2.0 * f.digit_mm**2 / 12.0 / max(f.pool.places, 1)
-        known = Vectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
+        known = OrderVectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
     return known.with_angle(f.u_angle_rad)
 
 

@@ -34,7 +34,7 @@ _TURNS_FOR_MULTIPLES = 2.5
 
 
 @dataclass(frozen=True)
-class Frequencies:
+class LineFrequencyPosterior:
     """The orders 1..H at each frequency and height that a line may have; F of them."""
 
     order: Floats
@@ -80,7 +80,7 @@ def frequencies(
     lines: Sequence[Line],
     *,
     turns: float,
-) -> Frequencies:
+) -> LineFrequencyPosterior:
     """Fit the orders at every frequency near that of the first line, the other lines held at theirs.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s), shape (n,); at least one line. Amplitudes
@@ -119,7 +119,7 @@ def frequencies(
     weight = np.exp(evidence[likely] - evidence.max())
     best = np.unravel_index(int(np.argmax(evidence)), evidence.shape)
     to_orders = through[at][:, :, own]
-    return Frequencies(
+    return LineFrequencyPosterior(
         order=orders[at],
         weight=weight / weight.sum(),
         coefficients_mm=plain[own] - np.einsum("fi,fij->fj", mean[at, height], to_orders),

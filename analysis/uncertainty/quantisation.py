@@ -35,7 +35,7 @@ def noise_behind_steps(noise_mm: float, resolution_mm: float) -> float:
     return math.sqrt(max(0.0, noise_mm**2 - resolution_mm**2 / 12))
 
 
-def pull(position: Floats, noise: float) -> Floats:
+def quantisation_bias(position: Floats, noise: float) -> Floats:
     """Return the mean of the rounded reading less the true one, in steps.
 
     Parameters: true values and standard deviation of the noise, in steps. From the Fourier series of the
@@ -49,7 +49,7 @@ def pull(position: Floats, noise: float) -> Floats:
     return total
 
 
-def unseen_pull_mm(noise_mm: float, resolution_mm: float) -> float:
+def unseen_quantisation_bias_mm(noise_mm: float, resolution_mm: float) -> float:
     """Return the standard uncertainty, per component, that steps add where too little noise shows them.
 
     The whole of it up to a noise of a tenth of a step, none from ``LIMITED_BELOW``, where the pull is seen.
@@ -73,4 +73,4 @@ def pulled_coefficients(
     zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
     gram = rows @ rows.T
     solver = np.linalg.solve(gram, rows)[1 : 1 + 2 * fit.highest_order]
-    return np.array([solver @ pull(position + zero, noise) for zero in zeros]) * resolution_mm
+    return np.array([solver @ quantisation_bias(position + zero, noise) for zero in zeros]) * resolution_mm

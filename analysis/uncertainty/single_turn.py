@@ -32,7 +32,7 @@ _AT_ONCE = 4096
 
 
 @dataclass(frozen=True)
-class Motions:
+class NonRepeatingMotion:
     """The orders 1..H beside each motion that there may be; F of them, the first is none."""
 
     weight: Floats
@@ -65,7 +65,7 @@ class Motions:
         return np.asarray(self.mean_mm - self.coefficients_mm[pick] + spread)
 
 
-def motions(angle_rad: Floats, reading_mm: Floats, highest_order: int) -> Motions:
+def motions(angle_rad: Floats, reading_mm: Floats, highest_order: int) -> NonRepeatingMotion:
     """Fit the orders of one turn beside each motion that may be there.
 
     Parameters: unwrapped angles (rad) and readings (mm) of one turn, shape (n,). Amplitudes are normal about
@@ -112,7 +112,7 @@ def motions(angle_rad: Floats, reading_mm: Floats, highest_order: int) -> Motion
     found = plain[own] - np.einsum("fpi,fij->fpj", mean, to_orders)
     adds = np.einsum("fji,fpjk->fpik", to_orders, root)
     size = 2 * highest_order
-    return Motions(
+    return NonRepeatingMotion(
         weight=weight / weight.sum(),
         coefficients_mm=np.concatenate([plain[None, own], found.reshape(-1, size)]),
         root_mm=np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2),

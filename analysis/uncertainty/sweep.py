@@ -18,29 +18,18 @@ from analysis.harmonics.fit import HarmonicFit, Line, fit_harmonics, harmonic_ro
 from analysis.numerics.propagation import coverage_interval, propagate
 from analysis.numerics.quantiles import normal_quantile, t_quantile
 from analysis.uncertainty.first_order import FirstOrder, first_interval, polar_uncertainties
-from analysis.uncertainty.line_frequency import REACH, Frequencies, frequencies
+from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequencies
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
     WHITE_FROM,
     noise_behind_steps,
     pulled_coefficients,
-    unseen_pull_mm,
+    unseen_quantisation_bias_mm,
 )
 from analysis.uncertainty.range_inversion import curves, grid_points
-from analysis.uncertainty.single_turn import Motions, motions
-from analysis.uncertainty.tir_limits import DRAWS, RangeLimits, curve_limits, draw_errors, tir_limits
+from analysis.uncertainty.single_turn import NonRepeatingMotion, motions
+from analysis.uncertainty.tir_limits import DRAWS, draw_errors, tir_limits
 from analysis.uncertainty.turn_scatter import TurnScatter, not_tested, turn_scatter
-
-__all__ = [
-    "FirstOrder",
-    "RangeLimits",
-    "SweepUncertainty",
-    "curve_limits",
-    "first_interval",
-    "more_turns_would_decide",
-    "propagate",
-    "tir_interval",
-]
 
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
@@ -158,7 +147,7 @@ def tir_interval(
         else _with_lines(angle, reading, time, turns, highest_order, None)
     )
     fit, scatter = pooled.fit, pooled.scatter
-    unsure: Frequencies | Motions | None = pooled.unsure
+    unsure: LineFrequencyPosterior | NonRepeatingMotion | None = pooled.unsure
     if fit.dof < 1:
         raise NotDecidable(
             f"{len(angle)} readings for {len(angle) - fit.dof} unknowns leave nothing to judge the noise by: "
@@ -185,7 +174,7 @@ def tir_interval(
         covariance = fit.covariance_mm2
     else:
         draws = unsure.draw(DRAWS, rng)
-        covariance = _second_moment(draws) if isinstance(unsure, Frequencies) else _central(draws)
+        covariance = _second_moment(draws) if isinstance(unsure, LineFrequencyPosterior) else _central(draws)
     if scatter.inflated:
         words.append(f"turns differ by {math.sqrt(scatter.worst):.1f} times what the noise explains")
         draws, covariance = _widened(draws, covariance, scatter, rng)
@@ -201,7 +190,7 @@ def tir_interval(
     if limited and not one_by_one:
         # The fit takes part of the stairs for form, and then shows too little of what they do. Of a few
         # places each reading has its own rounding, which the last written digit stands for.
-        unseen = unseen_pull_mm(behind, resolution_mm)
+        unseen = unseen_quantisation_bias_mm(behind, resolution_mm)
         covariance = covariance + unseen**2 * np.eye(len(covariance))
         with_steps = with_steps + rng.normal(0.0, unseen, with_steps.shape)
     dof = _dof_of_tir(fit, covariance, scatter)
@@ -253,7 +242,7 @@ class _Pooled:
 
     fit: HarmonicFit
     scatter: TurnScatter
-    unsure: Frequencies | None
+    unsure: LineFrequencyPosterior | None
     """The frequencies that a line may have, where a few turns hardly tell it."""
 
 
@@ -370,7 +359,7 @@ def _high_point(fit: HarmonicFit, draws: Floats) -> tuple[float, float]:
     return (fit.high_point_rad + min(0.0, low - step), fit.high_point_rad + max(0.0, high + step))
 
 
-def more_turns_would_decide(
+def turns_to_decide(
     interval: SweepUncertainty, limit_mm: float, turns: int | None = None, other_u_mm: float | None = None
 ) -> int | None:
     """Return how many MORE turns would bring the one-sided limit clear of ``limit_mm``, or None.
@@ -393,7 +382,7 @@ def more_turns_would_decide(
     return more if more <= _MOST_TURNS else None
 
 
-def of_bent_turns(
+def widen_for_uneven_turning(
     told: SweepUncertainty, tir_mm: Sequence[float], tir_first_mm: Sequence[float]
 ) -> SweepUncertainty:
     """Return the uncertainty with TIR and first order taken from the turns one by one.

@@ -23,7 +23,7 @@ _MOST_DOF = 1e6
 
 
 @dataclass(frozen=True, slots=True)
-class RangeLimits:
+class TirLimits:
     """An estimate of the TIR with its limits, mm."""
 
     low_mm: float
@@ -43,14 +43,14 @@ def draw_errors(covariance_mm2: Floats, dof: float, rng: np.random.Generator) ->
     return np.asarray(normal / np.sqrt(rng.chisquare(dof, (DRAWS, 1)) / dof))
 
 
-def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats) -> RangeLimits:
+def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats) -> TirLimits:
     """Return the TIR of the part behind a fit, bias taken out, with its limits.
 
     Parameters: the fit; the covariance of its coefficients (2H, 2H) with its degrees of freedom, by which
     orders are told from noise; draws of their errors (D, 2H).
     """
     if fit.tir_mm == 0.0:
-        return RangeLimits(0.0, 0.0, 0.0, 0.0, 0.0)
+        return TirLimits(0.0, 0.0, 0.0, 0.0, 0.0)
     heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
     found = np.array(
         [invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in _shapes(fit, covariance_mm2, dof)]
@@ -58,7 +58,7 @@ def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: F
     low, high = found.min(axis=0), found.max(axis=0)
     # The rough shape is there for the upper limit: the estimate is the mean of the other two.
     estimate = float(found[:-1, 2].mean())
-    return RangeLimits(
+    return TirLimits(
         low_mm=min(float(low[0]), estimate),
         low_one_sided_mm=min(float(low[1]), estimate),
         estimate_mm=estimate,
@@ -67,9 +67,9 @@ def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: F
     )
 
 
-def curve_limits(
+def limits_of_curve(
     cos_mm: ArrayLike, sin_mm: ArrayLike, covariance_mm2: ArrayLike, dof: float, seed: int = 1
-) -> RangeLimits:
+) -> TirLimits:
     """Return the TIR of a curve put together from several sweeps, bias taken out, with its limits.
 
     Parameters: coefficients a_n and b_n (mm), shape (H,) each; covariance of a1, b1, a2, ..., (2H, 2H), with
@@ -79,7 +79,7 @@ def curve_limits(
     covariance = np.asarray(covariance_mm2, np.float64)
     fit = HarmonicFit(len(cos), 0.0, None, cos, sin, covariance, math.nan, 1, (), np.empty(0), 1.0)
     if not np.any(np.diag(covariance) > _KNOWN_EXACTLY_MM**2):
-        return RangeLimits(*[fit.tir_mm] * 5)
+        return TirLimits(*[fit.tir_mm] * 5)
     draws = draw_errors(covariance, dof, np.random.default_rng(seed))
     return tir_limits(fit, covariance, min(dof, _MOST_DOF), draws)
 

@@ -14,12 +14,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from analysis.errors import BadInput, FullturnError, RecordingError
-from logger.acquisition.worker import Ended, Until, Word, Worker
+from logger.acquisition.worker import Until, Worker, WorkerEnded, WorkerMessage
 from logger.recording import RecordingWriter
 from logger.recording.layout import LINES
 from logger.session.session import Session
 from logger.stream import HostTime, Source
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 
 NS = 1e-9
 log = logging.getLogger("fullturn.recorder")
@@ -133,10 +133,10 @@ class Recorder:
         self.session = Session()
         self.session.change_setup(setup)
         self._threaded = threaded
-        self._ended: Ended | None = None
+        self._ended: WorkerEnded | None = None
 
-        def opening(token: int) -> Opening:
-            return Opening(rate_hz=rate_hz, first_token=token)
+        def opening(token: int) -> Handshake:
+            return Handshake(rate_hz=rate_hz, first_token=token)
 
         self.worker = self._worker = Worker(
             source,
@@ -149,8 +149,8 @@ class Recorder:
             patient=patient,
         )
 
-    def words(self, tick: Callable[[], None] | None = None) -> Iterator[Word]:
-        """Run it and yield what happens, ``Ended`` last; ``tick`` is called while nothing does."""
+    def words(self, tick: Callable[[], None] | None = None) -> Iterator[WorkerMessage]:
+        """Run it and yield what happens, ``WorkerEnded`` last; ``tick`` is called while nothing does."""
         from queue import Empty  # noqa: PLC0415
 
         if self._threaded:
@@ -164,11 +164,11 @@ class Recorder:
                 if tick is not None:
                     tick()
                 continue
-            if isinstance(word, Ended):
+            if isinstance(word, WorkerEnded):
                 self._ended = word
             yield word
 
-    def take_ended(self, word: Ended) -> None:
+    def take_ended(self, word: WorkerEnded) -> None:
         """Be told that the worker has ended, by whoever empties its queue instead of ``words``."""
         self._ended = word
 
@@ -190,7 +190,7 @@ class Recorder:
             self._worker.join()
         while self._ended is None:
             word = self._worker.words.get()
-            if isinstance(word, Ended):
+            if isinstance(word, WorkerEnded):
                 self._ended = word
         error = self._ended.error
         try:

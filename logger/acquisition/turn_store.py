@@ -11,10 +11,10 @@ from analysis.errors import NotDecidable
 from analysis.setup.setup import Setup
 from analysis.sweep.pooling import turn_by_itself
 from logger.acquisition.recorder import Identity, Recorded
-from logger.session.turn_detector import EndedTurn
+from logger.session.turn_detector import FinishedTurnSamples
 
 
-class Keeper:
+class TurnStore:
     """The store's side of one recording."""
 
     def __init__(self, where: str, identity: Identity, file: str, setup: Setup, version: str) -> None:
@@ -38,7 +38,7 @@ class Keeper:
             )
         )
 
-    def add(self, ended: EndedTurn) -> int | None:
+    def add(self, ended: FinishedTurnSamples) -> int | None:
         """Store one turn; one that carries no fit is not stored, the recording has it. Raises StoreError.
 
         Returns the turn's number in the store, None where it was not stored.

@@ -11,11 +11,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from analysis.errors import BadInput, FullturnError, LinkError
+from logger.decoding.link_events import BoardMessage, Noted, Restarted
 from logger.recording import RecordingWriter
-from logger.session.session import BoardSaid, Noted, Restarted, Session, Snapshot
-from logger.session.turn_detector import EndedTurn, TurnWatch
+from logger.session.session import Session, Snapshot
+from logger.session.turn_detector import FinishedTurnSamples, TurnDetector
 from logger.stream import Event, HostTime, LinkBytes, SetupChange, Source
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 
 READ_S = 0.02
 log = logging.getLogger("fullturn.worker")
@@ -33,7 +34,7 @@ class Until:
 
 
 @dataclass(frozen=True, slots=True)
-class Started:
+class BoardStarted:
     """The board answered and streams."""
 
     board: str
@@ -41,7 +42,7 @@ class Started:
 
 
 @dataclass(frozen=True, slots=True)
-class Ended:
+class WorkerEnded:
     """The last word of a worker."""
 
     error: FullturnError | None
@@ -50,7 +51,7 @@ class Ended:
 
 
 @dataclass(frozen=True, slots=True)
-class StopTaken:
+class StopRead:
     """A stop was pressed."""
 
     reading_mm: float | None
@@ -60,14 +61,14 @@ class StopTaken:
 
 
 @dataclass(frozen=True, slots=True)
-class Noticed:
+class EventTaken:
     """An event that was taken: noted by a person or the board, or read from a recording."""
 
     host: HostTime
     fields: Mapping[str, object]
 
 
-Word = Started | StopTaken | Noticed | EndedTurn | Ended | Snapshot
+WorkerMessage = BoardStarted | StopRead | EventTaken | FinishedTurnSamples | WorkerEnded | Snapshot
 
 
 class Worker:
@@ -79,7 +80,7 @@ class Worker:
         session: Session,
         *,
         writer: RecordingWriter | None = None,
-        opening: Callable[[int], Opening] | None = None,
+        opening: Callable[[int], Handshake] | None = None,
         until: Until | None = None,
         tap: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
@@ -95,7 +96,7 @@ class Worker:
         """Why a patient worker has no board yet; empty while all is well."""
         self.lock = threading.Lock()
         """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
-        self._watch = TurnWatch()
+        self._watch = TurnDetector()
         self._stop = threading.Event()
         self._began: HostTime | None = None
         self.link_bytes = 0
@@ -103,8 +104,8 @@ class Worker:
         self.fault: Exception | None = None
         """A mistake of the program itself that ended it, for whoever waits to raise."""
         self._inbox: queue.SimpleQueue[Mapping[str, object] | SetupChange] = queue.SimpleQueue()
-        self.words: queue.Queue[Word] = queue.Queue()
-        """What has happened, in order; ``Ended`` is the last."""
+        self.words: queue.Queue[WorkerMessage] = queue.Queue()
+        """What has happened, in order; ``WorkerEnded`` is the last."""
         self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
 
     def start(self) -> None:
@@ -145,7 +146,7 @@ class Worker:
             self.fault = fault
         finally:
             self._farewell()
-            self.words.put(Ended(error, self._watch.turns))
+            self.words.put(WorkerEnded(error, self._watch.turns))
 
     def _round(self) -> None:
         now = self._source.now()
@@ -186,21 +187,21 @@ class Worker:
             if isinstance(happening, Restarted):
                 log.info("the board restarted: boot %08x", happening.boot_id)
                 self._opening = self._new_opening()
-            if isinstance(happening, BoardSaid) and self._opening is not None:
+            if isinstance(happening, BoardMessage) and self._opening is not None:
                 self._opening.receive(happening.message, item.host.monotonic_ns * NS)
             elif isinstance(happening, Noted) and self._writer is not None:
                 self._writer.event(Event(item.host, happening.fields))
             elif isinstance(happening, Restarted) and self._writer is not None:
                 self._writer.event(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
             if isinstance(happening, Restarted):
-                self.words.put(Noticed(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+                self.words.put(EventTaken(item.host, {"event": "restart", "boot_id": happening.boot_id}))
             if isinstance(happening, Noted):
                 log.info("noted %r", dict(happening.fields))
-                self.words.put(Noticed(item.host, happening.fields))
+                self.words.put(EventTaken(item.host, happening.fields))
                 self._tell_stop(happening.fields)
         if isinstance(item, Event):
             log.info("event %r", dict(item.fields))
-            self.words.put(Noticed(item.host, item.fields))
+            self.words.put(EventTaken(item.host, item.fields))
             self._tell_stop(item.fields)
         ready = self._opening is None or self._opening.state == "ready"
         if ready:
@@ -208,7 +209,7 @@ class Worker:
         if ready and self._began is None and snapshot.samples:
             self._began = item.host
             hello = snapshot.hello
-            self.words.put(Started(f"board {hello.device_id:08x}" if hello else "board"))
+            self.words.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
         for ended in self._watch.look(self._session, snapshot):
             self.words.put(ended)
 
@@ -219,12 +220,12 @@ class Worker:
         try:
             stop = self._session.stop_now()
         except BadInput as error:
-            self.words.put(StopTaken(None, str(error)))
+            self.words.put(StopRead(None, str(error)))
             return
         if stop.still:
-            self.words.put(StopTaken(stop.reading_mm, "taken; on to the next place"))
+            self.words.put(StopRead(stop.reading_mm, "taken; on to the next place"))
         else:
-            self.words.put(StopTaken(None, "wait, still moving: press again when it stands"))
+            self.words.put(StopRead(None, "wait, still moving: press again when it stands"))
 
     def _why_not(self) -> str:
         """Say why the board could not be brought to streaming, and what came instead of a hello."""
@@ -238,7 +239,7 @@ class Worker:
             )
         return f"{self._source.name}: {self._opening.problem}"
 
-    def _new_opening(self) -> Opening | None:
+    def _new_opening(self) -> Handshake | None:
         """A board that restarted or was plugged in again has to be brought to streaming anew."""
         if self._make_opening is None:
             return None

@@ -3,8 +3,8 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import Output, print_json, result_options
-from logger.commands.sweeps_option import SweepsAsked, sweep_options
+from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 
 @click.command()
@@ -17,14 +17,14 @@ def command(
     file: str,
     screws: str,
     screw_radius: str | None,
-    every: SweepsAsked,
-    output: Output,
+    every: SweepOptions,
+    output: OutputOptions,
 ) -> int:
     """Print the move of each screw: + = away from the axis; shims under a face are only added."""
     unit = output.unit
     from analysis.correction.adjustment import adjust  # noqa: PLC0415
     from analysis.units import parse_length, parse_number  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import sweep_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import analysed_sweep  # noqa: PLC0415
     from logger.reports.as_json.studies import adjustment_object  # noqa: PLC0415
     from logger.reports.as_text.studies import adjustment_text  # noqa: PLC0415
 
@@ -32,7 +32,7 @@ def command(
     radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm
     if radius is not None and radius <= 0:
         raise BadInput(f"--screw-radius {screw_radius!r} is not above zero")
-    sweep = sweep_of(file, every.override(), seed=every.seed)
+    sweep = analysed_sweep(file, every.override(), seed=every.seed)
     setup = sweep.result.setup
     found = adjust(
         sweep.on_part(),

@@ -4,8 +4,8 @@ from dataclasses import asdict
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
-from logger.commands.sweeps_option import SweepsAsked, sweep_options
+from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 KEYS = ("mean_mm", "range_mm", "first_mm", "low_deg", "expected_range_mm", "angle_to_runout_deg")
 
@@ -20,8 +20,8 @@ def command(
     readings: str,
     sweep_file: str | None,
     factor: str | None,
-    every: SweepsAsked,
-    output: Output,
+    every: SweepOptions,
+    output: OutputOptions,
 ) -> int:
     """Judge backlash read at several places round the gear."""
     unit = output.unit
@@ -34,10 +34,10 @@ def command(
     times = None if factor is None else parse_number(factor, "--factor")
     sweep, tir, belief = None, None, list[str]()
     if sweep_file is not None:
-        from logger.inputs.indexed_sweep import sweep_of  # noqa: PLC0415
+        from logger.inputs.indexed_sweep import analysed_sweep  # noqa: PLC0415
         from logger.reports.as_text.studies import doubts  # noqa: PLC0415
 
-        swept = sweep_of(sweep_file, every.override(), seed=every.seed)
+        swept = analysed_sweep(sweep_file, every.override(), seed=every.seed)
         sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm
         belief = doubts([swept])
     found = backlash(typed.deg, typed.reading_mm, sweep=sweep, sweep_tir_mm=tir, factor=times)

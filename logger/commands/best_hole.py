@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import Output, print_json, result_options
-from logger.commands.sweeps_option import SweepsAsked, sweep_options
+from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 if TYPE_CHECKING:
     from analysis.correction.bolt_positions import HolePositions
-    from analysis.numerics.order_vectors import Vectors
-    from logger.inputs.indexed_sweep import Swept
+    from analysis.numerics.order_vectors import OrderVectors
+    from logger.inputs.indexed_sweep import AnalysedSweep
 
 NOT_SEPARATED = 3
 
@@ -27,8 +27,8 @@ def command(
     files: tuple[str, ...],
     assembled: tuple[str, ...],
     holes: str | None,
-    every: SweepsAsked,
-    output: Output,
+    every: SweepOptions,
+    output: OutputOptions,
 ) -> int:
     """Predict the runout of every position from a sweep of the flange and one of the part.
 
@@ -40,13 +40,13 @@ def command(
         raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
     unit = output.unit
     from analysis.correction.bolt_positions import hole_positions, positions_from_assembled  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import one_surface, sweeps_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import analysed_sweeps, one_surface  # noqa: PLC0415
     from logger.reports.as_json.studies import holes_object  # noqa: PLC0415
     from logger.reports.as_text.studies import holes_text  # noqa: PLC0415
 
     chosen = parse_positions(holes) if holes is not None else None
     override = every.override()
-    sweeps = sweeps_of(files or assembled, override, seed=every.seed)
+    sweeps = analysed_sweeps(files or assembled, override, seed=every.seed)
     surface = one_surface(sweeps)
     wanted = chosen if chosen is not None else _holes_of_setup(sweeps[0])
     other = max(one.result.other_u_mm for one in sweeps)
@@ -78,14 +78,16 @@ def parse_positions(text: str) -> int | list[float]:
     return [parse_number(word, "--holes: angle") for word in words]
 
 
-def _holes_of_setup(sweep: "Swept") -> int | list[float]:
+def _holes_of_setup(sweep: "AnalysedSweep") -> int | list[float]:
     places = sweep.result.setup.holes
     if len(places) < 2:
         raise BadInput("how many holes? give --holes N, or a list of allowed angles")
     return [hole.deg for hole in places]
 
 
-def _same_radius(flange: "Swept", part: "Swept", surface: str) -> "tuple[Vectors, Vectors, list[str]]":
+def _same_radius(
+    flange: "AnalysedSweep", part: "AnalysedSweep", surface: str
+) -> "tuple[OrderVectors, OrderVectors, list[str]]":
     h, r = flange.on_part(), part.on_part(flange)
     radii = flange.result.setup.track_radius_mm, part.result.setup.track_radius_mm
     if surface != "face" or radii == (None, None):

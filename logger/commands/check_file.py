@@ -2,13 +2,13 @@
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
+from logger.commands.options import OutputOptions, print_json, result_options
 
 
 @click.command("check-file")
 @click.argument("file")
 @result_options
-def command(file: str, output: Output) -> int:
+def command(file: str, output: OutputOptions) -> int:
     """Tell frames good, bad and lost, gaps, and whether the file was closed.
 
     Ends 0 whenever the file can be read, 2 when nothing in it can.

@@ -2,8 +2,8 @@
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
-from logger.commands.sweeps_option import SweepsAsked, sweep_options
+from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 NOT_COMPARABLE = 3
 
@@ -16,8 +16,8 @@ NOT_COMPARABLE = 3
 def command(
     before: str,
     after: str,
-    every: SweepsAsked,
-    output: Output,
+    every: SweepOptions,
+    output: OutputOptions,
 ) -> int:
     """Compare BEFORE and AFTER: the change as a vector, and what makes them comparable or not.
 
@@ -27,7 +27,7 @@ def command(
     from dataclasses import replace  # noqa: PLC0415
 
     from analysis.measurands.comparison import compare  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import sweeps_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import analysed_sweeps  # noqa: PLC0415
     from logger.reports.as_json.studies import comparison_object  # noqa: PLC0415
     from logger.reports.as_text.studies import comparison_text  # noqa: PLC0415
 
@@ -37,7 +37,7 @@ def command(
             one,
             result=replace(one.result, setup=replace(one.result.setup, index_angle_deg=one.index_deg)),
         )
-        for one in sweeps_of((before, after), every.override(), seed=every.seed)
+        for one in analysed_sweeps((before, after), every.override(), seed=every.seed)
     ]
     found = compare(sweeps[0].result, sweeps[1].result)
     if output.as_json:

@@ -3,7 +3,7 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import Output, SetupAsked, print_json, result_options, setup_options
+from logger.commands.options import OutputOptions, SetupOptions, print_json, result_options, setup_options
 
 OVER_THE_GATE = 1
 NO_RUNOUT = ("thickness", "tilt")
@@ -18,8 +18,8 @@ NO_RUNOUT = ("thickness", "tilt")
 def command(
     file: str,
     seed: int,
-    asked: SetupAsked,
-    output: Output,
+    asked: SetupOptions,
+    output: OutputOptions,
 ) -> int:
     """Tell the end float of a push-pull capture and hold it against a share of the limit.
 
@@ -28,11 +28,11 @@ def command(
     unit = output.unit
     from analysis.decision.rule import limit_at_track  # noqa: PLC0415
     from analysis.measurands.shaft_end_float import end_float  # noqa: PLC0415
-    from logger.inputs.loading import load  # noqa: PLC0415
+    from logger.inputs.loading import load_sweep  # noqa: PLC0415
     from logger.reports.as_text.measurands import end_float_text  # noqa: PLC0415
     from logger.reports.as_text.studies import limit_words  # noqa: PLC0415
 
-    capture = load(file, asked.text(), seed=seed).capture
+    capture = load_sweep(file, asked.text(), seed=seed).capture
     entered = capture.setup.limit
     if entered is not None and entered.quantity in NO_RUNOUT:
         raise BadInput(

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import Output, SetupAsked, result_options, setup_options
+from logger.commands.options import OutputOptions, SetupOptions, result_options, setup_options
 
 
 @click.command()
@@ -20,8 +20,8 @@ def command(
     file: str,
     out: str,
     seed: int,
-    asked: SetupAsked,
-    output: Output,
+    asked: SetupOptions,
+    output: OutputOptions,
 ) -> int:
     """Write the samples, units in the header, the set-up above it; ``sweep`` reads it back."""
     path = Path(out)
@@ -31,9 +31,9 @@ def command(
         raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
     unit = output.unit
     from logger.inputs.csv_file import write_csv  # noqa: PLC0415
-    from logger.inputs.loading import load  # noqa: PLC0415
+    from logger.inputs.loading import load_sweep  # noqa: PLC0415
 
-    loaded = load(file, asked.text(), seed=seed)
+    loaded = load_sweep(file, asked.text(), seed=seed)
     try:
         with path.open("x", encoding="utf-8", newline="\n") as opened:
             count = write_csv(loaded.capture, opened, unit)

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
+from logger.commands.options import OutputOptions, print_json, result_options
 from logger.reports.as_text.sweep import STATE_WORDS, printable
 
 
@@ -10,7 +10,7 @@ from logger.reports.as_text.sweep import STATE_WORDS, printable
 @click.argument("part", required=False)
 @click.option("--last", type=click.IntRange(1), metavar="N", help="Only the newest N turns.")
 @result_options
-def command(part: str | None, last: int | None, output: Output) -> int:
+def command(part: str | None, last: int | None, output: OutputOptions) -> int:
     """List what is stored, oldest first; with PART only the turns of that part."""
     settings = output.settings()
     from pathlib import Path  # noqa: PLC0415

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.options import Output, SetupAsked, print_json, result_options, setup_options
+from logger.commands.options import OutputOptions, SetupOptions, print_json, result_options, setup_options
 
 
 @click.command("learn-encoder")
@@ -11,22 +11,22 @@ from logger.commands.options import Output, SetupAsked, print_json, result_optio
 @result_options
 def command(
     file: str,
-    asked: SetupAsked,
-    output: Output,
+    asked: SetupOptions,
+    output: OutputOptions,
 ) -> int:
     """Learn counts per turn (a fraction too), sense and slip from a recording.
 
     Record with --set button_1=mark; turn clockwise as seen from the declared end, one way only, and press
     each time the part's mark stands under the tip: six times or more.
     """
-    from analysis.angle.encoder_calibration import learn_encoder  # noqa: PLC0415
+    from analysis.angle.encoder_calibration import calibrate_encoder  # noqa: PLC0415
     from logger.recording import RecordingReader  # noqa: PLC0415
     from logger.session.session import replay  # noqa: PLC0415
 
     reader = RecordingReader(file)
     given = {**reader.setup, **asked.text()}
     session = replay(reader.items(), given)
-    learnt = learn_encoder(session.mark_counts(session.setup.mark_on))
+    learnt = calibrate_encoder(session.mark_counts(session.setup.mark_on))
     if output.as_json:
         print_json(
             {

@@ -19,7 +19,7 @@ Function = Callable[..., Any]
 
 
 @dataclass(frozen=True)
-class Output:
+class OutputOptions:
     """What the command line asks of a printed result."""
 
     as_json: bool
@@ -41,7 +41,7 @@ def result_options(function: Function) -> Function:
 
     @wraps(function)
     def packed(*args: Any, as_json: bool, units: str | None, store: str | None, **others: Any) -> Any:
-        return function(*args, output=Output(as_json, units, store), **others)
+        return function(*args, output=OutputOptions(as_json, units, store), **others)
 
     for option in (
         click.option("--store", metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db."),
@@ -55,7 +55,7 @@ def result_options(function: Function) -> Function:
 
 
 @dataclass(frozen=True)
-class SetupAsked:
+class SetupOptions:
     """The set-up as the command line gives it."""
 
     file: str | None
@@ -95,7 +95,7 @@ def setup_options(function: Function) -> Function:
         channel: int | None,
         **others: Any,
     ) -> Any:
-        asked = SetupAsked(setup_file, pairs, limit, quantity, channel)
+        asked = SetupOptions(setup_file, pairs, limit, quantity, channel)
         return function(*args, asked=asked, **others)
 
     for option in (
@@ -135,13 +135,13 @@ def read_setup_file(path: str) -> dict[str, str]:
         raise BadInput(f"--setup {path}: {error.strerror}; name an existing file") from error
 
 
-def kept_in(error: FullturnError, path: Path) -> FullturnError:
+def with_recording_path(error: FullturnError, path: Path) -> FullturnError:
     """Return the error with the name of the recording that it has left, which some name themselves."""
     told = str(error)
     return type(error)(told if str(path) in told else f"{told}; what came is kept in {path}")
 
 
-def worst(statuses: Sequence[int]) -> int:
+def worst_status(statuses: Sequence[int]) -> int:
     """Return the status that stands for several: 2, 4, 5, 1, 3, 0 in this order."""
     return next(status for status in WORST_FIRST if status in (*statuses, 0))
 

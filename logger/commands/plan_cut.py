@@ -3,8 +3,8 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import Output, check_quantity, print_json, result_options, worst
-from logger.commands.sweeps_option import SweepsAsked, sweep_options
+from logger.commands.options import OutputOptions, check_quantity, print_json, result_options, worst_status
+from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 STATUS_OF_ADVICE = {"mounting-good": 0, "mount-again": 1, "undecided": 3}
 
@@ -39,8 +39,8 @@ def command(
     stock: str | None,
     allowance: str,
     pass_depth: str | None,
-    every: SweepsAsked,
-    output: Output,
+    every: SweepOptions,
+    output: OutputOptions,
 ) -> int:
     """Predict the runout that a perfect cut would leave, for each mounting, and plan the cut.
 
@@ -58,10 +58,10 @@ def command(
     from analysis.correction.cut_prediction import mounting_scatter  # noqa: PLC0415
     from analysis.setup.setup import make_limit  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import one_part, one_surface, sweep_of, sweeps_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import analysed_sweep, analysed_sweeps, one_part, one_surface  # noqa: PLC0415
     from logger.reports.as_json.studies import card_object, mounting_object  # noqa: PLC0415
     from logger.reports.as_text.studies import plan_text  # noqa: PLC0415
-    from logger.studies.cut_study import advise_on, between_passes, card_of, check_tracks, predict  # noqa: PLC0415
+    from logger.studies.cut_study import between_passes, card_of, check_tracks, predict, study_cut  # noqa: PLC0415
 
     lengths = {
         name: None if text is None else parse_length(text, "--" + name.replace("_", "-")).mm
@@ -74,10 +74,10 @@ def command(
     }
     written = None if limit is None else parse_length(limit, "--limit")
     override = every.override()
-    own, *second = sweeps_of(bearings, override, seed=every.seed)
-    lathe = sweeps_of(mountings, override, seed=every.seed)
-    further = sweeps_of(tracks, override, seed=every.seed)
-    passed = None if between is None else sweep_of(between, override, seed=every.seed)
+    own, *second = analysed_sweeps(bearings, override, seed=every.seed)
+    lathe = analysed_sweeps(mountings, override, seed=every.seed)
+    further = analysed_sweeps(tracks, override, seed=every.seed)
+    passed = None if between is None else analysed_sweep(between, override, seed=every.seed)
     named = [own, *second, *lathe, *further, *([passed] if passed else [])]
     one_part(named)
     surface = one_surface(named)
@@ -98,7 +98,7 @@ def command(
     plane = second[0] if second else None
     mounts = [predict(own, one, surface, second_plane=plane).mount for one in lathe]
     told = [
-        advise_on(
+        study_cut(
             own,
             one,
             entered,
@@ -140,4 +140,4 @@ def command(
                 unit=unit,
             )
         )
-    return worst([STATUS_OF_ADVICE[now.advice], 1 if card.stops else 0])
+    return worst_status([STATUS_OF_ADVICE[now.advice], 1 if card.stops else 0])

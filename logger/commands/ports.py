@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
+from logger.commands.options import OutputOptions, print_json, result_options
 
 
 @click.command()
@@ -14,7 +14,7 @@ from logger.commands.options import Output, print_json, result_options
 )
 @click.option("--yes", is_flag=True, help="With --probe: open them without asking.")
 @result_options
-def command(probe: bool, yes: bool, output: Output) -> int:
+def command(probe: bool, yes: bool, output: OutputOptions) -> int:
     """List serial ports by maker, product and serial number, without opening any.
 
     Opening a stranger's port may reset the machine behind it: --probe names the ports and asks first.
@@ -57,13 +57,13 @@ def answers_hello(path: str, known: Any) -> bool:
     from analysis.errors import LinkError  # noqa: PLC0415
     from logger.session.session import Session  # noqa: PLC0415
     from logger.sources.port import PortSource  # noqa: PLC0415
-    from logger.wire.handshake import Opening  # noqa: PLC0415
+    from logger.wire.handshake import Handshake  # noqa: PLC0415
 
     try:
         source = PortSource(path, picked=True, known=known)
     except LinkError:
         return False
-    session, opening = Session(), Opening()
+    session, opening = Session(), Handshake()
     try:
         while opening.state == "waiting" and session.hello is None:
             source.write(opening.poll(source.now().monotonic_ns * 1e-9))

@@ -14,19 +14,19 @@ import click
 from analysis.errors import BadInput, FullturnError, LinkError, StoreError
 from logger.commands.keypress import Keys
 from logger.commands.options import (
-    Output,
-    SetupAsked,
-    kept_in,
+    OutputOptions,
+    SetupOptions,
     print_json,
     result_options,
     setup_options,
-    worst,
+    with_recording_path,
+    worst_status,
 )
 from logger.settings.settings import Settings
 
 if TYPE_CHECKING:
     from logger.acquisition.recorder import Recorded, Recorder
-    from logger.acquisition.turn_store import Keeper
+    from logger.acquisition.turn_store import TurnStore
     from logger.decoding.rig import Rig
     from logger.stream import Source
 
@@ -35,7 +35,7 @@ _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
 
 
 @dataclass(frozen=True)
-class Wanted:
+class RecordRequest:
     """What the command line asks of each recording."""
 
     port: str
@@ -84,8 +84,8 @@ def command(
     lasting: str | None,
     seed: int,
     fault: str | None,
-    asked: SetupAsked,
-    output: Output,
+    asked: SetupOptions,
+    output: OutputOptions,
 ) -> int:
     """Record from PORT (or practice:NAME), store every turn as it ends, then decide.
 
@@ -103,7 +103,7 @@ def command(
         )
     if rig is not None and rig.second is not None and second is None:
         raise BadInput("the rig has a second port: name it with --second")
-    wanted = Wanted(
+    wanted = RecordRequest(
         port,
         turns,
         seconds,
@@ -128,7 +128,7 @@ def command(
         print_json(printed[0].told if len(done) == 1 else {"files": [one.told for one in printed]})
     for one in printed if not output.as_json else []:
         click.echo(one.text)
-    return 0 if any(one.stopped for one in done) else worst([one.status for one in done])
+    return 0 if any(one.stopped for one in done) else worst_status([one.status for one in done])
 
 
 def parse_time(text: str) -> float:
@@ -141,7 +141,7 @@ def parse_time(text: str) -> float:
 
 
 @dataclass(frozen=True)
-class Done:
+class RecordOutcome:
     """One recording, analysed."""
 
     told: dict[str, Any] | None
@@ -151,8 +151,8 @@ class Done:
 
 
 def _record_series(
-    wanted: Wanted, settings: Settings, as_json: bool, every: float, lasting: float
-) -> list[Done]:
+    wanted: RecordRequest, settings: Settings, as_json: bool, every: float, lasting: float
+) -> list[RecordOutcome]:
     if wanted.turns is None and wanted.seconds is None:
         raise BadInput("--every needs an end of each recording: add --turns or --seconds")
     if wanted.out is not None:
@@ -174,7 +174,7 @@ def _record_series(
     return done
 
 
-def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
+def _record_one(wanted: RecordRequest, settings: Settings, as_json: bool) -> RecordOutcome:
     from analysis.setup.setup import parse_setup  # noqa: PLC0415
     from analysis.sweep.conformity import check_limit  # noqa: PLC0415
     from logger.acquisition.recorder import Recorder, check_out, default_path, make_folder, new_identity  # noqa: PLC0415
@@ -209,10 +209,10 @@ def _record_one(wanted: Wanted, settings: Settings, as_json: bool) -> Done:
     except FullturnError:
         source.close()
         raise
-    return _Run(recorder, wanted, settings, as_json, source).go()
+    return RecordRun(recorder, wanted, settings, as_json, source).go()
 
 
-def _open(wanted: Wanted, settings: Settings) -> "Source":
+def _open(wanted: RecordRequest, settings: Settings) -> "Source":
     if wanted.port.startswith("practice:"):
         from logger.inputs.loading import practice_source  # noqa: PLC0415
 
@@ -245,19 +245,19 @@ def _open(wanted: Wanted, settings: Settings) -> "Source":
     return PairSource(source, other)
 
 
-class _Run:
+class RecordRun:
     """One recording while it runs, and its end."""
 
     def __init__(
-        self, recorder: "Recorder", wanted: Wanted, settings: Settings, as_json: bool, source: "Source"
+        self, recorder: "Recorder", wanted: RecordRequest, settings: Settings, as_json: bool, source: "Source"
     ) -> None:
         self._recorder, self._wanted, self._settings = recorder, wanted, settings
         self._as_json, self._source = as_json, source
-        self._keeper: Keeper | None = None
+        self._keeper: TurnStore | None = None
         self._problem: StoreError | None = None
         self._stopped = False
 
-    def go(self) -> Done:
+    def go(self) -> RecordOutcome:
         """Run to the end, read the file back, analyse, store, and return what to print."""
         by_stops = self._recorder.session.setup.angle_source == "stops"
         try:
@@ -275,17 +275,17 @@ class _Run:
                 self._keeper.close()
 
     def _take(self, word: Any) -> None:
-        from logger.acquisition.worker import Started, StopTaken  # noqa: PLC0415
-        from logger.session.turn_detector import EndedTurn  # noqa: PLC0415
+        from logger.acquisition.worker import BoardStarted, StopRead  # noqa: PLC0415
+        from logger.session.turn_detector import FinishedTurnSamples  # noqa: PLC0415
 
-        if isinstance(word, Started):
+        if isinstance(word, BoardStarted):
             self._say(f"{word.board} streams; recording to {self._recorder.path}")
             self._remember()
             self._begin_keeping()
-        elif isinstance(word, StopTaken):
+        elif isinstance(word, StopRead):
             reading = "" if word.reading_mm is None else f"{word.reading_mm:.4f} mm "
             self._say(f"stop: {reading}{word.words}")
-        elif isinstance(word, EndedTurn):
+        elif isinstance(word, FinishedTurnSamples):
             number, asked = word.number + 1, self._wanted.turns or 0
             # What a pipe holds at once may go round further than was asked for.
             self._say(f"turn {number} of {asked} is round" if number <= asked else f"turn {number} is round")
@@ -304,11 +304,11 @@ class _Run:
     def _begin_keeping(self) -> None:
         if not self._wanted.use_store or self._keeper is not None:
             return
-        from logger.acquisition.turn_store import Keeper  # noqa: PLC0415
+        from logger.acquisition.turn_store import TurnStore  # noqa: PLC0415
         from logger.commands import program_version  # noqa: PLC0415
 
         try:
-            self._keeper = Keeper(
+            self._keeper = TurnStore(
                 self._settings.store.value,
                 self._recorder.identity,
                 str(self._recorder.path.resolve()),
@@ -340,7 +340,7 @@ class _Run:
     def _say(self, line: str) -> None:
         click.echo(line, err=True)
 
-    def _conclude(self, recorded: "Recorded") -> Done:
+    def _conclude(self, recorded: "Recorded") -> RecordOutcome:
         path = recorded.path
         if recorded.link_bytes == 0:
             # Nothing was measured: an empty file would only be found later and wondered at.
@@ -348,16 +348,16 @@ class _Run:
             if recorded.error is not None:
                 raise recorded.error
             if self._stopped:
-                return Done(None, "", 0, True)
+                return RecordOutcome(None, "", 0, True)
             raise LinkError(f"{self._source.name}: nothing came; is the board on and turning?")
         if recorded.error is not None:
-            raise kept_in(recorded.error, path) from recorded.error
+            raise with_recording_path(recorded.error, path) from recorded.error
         try:
             told, text, status = self._analyse(path)
         except BadInput as error:
             if self._stopped:
                 self._say(f"recorded to {path}; {error}")
-                return Done(None, "", 0, True)
+                return RecordOutcome(None, "", 0, True)
             raise BadInput(f"{error}; the recording is kept in {path}") from error
         if self._keeper is not None and self._problem is None:
             decision = told["decision"]
@@ -366,7 +366,7 @@ class _Run:
             raise StoreError(f"{self._problem}; the recording is kept in {path}") from self._problem
         if self._stopped:
             self._say(f"recorded to {path}")
-        return Done(told, f"{text}\nRecorded to {path}\n{self._next(path)}", status, self._stopped)
+        return RecordOutcome(told, f"{text}\nRecorded to {path}\n{self._next(path)}", status, self._stopped)
 
     def _next(self, path: Path) -> str:
         """Name what to type next: the screen, over the same source and over what was recorded."""
@@ -378,6 +378,6 @@ class _Run:
     def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
         """Read the file back: what is printed is what ``sweep`` of the file prints."""
         from logger.commands.sweep import analyse_loaded  # noqa: PLC0415
-        from logger.inputs.loading import load  # noqa: PLC0415
+        from logger.inputs.loading import load_sweep  # noqa: PLC0415
 
-        return analyse_loaded(load(str(path), {}), None, (), self._settings.units.value, False)
+        return analyse_loaded(load_sweep(str(path), {}), None, (), self._settings.units.value, False)

@@ -2,8 +2,8 @@
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
-from logger.commands.sweeps_option import SweepsAsked, sweep_options
+from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 NOT_SEPARATED = 3
 
@@ -20,8 +20,8 @@ def command(
     files: tuple[str, ...],
     arbors: tuple[str, ...],
     cut_at: str | None,
-    every: SweepsAsked,
-    output: Output,
+    every: SweepOptions,
+    output: OutputOptions,
 ) -> int:
     """Tell part and spindle apart: sweeps of one part, re-indexed on the arbor by known angles.
 
@@ -31,16 +31,16 @@ def command(
     """
     unit = output.unit
     from analysis.units import parse_number  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import sweeps_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import analysed_sweeps  # noqa: PLC0415
     from logger.reports.as_json.studies import separation_object  # noqa: PLC0415
     from logger.reports.as_text.separation import separation_text  # noqa: PLC0415
-    from logger.studies.separation_study import separated  # noqa: PLC0415
+    from logger.studies.separation_study import study_separation  # noqa: PLC0415
 
     cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
     override = every.override()
-    told = separated(
-        sweeps_of(files, override, seed=every.seed),
-        sweeps_of(arbors, override, seed=every.seed),
+    told = study_separation(
+        analysed_sweeps(files, override, seed=every.seed),
+        analysed_sweeps(arbors, override, seed=every.seed),
         cut_at_deg=cut_deg,
     )
     if output.as_json:

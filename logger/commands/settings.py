@@ -2,13 +2,13 @@
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
+from logger.commands.options import OutputOptions, print_json, result_options
 from logger.settings.settings import ENVIRONMENT, FILE_NAME
 
 
 @click.command()
 @result_options
-def command(output: Output) -> int:
+def command(output: OutputOptions) -> int:
     """Show each setting: option goes before environment, that before fullturn.toml, that before default."""
     settings = output.settings()
     if output.as_json:

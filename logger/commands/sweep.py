@@ -8,13 +8,13 @@ import click
 
 from analysis.errors import BadInput
 from logger.commands.options import (
-    Output,
-    SetupAsked,
+    OutputOptions,
+    SetupOptions,
     print_json,
     result_options,
     setup_options,
     status_of,
-    worst,
+    worst_status,
 )
 from logger.commands.sweep_extras import (
     add_form,
@@ -58,8 +58,8 @@ def command(
     stages: bool,
     seed: int,
     fault: str | None,
-    asked: SetupAsked,
-    output: Output,
+    asked: SetupOptions,
+    output: OutputOptions,
 ) -> int:
     """Analyse one sweep or several: turns, orders, runout, checks, uncertainty, decision.
 
@@ -74,26 +74,26 @@ def command(
         raise BadInput(f"--plane with {len(files)} file(s): give two of one outside or bore, at two planes")
     unit = output.unit
     override = asked.text()
-    from logger.inputs.loading import Loaded, load  # noqa: PLC0415
+    from logger.inputs.loading import LoadedSweep, load_sweep  # noqa: PLC0415
 
-    loaded: list[Loaded] = []
+    loaded: list[LoadedSweep] = []
     if typed is not None:
         from logger.inputs.csv_file import typed_capture  # noqa: PLC0415
-        from logger.inputs.origin import Origin  # noqa: PLC0415
+        from logger.inputs.origin import SweepOrigin  # noqa: PLC0415
 
         loaded.append(
-            Loaded(typed_capture(typed, override), Origin("typed", None, None), ("typed readings",))
+            LoadedSweep(typed_capture(typed, override), SweepOrigin("typed", None, None), ("typed readings",))
         )
     for name in files:
         with _Bar() as bar:
-            loaded.append(load(name, override, seed=seed, fault=fault, progress=bar))
+            loaded.append(load_sweep(name, override, seed=seed, fault=fault, progress=bar))
     sag = None if sag_file is None else sag_of(sag_file, override, seed)
     objects, texts, statuses, results = [], [], [], []
     for one in loaded:
         second = None
         if opposed is not None:
             channel_too = {**override, "channel": str(opposed)}
-            second = load(one.origin.file, channel_too, seed=seed, fault=fault), apart_of(tips_apart)
+            second = load_sweep(one.origin.file, channel_too, seed=seed, fault=fault), apart_of(tips_apart)
         told, text, status, result = analyse_with(one, orders, leave_out, unit, stages, sag, second)
         results.append(result)
         objects.append(told)
@@ -109,7 +109,7 @@ def command(
         print_json(objects[0] if len(objects) == 1 else {"files": objects, **keys})
     else:
         click.echo("\n\n".join(texts))
-    return worst(statuses)
+    return worst_status(statuses)
 
 
 def analyse_loaded(

@@ -49,10 +49,10 @@ def check_extras(
 
 def sag_of(file: str, override: dict[str, str], seed: int) -> Any:
     """Return the orders of the sag's own sweep."""
-    from logger.inputs.indexed_sweep import sweep_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import analysed_sweep  # noqa: PLC0415
 
     kept = {key: value for key, value in override.items() if not key.startswith("limit")}
-    return sweep_of(file, kept, seed=seed).vectors
+    return analysed_sweep(file, kept, seed=seed).vectors
 
 
 def apart_of(text: str | None) -> float:
@@ -98,16 +98,16 @@ def add_together(
 ) -> tuple[dict[str, Any], list[str]]:
     """Return what several files say together: keys beside ``files``, and paragraphs."""
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import Swept, index_of  # noqa: PLC0415
+    from logger.inputs.indexed_sweep import AnalysedSweep, index_of  # noqa: PLC0415
     from logger.reports.as_json.studies import axis_object, together_object  # noqa: PLC0415
     from logger.reports.as_text.related_sweeps import axis_text, together_text  # noqa: PLC0415
-    from logger.studies.related_sweeps import at_planes, axis_of, together  # noqa: PLC0415
+    from logger.studies.related_sweeps import at_planes, axis_of, relate  # noqa: PLC0415
 
     sweeps = [
-        Swept(one.origin.file, one.capture, result, index_of(one.capture, one.origin.file, None))
+        AnalysedSweep(one.origin.file, one.capture, result, index_of(one.capture, one.origin.file, None))
         for one, result in zip(loaded, results, strict=True)
     ]
-    told = together(sweeps)
+    told = relate(sweeps)
     keys: dict[str, Any] = {"together": together_object(told), "axis": None}
     paragraphs = []
     if planes:

@@ -6,15 +6,15 @@ from typing import Any
 
 import click
 
-from logger.commands.options import Function, SetupAsked
+from logger.commands.options import Function, SetupOptions
 
 
 @dataclass(frozen=True)
-class SweepsAsked:
+class SweepOptions:
     """What applies to every sweep that the command line names."""
 
     seed: int
-    setup: SetupAsked
+    setup: SetupOptions
 
     def override(self) -> dict[str, str]:
         """Return what goes on top of every sweep's own set-up."""
@@ -26,7 +26,7 @@ def sweep_options(function: Function) -> Function:
 
     @wraps(function)
     def packed(*args: Any, seed: int, setup_file: str | None, pairs: tuple[str, ...], **others: Any) -> Any:
-        return function(*args, every=SweepsAsked(seed, SetupAsked(setup_file, pairs)), **others)
+        return function(*args, every=SweepOptions(seed, SetupOptions(setup_file, pairs)), **others)
 
     for option in (
         click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1)."),

@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import Output, SetupAsked, print_json, result_options, setup_options, status_of
+from logger.commands.options import (
+    OutputOptions,
+    SetupOptions,
+    print_json,
+    result_options,
+    setup_options,
+    status_of,
+)
 
 if TYPE_CHECKING:
     from analysis.measurands.thickness import Thickness
@@ -29,8 +36,8 @@ def command(
     typed: str | None,
     second: int,
     seed: int,
-    asked: SetupAsked,
-    output: Output,
+    asked: SetupOptions,
+    output: OutputOptions,
 ) -> int:
     """Tell how the thickness varies round a disc, independent of its wobble.
 
@@ -107,10 +114,11 @@ def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Se
     from analysis.measurands.thickness import summed, thickness_of_sweep  # noqa: PLC0415
     from analysis.separation.two_tip_sweep import worst_of_tips  # noqa: PLC0415
     from analysis.sweep.pipeline import analyse  # noqa: PLC0415
-    from logger.inputs.loading import load  # noqa: PLC0415
+    from logger.inputs.loading import load_sweep  # noqa: PLC0415
 
     tips = [
-        load(file, given, seed=seed).capture for given in (override, {**override, "channel": str(second)})
+        load_sweep(file, given, seed=seed).capture
+        for given in (override, {**override, "channel": str(second)})
     ]
     limit = tips[0].setup.limit
     bare = [replace(tip, setup=replace(tip.setup, limit=None)) for tip in tips]

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.options import Output, print_json, result_options
+from logger.commands.options import OutputOptions, print_json, result_options
 
 
 @click.command()
@@ -11,7 +11,7 @@ from logger.commands.options import Output, print_json, result_options
 @click.option("--thread", type=click.Choice(["right", "left"]), default="right", help="Thread hand.")
 @result_options
 def command(
-    bolts: int, steps: str, thread: str, output: Output
+    bolts: int, steps: str, thread: str, output: OutputOptions
 ) -> int:  # fmt: skip
     """Print a criss-cross order for N bolts, bolt 1 at the mark, for every step."""
     from analysis.correction.torque_sequence import torque_steps  # noqa: PLC0415

@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput, LinkError
-from logger.commands.options import SetupAsked, kept_in, setup_options
+from logger.commands.options import SetupOptions, setup_options, with_recording_path
 from logger.settings.settings import Settings, load_settings
 
 if TYPE_CHECKING:
     from logger.decoding.rig import Rig
-    from logger.live.opening import Sitting
+    from logger.live.opening import LiveSession
 
 BAUD = 500_000
 
@@ -48,7 +48,7 @@ def command(
     fault: str | None,
     units: str | None,
     store: str | None,
-    asked: SetupAsked,
+    asked: SetupOptions,
 ) -> int:
     """Show reading, TIR, high spot and strip while the part turns; record every byte from the first.
 
@@ -146,7 +146,7 @@ def _check_rig(name: str | None, rig: "Rig | None", second: str | None, follow: 
         raise BadInput("--rig says what a port prints: name the port; a recording or the bench knows its own")
 
 
-def _open(asked: _Asked, settings: Settings) -> "Sitting":
+def _open(asked: _Asked, settings: Settings) -> "LiveSession":
     from logger.commands import program_version  # noqa: PLC0415
     from logger.live import opening as sittings  # noqa: PLC0415
 
@@ -190,17 +190,17 @@ def _need_terminal() -> None:
         )
 
 
-def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool) -> int:
+def run(sitting: "LiveSession", settings: Settings, *, ascii_only: bool, light: bool) -> int:
     """Show a sitting until it is closed, then close what was recorded and say where it lies."""
     from logger.commands import program_version  # noqa: PLC0415
     from logger.live.console import Console  # noqa: PLC0415
-    from logger.live.drawing.display_options import Look  # noqa: PLC0415
+    from logger.live.drawing.display_options import DisplayOptions  # noqa: PLC0415
     from logger.live.job.practice_story import story_of  # noqa: PLC0415
     from logger.live.opening import library_of  # noqa: PLC0415
     from logger.screen.app import Window  # noqa: PLC0415
 
     _need_terminal()
-    look = Look(settings.units.value, ascii_only=ascii_only, light=light)
+    look = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
     console = Console(
         sitting.desk,
         look,
@@ -230,7 +230,7 @@ def run(sitting: "Sitting", settings: Settings, *, ascii_only: bool, light: bool
     if desk.error is not None:
         if path is None:
             raise desk.error
-        raise kept_in(desk.error, path) from desk.error
+        raise with_recording_path(desk.error, path) from desk.error
     return _farewell(path, desk.named is not None)
 
 

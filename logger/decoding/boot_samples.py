@@ -18,7 +18,7 @@ Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 
-class Column:
+class GrowingColumn:
     """An array that grows at its end at constant cost a value."""
 
     def __init__(self, dtype: type) -> None:
@@ -65,16 +65,16 @@ class Pulse:
 
 
 @dataclass
-class Stretch:
+class BootSamples:
     """What one boot has sent of one channel."""
 
     boot_id: int | None = None
     started_ns: int = 0
     """Host monotonic clock when its first bytes came."""
-    t_us: Column = field(default_factory=lambda: Column(np.int64))
-    count: Column = field(default_factory=lambda: Column(np.int64))
-    value: Column = field(default_factory=lambda: Column(np.int64))
-    flags: Column = field(default_factory=lambda: Column(np.uint8))
+    t_us: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.int64))
+    count: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.int64))
+    value: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.int64))
+    flags: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.uint8))
     marks: list[Mark] = field(default_factory=list)
     pulses: list[Pulse] = field(default_factory=list)
     enc_error_at: int | None = None
@@ -114,7 +114,7 @@ class Stretch:
             if self.host_ahead_ns is None or ahead < self.host_ahead_ns:
                 self.host_ahead_ns = ahead
 
-    def zero_us(self, first: "Stretch") -> int:
+    def zero_us(self, first: "BootSamples") -> int:
         """Return the board time that is second 0 for all boots; ``first`` is the first stretch with samples.
 
         Between boots only the host's clock tells how long it took.
@@ -142,7 +142,7 @@ class Stretch:
         return np.asarray((self.flags.view(start) & FLAG_OUT_OF_RANGE) != 0)
 
 
-def times_s(stretches: Sequence[Stretch], stretch: Stretch) -> Floats:
+def times_s(stretches: Sequence[BootSamples], stretch: BootSamples) -> Floats:
     """Return the times of a stretch's samples in seconds, on one clock over all boots; shape (n,)."""
     if not len(stretch):
         return np.empty(0)

@@ -11,9 +11,9 @@ import numpy as np
 from analysis.capture.samples import LinkCounts
 from analysis.errors import BadInput
 from analysis.setup.setup import Setup
-from logger.decoding.boot_samples import Mark, Pulse, Stretch
-from logger.decoding.link_events import BoardSaid, Happening, Noted, Restarted
-from logger.decoding.link_statistics import LinkAccount
+from logger.decoding.boot_samples import BootSamples, Mark, Pulse
+from logger.decoding.link_events import BoardMessage, LinkOutput, Noted, Restarted
+from logger.decoding.link_statistics import LinkStatistics
 from logger.stream import HostTime
 from logger.wire.bulk import BulkDecoder, Decoded
 from logger.wire.messages import (
@@ -34,7 +34,7 @@ ENCODER_BROKE = "the encoder reported impossible steps: the angle can no longer 
 RESTARTED = "the board restarted in the middle of the sweep: its count began again at an unknown angle"
 
 
-class FrameIntake:
+class FrameLink:
     """The state of one link that carries frames."""
 
     def __init__(self, setup: Setup, *, live: bool) -> None:
@@ -43,8 +43,8 @@ class FrameIntake:
         self.hello: Hello | None = None
         """Who the board is; None until it said so."""
         self.channels: dict[int, Channel] = {}
-        self.stretches = [Stretch()]
-        self.account = LinkAccount()
+        self.stretches = [BootSamples()]
+        self.account = LinkStatistics()
         self.broken: list[str] = []
         """Why the angle can no longer be trusted, each reason once."""
         self._live = live
@@ -53,7 +53,7 @@ class FrameIntake:
         self._waiting_bytes = 0
         self._host: HostTime | None = None
 
-    def feed(self, host: HostTime, data: bytes) -> list[Happening]:
+    def feed(self, host: HostTime, data: bytes) -> list[LinkOutput]:
         """Take the next bytes; raises BadInput for a board that speaks a newer version of the wire."""
         if self._host is None:
             self.stretches[-1].started_ns = host.monotonic_ns
@@ -65,7 +65,7 @@ class FrameIntake:
                 return []
         return self._decode(data)
 
-    def flush(self) -> list[Happening]:
+    def flush(self) -> list[LinkOutput]:
         """Decode what has been gathered."""
         return self._decode(b"") if self._waiting else []
 
@@ -115,11 +115,11 @@ class FrameIntake:
         if why not in self.broken:
             self.broken.append(why)
 
-    def _decode(self, data: bytes) -> list[Happening]:
+    def _decode(self, data: bytes) -> list[LinkOutput]:
         if self._waiting:
             data, self._waiting, self._waiting_bytes = b"".join(self._waiting), [], 0
         decoded = self._decoder.feed(data)
-        happenings: list[Happening] = []
+        happenings: list[LinkOutput] = []
         samples, frames, done = decoded.samples, 0, 0
         # Messages other than samples come between runs of samples: each run is taken as one block.
         for ordinal, message in decoded.others:
@@ -162,19 +162,19 @@ class FrameIntake:
     def _restart(self, hello: Hello) -> None:
         self.break_angle(RESTARTED)
         started_ns = self._host.monotonic_ns if self._host else 0
-        self.stretches.append(Stretch(boot_id=hello.boot_id, started_ns=started_ns))
+        self.stretches.append(BootSamples(boot_id=hello.boot_id, started_ns=started_ns))
         self.account.restarted()
 
-    def _message(self, message: Message) -> list[Happening]:
+    def _message(self, message: Message) -> list[LinkOutput]:
         stretch = self.stretches[-1]
         if isinstance(message, Hello):
             self._meet(message)
-            return [BoardSaid(message)]
+            return [BoardMessage(message)]
         if isinstance(message, Channel):
             self.channels[message.channel] = message
-            return [BoardSaid(message)]
+            return [BoardMessage(message)]
         if isinstance(message, Reply | BoardError):
-            return [BoardSaid(message)]
+            return [BoardMessage(message)]
         if isinstance(message, Button):
             return self._pressed(message)
         if isinstance(message, Index):
@@ -200,7 +200,7 @@ class FrameIntake:
         self.hello = hello
         self.stretches[-1].boot_id = hello.boot_id
 
-    def _pressed(self, button: Button) -> list[Happening]:
+    def _pressed(self, button: Button) -> list[LinkOutput]:
         """A press is written once as an event; in a recording that event is taken instead."""
         if not self._live or button.down != 1:
             return []

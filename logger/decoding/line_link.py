@@ -7,9 +7,9 @@ import numpy as np
 
 from analysis.capture.samples import LinkCounts
 from analysis.setup.setup import Setup
-from logger.decoding.boot_samples import Pulse, Stretch
-from logger.decoding.link_events import Happening
-from logger.decoding.link_statistics import LinkAccount
+from logger.decoding.boot_samples import BootSamples, Pulse
+from logger.decoding.link_events import LinkOutput
+from logger.decoding.link_statistics import LinkStatistics
 from logger.decoding.rig import Rig
 from logger.decoding.text_lines import LineDecoder, LineSample
 from logger.stream import HostTime
@@ -21,7 +21,7 @@ NANOMETRES = Channel(0, 0, 0, 1, 0, 1, 1, -_FAR_NM, _FAR_NM, "lines")
 """What lines amount to: a channel whose raw values are nanometres."""
 
 
-class LineIntake:
+class LineLink:
     """The state of one link that carries lines."""
 
     hello: Hello | None = None
@@ -31,13 +31,13 @@ class LineIntake:
         self.setup = setup
         self.rig = rig
         self.decoder = LineDecoder(rig.line, rig.port.newline)
-        self.stretches = [Stretch()]
-        self.account = LinkAccount()
+        self.stretches = [BootSamples()]
+        self.account = LinkStatistics()
         self.broken: list[str] = []
         self._host_clock = host_clock
         self._started = False
 
-    def feed(self, host: HostTime, data: bytes) -> list[Happening]:
+    def feed(self, host: HostTime, data: bytes) -> list[LinkOutput]:
         """Take the next bytes."""
         stretch = self.stretches[0]
         if not self._started:
@@ -65,7 +65,7 @@ class LineIntake:
         )
         stretch.heard(host.monotonic_ns)
 
-    def flush(self) -> list[Happening]:
+    def flush(self) -> list[LinkOutput]:
         """Nothing waits here: a line is read when it ends."""
         return []
 

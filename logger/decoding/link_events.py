@@ -8,7 +8,7 @@ from logger.wire.messages import Message
 
 
 @dataclass(frozen=True, slots=True)
-class BoardSaid:
+class BoardMessage:
     """A hello, channel, reply or error, for whoever talks to the board."""
 
     message: Message
@@ -28,4 +28,4 @@ class Restarted:
     boot_id: int
 
 
-Happening = BoardSaid | Noted | Restarted
+LinkOutput = BoardMessage | Noted | Restarted

@@ -10,13 +10,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from analysis.capture.samples import Gap, LinkCounts
-from logger.decoding.boot_samples import Ints, Stretch, times_s
+from logger.decoding.boot_samples import BootSamples, Ints, times_s
 from logger.wire.counters import step16
 from logger.wire.messages import STALLED_S, Heartbeat
 
 
 @dataclass
-class LinkAccount:
+class LinkStatistics:
     """The running account of one link."""
 
     lost: int = 0
@@ -71,7 +71,7 @@ class LinkAccount:
             gaps=gaps,
         )
 
-    def gaps(self, stretches: Sequence[Stretch]) -> tuple[Gap, ...]:
+    def gaps(self, stretches: Sequence[BootSamples]) -> tuple[Gap, ...]:
         """Return where frames were lost or nothing came, by device time, in order."""
         gaps: list[Gap] = []
         for number, stretch in enumerate(stretches):

@@ -12,11 +12,11 @@ from typing import Any
 
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.results import SweepResult
 from analysis.sweep.conformity import DECIDED_IN_A_SWEEP
 from analysis.sweep.pipeline import ON_THE_CUTTING_MOUNT, Options, analyse
-from logger.inputs.loading import Loaded, load
+from logger.inputs.loading import LoadedSweep, load_sweep
 
 AGREE_DEG = 0.5
 TOUCH_THE_MARK = (
@@ -26,7 +26,7 @@ TOUCH_THE_MARK = (
 
 
 @dataclass(frozen=True)
-class Swept:
+class AnalysedSweep:
     """One analysed sweep with the place its part sat at."""
 
     name: str
@@ -37,7 +37,7 @@ class Swept:
     """Alpha, degrees on the arbor; None where nothing tells."""
 
     @property
-    def vectors(self) -> Vectors:
+    def vectors(self) -> OrderVectors:
         """Orders as the sweep reads them, from its own zero."""
         assert self.result.vectors is not None
         return self.result.vectors
@@ -58,7 +58,7 @@ class Swept:
             f"{self.name} ({ON_THE_CUTTING_MOUNT})" if self.result.setup.stage == "after cut" else self.name
         )
 
-    def from_mark(self) -> Vectors:
+    def from_mark(self) -> OrderVectors:
         """Return the orders from the sweep's mark; BadInput where its angles begin at no mark."""
         if self.result.angle_source == "steady":
             raise BadInput(
@@ -67,14 +67,14 @@ class Swept:
             )
         return self.vectors
 
-    def on_part(self, like: "Swept | None" = None) -> Vectors:
+    def on_part(self, like: "AnalysedSweep | None" = None) -> OrderVectors:
         """Return the orders in part angle, seen from the end ``like`` was seen from."""
         found = self.from_mark()
         if self.result.setup.mark_on == "arbor":
             found = found.turned(-math.radians(self.known_index()))
         return found.mirrored() if self._other_end(like) else found
 
-    def on_arbor(self, like: "Swept | None" = None) -> tuple[Vectors, float]:
+    def on_arbor(self, like: "AnalysedSweep | None" = None) -> tuple[OrderVectors, float]:
         """Return the orders in arbor angle and alpha (degrees), seen from the end ``like`` was seen from."""
         found = self.from_mark()
         alpha = self.known_index()
@@ -90,7 +90,7 @@ class Swept:
             )
         return self.index_deg
 
-    def _other_end(self, like: "Swept | None") -> bool:
+    def _other_end(self, like: "AnalysedSweep | None") -> bool:
         return like is not None and like.result.setup.declared_end != self.result.setup.declared_end
 
 
@@ -109,25 +109,27 @@ def split_at(text: str) -> tuple[str, float | None]:
     return text, None
 
 
-def sweep_of(text: str, override: Mapping[str, str], *, seed: int = 1) -> Swept:
+def analysed_sweep(text: str, override: Mapping[str, str], *, seed: int = 1) -> AnalysedSweep:
     """Return the analysed sweep that ``FILE`` or ``FILE@DEG`` stands for."""
     name, deg = split_at(text)
-    loaded = load(name, override, seed=seed)
-    return swept(loaded, name, deg)
+    loaded = load_sweep(name, override, seed=seed)
+    return analysed(loaded, name, deg)
 
 
-def sweeps_of(texts: Sequence[str], override: Mapping[str, str], *, seed: int = 1) -> list[Swept]:
+def analysed_sweeps(
+    texts: Sequence[str], override: Mapping[str, str], *, seed: int = 1
+) -> list[AnalysedSweep]:
     """Return several, in the order typed."""
-    return [sweep_of(text, override, seed=seed) for text in texts]
+    return [analysed_sweep(text, override, seed=seed) for text in texts]
 
 
-def swept(loaded: Loaded, name: str, deg: float | None = None) -> Swept:
+def analysed(loaded: LoadedSweep, name: str, deg: float | None = None) -> AnalysedSweep:
     """Analyse a loaded capture; a limit no sweep decides (a thickness) is left aside."""
     capture = loaded.capture
     limit = capture.setup.limit
     if limit is not None and limit.quantity not in DECIDED_IN_A_SWEEP:
         capture = replace(capture, setup=replace(capture.setup, limit=None))
-    return Swept(name, capture, analyse(capture, Options()), index_of(capture, name, deg))
+    return AnalysedSweep(name, capture, analyse(capture, Options()), index_of(capture, name, deg))
 
 
 def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | None:
@@ -164,7 +166,7 @@ def _of_marks(capture: Capture) -> float | None:
     return steps * 360.0 / capture.counts_per_turn % 360.0
 
 
-def one_part(sweeps: Sequence[Swept]) -> None:
+def one_part(sweeps: Sequence[AnalysedSweep]) -> None:
     """Raise BadInput where the sweeps are of parts with different names."""
     parts: dict[str, str] = {}
     for one in sweeps:
@@ -175,7 +177,7 @@ def one_part(sweeps: Sequence[Swept]) -> None:
         raise BadInput(f"sweeps of different parts: {told}; give sweeps of one part (or correct part)")
 
 
-def one_surface(sweeps: Sequence[Swept]) -> str:
+def one_surface(sweeps: Sequence[AnalysedSweep]) -> str:
     """Return the surface all sweeps are of; BadInput where they differ."""
     found = {one.result.setup.surface for one in sweeps}
     if len(found) > 1:
@@ -185,7 +187,7 @@ def one_surface(sweeps: Sequence[Swept]) -> str:
     return found.pop()
 
 
-def clock_apart_deg(sweep: Swept) -> tuple[float, bool]:
+def clock_apart_deg(sweep: AnalysedSweep) -> tuple[float, bool]:
     """Return degrees from the tip's clock place to the tool's, and whether both were entered."""
     text: Mapping[str, Any] = sweep.result.setup.text
     tip, tool = text.get("tip_clock"), text.get("tool_clock")

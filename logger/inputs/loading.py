@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
-from logger.inputs.origin import Origin
+from logger.inputs.origin import SweepOrigin
 
 if TYPE_CHECKING:
     from logger.practice.serving.simulated_source import PracticeSource
@@ -21,23 +21,23 @@ log = logging.getLogger("fullturn.inputs")
 
 
 @dataclass(frozen=True)
-class Loaded:
+class LoadedSweep:
     """A capture and where it came from."""
 
     capture: Capture
-    origin: Origin
+    origin: SweepOrigin
     stages: tuple[str, ...]
     """One line per step before the numerics."""
 
 
-def load(
+def load_sweep(
     name: str,
     override: Mapping[str, str],
     *,
     seed: int = 1,
     fault: str | None = None,
     progress: Callable[[int, int], None] | None = None,
-) -> Loaded:
+) -> LoadedSweep:
     """Return the sweep that ``name`` stands for, its set-up with ``override`` on top.
 
     ``progress`` is told bytes done and bytes in all. Raises BadInput, RecordingError.
@@ -54,7 +54,7 @@ def _load(
     seed: int,
     fault: str | None,
     progress: Callable[[int, int], None] | None,
-) -> Loaded:
+) -> LoadedSweep:
     if name.startswith(PRACTICE):
         return _load_practice(name, override, seed, fault)
     path = Path(name)
@@ -62,7 +62,7 @@ def _load(
 
     if is_csv(path):
         capture = read_csv(path, override)
-        return Loaded(capture, Origin(name, None, None), (f"CSV: {len(capture.samples)} readings",))
+        return LoadedSweep(capture, SweepOrigin(name, None, None), (f"CSV: {len(capture.samples)} readings",))
     return _load_recording(path, name, override, progress)
 
 
@@ -73,26 +73,28 @@ def practice_source(name: str, seed: int, fault: str | None) -> "PracticeSource"
     return PracticeSource(name.removeprefix(PRACTICE), seed, fault)
 
 
-def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> Loaded:
-    from logger.acquisition.worker import Ended, Worker  # noqa: PLC0415
+def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> LoadedSweep:
+    from logger.acquisition.worker import Worker, WorkerEnded  # noqa: PLC0415
     from logger.session.session import Session  # noqa: PLC0415
-    from logger.wire.handshake import Opening  # noqa: PLC0415
+    from logger.wire.handshake import Handshake  # noqa: PLC0415
 
     source = practice_source(name, seed, fault)
     session = Session({**source.setup, **override})
-    worker = Worker(source, session, opening=lambda token: Opening(first_token=token))
+    worker = Worker(source, session, opening=lambda token: Handshake(first_token=token))
     worker.run()
-    while not isinstance(word := worker.words.get(), Ended):
+    while not isinstance(word := worker.words.get(), WorkerEnded):
         pass
     if word.error is not None:
         raise word.error
     capture = session.capture()
-    return Loaded(capture, Origin(source.name, None, None), _stages(capture, "virtual bench in process"))
+    return LoadedSweep(
+        capture, SweepOrigin(source.name, None, None), _stages(capture, "virtual bench in process")
+    )
 
 
 def _load_recording(
     path: Path, name: str, override: Mapping[str, str], progress: Callable[[int, int], None] | None
-) -> Loaded:
+) -> LoadedSweep:
     from logger.recording import RecordingReader  # noqa: PLC0415
     from logger.session.session import Session  # noqa: PLC0415
 
@@ -118,8 +120,8 @@ def _load_recording(
     told = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {told}{skipped}"
-    return Loaded(
-        capture, Origin(name, reader.origin.recording_id or None, reader.closed), _stages(capture, first)
+    return LoadedSweep(
+        capture, SweepOrigin(name, reader.origin.recording_id or None, reader.closed), _stages(capture, first)
     )
 
 

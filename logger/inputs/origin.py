@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Origin:
+class SweepOrigin:
     """Where a sweep came from."""
 
     file: str

@@ -14,8 +14,8 @@ import numpy as np
 
 from analysis.capture.samples import Capture, IndexPulses, LinkCounts
 from analysis.errors import BadInput
-from logger.inputs.loading import Loaded
-from logger.inputs.origin import Origin
+from logger.inputs.loading import LoadedSweep
+from logger.inputs.origin import SweepOrigin
 from logger.stream import Event
 
 BEGUN, TAKEN = "sweep-begun", "sweep-taken"
@@ -24,7 +24,7 @@ MARGIN_S = 0.3
 COUNTED = ("frames", "bad", "lost", "dropped", "enc_errors", "word_errors", "rx_errors")
 
 
-def load_taken(path: Path, sweep_id: str, override: Mapping[str, str] | None = None) -> Loaded:
+def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None = None) -> LoadedSweep:
     """Return the sweep that was taken under this id.
 
     Parameters: ``override`` goes on top of the set-up of that moment; an empty value takes the key out.
@@ -48,7 +48,7 @@ def load_taken(path: Path, sweep_id: str, override: Mapping[str, str] | None = N
             text = {**session.setup.text, **(override or {})}
             session.change_setup({key: value for key, value in text.items() if value})
             capture = stretch_of(session.capture(), sweep_id, before)
-            return Loaded(capture, Origin(str(path), reader.origin.recording_id or None, None), ())
+            return LoadedSweep(capture, SweepOrigin(str(path), reader.origin.recording_id or None, None), ())
     raise BadInput(f"{path} has no sweep {sweep_id}: was the recording cut short? take that sweep again")
 
 

@@ -10,33 +10,33 @@ from pathlib import Path
 from analysis.decision.rule import limit_at_track
 from analysis.errors import FullturnError
 from analysis.measurands.shaft_end_float import EndFloat, end_float
-from analysis.separation.error_sources import Owners
-from logger.inputs.indexed_sweep import Swept, swept
-from logger.inputs.sweep_excerpt import load_taken
-from logger.job.finding import Told
-from logger.job.findings import mounting_figures, tell
-from logger.job.job import Job, Taken
+from analysis.separation.error_sources import ErrorSources
+from logger.inputs.indexed_sweep import AnalysedSweep, analysed
+from logger.inputs.sweep_excerpt import load_excerpt
+from logger.job.finding import Finding
+from logger.job.findings import finding_of, mounting_figures
+from logger.job.job import Job, JobSweep
 from logger.job.job_file import recording_of
-from logger.job.step_sweeps import Sweeps, best_next
+from logger.job.step_sweeps import StepSweeps, best_next
 
 
-class Reading:
+class JobReader:
     """What all sweeps of one job say."""
 
     def __init__(self) -> None:
-        self.told: dict[str, Told] = {}
+        self.told: dict[str, Finding] = {}
         """By step."""
         self.figures: dict[str, str] = {}
         """Of each mounting, by its sweep."""
-        self.owners: Owners | None = None
+        self.owners: ErrorSources | None = None
         self.owners_problem = ""
         """Why no owners are told; empty where they are."""
         self.best_next = ""
-        self._found: dict[str, Swept | EndFloat | str] = {}
+        self._found: dict[str, AnalysedSweep | EndFloat | str] = {}
         self._of: object = None
         self._limit: dict[str, str] = {}
         """Limit the sweeps were read with: what the set-up says now holds for the whole job."""
-        self._fresh: queue.SimpleQueue[tuple[str, Told]] = queue.SimpleQueue()
+        self._fresh: queue.SimpleQueue[tuple[str, Finding]] = queue.SimpleQueue()
 
     def wants(self, job: Job, unit: str, limit: Mapping[str, str]) -> bool:
         """Tell whether something has changed since the last work."""
@@ -46,7 +46,7 @@ class Reading:
         """Tell whether what is told is of this job as it stands."""
         return self._of == _key(job, unit)
 
-    def take(self) -> list[tuple[str, Told]]:
+    def take(self) -> list[tuple[str, Finding]]:
         """Return what was told of sweeps since the last time: id and what it said."""
         fresh = []
         while not self._fresh.empty():
@@ -65,8 +65,8 @@ class Reading:
         for one in job.taken:
             if one.id not in self._found:
                 self._found[one.id] = _read(one, folder, limit)
-        sweeps = Sweeps(job, self._found)
-        told = tell(sweeps, unit, limit.get("limit", ""))
+        sweeps = StepSweeps(job, self._found)
+        told = finding_of(sweeps, unit, limit.get("limit", ""))
         self.figures = mounting_figures(sweeps, unit)
         try:
             self.owners, self.owners_problem = sweeps.owners(), ""
@@ -84,11 +84,11 @@ def _key(job: Job, unit: str) -> object:
     return unit, tuple(one.id for one in job.taken), job.skipped, tuple(sorted(job.values.items()))
 
 
-def _read(one: Taken, folder: Path, limit: Mapping[str, str]) -> Swept | EndFloat | str:
+def _read(one: JobSweep, folder: Path, limit: Mapping[str, str]) -> AnalysedSweep | EndFloat | str:
     try:
-        loaded = load_taken(recording_of(folder, one), one.id, limit)
+        loaded = load_excerpt(recording_of(folder, one), one.id, limit)
         if one.step != "end-float":
-            return swept(loaded, one.step)
+            return analysed(loaded, one.step)
         entered = loaded.capture.setup.limit
         limit_mm = None if entered is None else limit_at_track(entered, loaded.capture.setup)[0]
         own = entered is not None and entered.quantity == "end_float"

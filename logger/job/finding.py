@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from analysis.errors import FullturnError
 from analysis.measurands.shaft_end_float import EndFloat
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.units import format_length
-from logger.inputs.indexed_sweep import Swept
+from logger.inputs.indexed_sweep import AnalysedSweep
 
 ROLES = {
     "clear": "within",
@@ -26,12 +26,12 @@ SHORT = {
 }
 """States in the list of steps."""
 
-Found = Mapping[str, Swept | EndFloat | str]
+Found = Mapping[str, AnalysedSweep | EndFloat | str]
 """What each sweep gave, by its id; a text says why it gave nothing."""
 
 
 @dataclass(frozen=True)
-class Told:
+class Finding:
     """What a step has shown."""
 
     sentence: str
@@ -40,7 +40,7 @@ class Told:
     figure: str = ""
     """In a word or two, without the unit."""
     lines: tuple[str, ...] = ()
-    curve: Vectors | None = None
+    curve: OrderVectors | None = None
     """To be drawn."""
     failed: bool = False
     """True where the sentence says why nothing could be told: never kept in place of a result."""
@@ -51,12 +51,12 @@ class Told:
         return ROLES.get(self.state, "strong")
 
 
-class Missing(FullturnError):
+class MissingSweep(FullturnError):
     """Another step's sweep is needed and not there."""
 
 
 @dataclass(frozen=True, slots=True)
-class Say:
+class LengthWriter:
     """Lengths and vectors in one unit."""
 
     unit: str
@@ -69,7 +69,7 @@ class Say:
         """Return a length without its unit."""
         return self.length(mm).split()[0]
 
-    def vector(self, vectors: Vectors) -> str:
+    def vector(self, vectors: OrderVectors) -> str:
         """Return TIR and high side of order 1."""
         return f"{self.length(vectors.tir_first_mm)} @ {vectors.high_side_deg:.0f} deg"
 

@@ -8,11 +8,11 @@ from collections.abc import Callable
 from analysis.errors import FullturnError
 from logger.job import findings_in_bearings as telling_bearings
 from logger.job import findings_on_lathe as telling_lathe
-from logger.job.finding import Say, Told
-from logger.job.step_sweeps import Sweeps
+from logger.job.finding import Finding, LengthWriter
+from logger.job.step_sweeps import StepSweeps
 from logger.reports.as_text.sweep import printable
 
-TELLERS: dict[str, Callable[[Sweeps, Say], Told]] = {
+TELLERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
     "as-found": telling_bearings.as_found,
     "arbor": telling_lathe.arbor,
     "mounting": telling_lathe.mounting,
@@ -27,17 +27,17 @@ NEEDS = {"predicted": ("mounting", "predicted"), "cut-card": ("mounting", "predi
 """Steps that are told from the sweep of another."""
 
 
-def mounting_figures(sweeps: Sweeps, unit: str) -> dict[str, str]:
+def mounting_figures(sweeps: StepSweeps, unit: str) -> dict[str, str]:
     """Return the figure of each mounting for the list of steps, by its sweep."""
-    return telling_lathe.figures(sweeps, Say(unit))
+    return telling_lathe.figures(sweeps, LengthWriter(unit))
 
 
-def tell(sweeps: Sweeps, unit: str, limit_words: str) -> dict[str, Told]:
+def finding_of(sweeps: StepSweeps, unit: str, limit_words: str) -> dict[str, Finding]:
     """Return what every step with something to tell says, by its key.
 
     ``limit_words``: the limit as written, for the end float, which is measured before anything else.
     """
-    say = Say(unit)
+    say = LengthWriter(unit)
     tellers = {
         "end-float": lambda s, words: telling_bearings.end_float(s, words, limit_words),
         **TELLERS,
@@ -49,5 +49,5 @@ def tell(sweeps: Sweeps, unit: str, limit_words: str) -> dict[str, Told]:
         try:
             told[key] = teller(sweeps, say)
         except FullturnError as error:
-            told[key] = Told(printable(str(error)), "doubt", failed=True)
+            told[key] = Finding(printable(str(error)), "doubt", failed=True)
     return told

@@ -2,16 +2,16 @@
 
 from analysis.errors import FullturnError
 from analysis.measurands.comparison import compare
-from logger.inputs.indexed_sweep import Swept
-from logger.job.finding import Missing, Say, Told
-from logger.job.step_sweeps import Sweeps
+from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.job.finding import Finding, LengthWriter, MissingSweep
+from logger.job.step_sweeps import StepSweeps
 from logger.job.steps import BY_KEY
 from logger.reports.as_text.measurands import GATE_WORDS, end_float_text
-from logger.reports.as_text.sweep import answer, belief
+from logger.reports.as_text.sweep import answer_sentence, trust_lines
 from logger.studies.cut_study import predict
 
 
-def end_float(sweeps: Sweeps, say: Say, limit_words: str) -> Told:
+def end_float(sweeps: StepSweeps, say: LengthWriter, limit_words: str) -> Finding:
     """Tell the push-pull capture, and the gate for a face sweep; ``limit_words`` as the limit was written."""
     found = sweeps.end_float()
     assert found is not None
@@ -20,15 +20,15 @@ def end_float(sweeps: Sweeps, say: Say, limit_words: str) -> Told:
     if found.state == "refused":
         lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
     word = "no limit" if found.state is None else found.state
-    return Told(first, found.state or "strong", f"{say.bare(found.float_mm)} {word}", tuple(lines))
+    return Finding(first, found.state or "strong", f"{say.bare(found.float_mm)} {word}", tuple(lines))
 
 
-def as_found(sweeps: Sweeps, say: Say) -> Told:
+def as_found(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell the part as found."""
     return _verdict(sweeps.last("as-found"), say, _float_notes(sweeps, say))
 
 
-def as_left(sweeps: Sweeps, say: Say) -> Told:
+def as_left(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell the part as left, what has changed, and whether the prediction came true."""
     left, own = sweeps.last("as-left"), sweeps.own()
     lines = []
@@ -42,18 +42,18 @@ def as_left(sweeps: Sweeps, say: Say) -> Told:
     return _verdict(left, say, lines)
 
 
-def _verdict(sweep: Swept, say: Say, lines: list[str]) -> Told:
+def _verdict(sweep: AnalysedSweep, say: LengthWriter, lines: list[str]) -> Finding:
     result = sweep.result
     state = result.decision.state if result.decision else "strong"
     value = result.decision.value_mm if result.decision else result.pooled.tir_fit_mm
-    sentence = answer(result, say.unit)
-    return Told(sentence, state, say.figure(value, state), (*belief(result), *lines), sweep.vectors)
+    sentence = answer_sentence(result, say.unit)
+    return Finding(sentence, state, say.figure(value, state), (*trust_lines(result), *lines), sweep.vectors)
 
 
-def _float_notes(sweeps: Sweeps, say: Say) -> list[str]:
+def _float_notes(sweeps: StepSweeps, say: LengthWriter) -> list[str]:
     try:
         found = sweeps.end_float()
-    except Missing as error:
+    except MissingSweep as error:
         return [str(error)]
     if found is None:
         return ["End float was not measured: it may be in this reading."]
@@ -65,7 +65,7 @@ def _float_notes(sweeps: Sweeps, say: Say) -> list[str]:
     ]
 
 
-def _change(own: Swept, left: Swept, say: Say) -> list[str]:
+def _change(own: AnalysedSweep, left: AnalysedSweep, say: LengthWriter) -> list[str]:
     found = compare(own.result, left.result)
     blocking = [one.field for one in found.differences if one.effect == "blocks"]
     if blocking:
@@ -78,7 +78,7 @@ def _change(own: Swept, left: Swept, say: Say) -> list[str]:
     ]
 
 
-def _came_true(sweeps: Sweeps, own: Swept, left: Swept, say: Say) -> list[str]:
+def _came_true(sweeps: StepSweeps, own: AnalysedSweep, left: AnalysedSweep, say: LengthWriter) -> list[str]:
     try:
         now = sweeps.mountings()[-1]
         predicted = predict(own, now, own.result.setup.surface).predicted

@@ -1,41 +1,41 @@
 """What the steps on the lathe have shown: mountings, half turns, the prediction, the cut card."""
 
 from analysis.errors import FullturnError
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.sweep.pipeline import ON_THE_CUTTING_MOUNT
 from analysis.units import format_both, parse_length
-from logger.inputs.indexed_sweep import Swept
-from logger.job.finding import Missing, Say, Told
-from logger.job.step_sweeps import Sweeps, best_next
+from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.job.finding import Finding, LengthWriter, MissingSweep
+from logger.job.step_sweeps import StepSweeps, best_next
 from logger.reports.as_text.studies import card_lines, prediction_sentence
-from logger.reports.as_text.sweep import belief, printable
-from logger.studies.cut_study import CARD_LENGTHS, Advised, advise_on, card_of, predict
+from logger.reports.as_text.sweep import printable, trust_lines
+from logger.studies.cut_study import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
 
 BEFORE_IT_CAME_OFF = (
     "The part came off for the half turn: this is of the mounting BEFORE it. Sweep what is on the lathe now."
 )
 
 
-def arbor(sweeps: Sweeps, say: Say) -> Told:
+def arbor(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell the arbor alone."""
     sweep = sweeps.last("arbor")
     tir = say.length(sweep.result.pooled.tir_fit_mm)
-    return Told(
+    return Finding(
         f"Spindle and arbor alone have {say.vector(sweep.vectors)} on the arbor (TIR of order 1 @ high "
         f"side); {tir} in all orders.",
         figure=f"S {say.bare(sweep.vectors.tir_first_mm)} @ {sweep.vectors.high_side_deg:.0f}",
-        lines=tuple(belief(sweep.result)),
+        lines=tuple(trust_lines(sweep.result)),
         curve=sweep.vectors,
     )
 
 
-def mounting(sweeps: Sweeps, say: Say) -> Told:
+def mounting(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell the last mounting: what a perfect cut on it would leave."""
     every = [sweeps.of(one, one.step) for one in sweeps.job.of("mounting")]
     return _advice(sweeps, say, every, *_advised(sweeps, say, every[-1]))
 
 
-def figures(sweeps: Sweeps, say: Say) -> dict[str, str]:
+def figures(sweeps: StepSweeps, say: LengthWriter) -> dict[str, str]:
     """Return what a cut on each mounting would leave, by its sweep; what cannot be told is left out."""
     found = {}
     for one in sweeps.job.of("mounting"):
@@ -48,15 +48,17 @@ def figures(sweeps: Sweeps, say: Say) -> dict[str, str]:
     return found
 
 
-def predicted(sweeps: Sweeps, say: Say) -> Told:
+def predicted(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell what a cut on the mounting of now would leave; the scatter counts where the part came off."""
     every, off = sweeps.mountings(), sweeps.job.came_off
     told = _advice(sweeps, say, every, *_advised(sweeps, say, every[-1], comes_off=off))
     lines = (BEFORE_IT_CAME_OFF, *told.lines) if off else told.lines
-    return Told(told.sentence, told.state, told.figure, lines, told.curve)
+    return Finding(told.sentence, told.state, told.figure, lines, told.curve)
 
 
-def _advised(sweeps: Sweeps, say: Say, one: Swept, *, comes_off: bool = False) -> tuple[str, Advised | None]:
+def _advised(
+    sweeps: StepSweeps, say: LengthWriter, one: AnalysedSweep, *, comes_off: bool = False
+) -> tuple[str, CutStudy | None]:
     """Return the sentence about a mounting, and the advice; None without a limit."""
     own = sweeps.last("as-found")
     surface, limit = own.result.setup.surface, own.capture.setup.limit
@@ -67,13 +69,15 @@ def _advised(sweeps: Sweeps, say: Say, one: Swept, *, comes_off: bool = False) -
             f"A perfect cut on this mounting would leave {say.length(tir_mm)} TIR in the part's own "
             "bearings; no limit was entered to hold it against."
         ), None
-    advised = advise_on(own, one, limit, surface, mounts=mounts, comes_off=comes_off)
+    advised = study_cut(own, one, limit, surface, mounts=mounts, comes_off=comes_off)
     return prediction_sentence(advised, say.unit), advised
 
 
-def _advice(sweeps: Sweeps, say: Say, every: list[Swept], sentence: str, now: Advised | None) -> Told:
+def _advice(
+    sweeps: StepSweeps, say: LengthWriter, every: list[AnalysedSweep], sentence: str, now: CutStudy | None
+) -> Finding:
     if now is None:
-        return Told(sentence, figure="no limit")
+        return Finding(sentence, figure="no limit")
     own, mount = sweeps.last("as-found"), now.prediction.mount_first
     lines = [
         f"Mount vector (lathe less bearings): {say.length(mount.tir_first_mm)} @ {mount.high_side_deg:.0f} "
@@ -91,19 +95,19 @@ def _advice(sweeps: Sweeps, say: Say, every: list[Swept], sentence: str, now: Ad
         lines.append(f"Mounting {number} differed from this one by {off}: dirt, or how it sat.")
     lines += [f"Note: {note}." for note in now.notes]
     figure = say.figure(now.prediction.tir.value_mm, now.advice)
-    return Told(sentence, now.advice, figure, tuple(lines), now.prediction.predicted)
+    return Finding(sentence, now.advice, figure, tuple(lines), now.prediction.predicted)
 
 
-def half_before(sweeps: Sweeps, say: Say) -> Told:
+def half_before(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell part and spindle apart before the cut."""
     half, mounted = sweeps.last("half-before"), sweeps.last("mounting")
     told = sweeps.owners()
     spindle, separation = told.share("spindle"), told.separation
     if spindle is None or separation is None:
-        raise Missing("No mounting was swept before the part was re-indexed: nothing can be separated.")
+        raise MissingSweep("No mounting was swept before the part was re-indexed: nothing can be separated.")
     if not separation.first_separable:
         words = "Order 1 cannot be separated with these positions: no number is given."
-        return Told(words, "doubt", "not told", (best_next(told),))
+        return Finding(words, "doubt", "not told", (best_next(told),))
     first = spindle.first
     low, high = (say.length(end) for end in first.interval_mm)
     lines = [
@@ -113,7 +117,7 @@ def half_before(sweeps: Sweeps, say: Say) -> Told:
         f"Spindle, 95 %: {low} to {high}.",
         best_next(told),
     ]
-    return Told(
+    return Finding(
         f"The part with its seat has {say.vector(separation.part)} on the part; spindle, arbor and cones "
         f"have {say.vector(spindle.vectors)} on the arbor (TIR of order 1 @ high side).",
         figure=f"S {say.bare(first.tir_first_mm)} @ {first.high_side_deg:.0f}",
@@ -122,12 +126,12 @@ def half_before(sweeps: Sweeps, say: Say) -> Told:
     )
 
 
-def cut_card(sweeps: Sweeps, say: Say) -> Told:
+def cut_card(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell the cut card of the mounting that is on the lathe now."""
     own, now = sweeps.last("as-found"), sweeps.mountings()[-1]
     _, advised = _advised(sweeps, say, now)
     if advised is None:
-        raise Missing("No limit was entered: no cut is planned without the maker's own limit.")
+        raise MissingSweep("No limit was entered: no cut is planned without the maker's own limit.")
     values = sweeps.job.values
     lengths = {key: parse_length(values[key], key).mm for key in CARD_LENGTHS if key in values}
     card = card_of(own, advised, lengths, own.result.setup.surface)
@@ -136,22 +140,22 @@ def cut_card(sweeps: Sweeps, say: Say) -> Told:
     if sweeps.job.came_off:
         lines.insert(0, BEFORE_IT_CAME_OFF)
     figure = "STOP" if card.stops else say.bare(card.least_stock_mm)
-    return Told(first, "over" if card.stops else "strong", figure, tuple(lines), now.on_part(own))
+    return Finding(first, "over" if card.stops else "strong", figure, tuple(lines), now.on_part(own))
 
 
-def after_cut(sweeps: Sweeps, say: Say) -> Told:
+def after_cut(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell what the lathe reads after the cut, which is no evidence of the result."""
     sweep = sweeps.last("after-cut")
     tir = format_both(sweep.result.pooled.tir_fit_mm, say.unit)
-    return Told(
+    return Finding(
         f"The lathe reads {tir} TIR, {ON_THE_CUTTING_MOUNT}.",
         figure="no evidence",
-        lines=tuple(belief(sweep.result)),
+        lines=tuple(trust_lines(sweep.result)),
         curve=sweep.vectors,
     )
 
 
-def half_after(sweeps: Sweeps, say: Say) -> Told:
+def half_after(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     """Tell the remount after the cut: the spindle's share again, and what it is blind to."""
     half, found = sweeps.last("half-after"), sweeps.remount()
     turned = _turned(found.step_deg)
@@ -161,13 +165,13 @@ def half_after(sweeps: Sweeps, say: Say) -> Told:
         lines.append(f"At {turned:.0f} deg it is blind to orders {orders} and so on.")
     if 1 in found.blind_orders:
         words = f"Re-indexed by {turned:.0f} deg only, the remount shows nothing of order 1: turn it further."
-        return Told(words, "doubt", "not told", tuple(lines))
-    return Told(
+        return Finding(words, "doubt", "not told", tuple(lines))
+    return Finding(
         f"Re-indexed by {turned:.0f} deg the lathe reads {say.vector(found.reads)} on the arbor, "
         f"{found.times:.2f} times the share of spindle, arbor and cones: they have "
         f"{say.vector(found.spindle)}.",
         figure=f"{say.bare(found.reads.tir_first_mm)} @ {found.reads.high_side_deg:.0f}",
-        lines=(*_spindle_before(sweeps, say, found.spindle), *lines, *belief(half.result)),
+        lines=(*_spindle_before(sweeps, say, found.spindle), *lines, *trust_lines(half.result)),
         curve=found.reads,
     )
 
@@ -177,7 +181,7 @@ def _turned(step_deg: float) -> float:
     return abs((step_deg + 180.0) % 360.0 - 180.0)
 
 
-def _spindle_before(sweeps: Sweeps, say: Say, spindle: Vectors) -> list[str]:
+def _spindle_before(sweeps: StepSweeps, say: LengthWriter, spindle: OrderVectors) -> list[str]:
     try:
         before = sweeps.owners().share("spindle")
     except FullturnError:

@@ -10,7 +10,7 @@ from logger.job.steps import BY_KEY, DONE, ORDER, Step
 
 
 @dataclass(frozen=True)
-class Taken:
+class JobSweep:
     """One sweep of the job, where it lies and what was said of it."""
 
     id: str
@@ -40,7 +40,7 @@ class Job:
     number: str
     at: str = ORDER[0]
     attempt: int = 1
-    taken: tuple[Taken, ...] = ()
+    taken: tuple[JobSweep, ...] = ()
     skipped: tuple[str, ...] = ()
     acknowledged: tuple[str, ...] = ()
     """Keys of cautions."""
@@ -60,19 +60,19 @@ class Job:
         return BY_KEY.get(self.at, BY_KEY[ORDER[-1]])
 
     @property
-    def here(self) -> Taken | None:
+    def here(self) -> JobSweep | None:
         """The newest sweep of this step and attempt; None before there is one."""
         return next((one for one in reversed(self.taken) if self._is_here(one)), None)
 
-    def _is_here(self, one: Taken) -> bool:
+    def _is_here(self, one: JobSweep) -> bool:
         return one.step == self.at and one.attempt == self.attempt
 
-    def of(self, *steps: str) -> tuple[Taken, ...]:
+    def of(self, *steps: str) -> tuple[JobSweep, ...]:
         """Return the sweeps that count of these steps, the last of each attempt, in the order taken."""
         newest = {(one.step, one.attempt): one for one in self.taken if one.step in steps}
         return tuple(one for one in self.taken if newest.get((one.step, one.attempt)) is one)
 
-    def last(self, *steps: str) -> Taken | None:
+    def last(self, *steps: str) -> JobSweep | None:
         """Return the newest sweep of these steps; None where there is none."""
         found = self.of(*steps)
         return found[-1] if found else None
@@ -106,7 +106,7 @@ class Job:
         """A person has read a caution."""
         return self if key in self.acknowledged else replace(self, acknowledged=(*self.acknowledged, key))
 
-    def with_taken(self, one: Taken) -> "Job":
+    def with_taken(self, one: JobSweep) -> "Job":
         """A sweep was taken; the step is skipped no more."""
         skipped = tuple(step for step in self.skipped if step != one.step)
         return replace(self, taken=(*self.taken, one), skipped=skipped)

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from analysis.errors import BadInput
-from logger.job.job import Job, Taken
+from logger.job.job import Job, JobSweep
 from logger.job.steps import BY_KEY, DONE
 
 FORMAT = 1
@@ -59,7 +59,7 @@ def _job_of(told: dict[str, Any]) -> Job:
         number=str(told["number"]),
         at=str(told["at"]),
         attempt=int(told["attempt"]),
-        taken=tuple(Taken(**one) for one in told["taken"]),
+        taken=tuple(JobSweep(**one) for one in told["taken"]),
         skipped=tuple(map(str, told["skipped"])),
         acknowledged=tuple(map(str, told["acknowledged"])),
         values={str(key): str(value) for key, value in told["values"].items()},
@@ -129,6 +129,6 @@ def keep_recording(recording: Path, folder: Path) -> str:
     return wanted.name
 
 
-def recording_of(folder: Path, taken: Taken) -> Path:
+def recording_of(folder: Path, taken: JobSweep) -> Path:
     """Return where the recording of a sweep lies."""
     return folder / Path(taken.file).name

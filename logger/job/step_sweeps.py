@@ -1,46 +1,48 @@
 """The sweeps of a job, asked for by step: which one counts, on which mounting, and who owns what."""
 
-from analysis.correction.cut_prediction import HalfTurn
+from analysis.correction.cut_prediction import HalfTurnReading
 from analysis.errors import BadInput
 from analysis.measurands.shaft_end_float import EndFloat
-from analysis.separation.error_sources import OnArbor, Owners, owners
-from logger.inputs.indexed_sweep import Swept
-from logger.job.finding import Found, Missing
-from logger.job.job import Job, Taken
+from analysis.separation.error_sources import ArborSweep, ErrorSources, find_error_sources
+from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.job.finding import Found, MissingSweep
+from logger.job.job import Job, JobSweep
 from logger.job.steps import BY_KEY
-from logger.studies.separation_study import Separated, separated
+from logger.studies.separation_study import SeparationStudy, study_separation
 
 NOT_READ = "its recording has not been read yet"
 
 
-class Sweeps:
+class StepSweeps:
     """All sweeps of one job as they were found."""
 
     def __init__(self, job: Job, found: Found) -> None:
         self.job, self._found = job, found
 
-    def of(self, one: Taken | None, step: str) -> Swept:
+    def of(self, one: JobSweep | None, step: str) -> AnalysedSweep:
         """Return a sweep; raises Missing where the step was skipped or its recording cannot be read."""
         if one is None:
             skipped = "was skipped" if step in self.job.skipped else "has no sweep yet"
-            raise Missing(f"{BY_KEY[step].title}: {skipped}; what needs it cannot be told")
+            raise MissingSweep(f"{BY_KEY[step].title}: {skipped}; what needs it cannot be told")
         found = self._found.get(one.id, NOT_READ)
-        if isinstance(found, Swept):
+        if isinstance(found, AnalysedSweep):
             return found
-        raise Missing(f"{BY_KEY[step].title}: {found if isinstance(found, str) else 'a push-pull capture'}")
+        raise MissingSweep(
+            f"{BY_KEY[step].title}: {found if isinstance(found, str) else 'a push-pull capture'}"
+        )
 
-    def last(self, step: str) -> Swept:
+    def last(self, step: str) -> AnalysedSweep:
         """Return the sweep of a step that counts. Raises Missing."""
         return self.of(self.job.last(step), step)
 
-    def own(self) -> Swept | None:
+    def own(self) -> AnalysedSweep | None:
         """Return the sweep in its own bearings as found; None where there is none to be read."""
         try:
             return self.last("as-found")
-        except Missing:
+        except MissingSweep:
             return None
 
-    def mountings(self) -> list[Swept]:
+    def mountings(self) -> list[AnalysedSweep]:
         """Return every mounting that counts, in the order taken. Raises Missing."""
         found = [self.of(one, one.step) for one in self.job.of("mounting", "predicted")]
         if not found:
@@ -55,11 +57,11 @@ class Sweeps:
         found = self._found.get(taken.id, NOT_READ)
         if isinstance(found, EndFloat):
             return found
-        raise Missing(
+        raise MissingSweep(
             f"{BY_KEY['end-float'].title}: {found if isinstance(found, str) else 'a sweep, no float'}"
         )
 
-    def separated(self) -> Separated | None:
+    def separated(self) -> SeparationStudy | None:
         """Return part and spindle told apart before the cut; None before there is a mounting and a half turn.
 
         Raises FullturnError.
@@ -69,41 +71,41 @@ class Sweeps:
         if not self._reindexed() or len(parts) + len(arbors) < 2:
             return None
         try:
-            return separated(parts, arbors)
+            return study_separation(parts, arbors)
         except BadInput:
             if not arbors or len(parts) < 2:
                 raise
-            return separated(parts)  # an arbor swept on another surface says nothing of this one
+            return study_separation(parts)  # an arbor swept on another surface says nothing of this one
 
-    def _reindexed(self) -> list[Taken]:
+    def _reindexed(self) -> list[JobSweep]:
         """Return the mountings; once there is a half turn only those that can have been re-indexed by it."""
         halves, order = self.job.of("half-before"), self.job.taken.index
         return [one for one in self.job.of("mounting") if not halves or order(one) < order(halves[-1])]
 
-    def owners(self) -> Owners:
+    def owners(self) -> ErrorSources:
         """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
         own, told = self.own(), self.separated()
-        lathe = [OnArbor(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
-        return owners(own.on_part() if own else None, lathe, told.found if told else None)
+        lathe = [ArborSweep(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
+        return find_error_sources(own.on_part() if own else None, lathe, told.found if told else None)
 
-    def remount(self) -> HalfTurn:
+    def remount(self) -> HalfTurnReading:
         """Return the half turn after the cut explained, what the cutting mount still read taken off.
 
         Raises FullturnError, also where nothing tells at which index it was cut.
         """
         half = self.last("half-after")
         if self.job.last("after-cut") is not None:
-            told = separated([self.last("after-cut"), half])
+            told = study_separation([self.last("after-cut"), half])
         else:
-            told = separated([half], cut_at_deg=self.mountings()[-1].known_index())
+            told = study_separation([half], cut_at_deg=self.mountings()[-1].known_index())
         if not told.remounts:
-            raise Missing(
+            raise MissingSweep(
                 "The remount cannot be held against the cut: sweep after the cut, then the half turn."
             )
         return told.remounts[0].told
 
 
-def best_next(told: Owners) -> str:
+def best_next(told: ErrorSources) -> str:
     """Return what these positions cannot separate, and the position to add; empty where all is told."""
     found = told.separation
     if found is None or not found.not_separable:

@@ -10,25 +10,25 @@ from pathlib import Path
 
 from analysis.store.rows import StoredTurn
 from logger.live.controllers import prompts as asks
-from logger.live.controllers.adjusting import Screws
-from logger.live.controllers.compare import Compare
-from logger.live.controllers.controller import Asking, Table, Talk
-from logger.live.controllers.finding import Finding, Targets
-from logger.live.controllers.help import Help
-from logger.live.controllers.numbers import Numbers
-from logger.live.controllers.preparation import Check, Learn, SetUp
-from logger.live.controllers.steps import Owner, Steps
-from logger.live.controllers.turning import Turning, Wall
-from logger.live.controllers.typed_readings import Typed
-from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, Look
+from logger.live.controllers.adjusting import AdjustingController
+from logger.live.controllers.compare import CompareController
+from logger.live.controllers.controller import PageContext, PageController, Prompt
+from logger.live.controllers.finding import ApproachController, SpotListController
+from logger.live.controllers.help import HelpController
+from logger.live.controllers.numbers import NumbersController
+from logger.live.controllers.preparation import EncoderController, IndicatorCheckController, SetupController
+from logger.live.controllers.steps import ErrorSourcesController, StepsController
+from logger.live.controllers.turning import TurningController, WallController
+from logger.live.controllers.typed_readings import TypedReadingsController
+from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, DisplayOptions
 from logger.live.drawing.lengths import OTHER_SYSTEM
 from logger.live.drawing.rows import Row, page
-from logger.live.job.guide import Walk
-from logger.live.job.practice_story import Story
-from logger.live.key_bindings import BY_NAME, LATHE_STAGES, KeyGate, Order, order_of
+from logger.live.job.guide import JobGuide
+from logger.live.job.practice_story import PracticeStory
+from logger.live.key_bindings import BY_NAME, LATHE_STAGES, KeyCommand, KeyRepeatFilter, order_of
 from logger.live.pages.page_frame import footer, too_small
-from logger.live.state.replay_control import Replay
-from logger.live.state.runtime import Desk
+from logger.live.state.replay_control import ReplayControl
+from logger.live.state.runtime import LiveRuntime
 from logger.live.state.view import View
 
 WHILE_LOCKED = ("lock",)
@@ -41,18 +41,18 @@ class Console:
 
     def __init__(
         self,
-        desk: Desk,
-        look: Look,
+        desk: LiveRuntime,
+        look: DisplayOptions,
         *,
         config_folder: Path,
         data_folder: Path,
         library: Callable[[], list[StoredTurn]] = list,
-        replay: Replay | None = None,
-        story: Story | None = None,
+        replay: ReplayControl | None = None,
+        story: PracticeStory | None = None,
     ) -> None:
         """``story``: the practice bench in this process moves on with the steps of a job."""
-        self.table = Table(desk, look, config_folder, data_folder, library, self.go)
-        self.walk = Walk(
+        self.table = PageContext(desk, look, config_folder, data_folder, library, self.go)
+        self.walk = JobGuide(
             lambda: self.table.desk,
             data_folder,
             unit=lambda: self.table.look.unit,
@@ -60,14 +60,24 @@ class Console:
             moved=self._move_to,
         )
         """The walk through a job, whichever page is open."""
-        targets = Targets(self.table)
+        targets = SpotListController(self.table)
         talks = (
-            Turning(self.table), Wall(self.table), SetUp(self.table), Check(self.table), Learn(self.table),
-            Compare(self.table), Numbers(self.table), targets, Finding(self.table, targets),
-            Typed(self.table), Help(self.table), Steps(self.table, self.walk), Owner(self.table, self.walk),
-            Screws(self.table),
-        )  # fmt: skip
-        self.talks: dict[str, Talk] = {talk.name: talk for talk in talks}
+            TurningController(self.table),
+            WallController(self.table),
+            SetupController(self.table),
+            IndicatorCheckController(self.table),
+            EncoderController(self.table),
+            CompareController(self.table),
+            NumbersController(self.table),
+            targets,
+            ApproachController(self.table, targets),
+            TypedReadingsController(self.table),
+            HelpController(self.table),
+            StepsController(self.table, self.walk),
+            ErrorSourcesController(self.table, self.walk),
+            AdjustingController(self.table),
+        )
+        self.talks: dict[str, PageController] = {talk.name: talk for talk in talks}
         """Every page by its name."""
         self.page = "turning"
         self.locked, self.bells = False, True
@@ -75,32 +85,32 @@ class Console:
         """A line is being typed: the board's button waits, for it is no answer."""
         self.over = False
         """True once the window is to be closed."""
-        self._gate = KeyGate()
+        self._gate = KeyRepeatFilter()
         self._replay = replay
         self._rings: list[int] = []
         self._footer: list[tuple[int, int, str]] = []
 
     @property
-    def desk(self) -> Desk:
+    def desk(self) -> LiveRuntime:
         """The desk, as it is now: a replay that jumps takes another."""
         return self.table.desk
 
     @property
-    def look(self) -> Look:
+    def look(self) -> DisplayOptions:
         """How this person wants to look at it."""
         return self.table.look
 
     @property
-    def asking(self) -> Asking | None:
+    def asking(self) -> Prompt | None:
         """A line that has to be typed."""
         return self.table.asking
 
     @asking.setter
-    def asking(self, asked: Asking | None) -> None:
+    def asking(self, asked: Prompt | None) -> None:
         self.table.asking = asked
 
     @property
-    def talk(self) -> Talk:
+    def talk(self) -> PageController:
         """The page that is open."""
         return self.talks[self.page]
 
@@ -161,7 +171,7 @@ class Console:
         """Read them; from the one thread beside the painting."""
         self.walk.work()
 
-    def _move_to(self, desk: Desk) -> None:
+    def _move_to(self, desk: LiveRuntime) -> None:
         self.table.desk = desk
 
     def ring(self) -> int:
@@ -266,11 +276,11 @@ class Console:
     def _do_leave_out(self) -> None:
         asks.leave_out(self.table)
 
-    def _steer_steps(self, order: Order) -> None:
+    def _steer_steps(self, order: KeyCommand) -> None:
         if not self.talk.order(order.name):
             self.desk.say(f"{order.label}: only in Steps (3)")
 
-    def _steer_replay(self, order: Order) -> None:
+    def _steer_replay(self, order: KeyCommand) -> None:
         replay = self._replay
         if replay is None:
             self.desk.say(f"{order.label}: only in a replay")

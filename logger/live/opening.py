@@ -12,11 +12,11 @@ from logger.acquisition.recorder import Recorder, default_path, make_folder, new
 from logger.acquisition.recording_files import sweep_out, unnamed_folder
 from logger.acquisition.worker import Worker
 from logger.decoding.rig import Rig
-from logger.live.state.replay_control import Replay
-from logger.live.state.runtime import Desk
-from logger.live.state.sample_ring import Ring
-from logger.live.state.session_tap import Tap
-from logger.live.state.turn_storage import Keeping
+from logger.live.state.replay_control import ReplayControl
+from logger.live.state.runtime import LiveRuntime
+from logger.live.state.sample_ring import SampleRing
+from logger.live.state.session_tap import SessionTap
+from logger.live.state.turn_storage import BackgroundTurnStore
 from logger.session.session import Session
 from logger.settings import saved_setups as setups
 from logger.settings.settings import Settings
@@ -26,12 +26,12 @@ PRACTICE = "practice:"
 
 
 @dataclass
-class Sitting:
+class LiveSession:
     """A desk, and what keeps its turns."""
 
-    desk: Desk
-    keeping: Keeping | None = None
-    replay: Replay | None = None
+    desk: LiveRuntime
+    keeping: BackgroundTurnStore | None = None
+    replay: ReplayControl | None = None
     path: Path | None = None
     """The recording that is replayed or followed."""
 
@@ -46,7 +46,7 @@ def open_source(
     rate_hz: int = 0,
     rig: Rig | None = None,
     clock: Callable[[], float],
-) -> Sitting:
+) -> LiveSession:
     """Begin to record and show an opened port or practice bench; with a rig, of a gauge that prints lines.
 
     Raw bytes are recorded from here on, into the folder of unnamed recordings.
@@ -56,8 +56,8 @@ def open_source(
     make_folder(folder)
     sweep_out(folder)
     text = {**getattr(source, "setup", {}), **dict(rig.text if rig else ()), **override}
-    ring = Ring()
-    tap = Tap(ring)
+    ring = SampleRing()
+    tap = SessionTap(ring)
     recorder = Recorder(
         source,
         default_path(folder, text.get("part", ""), datetime.now()),
@@ -71,9 +71,9 @@ def open_source(
     )
     if rig is not None and rig.port.send:
         source.write(rig.port.send.encode())
-    desk = Desk(kind, source, recorder=recorder, ring=ring, tap=tap, clock=clock)
+    desk = LiveRuntime(kind, source, recorder=recorder, ring=ring, tap=tap, clock=clock)
     desk.lines_on = f"lines {source.name}" if rig is not None else ""
-    sitting = Sitting(desk, Keeping(desk, settings, version))
+    sitting = LiveSession(desk, BackgroundTurnStore(desk, settings, version))
 
     def meet(board: str) -> None:
         try:
@@ -98,7 +98,7 @@ def open_port(
     rig: Rig | None = None,
     second: str | None = None,
     clock: Callable[[], float],
-) -> Sitting:
+) -> LiveSession:
     """Open a port that a person named or that is known; it is never given up once it was there.
 
     ``rig`` says what a gauge that is no board of ours prints, ``second`` names its encoder's port.
@@ -152,7 +152,7 @@ def open_practice(
     seed: int = 1,
     fault: str | None = None,
     clock: Callable[[], float],
-) -> Sitting:
+) -> LiveSession:
     """Begin a practice bench in the process, at the pace of life."""
     from logger.practice.serving.paced_source import PacedPractice  # noqa: PLC0415
 
@@ -162,32 +162,32 @@ def open_practice(
 
 def open_recording(
     path: Path, override: Mapping[str, str], *, follow: bool, clock: Callable[[], float]
-) -> Sitting:
+) -> LiveSession:
     """Replay a recording at the speed of life, or follow one that grows, view-only."""
     from logger.recording import RecordingReader  # noqa: PLC0415
     from logger.sources.replay import FollowSource, ReplaySource  # noqa: PLC0415
 
-    def begin(source: Source, kind: str) -> Desk:
-        ring = Ring()
-        tap = Tap(ring)
+    def begin(source: Source, kind: str) -> LiveRuntime:
+        ring = SampleRing()
+        tap = SessionTap(ring)
         session = Session(override)
         session.change_setup(RecordingReader(path).setup)
         worker = Worker(source, session, tap=tap)
-        return Desk(kind, source, session=session, worker=worker, ring=ring, tap=tap, clock=clock)
+        return LiveRuntime(kind, source, session=session, worker=worker, ring=ring, tap=tap, clock=clock)
 
     reader = RecordingReader(path)
     if follow:
-        return Sitting(begin(FollowSource(reader), "follow"), path=path)
+        return LiveSession(begin(FollowSource(reader), "follow"), path=path)
     source = ReplaySource(reader, speed=1.0)
 
-    def at(monotonic_ns: int) -> tuple[Desk, ReplaySource]:
+    def at(monotonic_ns: int) -> tuple[LiveRuntime, ReplaySource]:
         again = ReplaySource(RecordingReader(path), speed=0.0)
         again.skip_to(monotonic_ns)
         desk = begin(again, "replay")
         desk.start()
         return desk, again
 
-    return Sitting(begin(source, "replay"), replay=Replay(source, at), path=path)
+    return LiveSession(begin(source, "replay"), replay=ReplayControl(source, at), path=path)
 
 
 def library_of(settings: Settings) -> list[StoredTurn]:

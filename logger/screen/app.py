@@ -12,12 +12,12 @@ from textual.screen import Screen
 from analysis.errors import FullturnError
 from logger.live.console import Console
 from logger.live.drawing.rows import plain
-from logger.live.key_bindings import ORDERS, key_name
-from logger.live.opening import Sitting
+from logger.live.key_bindings import KEY_COMMANDS, key_name
+from logger.live.opening import LiveSession
 from logger.live.state.replay_control import starts_of_turns
 from logger.screen.colours import Colours
 from logger.screen.panel import Panel
-from logger.screen.prompt import Prompt
+from logger.screen.prompt import PromptScreen
 
 FRAMES_A_SECOND = 20
 BELL_APART_S = 0.18
@@ -36,7 +36,7 @@ class Window(App[None]):
     def __init__(
         self,
         console: Console,
-        sitting: Sitting,
+        sitting: LiveSession,
         *,
         clock: Callable[[], float] = time.monotonic,
         frames_a_second: float = FRAMES_A_SECOND,
@@ -87,7 +87,7 @@ class Window(App[None]):
         self._study()
         if console.asking is not None and len(self.screen_stack) == 1:
             asking, console.asking = console.asking, None
-            self.push_screen(Prompt(asking))
+            self.push_screen(PromptScreen(asking))
         if console.over:
             self.exit()
             return
@@ -159,7 +159,7 @@ class Window(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every command once more, for the palette."""
-        for order in ORDERS:
+        for order in KEY_COMMANDS:
             if order.name in ("up", "down", "left", "right", "back"):
                 continue
             yield SystemCommand(

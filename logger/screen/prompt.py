@@ -10,11 +10,11 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from analysis.errors import FullturnError
-from logger.live.controllers.controller import Asking
+from logger.live.controllers.controller import Prompt
 from logger.live.drawing.rows import harmless
 
 
-class Prompt(ModalScreen[None]):
+class PromptScreen(ModalScreen[None]):
     """Asks for a line until it will do, or Escape."""
 
     DEFAULT_CSS = """
@@ -25,7 +25,7 @@ class Prompt(ModalScreen[None]):
     """
     BINDINGS: ClassVar = [Binding("escape", "dismiss_prompt", "back", show=False)]
 
-    def __init__(self, asking: Asking) -> None:
+    def __init__(self, asking: Prompt) -> None:
         super().__init__()
         self._asking = asking
 

@@ -8,14 +8,14 @@ import math
 import numpy as np
 
 from analysis.capture.samples import Floats
-from logger.decoding.boot_samples import Stretch
+from logger.decoding.boot_samples import BootSamples
 from logger.session.sweep_angles import Links
 
 NEARLY = 1.0 - 1e-4
 """How far into a turn the time alone may lead: the rest is for the next pulse to tell."""
 
 
-def angles_now(links: Links, start: int, zero_count: float | None) -> Floats:
+def live_angles(links: Links, start: int, zero_count: float | None) -> Floats:
     """Return the angle past the mark of the newest boot's readings from ``start`` on, rad; NaN where unknown.
 
     ``zero_count`` is the count that stands for angle 0. Two ports: the count that had come when the reading
@@ -49,7 +49,7 @@ def _counts_of_the_other(links: Links, start: int) -> Floats:
     return np.asarray(np.interp(at_ns, count_ns, counting.count.view(first), left=np.nan))
 
 
-def _since_the_pulse(stretch: Stretch, start: int) -> Floats:
+def _since_the_pulse(stretch: BootSamples, start: int) -> Floats:
     """Return angles by time: between two pulses evenly, after the newest as fast as the turn before it."""
     t_us = stretch.t_us.view(start).astype(np.float64)
     if len(stretch.pulses) < 2 or not len(t_us):

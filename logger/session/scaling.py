@@ -12,7 +12,7 @@ import numpy as np
 
 from analysis.capture.samples import Floats, IndexPulses, Samples
 from analysis.setup.setup import Setup
-from logger.decoding.boot_samples import Stretch
+from logger.decoding.boot_samples import BootSamples
 from logger.wire.messages import Channel
 
 NM_PER_MM = 1e6
@@ -41,7 +41,7 @@ def range_mm(channel: Channel) -> tuple[float, float]:
 
 
 def zero_at_mark(
-    stretches: Sequence[Stretch],
+    stretches: Sequence[BootSamples],
     channel: Channel,
     counts_per_turn: float,
     setup: Setup,
@@ -95,7 +95,7 @@ def zero_at_mark(
 
 
 def count_at_zero(
-    stretch: Stretch, setup: Setup, counts_per_turn: float, *, first_boot: bool
+    stretch: BootSamples, setup: Setup, counts_per_turn: float, *, first_boot: bool
 ) -> float | None:
     """Return the count that stands for angle 0 now; None after a restart until a mark is touched."""
     marks = _marks(stretch, setup)
@@ -104,7 +104,7 @@ def count_at_zero(
     return float(_zero_of_each(1, [(0, count) for _, count in marks], counts_per_turn)[0])
 
 
-def _marks(stretch: Stretch, setup: Setup) -> list[tuple[int, int]]:
+def _marks(stretch: BootSamples, setup: Setup) -> list[tuple[int, int]]:
     """Return (samples before, count) of the marks in force; an event beats the index pulse."""
     events = [(mark.at, mark.count) for mark in stretch.marks if mark.on == setup.mark_on]
     if events or setup.mark != "index" or not stretch.pulses:
@@ -130,13 +130,13 @@ def _zero_of_each(n: int, marks: list[tuple[int, int]], counts_per_turn: float) 
     return zeros
 
 
-def _differ(stretch: Stretch, setup: Setup, counts_per_turn: float) -> bool:
+def _differ(stretch: BootSamples, setup: Setup, counts_per_turn: float) -> bool:
     marks = _marks(stretch, setup)
     return bool(len(marks) > 1 and np.ptp(_zero_of_each(len(stretch), marks, counts_per_turn)) > 0)
 
 
 def _pulses(
-    stretch: Stretch, origin_us: int, t_s: Floats, zeros: Floats, segments: Floats, per_count: float
+    stretch: BootSamples, origin_us: int, t_s: Floats, zeros: Floats, segments: Floats, per_count: float
 ) -> IndexPulses:
     at = np.array([(pulse.t_us - origin_us) * 1e-6 for pulse in stretch.pulses])
     # The pulse of a turn belongs to the zero in force when it passed.

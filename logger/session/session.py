@@ -14,13 +14,13 @@ from analysis.angle.from_stops import Stop
 from analysis.capture.samples import Bools, Capture, Floats, LinkCounts
 from analysis.setup.setup import Setup, parse_setup
 from logger.decoding.boot_samples import Mark, times_s
-from logger.decoding.frame_link import FrameIntake
-from logger.decoding.line_link import LineIntake
-from logger.decoding.link_events import BoardSaid, Happening, Noted, Restarted
+from logger.decoding.frame_link import FrameLink
+from logger.decoding.line_link import LineLink
+from logger.decoding.link_events import BoardMessage, LinkOutput, Noted, Restarted
 from logger.decoding.rig import rig_of_setup
-from logger.session.angles_while_turning import angles_now
+from logger.session.angles_while_turning import live_angles
 from logger.session.scaling import count_at_zero, mm_per_raw
-from logger.session.sweep_angles import Intake, Links, capture_of, newest_turns, stop_now
+from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
 from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
 from logger.wire.messages import Hello
 
@@ -78,7 +78,7 @@ class Session:
 
     # --- in -------------------------------------------------------------------------------------------
 
-    def take(self, item: Item) -> tuple[Snapshot, list[Happening]]:
+    def take(self, item: Item) -> tuple[Snapshot, list[LinkOutput]]:
         """Take one item of a source, whatever it is."""
         if isinstance(item, LinkBytes):
             return self.feed(item.host, item.data, item.link)
@@ -88,7 +88,7 @@ class Session:
             self.change_setup(item.setup)
         return self.snapshot(), []
 
-    def feed(self, host: HostTime, data: bytes, link: int = GAUGE_LINK) -> tuple[Snapshot, list[Happening]]:
+    def feed(self, host: HostTime, data: bytes, link: int = GAUGE_LINK) -> tuple[Snapshot, list[LinkOutput]]:
         """Take the next bytes of a link.
 
         Returns the snapshot after them and what happened. Raises BadInput for a board that speaks a newer
@@ -173,9 +173,9 @@ class Session:
         gauge = self._links.gauge
         stretch = gauge.stretches[-1]
         reading = None
-        if len(stretch) and (isinstance(gauge, LineIntake) or self._setup.channel in gauge.channels):
+        if len(stretch) and (isinstance(gauge, LineLink) or self._setup.channel in gauge.channels):
             scale = mm_per_raw(
-                gauge.channel() if isinstance(gauge, LineIntake) else gauge.channels[self._setup.channel]
+                gauge.channel() if isinstance(gauge, LineLink) else gauge.channels[self._setup.channel]
             )
             reading = float(stretch.value.view(len(stretch) - 1)[0]) * scale
         return Snapshot(
@@ -192,15 +192,15 @@ class Session:
         """Return the readings of the newest boot from its sample ``start`` on; None before values scale."""
         gauge = self._links.gauge
         stretch = gauge.stretches[-1]
-        if not isinstance(gauge, LineIntake) and self._setup.channel not in gauge.channels:
+        if not isinstance(gauge, LineLink) and self._setup.channel not in gauge.channels:
             return None
-        channel = gauge.channel() if isinstance(gauge, LineIntake) else gauge.channels[self._setup.channel]
+        channel = gauge.channel() if isinstance(gauge, LineLink) else gauge.channels[self._setup.channel]
         zero = self.zero_count
         return Readings(
             len(gauge.stretches) - 1,
             zero,
             stretch.t_us.view(start) * 1e-6,
-            angles_now(self._links, start, zero),
+            live_angles(self._links, start, zero),
             stretch.value.view(start) * mm_per_raw(channel),
             ~stretch.held(start),
         )
@@ -224,7 +224,7 @@ class Session:
     def resolution_mm(self) -> float:
         """Step of the gauge as the board states it; 0 where it is not known yet."""
         gauge = self._links.gauge
-        if isinstance(gauge, LineIntake) or self._setup.channel not in gauge.channels:
+        if isinstance(gauge, LineLink) or self._setup.channel not in gauge.channels:
             return 0.0
         return abs(mm_per_raw(gauge.channels[self._setup.channel]))
 
@@ -235,7 +235,7 @@ class Session:
         """
         if self._links.source != "encoder" or self._links.angle is not None:
             return self.capture()
-        return newest_turns(self._links, start)
+        return capture_of_newest(self._links, start)
 
     def stop_now(self) -> Stop:
         """Return the reading of the second that has just passed; raises BadInput where too few have come."""
@@ -248,22 +248,22 @@ class Session:
         no length, or where nothing tells the angle.
         """
         self.flush()
-        return capture_of(self._links, self._timed_events())
+        return build_capture(self._links, self._timed_events())
 
     # --- inside ---------------------------------------------------------------------------------------
 
     def _make_links(self) -> Links:
         rig = rig_of_setup(self._setup.text)
         if rig is None:
-            return Links(FrameIntake(self._setup, live=self._live), None, self._setup)
-        gauge = LineIntake(self._setup, rig, host_clock=rig.second is not None)
-        angle = LineIntake(self._setup, rig.second, host_clock=True) if rig.second else None
+            return Links(FrameLink(self._setup, live=self._live), None, self._setup)
+        gauge = LineLink(self._setup, rig, host_clock=rig.second is not None)
+        angle = LineLink(self._setup, rig.second, host_clock=True) if rig.second else None
         return Links(gauge, angle, self._setup)
 
-    def _intake(self, link: int) -> Intake:
+    def _intake(self, link: int) -> Link:
         return self._links.angle if link == ANGLE_LINK and self._links.angle else self._links.gauge
 
-    def _keep(self, happenings: list[Happening]) -> None:
+    def _keep(self, happenings: list[LinkOutput]) -> None:
         """What is noted for the recording is known here too, as a replay will know it."""
         for happening in happenings:
             if isinstance(happening, Noted):
@@ -312,4 +312,4 @@ def replay(items: Iterable[Item], setup: Mapping[str, str] | None = None) -> Ses
     return session
 
 
-__all__ = ["BoardSaid", "Happening", "Noted", "Restarted", "Session", "Snapshot", "replay"]
+__all__ = ["BoardMessage", "LinkOutput", "Noted", "Restarted", "Session", "Snapshot", "replay"]

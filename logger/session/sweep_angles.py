@@ -19,12 +19,12 @@ from analysis.diagnosis.gauge import smallest_step_mm
 from analysis.errors import BadInput
 from analysis.harmonics.fit import fit_harmonics
 from analysis.setup.setup import Setup
-from logger.decoding.boot_samples import Stretch, times_s
-from logger.decoding.frame_link import FrameIntake
-from logger.decoding.line_link import LineIntake
+from logger.decoding.boot_samples import BootSamples, times_s
+from logger.decoding.frame_link import FrameLink
+from logger.decoding.line_link import LineLink
 from logger.session.scaling import mm_per_raw, range_mm, zero_at_mark
 
-Intake = FrameIntake | LineIntake
+Link = FrameLink | LineLink
 
 LATENCY_S = 0.05
 """How far the deliveries of two ports may lie apart when nothing tells (200 ms late was seen, rarely)."""
@@ -38,12 +38,12 @@ LATENCY_FOUND_S = 0.005
 class Links:
     """The links of one sweep: the gauge's, and a second one that has the counts, if any."""
 
-    gauge: Intake
-    angle: Intake | None
+    gauge: Link
+    angle: Link | None
     setup: Setup
 
     @property
-    def counting(self) -> Intake:
+    def counting(self) -> Link:
         """The link whose counts tell the angle."""
         return self.gauge if self.angle is None else self.angle
 
@@ -62,7 +62,7 @@ class Links:
         return "index" if any(stretch.pulses for stretch in self.gauge.stretches) else "none"
 
 
-def capture_of(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
+def build_capture(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
     """Return all samples of the chosen channel as one sweep.
 
     Raises BadInput where nothing says how values scale, the channel does not exist or is no length, or
@@ -94,12 +94,12 @@ def capture_of(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
         broken=(*gauge.broken, *(links.angle.broken if links.angle else ())),
         events=tuple(events),
     )
-    if isinstance(gauge, LineIntake):
+    if isinstance(gauge, LineLink):
         bare = _of_lines(bare, gauge)
     return way(links, bare)
 
 
-def newest_turns(links: Links, start: int) -> Capture:
+def capture_of_newest(links: Links, start: int) -> Capture:
     """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended."""
     channel = links.gauge.channel()
     zeroed = zero_at_mark(
@@ -118,7 +118,7 @@ def _no_samples() -> Samples:
     return Samples(empty, empty, empty, np.empty(0, bool), np.empty(0, bool), np.empty(0, np.int16))
 
 
-def _of_lines(bare: Capture, gauge: LineIntake) -> Capture:
+def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
     """Add what lines say beside their values: a change of unit, a clock run backwards, the gauge's step."""
     notes: list[Mapping[str, Any]] = list(bare.events)
     decoder = gauge.decoder
@@ -158,7 +158,7 @@ def _by_encoder(links: Links, bare: Capture) -> Capture:
     )
 
 
-def _plain(stretch: Stretch, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
+def _plain(stretch: BootSamples, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
     """Return samples with these angles; those of which nothing is known are left out."""
     samples = Samples(
         t_s,
@@ -171,7 +171,7 @@ def _plain(stretch: Stretch, links: Links, t_s: Floats, angle_rad: Floats) -> Sa
     return samples.take(np.isfinite(angle_rad))
 
 
-def _only_stretch(links: Links) -> Stretch:
+def _only_stretch(links: Links) -> BootSamples:
     stretch = links.gauge.stretches[0]
     if len(stretch) < 3:
         raise BadInput(f"{len(stretch)} readings in this sweep: nothing to fit; is the gauge switched on?")
@@ -237,7 +237,7 @@ def _still_stops(links: Links, events: Sequence[Mapping[str, Any]]) -> list[Stop
     t_s = times_s(links.gauge.stretches, stretch)
     scale = mm_per_raw(links.gauge.channel())
     reading = stretch.value.view() * scale
-    step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineIntake) else abs(scale)
+    step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineLink) else abs(scale)
     stops = []
     for event in events:
         if event.get("event") != "stop":

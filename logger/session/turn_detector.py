@@ -13,7 +13,7 @@ from logger.session.session import Session, Snapshot
 
 
 @dataclass(frozen=True)
-class EndedTurn:
+class FinishedTurnSamples:
     """A turn that has just ended, with the samples it lies in."""
 
     number: int
@@ -23,7 +23,7 @@ class EndedTurn:
     """Holds the turn's samples; ``turn.where`` points into it."""
 
 
-class TurnWatch:
+class TurnDetector:
     """Watches one session."""
 
     def __init__(self) -> None:
@@ -35,7 +35,7 @@ class TurnWatch:
         self.turns = 0
         """Turns ended so far."""
 
-    def look(self, session: Session, snapshot: Snapshot) -> list[EndedTurn]:
+    def look(self, session: Session, snapshot: Snapshot) -> list[FinishedTurnSamples]:
         """Return the turns that have ended since the last look."""
         if session.boots != self._boots:
             self._boots, self._start, self._passed = session.boots, 0, 0
@@ -49,13 +49,13 @@ class TurnWatch:
             capture = session.newest(self._start)
         except BadInput:
             return []  # not enough yet to tell an angle by; the end of the recording will say so
-        ended: list[EndedTurn] = []
+        ended: list[FinishedTurnSamples] = []
         for turn in cut_turns(capture.samples):
             key = (self._boots, self._zero, turn.number, turn.direction)
             if key in self._seen:
                 continue
             self._seen.add(key)
-            ended.append(EndedTurn(self.turns, turn, capture))
+            ended.append(FinishedTurnSamples(self.turns, turn, capture))
             self.turns += 1
         if ended:
             self._start += int(ended[-1].turn.where[-1])

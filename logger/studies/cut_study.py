@@ -4,15 +4,15 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from analysis.correction.cut_plan import CutCard, Track, cut_card, still_uncut_deg
+from analysis.correction.cut_plan import CutPlan, Track, plan_cut, still_uncut_deg
 from analysis.correction.cut_prediction import Prediction, advise, predict_cut
 from analysis.decision.rule import Decision, limit_at_track
 from analysis.errors import BadInput
 from analysis.measurands.shaft_axis import axis_from_planes
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.setup.setup import Limit
 from analysis.units import parse_length
-from logger.inputs.indexed_sweep import Swept, clock_apart_deg
+from logger.inputs.indexed_sweep import AnalysedSweep, clock_apart_deg
 
 CARD_LENGTHS = ("allowance", "pass_depth", "stock", "minimum")
 TELLS_APART = 4.0
@@ -20,10 +20,10 @@ TELLS_APART = 4.0
 
 
 @dataclass(frozen=True)
-class Advised:
+class CutStudy:
     """One mounting with what a cut on it would leave."""
 
-    sweep: Swept
+    sweep: AnalysedSweep
     prediction: Prediction
     advice: str
     """``mounting-good``, ``mount-again`` or ``undecided``."""
@@ -35,27 +35,27 @@ class Advised:
 
 
 @dataclass(frozen=True)
-class BetweenPasses:
+class PassCheck:
     """What a sweep taken between passes tells."""
 
-    sweep: Swept
+    sweep: AnalysedSweep
     uncut_deg: float
     """How much of the turn is not touched yet."""
     left_mm: float
     """What still has to go for the face to clean up, allowance not counted."""
 
 
-def advise_on(
-    own: Swept,
-    one: Swept,
+def study_cut(
+    own: AnalysedSweep,
+    one: AnalysedSweep,
     limit: Limit,
     surface: str,
     *,
-    mounts: Sequence[Vectors] = (),
+    mounts: Sequence[OrderVectors] = (),
     comes_off: bool = False,
-    second_plane: Swept | None = None,
-    tracks: Sequence[Swept] = (),
-) -> Advised:
+    second_plane: AnalysedSweep | None = None,
+    tracks: Sequence[AnalysedSweep] = (),
+) -> CutStudy:
     """Predict a cut on mounting ``one`` from the bearings' sweep ``own`` and hold it against a limit.
 
     ``mounts`` are the mount vectors so far, whose scatter joins where the part ``comes_off`` before the cut;
@@ -76,18 +76,18 @@ def advise_on(
     notes = ([scaled] if scaled else []) + list(prediction.remarks)
     if not clock_apart_deg(one)[1]:
         notes.append("tip_clock and tool_clock not both entered: taken as the same place")
-    return Advised(one, prediction, advice, decision, limit, limit_mm, tuple(notes))
+    return CutStudy(one, prediction, advice, decision, limit, limit_mm, tuple(notes))
 
 
 def predict(
-    own: Swept,
-    one: Swept,
+    own: AnalysedSweep,
+    one: AnalysedSweep,
     surface: str,
     *,
-    mounts: Sequence[Vectors] = (),
+    mounts: Sequence[OrderVectors] = (),
     comes_off: bool = False,
-    second_plane: Swept | None = None,
-    tracks: Sequence[Swept] = (),
+    second_plane: AnalysedSweep | None = None,
+    tracks: Sequence[AnalysedSweep] = (),
 ) -> Prediction:
     """Return what a perfect cut on mounting ``one`` would leave in the part's own bearings.
 
@@ -118,13 +118,19 @@ def predict(
     return replace(found, remarks=(*said, *found.remarks))
 
 
-def plane_mm(one: Swept) -> float | None:
+def plane_mm(one: AnalysedSweep) -> float | None:
     """Return the plane along the axis a sweep of an outside or bore was taken at; None where not entered."""
     text = one.result.setup.text.get("track_plane")
     return parse_length(text, "track_plane").mm if text else None
 
 
-def _at_plane(own: Swept, second: Swept | None, one: Swept, bearings: Vectors, said: list[str]) -> Vectors:
+def _at_plane(
+    own: AnalysedSweep,
+    second: AnalysedSweep | None,
+    one: AnalysedSweep,
+    bearings: OrderVectors,
+    said: list[str],
+) -> OrderVectors:
     """Return the bearings' orders at the plane of the mounting."""
     at, wanted = plane_mm(own), plane_mm(one)
     if second is None:
@@ -150,7 +156,9 @@ def _plane(mm: float | None) -> str:
     return "not entered" if mm is None else f"{mm:g} mm"
 
 
-def _at_radius(one: Swept, track: Swept, own: Swept, at_lathe: Vectors, said: list[str]) -> Vectors:
+def _at_radius(
+    one: AnalysedSweep, track: AnalysedSweep, own: AnalysedSweep, at_lathe: OrderVectors, said: list[str]
+) -> OrderVectors:
     """Return order 1 of the mounting at the radius of the bearings' sweep, from two tracks of the face."""
     radii = [each.result.setup.track_radius_mm for each in (one, track, own)]
     if radii[0] is None or radii[1] is None or radii[2] is None:
@@ -162,7 +170,7 @@ def _at_radius(one: Swept, track: Swept, own: Swept, at_lathe: Vectors, said: li
     return axis_from_planes(at_lathe, radii[0], track.on_part(own), radii[1]).at(radii[2])
 
 
-def check_tracks(now: Swept, tracks: Sequence[Swept], surface: str) -> None:
+def check_tracks(now: AnalysedSweep, tracks: Sequence[AnalysedSweep], surface: str) -> None:
     """Raise BadInput for a track that is no other track of the mounting on the lathe now."""
     for one in tracks:
         setup, own = one.result.setup, now.result.setup
@@ -181,19 +189,19 @@ def check_tracks(now: Swept, tracks: Sequence[Swept], surface: str) -> None:
 
 
 def card_of(
-    own: Swept,
-    now: Advised,
+    own: AnalysedSweep,
+    now: CutStudy,
     lengths_mm: Mapping[str, float | None],
     surface: str,
-    tracks: Sequence[Swept] = (),
-) -> CutCard:
+    tracks: Sequence[AnalysedSweep] = (),
+) -> CutPlan:
     """Return the cut card of the mounting that is on the lathe now; lengths by the names of CARD_LENGTHS.
 
     ``tracks`` are further tracks of the same face on this mounting, the indicator's zero not touched.
     """
     stops = [f"mount it again: {now.decision.why}"] if now.advice == "mount-again" else []
     every = [now.sweep, *tracks]
-    return cut_card(
+    return plan_cut(
         [Track(one.on_part(own), one.result.mean_mm) for one in every],
         allowance_mm=lengths_mm.get("allowance") or 0.0,
         pass_depth_mm=lengths_mm.get("pass_depth"),
@@ -204,10 +212,10 @@ def card_of(
     )
 
 
-def between_passes(own: Swept, now: Advised, between: Swept) -> BetweenPasses:
+def between_passes(own: AnalysedSweep, now: CutStudy, between: AnalysedSweep) -> PassCheck:
     """Return what a sweep taken between passes tells of the arc still uncut."""
     after, before = between.on_part(own), now.sweep.on_part(own)
     unsure = math.hypot(*(float(math.sqrt(sum(one.u_mm**2))) for one in (after, before)))
     step = 2.0 * between.result.gauge.resolution_mm
     uncut = still_uncut_deg(after, before, max(TELLS_APART * unsure, step))
-    return BetweenPasses(between, uncut, after.extremes.tir_mm)
+    return PassCheck(between, uncut, after.extremes.tir_mm)

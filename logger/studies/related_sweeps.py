@@ -19,8 +19,8 @@ from analysis.diagnosis.both_directions import (
 )
 from analysis.errors import BadInput
 from analysis.measurands.shaft_axis import Axis, axis_from_planes
-from analysis.separation.combined_curve import FirstKnown, first_of
-from logger.inputs.indexed_sweep import Swept, one_part, one_surface
+from analysis.separation.combined_curve import FirstOrderEstimate, first_of
+from logger.inputs.indexed_sweep import AnalysedSweep, one_part, one_surface
 from logger.studies.cut_study import plane_mm
 
 SAME = (
@@ -33,11 +33,11 @@ FINEST = 0.1
 
 
 @dataclass(frozen=True)
-class TwoWays:
+class OppositeDirections:
     """One sweep each way."""
 
-    on: Swept
-    back: Swept
+    on: AnalysedSweep
+    back: AnalysedSweep
     pair: Pair
 
 
@@ -45,8 +45,8 @@ class TwoWays:
 class Creep:
     """By how much the mean height moved over sweeps of one mounting."""
 
-    first: Swept
-    last: Swept
+    first: AnalysedSweep
+    last: AnalysedSweep
     moved_mm: float
 
 
@@ -55,21 +55,21 @@ class AtPlane:
     """Order 1 predicted at a plane."""
 
     plane_mm: float
-    first: FirstKnown
+    first: FirstOrderEstimate
 
 
 @dataclass(frozen=True)
-class Together:
+class RelatedSweeps:
     """What the sweeps say together."""
 
-    two_ways: tuple[TwoWays, ...]
+    two_ways: tuple[OppositeDirections, ...]
     lag_and_play: LagAndPlay | None
     """None without a sweep each way."""
     creep: tuple[Creep, ...]
     bumps: tuple[str, ...]
 
 
-def together(sweeps: Sequence[Swept]) -> Together:
+def relate(sweeps: Sequence[AnalysedSweep]) -> RelatedSweeps:
     """Return what sweeps of one command line say together, in the order typed."""
     groups = [list(each) for _, each in groupby(sorted(sweeps, key=_same), key=_same)]
     ways = [way for group in groups for way in _two_ways(group)]
@@ -79,34 +79,34 @@ def together(sweeps: Sequence[Swept]) -> Together:
     creeps = [found for group in alike for found in _creep(group)]
     known = [one for one in sweeps if one.index_deg is not None]
     seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in known]
-    return Together(tuple(ways), told, tuple(creeps), tuple(owners_of_bumps(seen)))
+    return RelatedSweeps(tuple(ways), told, tuple(creeps), tuple(owners_of_bumps(seen)))
 
 
-def _same(one: Swept) -> tuple[str, ...]:
+def _same(one: AnalysedSweep) -> tuple[str, ...]:
     text = one.result.setup.text
     index = "" if one.index_deg is None else f"{one.index_deg:.1f}"
     return (*(str(text.get(key, "")) for key in SAME), index)
 
 
-def _way(one: Swept) -> int:
+def _way(one: AnalysedSweep) -> int:
     return 1 if sum(turn.direction for turn in one.result.turns) > 0 else -1
 
 
-def _rpm(one: Swept) -> float:
+def _rpm(one: AnalysedSweep) -> float:
     return sum(turn.rpm for turn in one.result.turns) / len(one.result.turns)
 
 
-def _two_ways(group: Sequence[Swept]) -> list[TwoWays]:
+def _two_ways(group: Sequence[AnalysedSweep]) -> list[OppositeDirections]:
     """Return pairs of one sweep each way, slow with slow and fast with fast."""
     usable = [one for one in group if one.result.angle_source != "steady"]
     on, back = (sorted((one for one in usable if _way(one) == way), key=_rpm) for way in (1, -1))
     return [
-        TwoWays(one, other, pair_of(one.vectors, other.vectors, _rpm(one), _rpm(other)))
+        OppositeDirections(one, other, pair_of(one.vectors, other.vectors, _rpm(one), _rpm(other)))
         for one, other in zip(on, back, strict=False)
     ]
 
 
-def _creep(group: Sequence[Swept]) -> list[Creep]:
+def _creep(group: Sequence[AnalysedSweep]) -> list[Creep]:
     if len(group) < 2:
         return []
     u = max(_u_height_mm(one) for one in group)
@@ -114,13 +114,13 @@ def _creep(group: Sequence[Swept]) -> list[Creep]:
     return [] if moved is None else [Creep(group[0], group[-1], moved)]
 
 
-def _u_height_mm(one: Swept) -> float:
+def _u_height_mm(one: AnalysedSweep) -> float:
     values = sum(turn.values for turn in one.result.turns)
     noise = one.result.pooled.noise_mm / math.sqrt(max(values, 1))
     return math.hypot(noise, FINEST * one.result.gauge.resolution_mm)
 
 
-def axis_of(sweeps: Sequence[Swept]) -> Axis:
+def axis_of(sweeps: Sequence[AnalysedSweep]) -> Axis:
     """Return the axis from two sweeps of an outside or bore at two planes.
 
     Raises BadInput for another number of sweeps, a face, or a plane that was not entered.

@@ -8,39 +8,39 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analysis.correction.cut_prediction import HalfTurn, explain_half_turn, half_turn_reading
+from analysis.correction.cut_prediction import HalfTurnReading, explain_half_turn, half_turn_reading
 from analysis.diagnosis.both_directions import owners_of_bumps
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, exact
-from analysis.separation.by_position import OwnedOrder, Separation, separate
+from analysis.numerics.order_vectors import OrderVectors, exact
+from analysis.separation.by_position import SeparatedOrder, Separation, separate
 from analysis.separation.by_reversal import Reversal, reversal
-from logger.inputs.indexed_sweep import Swept, one_part, one_surface
+from logger.inputs.indexed_sweep import AnalysedSweep, one_part, one_surface
 
 HALF_TURN_DEG = 180.0
 MOVED_AGREE_DEG = 2.0
 
 
 @dataclass(frozen=True)
-class Remount:
+class RemountCheck:
     """One sweep taken after the cut with the part re-indexed, explained."""
 
-    sweep: Swept
-    told: HalfTurn
+    sweep: AnalysedSweep
+    told: HalfTurnReading
 
 
 @dataclass(frozen=True)
-class Separated:
+class SeparationStudy:
     """What the sweeps tell together."""
 
     found: Separation
     surface: str
-    sweeps: tuple[Swept, ...]
+    sweeps: tuple[AnalysedSweep, ...]
     """Those with the part on."""
-    arbors: tuple[Swept, ...]
+    arbors: tuple[AnalysedSweep, ...]
     """Those of the arbor alone."""
-    remounts: tuple[Remount, ...]
+    remounts: tuple[RemountCheck, ...]
     """Sweeps after the cut; none before it."""
-    would_read: Vectors | None
+    would_read: OrderVectors | None
     """Before a cut: what the lathe would read half a turn on after a cut here; None where it is not known."""
     moved: Reversal | None
     """Where part and tip were moved to the opposite side."""
@@ -54,9 +54,9 @@ class Separated:
     notes: tuple[str, ...]
 
 
-def separated(
-    sweeps: Sequence[Swept], arbors: Sequence[Swept] = (), *, cut_at_deg: float | None = None
-) -> Separated:
+def study_separation(
+    sweeps: Sequence[AnalysedSweep], arbors: Sequence[AnalysedSweep] = (), *, cut_at_deg: float | None = None
+) -> SeparationStudy:
     """Tell part and spindle apart.
 
     Parameters: sweeps with the part on the arbor; sweeps of the arbor alone, zero at the arbor's mark;
@@ -92,7 +92,7 @@ def separated(
     if not remounts and found.first_separable:
         would = half_turn_reading(found.spindle)
     seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in sweeps]
-    return Separated(
+    return SeparationStudy(
         found=found,
         surface=surface,
         sweeps=tuple(sweeps),
@@ -107,13 +107,13 @@ def separated(
     )
 
 
-def _other_u_mm(sweeps: Sequence[Swept], noise_factor: float) -> float:
+def _other_u_mm(sweeps: Sequence[AnalysedSweep], noise_factor: float) -> float:
     """Return what is not random in the readings, as it comes through the separation."""
     squares = [one.result.other_u_mm**2 for one in sweeps]
     return noise_factor * math.sqrt(sum(squares) / len(squares))
 
 
-def _one_degree_mm(vectors: Sequence[Vectors], angles: Sequence[float | None]) -> float:
+def _one_degree_mm(vectors: Sequence[OrderVectors], angles: Sequence[float | None]) -> float:
     """Return the greatest move of the spindle's TIR of order 1, one index angle at a time off by a degree."""
     first = [one.up_to(1) for one in vectors]
     right = separate(first, angles).spindle
@@ -125,7 +125,7 @@ def _one_degree_mm(vectors: Sequence[Vectors], angles: Sequence[float | None]) -
     return max(moved)
 
 
-def _same_track(sweeps: Sequence[Swept]) -> list[str]:
+def _same_track(sweeps: Sequence[AnalysedSweep]) -> list[str]:
     if sweeps[0].result.setup.surface != "face":
         planes = {one.result.setup.text.get("track_plane", "") for one in sweeps}
         if len(planes) > 1:
@@ -139,7 +139,9 @@ def _same_track(sweeps: Sequence[Swept]) -> list[str]:
     return []
 
 
-def _arbors(arbors: Sequence[Swept], like: Swept, surface: str) -> tuple[list[Vectors], list[str]]:
+def _arbors(
+    arbors: Sequence[AnalysedSweep], like: AnalysedSweep, surface: str
+) -> tuple[list[OrderVectors], list[str]]:
     """Return the arbor's own orders at the part's track, and what has to be said of them."""
     found, notes = [], []
     for one in arbors:
@@ -171,8 +173,8 @@ def _arbors(arbors: Sequence[Swept], like: Swept, surface: str) -> tuple[list[Ve
 
 
 def _remounts(
-    sweeps: Sequence[Swept], read: Sequence[tuple[Vectors, float]], cut_at_deg: float | None
-) -> tuple[Remount, ...]:
+    sweeps: Sequence[AnalysedSweep], read: Sequence[tuple[OrderVectors, float]], cut_at_deg: float | None
+) -> tuple[RemountCheck, ...]:
     """Return what each sweep after the cut shows, less what the cutting mount still read where known."""
     after = [k for k, one in enumerate(sweeps) if one.result.setup.stage == "after cut"]
     if cut_at_deg is None and len(after) != 1:
@@ -188,11 +190,11 @@ def _remounts(
             # What the cut left on the lathe turns with the part: it comes off before the remount is read.
             step = alpha - at
             shown = vectors - cut.turned(math.radians(step))
-        found.append(Remount(one, explain_half_turn(shown, step)))
+        found.append(RemountCheck(one, explain_half_turn(shown, step)))
     return tuple(found)
 
 
-def _tips_moved(sweeps: Sequence[Swept]) -> bool:
+def _tips_moved(sweeps: Sequence[AnalysedSweep]) -> bool:
     """Tell whether the indicator stood at different clock places; refuse what is no reversal."""
     clocks = [one.result.setup.text.get("tip_clock", "") for one in sweeps]
     if len({clock for clock in clocks if clock}) < 2:
@@ -208,7 +210,7 @@ def _tips_moved(sweeps: Sequence[Swept]) -> bool:
     return True
 
 
-def _reversed(sweeps: Sequence[Swept], surface: str) -> Separated:
+def _reversed(sweeps: Sequence[AnalysedSweep], surface: str) -> SeparationStudy:
     """Return a reversal in the terms of a separation; on a face only the tilt motion has numbers."""
     _same_track(sweeps)
     first, second = (one.on_part(sweeps[0]) for one in sweeps)
@@ -216,7 +218,7 @@ def _reversed(sweeps: Sequence[Swept], surface: str) -> Separated:
     motion = told.motion.turned(math.radians(sweeps[0].known_index()))
     factor = math.sqrt(0.5)
     orders = tuple(
-        OwnedOrder(
+        SeparatedOrder(
             n + 1,
             complex(told.part.z_mm[n]) if told.part_alone else None,
             float(told.part.u_mm[n]) if told.part_alone else None,
@@ -227,7 +229,7 @@ def _reversed(sweeps: Sequence[Swept], surface: str) -> Separated:
         for n in range(told.part.highest_order)
     )
     missing = () if told.part_alone else tuple(one.n for one in orders)
-    return Separated(
+    return SeparationStudy(
         found=Separation(orders, told.part, motion, missing, None),
         surface=surface,
         sweeps=tuple(sweeps),

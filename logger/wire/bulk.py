@@ -30,7 +30,7 @@ SAMPLE_DTYPE = np.dtype(
 """One sample: which good frame of this call it came in (from 0), then the body of an S frame as it lies on
 the wire. ``type`` is ``S`` or ``B``, the frame it came in."""
 
-Table = NDArray[np.void]
+RunTable = NDArray[np.void]
 _Rows = NDArray[np.uint64]
 
 _BODY_AT = 8
@@ -47,7 +47,7 @@ _LOOP_BELOW = 64
 class Decoded:
     """What one call of ``BulkDecoder.feed`` found."""
 
-    samples: Table
+    samples: RunTable
     """All samples in order, dtype ``SAMPLE_DTYPE``, shape (n,)."""
     seqs: Words
     """seq of every good frame in order, shape (frames of this call,)."""
@@ -130,7 +130,7 @@ class _Opened:
         others = [(int(ordinal[run]), message) for run, message in sorted(self._others, key=_run)]
         return Decoded(self._ordered_samples(ordinal), self._seq[self._good], others)
 
-    def _ordered_samples(self, ordinal: Integers) -> Table:
+    def _ordered_samples(self, ordinal: Integers) -> RunTable:
         if not self._rows:
             return np.empty(0, SAMPLE_DTYPE)
         # Plain words, not records: numpy copies records field by field, an order of magnitude slower.

@@ -81,7 +81,7 @@ class Repeater:
             self.answer = answer
 
 
-class Opening:
+class Handshake:
     """Brings a board from an opened port to streaming samples.
 
     ``rate_hz`` 0 leaves the board's own rate; ``mode`` is single, batch or text; ``extra`` are further

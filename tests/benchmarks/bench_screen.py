@@ -22,11 +22,11 @@ sys.path.insert(0, str(ROOT))
 import logger.live.pages.turning as page_of_turning  # noqa: E402
 from logger.acquisition.worker import Worker  # noqa: E402
 from logger.live.console import Console  # noqa: E402
-from logger.live.drawing.display_options import Look  # noqa: E402
-from logger.live.opening import Sitting, open_port  # noqa: E402
-from logger.live.state.runtime import Desk  # noqa: E402
-from logger.live.state.sample_ring import Ring  # noqa: E402
-from logger.live.state.session_tap import Tap  # noqa: E402
+from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
+from logger.live.opening import LiveSession, open_port  # noqa: E402
+from logger.live.state.runtime import LiveRuntime  # noqa: E402
+from logger.live.state.sample_ring import SampleRing  # noqa: E402
+from logger.live.state.session_tap import SessionTap  # noqa: E402
 from logger.screen.app import Window  # noqa: E402
 from logger.session.session import Session  # noqa: E402
 from logger.settings.settings import load_settings  # noqa: E402
@@ -73,9 +73,9 @@ HEAD = b"\0" + frame(Hello(0, 0, 1, 1, 0, 5, 1, 2400, 1000, 0, 1, 1, 7, 20_000))
 HEAD += frame(Channel(1, 0, 0, 1, 0, 1000, 1, -(1 << 30), 1 << 30, "gauge"))
 
 
-def console_of(desk: Desk, folder: Path) -> Console:
+def console_of(desk: LiveRuntime, folder: Path) -> Console:
     """Return a console that keeps nothing."""
-    return Console(desk, Look(), config_folder=folder, data_folder=folder)
+    return Console(desk, DisplayOptions(), config_folder=folder, data_folder=folder)
 
 
 def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tuple[float, float]:
@@ -121,12 +121,12 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
 
 def latency_ms(steps: int) -> list[float]:
     """Return how long each of so many steps of the reading took from the wire to the painted text."""
-    wire, ring = Wire(), Ring()
-    tap = Tap(ring)
+    wire, ring = Wire(), SampleRing()
+    tap = SessionTap(ring)
     session = Session()
     worker = Worker(wire, session, tap=tap)
-    desk = Desk("owner", wire, session=session, worker=worker, ring=ring, tap=tap)
-    window = Window(console_of(desk, Path(tempfile.mkdtemp())), Sitting(desk))
+    desk = LiveRuntime("owner", wire, session=session, worker=worker, ring=ring, tap=tap)
+    window = Window(console_of(desk, Path(tempfile.mkdtemp())), LiveSession(desk))
     found: list[float] = []
     random = Random(1)
 
@@ -151,9 +151,9 @@ def latency_ms(steps: int) -> list[float]:
 
 def session_at_20000(seconds: float) -> tuple[int, int, float]:
     """Return (readings sent, readings in the session, CPU seconds) of a stream in pieces of 20 ms."""
-    wire, ring = Wire(), Ring()
+    wire, ring = Wire(), SampleRing()
     session = Session()
-    worker = Worker(wire, session, tap=Tap(ring))
+    worker = Worker(wire, session, tap=SessionTap(ring))
     pieces = []
     for piece in range(round(seconds * 50)):
         base = piece * 400

@@ -15,11 +15,11 @@ from pathlib import Path
 import numpy as np
 
 from analysis.capture.windows import windows_of_setup
-from analysis.sweep.fitting import fit_pool
+from analysis.sweep.fitting import fit_turns
 from analysis.sweep.pipeline import analyse
 from analysis.sweep.pooling import pool_turns, turn_result
 from logger.inputs.csv_file import write_csv
-from logger.inputs.loading import load
+from logger.inputs.loading import load_sweep
 from logger.recording import RecordingWriter
 from logger.stream import HostTime, LinkBytes
 from logger.wire.framing import encode_frame
@@ -102,8 +102,8 @@ def main() -> None:
         write_recording(recording, 60 * minutes)
         size = recording.stat().st_size / 1e6
         print(f"{minutes} minutes at {RATE_HZ} readings a second: {size:.1f} MB")
-        loading = timed(lambda: load(str(recording), {}))
-        loaded = load(str(recording), {})
+        loading = timed(lambda: load_sweep(str(recording), {}))
+        loaded = load_sweep(str(recording), {})
         whole = timed(lambda: analyse(loaded.capture))
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         capture = loaded.capture
@@ -113,7 +113,7 @@ def main() -> None:
             lambda: [turn_result(k, t, capture, windows, HIGHEST) for k, t in enumerate(pool.turns)]
         )
         results = tuple(turn_result(k, t, capture, windows, HIGHEST) for k, t in enumerate(pool.turns))
-        pooled = timed(lambda: fit_pool(capture, pool, results, 1))
+        pooled = timed(lambda: fit_turns(capture, pool, results, 1))
         with table.open("w") as file:
             write_csv(capture, file)
         script = timed(lambda: by_script(table))

@@ -19,7 +19,7 @@ from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of  # noqa: E402
 from wobbles import order_one  # noqa: E402
 
 from analysis.correction.cut_prediction import predict_cut  # noqa: E402
-from analysis.numerics.order_vectors import Vectors, exact  # noqa: E402
+from analysis.numerics.order_vectors import OrderVectors, exact  # noqa: E402
 from analysis.uncertainty.sweep import tir_interval  # noqa: E402
 
 TURNS, PER_TURN = 3, 200
@@ -27,14 +27,14 @@ HIGHEST = 15
 NOISE_MM = 0.001
 
 
-def swept(rng: np.random.Generator, z: np.ndarray) -> Vectors:
+def swept(rng: np.random.Generator, z: np.ndarray) -> OrderVectors:
     """Return the fitted orders of a sweep of this curve, as `sweep` would find them."""
     n = TURNS * PER_TURN
     angle = np.sort(rng.uniform(0, 2 * math.pi * TURNS, n))
     reading = exact(z).curve(angle) + rng.normal(0, NOISE_MM, n)
     turn = np.floor(angle / (2 * math.pi)).astype(np.int64)
     told = tir_interval(angle, reading, angle, turn, highest_order=HIGHEST)
-    return Vectors(told.fit.vectors_mm, told.covariance_mm2, told.dof)
+    return OrderVectors(told.fit.vectors_mm, told.covariance_mm2, told.dof)
 
 
 def trial(rng: np.random.Generator) -> tuple[bool, float]:

@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 from logger.live.console import Console  # noqa: E402
-from logger.live.drawing.display_options import Look  # noqa: E402
+from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
 from logger.live.opening import library_of, open_port  # noqa: E402
 from logger.recording.check import check_file  # noqa: E402
 from logger.screen.app import Window  # noqa: E402
@@ -55,7 +55,7 @@ def main(minutes: float, rate_hz: int) -> None:
     )
     console = Console(
         sitting.desk,
-        Look(),
+        DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),

@@ -13,7 +13,7 @@ from store_rows import longer_ladder
 
 from analysis.errors import BadInput, FullturnError, LinkError, NotDecidable
 from analysis.store import SCHEMA_VERSION, open_store
-from logger.commands.options import worst
+from logger.commands.options import worst_status
 from logger.practice.serving.ends import pty_available
 from logger.recording import RecordingReader
 from logger.recording.layout import PROFILE
@@ -446,11 +446,11 @@ WORST_FIRST = (2, 4, 5, 1, 3, 0)
 
 @pytest.mark.parametrize("place", range(len(WORST_FIRST)))
 def test_of_several_statuses_the_worst_is_the_commands(place: int):
-    assert worst(sorted(WORST_FIRST[place:])) == WORST_FIRST[place]
+    assert worst_status(sorted(WORST_FIRST[place:])) == WORST_FIRST[place]
 
 
 def test_nothing_at_all_is_no_failure():
-    assert worst([]) == 0
+    assert worst_status([]) == 0
 
 
 @pytest.mark.parametrize(("limits", "status"), [(("0.5", "0.05"), 1), (("0.5", "0.1458"), 3), (("0.5",), 0)])

@@ -7,7 +7,7 @@ import pytest
 
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse
-from logger.inputs.loading import load
+from logger.inputs.loading import load_sweep
 from logger.practice.bench.faults import FAULTS
 
 NEED_A_PAIR = ("late", "hysteresis")
@@ -27,7 +27,7 @@ CLEAN = [
 
 
 def swept(name: str, fault: str | None = None) -> SweepResult:
-    return analyse(load(f"practice:{name}", {}, seed=2, fault=fault).capture)
+    return analyse(load_sweep(f"practice:{name}", {}, seed=2, fault=fault).capture)
 
 
 def states(result: SweepResult) -> dict[str, str]:

@@ -7,7 +7,7 @@ import pytest
 from firmware_bench import INDEX_WIDTH, INDICATOR, NEEDED, OPENING, PER_TURN, PROBE, Run, scripted
 
 from logger.wire.board_commands import VERBS, parse_answer
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 from logger.wire.messages import (
     CAP_ANALOGUE,
     CAP_DIGITAL,
@@ -65,7 +65,7 @@ def test_the_channels_tell_their_scales_exactly(tmp_path: Path) -> None:
 
 
 def test_our_own_handshake_opens_it(tmp_path: Path) -> None:
-    opening = Opening(rate_hz=1000)
+    opening = Handshake(rate_hz=1000)
     said_first = opening.poll(0.0)
     run = scripted(tmp_path, *OPENING, "--say=0.05,hello", "--seconds=0.4")
     assert said_first == b"hello\n"

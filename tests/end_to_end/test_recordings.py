@@ -10,7 +10,7 @@ from places import RECORDINGS
 from analysis.errors import BadInput
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse
-from logger.inputs.loading import load
+from logger.inputs.loading import load_sweep
 from logger.recording import check_file
 
 FOLDERS = sorted(path.parent for path in RECORDINGS.glob("*/recording.mcap"))
@@ -24,7 +24,7 @@ def expected(folder: Path) -> dict[str, Any]:
 
 
 def sweep(folder: Path) -> SweepResult:
-    return analyse(load(str(folder / "recording.mcap"), {}).capture)
+    return analyse(load_sweep(str(folder / "recording.mcap"), {}).capture)
 
 
 def inside(ends: tuple[float, float], truth: float, turn: float = 0.0) -> bool:

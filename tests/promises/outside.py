@@ -14,7 +14,8 @@ from mcap.records import Channel, Header, Message, Metadata
 from mcap.stream_reader import StreamReader
 from places import RECORDINGS
 
-from logger.__main__ import cli, run
+from logger.__main__ import run
+from logger.commands import cli
 
 FREE = ("setup",)
 """Keys of results whose value is a person's own text to text: what stands under them is no promise of ours."""

@@ -6,7 +6,7 @@ Never run again for that folder: it is the promise, this script only tells what 
 import sys
 from pathlib import Path
 
-from logger.job.job import Job, Taken
+from logger.job.job import Job, JobSweep
 from logger.job.job_file import folder_of, write
 
 RECORDED = "8f14e45f-ceea-467f-9f5f-0d9a2f1b7c11"
@@ -15,9 +15,9 @@ RECORDED = "8f14e45f-ceea-467f-9f5f-0d9a2f1b7c11"
 
 def taken(
     number: int, step: str, attempt: int, turns: tuple[int, int] | None, said: str, state: str
-) -> Taken:
+) -> JobSweep:
     """Return one sweep of the job."""
-    return Taken(
+    return JobSweep(
         id=f"{number:08x}",
         step=step,
         attempt=attempt,

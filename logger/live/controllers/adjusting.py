@@ -3,29 +3,29 @@
 from analysis.correction.adjustment import adjust
 from analysis.errors import BadInput
 from analysis.units import parse_length
-from logger.live.controllers.controller import Table, Talk
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.adjusting import dialling_page
 from logger.live.state.view import View
-from logger.live.tools.adjusting import Dialling, angles_of, typed_angles
-from logger.live.tools.spot_finder import Finder, Going, Target
+from logger.live.tools.adjusting import AdjustmentGuide, angles_of, typed_angles
+from logger.live.tools.spot_finder import Approach, Spot, SpotFinder
 
 TYPE_THEM = "No screws in the set-up: SPACE asks where they stand, in degrees past the part's mark."
 
 
-class Screws(Talk):
+class AdjustingController(PageController):
     """The page that leads from screw to screw."""
 
     name = "screws"
     direct = True
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: PageContext) -> None:
         super().__init__(table)
-        self._run: Dialling | None = None
+        self._run: AdjustmentGuide | None = None
         self._angles: tuple[float, ...] = ()
         self._radius_mm: float | None = None
         self._problem = ""
-        self._finder: Finder | None = None
+        self._finder: SpotFinder | None = None
 
     def enter(self) -> None:
         """Begin with the screws of the set-up, else its holes, and the sweep so far."""
@@ -55,14 +55,14 @@ class Screws(Talk):
             except BadInput as error:
                 self._problem = str(error)
                 return
-            self._run = Dialling(found, setup.surface, self.table.desk.tap.resolution_mm)
+            self._run = AdjustmentGuide(found, setup.surface, self.table.desk.tap.resolution_mm)
             self._aim()
 
     def _aim(self) -> None:
         desk, run = self.table.desk, self._run
         assert run is not None
-        target = Target(f"screw {run.at + 1}", run.move.deg)
-        self._finder = Finder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
+        target = Spot(f"screw {run.at + 1}", run.move.deg)
+        self._finder = SpotFinder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
 
     def move(self, step: int) -> None:
         """Take another screw."""
@@ -121,7 +121,7 @@ class Screws(Talk):
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        going: Going | None = None
+        going: Approach | None = None
         if self._finder is not None and view.angle_deg is not None and view.live:
             going = self._finder.look(view.angle_deg)
         words = self.next_words(view)

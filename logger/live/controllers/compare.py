@@ -2,20 +2,20 @@
 
 from analysis.errors import FullturnError
 from analysis.store.rows import StoredTurn
-from logger.live.controllers.controller import Table, Talk
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.compare import comparison, turn_list
 from logger.live.state.view import View
 from logger.live.tools import turn_comparison as comparing
 
 
-class Compare(Talk):
+class CompareController(PageController):
     """The list of stored turns, and two of them overlaid."""
 
     name = "compare"
     direct = True
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: PageContext) -> None:
         super().__init__(table)
         self._stored: list[StoredTurn] = []
         self._problem = ""

@@ -6,14 +6,14 @@ from pathlib import Path
 
 from analysis.setup.setup import Setup
 from analysis.store.rows import StoredTurn
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import Row, page
-from logger.live.state.runtime import Desk
+from logger.live.state.runtime import LiveRuntime
 from logger.live.state.view import View
 
 
 @dataclass(frozen=True)
-class Asking:
+class Prompt:
     """A line that has to be typed."""
 
     title: str
@@ -24,18 +24,18 @@ class Asking:
 
 
 @dataclass
-class Table:
+class PageContext:
     """What all talks of one window share."""
 
-    desk: Desk
-    look: Look
+    desk: LiveRuntime
+    look: DisplayOptions
     config_folder: Path
     data_folder: Path
     library: Callable[[], list[StoredTurn]]
     """The stored turns, newest first; raises StoreError."""
     go: Callable[[str], None] = lambda name: None
     """Opens the page of this name."""
-    asking: Asking | None = None
+    asking: Prompt | None = None
     """A line that is to be typed, until the window has taken it."""
 
     @property
@@ -45,10 +45,10 @@ class Table:
 
     def ask(self, title: str, hint: str, take: Callable[[str], None], initial: str = "") -> None:
         """Have a line typed."""
-        self.asking = Asking(title, hint, initial, take)
+        self.asking = Prompt(title, hint, initial, take)
 
 
-class Talk:
+class PageController:
     """One page: what its keys do and what it shows. A page overrides what it has."""
 
     name = ""
@@ -58,7 +58,7 @@ class Talk:
     behind = "turning"
     """Where ``back`` leads."""
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: PageContext) -> None:
         self.table = table
         self.chosen = 0
         """Which line of a list is chosen."""

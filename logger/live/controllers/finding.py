@@ -1,24 +1,24 @@
 """Find: the list of spots, and the page that leads to one of them."""
 
-from logger.live.controllers.controller import Table, Talk
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.finding import finding, target_list
 from logger.live.state.view import View
-from logger.live.tools.spot_finder import Finder, Target, targets
+from logger.live.tools.spot_finder import Spot, SpotFinder, targets
 
 HERE_BELLS = 3
 
 
-class Targets(Talk):
+class SpotListController(PageController):
     """The list of what can be found."""
 
     name = "targets"
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: PageContext) -> None:
         super().__init__(table)
-        self.finder: Finder | None = None
+        self.finder: SpotFinder | None = None
 
-    def found(self) -> list[Target]:
+    def found(self) -> list[Spot]:
         """Return the spots that can be found now."""
         return targets(self.table.desk.study, self.table.setup, self.table.setup.text)
 
@@ -30,7 +30,7 @@ class Targets(Talk):
         """Lead to the chosen spot."""
         found, desk = self.found(), self.table.desk
         target = found[min(self.chosen, len(found) - 1)]
-        self.finder = Finder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
+        self.finder = SpotFinder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
         self.table.go("finding")
 
     def next_words(self, view: View) -> str:
@@ -42,13 +42,13 @@ class Targets(Talk):
         return target_list(view, self.table.look, self.found(), self.chosen, width, height)
 
 
-class Finding(Talk):
+class ApproachController(PageController):
     """Arrow, degrees and arc to go, HERE."""
 
     name = "finding"
     behind = "targets"
 
-    def __init__(self, table: Table, listed: Targets) -> None:
+    def __init__(self, table: PageContext, listed: SpotListController) -> None:
         super().__init__(table)
         self._listed = listed
         self._rings = 0

@@ -1,13 +1,13 @@
 """Help: every command with its key, as it is declared."""
 
-from logger.live.controllers.controller import Talk
+from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
 from logger.live.key_bindings import listed_orders
 from logger.live.pages.lists import help_page
 from logger.live.state.view import View
 
 
-class Help(Talk):
+class HelpController(PageController):
     """The list of commands."""
 
     name = "help"

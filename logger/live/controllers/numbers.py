@@ -1,14 +1,14 @@
 """Numbers: each opens into its formula with this sweep's values."""
 
-from logger.live.controllers.controller import Talk
+from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
-from logger.live.explain.formula import Number
+from logger.live.explain.formula import ExplainedNumber
 from logger.live.explain.sweep_numbers import numbers
 from logger.live.pages.lists import numbers_page
 from logger.live.state.view import View
 
 
-class Numbers(Talk):
+class NumbersController(PageController):
     """The list of numbers; one may be open."""
 
     name = "numbers"
@@ -19,7 +19,7 @@ class Numbers(Talk):
         """Begin at the top, nothing open."""
         self.chosen, self.opened = 0, False
 
-    def _found(self) -> list[Number]:
+    def _found(self) -> list[ExplainedNumber]:
         return numbers(self.table.desk.study, self.table.look.unit)
 
     def size(self) -> int:

@@ -1,23 +1,23 @@
 """Set-up, the 20-second check, and learning the encoder."""
 
-from analysis.angle.encoder_calibration import LearntEncoder, learn_encoder
+from analysis.angle.encoder_calibration import EncoderCalibration, calibrate_encoder
 from analysis.diagnosis.indicator_check import SetupCheck
 from analysis.errors import BadInput
 from analysis.units import parse_length
-from logger.live.controllers.controller import Table, Talk
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import check_page, learn_page, setup_page
 from logger.live.state.actions import VIEW_ONLY
 from logger.live.state.runtime import NOT_KEPT
 from logger.live.state.view import View
-from logger.live.tools.indicator_check_run import CheckRun
+from logger.live.tools.indicator_check_run import IndicatorCheckRun
 from logger.live.tools.setup_form import ACTIONS, CHECK, FIELDS
 from logger.settings import saved_setups as setups
 
 RECENT_S = 12.0
 
 
-class SetUp(Talk):
+class SetupController(PageController):
     """The set-up, a field a line, and what can be begun from it."""
 
     name = "setup"
@@ -71,7 +71,7 @@ class SetUp(Talk):
         return setup_page(view, self.table.look, self.chosen, self.next_words(view), width, height)
 
 
-def change_setup(table: Table, changes: dict[str, str]) -> None:
+def change_setup(table: PageContext, changes: dict[str, str]) -> None:
     """Change the set-up and keep it; a part named anew brings what was kept of it. Raises BadInput."""
     desk = table.desk
     name = changes.get("part")
@@ -86,16 +86,16 @@ def change_setup(table: Table, changes: dict[str, str]) -> None:
     desk.say("kept for this board and this part")
 
 
-class Check(Talk):
+class IndicatorCheckController(PageController):
     """The 20-second check: still, tap, lift, sense, shim."""
 
     name = "check"
     behind = "setup"
-    run: CheckRun
+    run: IndicatorCheckRun
 
     def enter(self) -> None:
         """Begin anew; nobody's push on the tip is taken for a button meanwhile."""
-        self.run = CheckRun(self.table.desk.tap.resolution_mm)
+        self.run = IndicatorCheckRun(self.table.desk.tap.resolution_mm)
         self.table.desk.checking = True
 
     def leave(self) -> None:
@@ -135,7 +135,7 @@ class Check(Talk):
         return check_page(view, self.table.look, self.run, width, height)
 
 
-class Learn(Talk):
+class EncoderController(PageController):
     """The encoder learnt by turning by the mark."""
 
     name = "learn"
@@ -159,12 +159,12 @@ class Learn(Talk):
         """Return what SPACE will do next."""
         return "mark is here"
 
-    def told(self) -> tuple[LearntEncoder | None, str]:
+    def told(self) -> tuple[EncoderCalibration | None, str]:
         """Return what the marks say so far, or why they say nothing."""
         if len(self.counts) < 3:
             return None, ""
         try:
-            return learn_encoder(self.counts), ""
+            return calibrate_encoder(self.counts), ""
         except BadInput as error:
             return None, str(error)
 

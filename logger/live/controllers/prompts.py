@@ -5,12 +5,12 @@ from collections.abc import Callable
 from analysis.capture.windows import parse_window
 from analysis.errors import BadInput
 from analysis.units import parse_number
-from logger.live.controllers.controller import Table
+from logger.live.controllers.controller import PageContext
 from logger.live.state.actions import VIEW_ONLY
-from logger.live.state.replay_control import Replay
+from logger.live.state.replay_control import ReplayControl
 
 
-def end(table: Table, over: Callable[[], None]) -> None:
+def end(table: PageContext, over: Callable[[], None]) -> None:
     """Call ``over`` at once, or once somebody says yes where a named recording runs."""
     named = table.desk.named
     if named is None or table.desk.ended:
@@ -24,7 +24,7 @@ def end(table: Table, over: Callable[[], None]) -> None:
     table.ask(f"{named.name} is being recorded: end it?", "y = end, n = go on", take)
 
 
-def name(table: Table) -> None:
+def name(table: PageContext) -> None:
     """Ask for the name under which the recording is kept."""
     desk = table.desk
     if desk.recorder is None:
@@ -38,7 +38,7 @@ def name(table: Table) -> None:
     table.ask("Name of this recording", hint, take)
 
 
-def leave_out(table: Table) -> None:
+def leave_out(table: PageContext) -> None:
     """Ask why the last turn, or which window why, is to be left out."""
     desk = table.desk
     if desk.kind == "follow":
@@ -58,7 +58,7 @@ def leave_out(table: Table) -> None:
     table.ask("Leave out, and why", "why, for the last full turn; or a window: 40:52=keyway", take)
 
 
-def jump(table: Table, replay: Replay) -> None:
+def jump(table: PageContext, replay: ReplayControl) -> None:
     """Ask for the turn of a replay to go on from."""
 
     def take(line: str) -> None:

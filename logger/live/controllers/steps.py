@@ -1,11 +1,11 @@
 """Steps: SPACE walks the job; Owner: whose error it is, from the job's sweeps."""
 
 from logger.job.job import Job
-from logger.live.controllers.controller import Table, Talk
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.preparation import change_setup
 from logger.live.drawing.rows import Row
-from logger.live.job.guide import Walk
-from logger.live.job.next_action import next_words
+from logger.live.job.guide import JobGuide
+from logger.live.job.next_action import primary_label
 from logger.live.pages.owner import owner_page
 from logger.live.pages.step_result import VALUE_NAMES
 from logger.live.pages.steps import jobs_page, steps_page
@@ -13,13 +13,13 @@ from logger.live.state.view import View
 from logger.studies.cut_study import CARD_LENGTHS
 
 
-class Steps(Talk):
+class StepsController(PageController):
     """The guided job."""
 
     name = "steps"
     direct = True
 
-    def __init__(self, table: Table, walk: Walk) -> None:
+    def __init__(self, table: PageContext, walk: JobGuide) -> None:
         super().__init__(table)
         self.walk = walk
         self._jobs: list[Job] = []
@@ -48,7 +48,7 @@ class Steps(Talk):
 
     def next_words(self, view: View) -> str:
         """Return what SPACE will do next, short."""
-        return "this job" if self._lists_jobs else next_words(self.walk)[0]
+        return "this job" if self._lists_jobs else primary_label(self.walk)[0]
 
     @property
     def _lists_jobs(self) -> bool:
@@ -119,17 +119,17 @@ class Steps(Talk):
         if self.walk.job is None and not self.walk.problem:
             words = "go on with this job" if self._lists_jobs else "type the part's name"
             return jobs_page(view, look, self._jobs, self.chosen, words, width, height)
-        words = next_words(self.walk)[1]
+        words = primary_label(self.walk)[1]
         return steps_page(view, look, self.walk, self.chosen, words, width, height)
 
 
-class Owner(Talk):
+class ErrorSourcesController(PageController):
     """Whose error it is."""
 
     name = "owner"
     direct = True
 
-    def __init__(self, table: Table, walk: Walk) -> None:
+    def __init__(self, table: PageContext, walk: JobGuide) -> None:
         super().__init__(table)
         self._walk = walk
 

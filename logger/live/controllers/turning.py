@@ -1,12 +1,12 @@
 """Turning, and the wall view of the same: SPACE gives the last full turn its star, or takes a stop."""
 
-from logger.live.controllers.controller import Talk
+from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages import turning, wall
 from logger.live.state.view import View
 
 
-class Turning(Talk):
+class TurningController(PageController):
     """The page one looks at while the part turns."""
 
     name = "turning"
@@ -35,7 +35,7 @@ class Turning(Talk):
         return turning.turning(view, self.table.look, width, height, self.next_words(view))
 
 
-class Wall(Turning):
+class WallController(TurningController):
     """The wall view; it has no footer and fills the window."""
 
     name = "wall"

@@ -2,11 +2,11 @@
 
 from dataclasses import replace
 
-from logger.live.controllers.controller import Table, Talk
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import typed_choice, typed_page
 from logger.live.state.view import View
-from logger.live.tools.typed_entry import ALLOWED, TypingRun, choices
+from logger.live.tools.typed_entry import ALLOWED, TypedEntry, choices
 
 _CHARACTERS = {
     "full_stop": ".", "decimal": ".", "comma": ",", "separator": ",", "minus": "-", "hyphen_minus": "-",
@@ -17,14 +17,14 @@ _TAKE = ("enter", "space", "pagedown")
 _RUB_OUT = ("backspace", "delete")
 
 
-class Typed(Talk):
+class TypedReadingsController(PageController):
     """Readings of a dial, place after place."""
 
     name = "typed"
 
-    def __init__(self, table: Table) -> None:
+    def __init__(self, table: PageContext) -> None:
         super().__init__(table)
-        self._run: TypingRun | None = None
+        self._run: TypedEntry | None = None
         self._told: View | None = None
 
     def enter(self) -> None:
@@ -39,7 +39,7 @@ class Typed(Talk):
         """Begin, or close what is done."""
         if self._run is None:
             _, deg = choices(self.table.setup)[self.chosen]
-            self._run = TypingRun(deg, self.table.look.unit)
+            self._run = TypedEntry(deg, self.table.look.unit)
         elif self._run.over:
             self.table.go(self.behind)
         else:

@@ -8,7 +8,7 @@ ROUND_FROM = 100
 
 
 @dataclass(frozen=True)
-class Look:
+class DisplayOptions:
     """One person's way of looking."""
 
     unit: str = "mm"

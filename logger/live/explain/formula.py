@@ -11,7 +11,7 @@ WRITTEN = 3
 
 
 @dataclass(frozen=True)
-class Number:
+class ExplainedNumber:
     """One number of the sweep."""
 
     name: str

@@ -5,13 +5,13 @@ Exact terms and plain words stand side by side. Texts only; all values come from
 
 from analysis.results import SweepResult
 from logger.live.drawing.lengths import fine, length
-from logger.live.explain.formula import Number, curve_words
+from logger.live.explain.formula import ExplainedNumber, curve_words
 from logger.live.explain.trust_numbers import of_gauge, of_orders, trust
-from logger.live.state.sweep_so_far import Study
+from logger.live.state.sweep_so_far import SweepSoFar
 from logger.reports.as_text.sweep import STATE_WORDS, place_in_words
 
 
-def numbers(study: Study | None, unit: str) -> list[Number]:
+def numbers(study: SweepSoFar | None, unit: str) -> list[ExplainedNumber]:
     """Return every number that can be had, each with its formula; none before the first analysis."""
     if study is None or study.result is None:
         return []
@@ -27,14 +27,14 @@ def numbers(study: Study | None, unit: str) -> list[Number]:
     ]
 
 
-def _tirs(r: SweepResult, unit: str) -> list[Number]:
+def _tirs(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     p = r.pooled
     turns = ", ".join(fine(turn.tir_raw_mm, unit) for turn in r.turns[-8:])
     orders = curve_words(p.orders, unit)
     low, high = p.tir_fit_95_mm
     first = p.orders[0]
     return [
-        Number(
+        ExplainedNumber(
             "TIR a dial shows",
             "tir_raw_mm",
             length(p.tir_raw_mm, unit),
@@ -44,7 +44,7 @@ def _tirs(r: SweepResult, unit: str) -> list[Number]:
                 f"= {fine(p.tir_raw_mm, unit)}",
             ),
         ),
-        Number(
+        ExplainedNumber(
             "TIR of the fitted curve",
             "tir_fit_mm",
             length(p.tir_fit_mm, unit),
@@ -57,7 +57,7 @@ def _tirs(r: SweepResult, unit: str) -> list[Number]:
                 f"u = (high - low) / (2 t(.975, {p.dof:.0f})) = {fine(p.u_tir_fit_mm, unit)}",
             ),
         ),
-        Number(
+        ExplainedNumber(
             "TIR of once round (order 1)",
             "tir_first_mm",
             length(p.tir_first_mm, unit),
@@ -71,10 +71,10 @@ def _tirs(r: SweepResult, unit: str) -> list[Number]:
     ]
 
 
-def _places(r: SweepResult) -> list[Number]:
+def _places(r: SweepResult) -> list[ExplainedNumber]:
     p, first, on = r.pooled, r.pooled.orders[0], f"on the {r.setup.mark_on}"
     return [
-        Number(
+        ExplainedNumber(
             "high point",
             "high_point_deg",
             f"{p.high_point_deg:.1f} deg {on}",
@@ -85,7 +85,7 @@ def _places(r: SweepResult) -> list[Number]:
                 f"95 %: {p.high_point_95_deg[0]:.1f} to {p.high_point_95_deg[1]:.1f} deg",
             ),
         ),
-        Number(
+        ExplainedNumber(
             "high side (which way)",
             "high_side_deg",
             f"{p.high_side_deg:.1f} deg {on}",
@@ -96,7 +96,7 @@ def _places(r: SweepResult) -> list[Number]:
                 f"{p.high_side_95_deg[1]:.1f} deg",
             ),
         ),
-        Number(
+        ExplainedNumber(
             "low point",
             "low_point_deg",
             f"{p.low_point_deg:.1f} deg {on}",
@@ -105,7 +105,7 @@ def _places(r: SweepResult) -> list[Number]:
     ]
 
 
-def _decision(r: SweepResult, unit: str) -> list[Number]:
+def _decision(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     d = r.decision
     if d is None:
         return []
@@ -119,13 +119,13 @@ def _decision(r: SweepResult, unit: str) -> list[Number]:
     ]
     if d.more_turns:
         told.append(f"{d.more_turns} more turn(s) would decide, if only scatter stands in the way")
-    return [Number("decision", "decision", STATE_WORDS[d.state], tuple(told))]
+    return [ExplainedNumber("decision", "decision", STATE_WORDS[d.state], tuple(told))]
 
 
-def _shape(r: SweepResult, unit: str) -> list[Number]:
+def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     p = r.pooled
     found = [
-        Number(
+        ExplainedNumber(
             "form (without once round)",
             "form_mm",
             length(p.form_mm, unit),
@@ -138,7 +138,7 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
     ]
     if p.eccentricity_mm is not None:
         found.append(
-            Number(
+            ExplainedNumber(
                 "eccentricity",
                 "eccentricity_mm",
                 length(p.eccentricity_mm, unit),
@@ -151,7 +151,7 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
         )
     if p.tilt_mrad is not None and r.setup.track_radius_mm:
         found.append(
-            Number(
+            ExplainedNumber(
                 "tilt",
                 "tilt_mrad",
                 f"{p.tilt_mrad:.4f} mrad",
@@ -164,7 +164,7 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
         )
     if p.turns > 1:
         found.append(
-            Number(
+            ExplainedNumber(
                 "repeats with the turn",
                 "synchronous_mm",
                 length(p.synchronous_mm, unit),
@@ -176,7 +176,7 @@ def _shape(r: SweepResult, unit: str) -> list[Number]:
             )
         )
         found.append(
-            Number(
+            ExplainedNumber(
                 "does not repeat turn to turn",
                 "asynchronous_mm",
                 length(p.asynchronous_mm, unit),

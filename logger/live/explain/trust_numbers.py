@@ -7,17 +7,17 @@ from analysis.diagnosis.gauge import WANTED_VALUES_PER_TURN
 from analysis.results import SweepResult
 from analysis.units import format_length
 from logger.live.drawing.lengths import fine, length
-from logger.live.explain.formula import Number
-from logger.live.state.sweep_so_far import Study
+from logger.live.explain.formula import ExplainedNumber
+from logger.live.state.sweep_so_far import SweepSoFar
 
 
-def trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
+def trust(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumber]:
     """Return what says whether the sweep can be believed."""
     p = r.pooled
     found = []
     if p.closure_mm is not None:
         found.append(
-            Number(
+            ExplainedNumber(
                 "comes back to start",
                 "closure_mm",
                 length(p.closure_mm, unit),
@@ -30,7 +30,7 @@ def trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
     if p.drift_mm_per_s is not None:
         minute = format_length(p.drift_mm_per_s * 60.0, unit)
         found.append(
-            Number(
+            ExplainedNumber(
                 "drift",
                 "drift_mm_per_s",
                 f"{minute} a minute",
@@ -42,7 +42,7 @@ def trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
         )
     if study.agree_mm is not None:
         found.append(
-            Number(
+            ExplainedNumber(
                 "last two turns agree within",
                 "-",
                 length(study.agree_mm, unit),
@@ -54,7 +54,7 @@ def trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
         )
     gap = max(turn.largest_gap_deg for turn in r.turns)
     found.append(
-        Number(
+        ExplainedNumber(
             "seen all round",
             "largest_gap_deg",
             f"gap {gap:.1f} deg",
@@ -66,7 +66,7 @@ def trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
     )
     lines = tuple(f"{line.source}: u = {fine(line.u_mm, unit)}" for line in r.budget)
     found.append(
-        Number(
+        ExplainedNumber(
             "noise of one reading",
             "noise_mm",
             length(p.noise_mm, unit),
@@ -80,11 +80,11 @@ def trust(r: SweepResult, study: Study, unit: str) -> list[Number]:
     return found
 
 
-def of_gauge(r: SweepResult, study: Study, unit: str) -> list[Number]:
+def of_gauge(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumber]:
     """Return what the sweep says of the gauge, and what was taken off its readings."""
     g = r.gauge
     found = [
-        Number(
+        ExplainedNumber(
             "fastest this gauge can follow",
             "max_rpm",
             f"{g.max_rpm:.1f} rpm",
@@ -97,7 +97,7 @@ def of_gauge(r: SweepResult, study: Study, unit: str) -> list[Number]:
     ]
     if study.lag is not None:
         found.append(
-            Number(
+            ExplainedNumber(
                 "the gauge is late by",
                 "lag_s",
                 f"{study.lag.lag_s * 1000:.0f} ms",
@@ -111,7 +111,7 @@ def of_gauge(r: SweepResult, study: Study, unit: str) -> list[Number]:
     if table is not None:
         points = zip(table.reading_mm.tolist(), table.error_mm.tolist(), strict=True)
         found.append(
-            Number(
+            ExplainedNumber(
                 "gauge's certificate",
                 "gauge_table",
                 f"{len(table.reading_mm)} points taken off",
@@ -124,12 +124,12 @@ def of_gauge(r: SweepResult, study: Study, unit: str) -> list[Number]:
     return found
 
 
-def of_orders(r: SweepResult, unit: str) -> list[Number]:
+def of_orders(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     """Return the lowest orders, and every other that is clear of noise."""
     names = {1: "once round", 2: "twice round", 3: "three times round"}
     return (
         [
-            Number(
+            ExplainedNumber(
                 names.get(order.n, f"{order.n} times round"),
                 f"order {order.n}",
                 length(2.0 * order.amplitude_mm, unit),

@@ -11,15 +11,15 @@ from typing import Any
 from analysis.errors import BadInput, FullturnError
 from analysis.units import parse_length
 from logger.job import job_file as files
-from logger.job.background_reader import Reading
-from logger.job.finding import Told
-from logger.job.job import Job, Taken
+from logger.job.background_reader import JobReader
+from logger.job.finding import Finding
+from logger.job.job import Job, JobSweep
 from logger.job.steps import PUSH_PULL
-from logger.live.job.marks_to_touch import Marks
-from logger.live.job.practice_story import Story
-from logger.live.job.sweep_in_progress import Sweeping
+from logger.live.job.marks_to_touch import MarksToTouch
+from logger.live.job.practice_story import PracticeStory
+from logger.live.job.sweep_in_progress import SweepInProgress
 from logger.live.state.actions import VIEW_ONLY
-from logger.live.state.runtime import NOT_KEPT, Desk
+from logger.live.state.runtime import NOT_KEPT, LiveRuntime
 from logger.live.state.update import OWNS
 
 LIMIT_KEYS = ("limit", "limit_quantity", "limit_radius", "limit_source")
@@ -28,17 +28,17 @@ NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse 
 IN_BEARINGS = ("as-found", "as-left")
 
 
-class Walk:
+class JobGuide:
     """The walk. ``desk`` gives the desk of the moment; a Story moves it on."""
 
     def __init__(
         self,
-        desk: Callable[[], Desk],
+        desk: Callable[[], LiveRuntime],
         data_folder: Path,
         *,
         unit: Callable[[], str],
-        story: Story | None = None,
-        moved: Callable[[Desk], None] = lambda desk: None,
+        story: PracticeStory | None = None,
+        moved: Callable[[LiveRuntime], None] = lambda desk: None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
         """``moved`` is told the desk the story has moved on to; ``now`` dates what is kept."""
@@ -47,13 +47,13 @@ class Walk:
         self.job: Job | None = None
         self.problem = ""
         """Why there is no job, or why it is not kept."""
-        self.sweeping: Sweeping | None = None
+        self.sweeping: SweepInProgress | None = None
         """The sweep that is being taken."""
-        self.reading = Reading()
+        self.reading = JobReader()
         """What the sweeps say, made beside the painting."""
         self._folder: Path | None = None
         self._again = False
-        self._marks = Marks(desk)
+        self._marks = MarksToTouch(desk)
 
     # --- opening and keeping --------------------------------------------------------------------------
 
@@ -68,7 +68,7 @@ class Walk:
         if self.job is not None and (self.job.part, self.job.number) == (part, number):
             return
         self.problem, self.sweeping, self._again = "", None, False
-        self.reading = Reading()
+        self.reading = JobReader()
         self._folder = files.folder_of(self._data, part, number)
         try:
             self.job = files.read(self._folder) or Job(part, number)
@@ -116,11 +116,11 @@ class Walk:
         return "told" if self.told is not None else "working"
 
     @property
-    def told(self) -> Told | None:
+    def told(self) -> Finding | None:
         """What the step where the job stands has shown; None before."""
         return None if self.job is None else self.told_of(self.job.at)
 
-    def told_of(self, step: str) -> Told | None:
+    def told_of(self, step: str) -> Finding | None:
         """Return what a step has shown: told now, else as it was kept; None before."""
         job = self.job
         if job is None:
@@ -128,7 +128,7 @@ class Walk:
         if self.reading.is_of(job, self._unit()):
             return self.reading.told.get(step)
         kept = job.last(step)
-        return Told(kept.said, kept.state, kept.figure) if kept is not None and kept.said else None
+        return Finding(kept.said, kept.state, kept.figure) if kept is not None and kept.said else None
 
     @property
     def bench_sweep(self) -> str | None:
@@ -224,7 +224,7 @@ class Walk:
             return
         aside = files.put_away(self._folder)
         self.sweeping, self._again = None, False
-        self.job, self.reading = Job(self.job.part, self.job.number), Reading()
+        self.job, self.reading = Job(self.job.part, self.job.number), JobReader()
         self._desk().say(f"a new job; the one before lies in {aside.name}" if aside else "a new job")
 
     # --- a sweep --------------------------------------------------------------------------------------
@@ -244,7 +244,7 @@ class Walk:
             return
         self._sweep(job, marks, fresh=False)
 
-    def _move(self, job: Job, story: Story) -> None:
+    def _move(self, job: Job, story: PracticeStory) -> None:
         """Have the practice bench set up for the step; what the story does not tell is skipped."""
         name = self.bench_sweep
         if name is None:
@@ -260,11 +260,11 @@ class Walk:
         self._sweep(job, [], fresh=True)
 
     def _sweep(self, job: Job, marks: list[str], *, fresh: bool) -> None:
-        self.sweeping = Sweeping(job.at, job.attempt, job.takes, marks, fresh, job.step.mark_on)
+        self.sweeping = SweepInProgress(job.at, job.attempt, job.takes, marks, fresh, job.step.mark_on)
         if not marks:
             self._begin(self.sweeping)
 
-    def _begin(self, sweeping: Sweeping) -> None:
+    def _begin(self, sweeping: SweepInProgress) -> None:
         desk = self._desk()
         sweeping.begin(desk)
         # A sweep in its bearings carries the end float that was measured and let pass, for its check.
@@ -274,7 +274,7 @@ class Walk:
             if value is not None:
                 desk.note_plain({"event": "end-float", "float_mm": value})
 
-    def _leave_marks(self, sweeping: Sweeping) -> None:
+    def _leave_marks(self, sweeping: SweepInProgress) -> None:
         try:
             self._marks.leave()
         except BadInput as error:
@@ -310,7 +310,7 @@ class Walk:
         step, attempt = str(fields["step"]), int(fields["attempt"])
         recording_id = recorder.identity.recording_id
         self._keep(
-            job.with_taken(Taken(str(fields["id"]), step, attempt, kept, recording_id, *turns, taken=when))
+            job.with_taken(JobSweep(str(fields["id"]), step, attempt, kept, recording_id, *turns, taken=when))
         )
 
     # --- beside ---------------------------------------------------------------------------------------

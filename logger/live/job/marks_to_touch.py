@@ -4,15 +4,15 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from logger.job.steps import PUSH_PULL, Step
-from logger.live.state.runtime import Desk
+from logger.live.state.runtime import LiveRuntime
 
 OWN_KEYS = ("mark_on", "index_angle")
 
 
-class Marks:
+class MarksToTouch:
     """The marks of one walk."""
 
-    def __init__(self, desk: Callable[[], Desk]) -> None:
+    def __init__(self, desk: Callable[[], LiveRuntime]) -> None:
         self._desk = desk
         self._before: dict[str, str] = {}
         """What the set-up said of the marks before a step asked for them."""

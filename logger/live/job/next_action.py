@@ -1,10 +1,10 @@
 """What SPACE does next in a walk, in words: short for the footer, whole for the line above it."""
 
 from logger.job.steps import BY_KEY, DONE, PUSH_PULL
-from logger.live.job.guide import Walk
+from logger.live.job.guide import JobGuide
 
 
-def next_words(walk: Walk) -> tuple[str, str]:
+def primary_label(walk: JobGuide) -> tuple[str, str]:
     """Return what SPACE will do next: (short, whole)."""
     job, phase, sweeping = walk.job, walk.phase, walk.sweeping
     if not walk.may_act:
@@ -28,7 +28,7 @@ def next_words(walk: Walk) -> tuple[str, str]:
     return after, f"go on: {after}"
 
 
-def _ready(walk: Walk) -> tuple[str, str]:
+def _ready(walk: JobGuide) -> tuple[str, str]:
     if walk.story is None:
         return "ready, begin", "set up as said: begin the sweep"
     if walk.bench_sweep is None:
@@ -36,7 +36,7 @@ def _ready(walk: Walk) -> tuple[str, str]:
     return "ready, begin", f"begin: the practice bench turns {walk.bench_sweep}"
 
 
-def _turning(walk: Walk) -> tuple[str, str]:
+def _turning(walk: JobGuide) -> tuple[str, str]:
     assert walk.sweeping is not None
     if walk.sweeping.takes == PUSH_PULL:
         return "take it", "pushed and pulled three times: take it"
@@ -47,7 +47,7 @@ def _turning(walk: Walk) -> tuple[str, str]:
     return words, words
 
 
-def _after(walk: Walk) -> str:
+def _after(walk: JobGuide) -> str:
     assert walk.job is not None
     if walk.mounts_again:
         return "mount it again"

@@ -7,8 +7,8 @@ the painting.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from logger.live.opening import PRACTICE, Sitting, open_practice
-from logger.live.state.runtime import Desk
+from logger.live.opening import PRACTICE, LiveSession, open_practice
+from logger.live.state.runtime import LiveRuntime
 from logger.practice.stories.catalogue import SCENARIOS
 from logger.settings.settings import Settings
 
@@ -42,27 +42,27 @@ def sweep_of_step(job: str, step: str, attempt: int) -> str | None:
 
 
 @dataclass
-class Story:
+class PracticeStory:
     """The story a sitting at the practice bench walks through."""
 
-    sitting: Sitting
+    sitting: LiveSession
     job: str
     """Name of the job, as ``wind-pump``."""
-    open_sitting: Callable[[str, int, Mapping[str, str]], Sitting]
+    open_sitting: Callable[[str, int, Mapping[str, str]], LiveSession]
     """Opens scenario, seed and set-up on top of it."""
-    begin: Callable[[Desk], None] = Desk.start
+    begin: Callable[[LiveRuntime], None] = LiveRuntime.start
     """Lets a new desk read."""
-    end: Callable[[Sitting], None] | None = None
+    end: Callable[[LiveSession], None] | None = None
     """Closes a sitting that is over; None as it closes itself."""
 
     def __post_init__(self) -> None:
-        self._over: list[Sitting] = []
+        self._over: list[LiveSession] = []
 
     def sweep(self, step: str, attempt: int) -> str | None:
         """Return what the bench will turn for this step; None where the story has nothing for it."""
         return sweep_of_step(self.job, step, attempt)
 
-    def move(self, name: str, seed: int, job: Mapping[str, str]) -> Desk:
+    def move(self, name: str, seed: int, job: Mapping[str, str]) -> LiveRuntime:
         """Set the bench up for a scenario and return its desk; raises FullturnError, changing nothing.
 
         ``job``: part and job number, which stay whatever the scenario is a sweep of.
@@ -76,7 +76,7 @@ class Story:
         }
         limit = {key: value for key, value in old.session.setup.text.items() if key.startswith("limit")}
         new = self.open_sitting(name, seed, {**limit, **typed, **job})
-        self._over.append(Sitting(old, self.sitting.keeping))
+        self._over.append(LiveSession(old, self.sitting.keeping))
         old.worker.stop()
         self.sitting.desk, self.sitting.keeping = new.desk, new.keeping
         self.begin(new.desk)
@@ -99,13 +99,15 @@ class Story:
                 one.desk.close()
 
 
-def story_of(sitting: Sitting, settings: Settings, version: str, clock: Callable[[], float]) -> Story | None:
+def story_of(
+    sitting: LiveSession, settings: Settings, version: str, clock: Callable[[], float]
+) -> PracticeStory | None:
     """Return the story a sitting walks through; None where it is no practice bench in this process."""
     if sitting.desk.kind != "practice":
         return None
 
-    def open_sitting(name: str, seed: int, typed: Mapping[str, str]) -> Sitting:
+    def open_sitting(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
         return open_practice(f"{PRACTICE}{name}", settings, version, typed, seed=seed, clock=clock)
 
     job = sitting.desk.source.name.removeprefix(PRACTICE).split("/")[0]
-    return Story(sitting, job, open_sitting)
+    return PracticeStory(sitting, job, open_sitting)

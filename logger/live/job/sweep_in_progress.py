@@ -10,14 +10,14 @@ from typing import Any
 
 from logger.inputs.sweep_excerpt import BEGUN, TAKEN
 from logger.job.steps import PUSH_PULL
-from logger.live.state.runtime import Desk, KeptTurn
+from logger.live.state.runtime import FinishedTurn, LiveRuntime
 
 LATE_NS = 150_000_000
 """A turn seen to end so much later than it did still counts as begun after the press."""
 
 
 @dataclass
-class Sweeping:
+class SweepInProgress:
     """One sweep of a step."""
 
     step: str
@@ -33,19 +33,19 @@ class Sweeping:
     id: str = field(default_factory=lambda: str(uuid.uuid4()))
     begun_ns: int | None = None
     """When it was noted as begun; None before."""
-    turns: list[KeptTurn] = field(default_factory=list)
+    turns: list[FinishedTurn] = field(default_factory=list)
     """Full turns so far."""
     pending: bool = False
     """True once it was noted as taken and has not come back yet."""
     _seen: int = -1
 
-    def begin(self, desk: Desk) -> None:
+    def begin(self, desk: LiveRuntime) -> None:
         """Note that it begins now."""
         self.begun_ns = desk.now_ns()
         self._seen = -1 if self.fresh or not desk.turns else desk.turns[-1].told.turn
         desk.note_plain({"event": BEGUN, "id": self.id, "step": self.step, "attempt": self.attempt})
 
-    def count(self, desk: Desk, marks_again: list[str]) -> None:
+    def count(self, desk: LiveRuntime, marks_again: list[str]) -> None:
         """Count the turns that have ended since; a sweep that broke begins anew with these marks."""
         if self.begun_ns is None or self.pending:
             return
@@ -63,7 +63,7 @@ class Sweeping:
             if self.fresh or now_ns - lasted_ns >= self.begun_ns - LATE_NS:
                 self.turns.append(kept)
 
-    def take(self, desk: Desk) -> None:
+    def take(self, desk: LiveRuntime) -> None:
         """Note that it is taken, with the turns it has; says so where it has none."""
         fields: dict[str, object] = {
             "event": TAKEN, "id": self.id, "step": self.step, "attempt": self.attempt,

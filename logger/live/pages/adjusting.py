@@ -1,6 +1,6 @@
 """Screws: all moves in a list, and at the chosen one what the indicator has to read."""
 
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big
 from logger.live.drawing.lengths import fine, reading_text
 from logger.live.drawing.rows import Row, page, wrapped
@@ -8,17 +8,23 @@ from logger.live.pages.finding import WAYS
 from logger.live.pages.page_frame import bottom, head
 from logger.live.pages.turning import DASHES
 from logger.live.state.view import View
-from logger.live.tools.adjusting import Dialling, way_words
-from logger.live.tools.spot_finder import Going
+from logger.live.tools.adjusting import AdjustmentGuide, way_words
+from logger.live.tools.spot_finder import Approach
 
 AWAY_DEG = 3.0
 """Further from the screw than this the reading is not its reading."""
 
 
 def dialling_page(
-    view: View, look: Look, run: Dialling | None, going: Going | None, problem: str, words: str, width: int,
+    view: View,
+    look: DisplayOptions,
+    run: AdjustmentGuide | None,
+    going: Approach | None,
+    problem: str,
+    words: str,
+    width: int,
     height: int,
-) -> list[Row]:  # fmt: skip
+) -> list[Row]:
     """Return the page; ``going`` is how far it still is to the screw that is next."""
     rows: list[Row] = [head(view, "Screws", width, look), ()]
     if run is None:
@@ -37,7 +43,7 @@ def _indented(lines: list[Row]) -> list[Row]:
     return [(("  ", "plain"), *one) for one in lines]
 
 
-def _list(run: Dialling, look: Look) -> list[Row]:
+def _list(run: AdjustmentGuide, look: DisplayOptions) -> list[Row]:
     what = "shim" if run.surface == "face" else "screw"
     rows: list[Row] = []
     for k, move in enumerate(run.found.moves):
@@ -53,12 +59,14 @@ def _list(run: Dialling, look: Look) -> list[Row]:
     return rows
 
 
-def _signed(mm: float, look: Look, surface: str) -> str:
+def _signed(mm: float, look: DisplayOptions, surface: str) -> str:
     text = fine(mm, look.unit)
     return text if surface == "face" or text.startswith("-") else f"+{text}"
 
 
-def _screw(view: View, look: Look, run: Dialling, going: Going | None, width: int) -> list[Row]:
+def _screw(
+    view: View, look: DisplayOptions, run: AdjustmentGuide, going: Approach | None, width: int
+) -> list[Row]:
     number, move = run.at + 1, run.move.move_mm
     if not run.by_reading:
         text = f"Put {_signed(move, look, run.surface)} under shim place {number}, then SPACE."
@@ -80,17 +88,17 @@ def _screw(view: View, look: Look, run: Dialling, going: Going | None, width: in
     return rows
 
 
-def _now(view: View, look: Look) -> str:
+def _now(view: View, look: DisplayOptions) -> str:
     if view.reading_mm is None or not view.live:
         return DASHES
     return reading_text(view.reading_mm, view.step_mm, look.unit)
 
 
-def _digits(text: str, look: Look) -> list[Row]:
+def _digits(text: str, look: DisplayOptions) -> list[Row]:
     return [(("  ", "plain"), (line, "reading")) for line in big(text, ascii_only=look.ascii_only)]
 
 
-def _to_screw(run: Dialling, going: Going | None, width: int, look: Look) -> list[Row]:
+def _to_screw(run: AdjustmentGuide, going: Approach | None, width: int, look: DisplayOptions) -> list[Row]:
     if going is None:
         return _indented(wrapped("No angle yet: turn past the mark, or press M.", width - 4, "doubt"))
     if going.here:
@@ -102,7 +110,7 @@ def _to_screw(run: Dialling, going: Going | None, width: int, look: Look) -> lis
     return [*_indented(wrapped(words, width - 4, "strong")), (), *_digits(f"{going.to_go_deg:.0f}", look)]
 
 
-def _end(run: Dialling, width: int) -> list[Row]:
+def _end(run: AdjustmentGuide, width: int) -> list[Row]:
     del run
     return _indented(
         wrapped("All done. Sweep again: what is left is found, not reckoned.", width - 4, "strong")

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from analysis.measurands.comparison import BLOCKS, NOTED, RESCALED
 from analysis.store.rows import StoredTurn
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import Plot, Tick, axis, height_mm, overlay, overlay_height_mm, strip
 from logger.live.drawing.rows import Row, harmless, page, wrapped
@@ -15,7 +15,7 @@ from logger.live.tools.turn_comparison import Comparison
 
 def turn_list(
     view: View,
-    look: Look,
+    look: DisplayOptions,
     found: Sequence[StoredTurn],
     chosen: int,
     first: int | None,
@@ -53,7 +53,7 @@ def turn_list(
     return page(rows, width, height)
 
 
-def comparison(view: View, look: Look, told: Comparison, width: int, height: int) -> list[Row]:
+def comparison(view: View, look: DisplayOptions, told: Comparison, width: int, height: int) -> list[Row]:
     """Return two turns overlaid, and their difference where they may be compared."""
     a, b = told.before, told.after
     rows: list[Row] = [
@@ -88,7 +88,7 @@ def comparison(view: View, look: Look, told: Comparison, width: int, height: int
     return page(rows, width, height)
 
 
-def _claim(told: Comparison, look: Look) -> list[Row]:
+def _claim(told: Comparison, look: DisplayOptions) -> list[Row]:
     """Return how much and which way it changed, or nothing where that cannot be said."""
     if not told.comparable:
         return []

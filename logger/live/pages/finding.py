@@ -3,19 +3,19 @@
 from collections.abc import Sequence
 
 from logger.live.drawing.angle_words import arc_words, place
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.rows import Row, page
 from logger.live.pages.page_frame import head, listed
 from logger.live.state.view import View
-from logger.live.tools.spot_finder import Going, Target
+from logger.live.tools.spot_finder import Approach, Spot
 
 _RIGHT = ("#...", ".#..", "..#.", ".#..", "#...")
 WAYS = {1: "clockwise", -1: "counter-clockwise"}
 
 
 def target_list(
-    view: View, look: Look, found: Sequence[Target], chosen: int, width: int, height: int
+    view: View, look: DisplayOptions, found: Sequence[Spot], chosen: int, width: int, height: int
 ) -> list[Row]:
     """Return the page on which a spot is chosen."""
     lines: list[Row] = [
@@ -39,7 +39,7 @@ def target_list(
 
 
 def finding(
-    view: View, look: Look, target: Target, going: Going | None, width: int, height: int
+    view: View, look: DisplayOptions, target: Spot, going: Approach | None, width: int, height: int
 ) -> list[Row]:
     """Return the page that leads to a spot."""
     crayon = view.setup.text.get("crayon_at")
@@ -75,7 +75,7 @@ def finding(
     return page(rows, width, height)
 
 
-def _with_arrows(digits: list[str], way: int, width: int, look: Look) -> list[Row]:
+def _with_arrows(digits: list[str], way: int, width: int, look: DisplayOptions) -> list[Row]:
     """Return digits between chevrons that point the way to turn."""
     block = "#" if look.ascii_only else "█"
     size = len(digits) / len(_RIGHT)

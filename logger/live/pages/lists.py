@@ -2,17 +2,23 @@
 
 from collections.abc import Sequence
 
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import Row, page, wrapped
-from logger.live.explain.formula import Number
+from logger.live.explain.formula import ExplainedNumber
 from logger.live.key_bindings import key_name, listed_orders
 from logger.live.pages.page_frame import bottom, head, listed
-from logger.live.pages.turning import doubts
+from logger.live.pages.turning import doubt_lines
 from logger.live.state.view import View
 
 
 def numbers_page(
-    view: View, look: Look, found: Sequence[Number], chosen: int, opened: bool, width: int, height: int
+    view: View,
+    look: DisplayOptions,
+    found: Sequence[ExplainedNumber],
+    chosen: int,
+    opened: bool,
+    width: int,
+    height: int,
 ) -> list[Row]:
     """Return every number; the chosen one opened into its formula with this sweep's values."""
     rows: list[Row] = [head(view, "6 Numbers", width, look), ()]
@@ -30,7 +36,7 @@ def numbers_page(
             told += [(("    ", "plain"), *part) for part in wrapped(line, width - 8)]
         told.append(())
     else:
-        for text, do in doubts(view, look)[:3]:
+        for text, do in doubt_lines(view, look)[:3]:
             told += wrapped(f"  doubt: {text}" + (f" -> {do}" if do else ""), width - 4, "doubt", 2)
     rows += listed(body, chosen, max(3, height - len(rows) - len(told) - 1), look, width)
     rows += [*[()] * max(0, height - len(rows) - len(told) - 1), *told]
@@ -38,7 +44,7 @@ def numbers_page(
     return page(rows, width, height)
 
 
-def help_page(view: View, look: Look, chosen: int, width: int, height: int) -> list[Row]:
+def help_page(view: View, look: DisplayOptions, chosen: int, width: int, height: int) -> list[Row]:
     """Return every command with its key, as declared."""
     shown = listed_orders(view.kind)
     lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]

@@ -4,13 +4,13 @@ import numpy as np
 
 from analysis.capture.samples import Floats
 from analysis.numerics.quantiles import t_quantile
-from analysis.separation.error_sources import Owner, Owners
+from analysis.separation.error_sources import ErrorSource, ErrorSources
 from analysis.units import format_length
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import Plot, axis, height_mm, strip
 from logger.live.drawing.rows import Row, cells, page, plain, wrapped
-from logger.live.job.guide import Walk
+from logger.live.job.guide import JobGuide
 from logger.live.pages.page_frame import bottom, head
 from logger.live.state.pass_trace import BINS
 from logger.live.state.view import View
@@ -29,7 +29,9 @@ NOTHING = (
 )
 
 
-def owner_page(view: View, look: Look, walk: Walk, words: str, width: int, height: int) -> list[Row]:
+def owner_page(
+    view: View, look: DisplayOptions, walk: JobGuide, words: str, width: int, height: int
+) -> list[Row]:
     """Return the page."""
     rows: list[Row] = [head(view, "5 Owner", width, look), ()]
     reading = walk.reading
@@ -47,7 +49,7 @@ def owner_page(view: View, look: Look, walk: Walk, words: str, width: int, heigh
     return page(rows, width, height)
 
 
-def _shares(found: Owners, look: Look, best_next: str, width: int, room: int) -> list[Row]:
+def _shares(found: ErrorSources, look: DisplayOptions, best_next: str, width: int, room: int) -> list[Row]:
     shares = found.shares[:5]
     curves = [_curve(one) for one in shares]
     # One scale for all: half of the tallest stands for every strip.
@@ -65,7 +67,7 @@ def _shares(found: Owners, look: Look, best_next: str, width: int, room: int) ->
     return [*rows, *notes]
 
 
-def _share_row(one: Owner, look: Look, width: int) -> Row:
+def _share_row(one: ErrorSource, look: DisplayOptions, width: int) -> Row:
     low, high = (format_length(end, look.unit).split()[0] for end in one.first.interval_mm)
     number = f" of mounting {one.mounting}" if one.mounting else ""
     size = format_length(one.first.tir_first_mm, look.unit)
@@ -83,7 +85,7 @@ def _share_row(one: Owner, look: Look, width: int) -> Row:
     return (*told, (what, "dim")) if cells(plain(told) + what) <= width else told
 
 
-def _notes(found: Owners, best_next: str, scale: str, width: int) -> list[Row]:
+def _notes(found: ErrorSources, best_next: str, scale: str, width: int) -> list[Row]:
     lines = [f"TIR of order 1 @ high side, 95 % in brackets and as the thickness of a trace; {scale}."]
     if best_next:
         lines.append(best_next)
@@ -98,7 +100,7 @@ def _notes(found: Owners, best_next: str, scale: str, width: int) -> list[Row]:
     return rows
 
 
-def _curve(one: Owner) -> tuple[Floats, Floats]:
+def _curve(one: ErrorSource) -> tuple[Floats, Floats]:
     turn = np.linspace(0.0, 2.0 * np.pi, BINS, endpoint=False)
     middle, half = one.vectors.curve(turn), one.half_width_mm(turn)
     return middle - half, middle + half

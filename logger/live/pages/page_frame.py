@@ -2,16 +2,16 @@
 
 from collections.abc import Sequence
 
-from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, Look
+from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, DisplayOptions
 from logger.live.drawing.rows import Row, Span, cells, fit, harmless, shortened
-from logger.live.key_bindings import LATHE_STAGES, ORDERS, Order, key_name
+from logger.live.key_bindings import KEY_COMMANDS, LATHE_STAGES, KeyCommand, key_name
 from logger.live.state.view import View
 
 HELP = " H help "
 CAUTION = "Turn by hand, drive locked out; no gloves; touch only what stands still."
 
 
-def head(view: View, title: str, width: int, look: Look) -> Row:
+def head(view: View, title: str, width: int, look: DisplayOptions) -> Row:
     """Return the head line: whose measurement, which page, and whether it is recorded."""
     setup = view.setup
     who = [setup.part or "no part named", setup.stage, setup.surface]
@@ -38,11 +38,11 @@ def state_of_recording(view: View) -> str:
     return f"REC {minutes}:{seconds:02d}" + (" named" if view.named else "")
 
 
-def footer_items(view: View, next_words: str) -> list[tuple[Order, str]]:
+def footer_items(view: View, next_words: str) -> list[tuple[KeyCommand, str]]:
     """Return the footer's commands with their labels."""
     lathe = view.setup.stage in LATHE_STAGES
     items = []
-    for order in ORDERS:
+    for order in KEY_COMMANDS:
         if not order.footer or (order.lathe_only and not lathe):
             continue
         label = next_words if order.name == "next" else order.label
@@ -92,7 +92,7 @@ def too_small(width: int, height: int) -> list[Row]:
     return [((line, "strong"),) for line in lines]
 
 
-def listed(lines: Sequence[Row], chosen: int, height: int, look: Look, width: int = 0) -> list[Row]:
+def listed(lines: Sequence[Row], chosen: int, height: int, look: DisplayOptions, width: int = 0) -> list[Row]:
     """Return a list with one line chosen, scrolled so that it is seen."""
     first = max(0, min(chosen - height // 2, len(lines) - height))
     rows: list[Row] = []

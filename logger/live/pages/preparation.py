@@ -5,25 +5,27 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.angle.encoder_calibration import LearntEncoder
+from analysis.angle.encoder_calibration import EncoderCalibration
 from analysis.units import MM_PER
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import reading_text
 from logger.live.drawing.plots import Plot, strip
 from logger.live.drawing.rows import Row, page, shortened, wrapped
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.state.pass_trace import BINS
 from logger.live.state.view import View
-from logger.live.tools.indicator_check_run import STEPS, CheckRun
+from logger.live.tools.indicator_check_run import STEPS, IndicatorCheckRun
 from logger.live.tools.setup_form import ACTIONS, FIELDS
-from logger.live.tools.typed_entry import TypingRun
-from logger.reports.as_text.sweep import answer, belief
+from logger.live.tools.typed_entry import TypedEntry
+from logger.reports.as_text.sweep import answer_sentence, trust_lines
 
 VALUE_CELLS = 26
 STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
 
 
-def setup_page(view: View, look: Look, chosen: int, next_words: str, width: int, height: int) -> list[Row]:
+def setup_page(
+    view: View, look: DisplayOptions, chosen: int, next_words: str, width: int, height: int
+) -> list[Row]:
     """Return the set-up, a field a line."""
     lines: list[Row] = [((f"{name:<18}", "key"), ("begin with SPACE", "dim")) for name in ACTIONS]
     for field in FIELDS:
@@ -44,7 +46,9 @@ def setup_page(view: View, look: Look, chosen: int, next_words: str, width: int,
     return page(rows, width, height)
 
 
-def check_page(view: View, look: Look, run: CheckRun, width: int, height: int) -> list[Row]:
+def check_page(
+    view: View, look: DisplayOptions, run: IndicatorCheckRun, width: int, height: int
+) -> list[Row]:
     """Return the 20-second check."""
     rows: list[Row] = [head(view, "20-second check", width, look), ()]
     for k, (name, words) in enumerate(STEPS):
@@ -74,9 +78,9 @@ def check_page(view: View, look: Look, run: CheckRun, width: int, height: int) -
 
 def learn_page(
     view: View,
-    look: Look,
+    look: DisplayOptions,
     counts: list[int],
-    told: LearntEncoder | None,
+    told: EncoderCalibration | None,
     problem: str,
     width: int,
     height: int,
@@ -108,7 +112,9 @@ def learn_page(
     return page(rows, width, height)
 
 
-def typed_choice(view: View, look: Look, names: list[str], chosen: int, width: int, height: int) -> list[Row]:
+def typed_choice(
+    view: View, look: DisplayOptions, names: list[str], chosen: int, width: int, height: int
+) -> list[Row]:
     """Return the page on which the places are chosen."""
     rows: list[Row] = [
         head(view, "Typed readings", width, look),
@@ -124,7 +130,7 @@ def typed_choice(view: View, look: Look, names: list[str], chosen: int, width: i
 
 
 def typed_page(
-    view: View, look: Look, run: TypingRun, told: View | None, width: int, height: int
+    view: View, look: DisplayOptions, run: TypedEntry, told: View | None, width: int, height: int
 ) -> list[Row]:
     """Return the page of a run of typing: what is asked for, what is there, drawn as it goes."""
     rows: list[Row] = [head(view, "Typed readings", width, look), ()]
@@ -137,7 +143,7 @@ def typed_page(
         rows.append((("  reading  ", "plain"), (f"{run.buffer}_", "reading"), (f"  {run.unit}", "plain")))
         rows.append(((f"  {run.problem}", "doubt"),))
     elif told is not None and told.result is not None:
-        for line in (answer(told.result, look.unit), *belief(told.result)):
+        for line in (answer_sentence(told.result, look.unit), *trust_lines(told.result)):
             rows += [(("  ", "plain"), *one) for one in wrapped(line, width - 4, "strong", 3)]
         rows += [((f"  {line}", "dim"),) for line in told.result.remarks[:2]]
     elif told is not None and told.study is not None:
@@ -153,7 +159,7 @@ def typed_page(
     return page(rows, width, height)
 
 
-def _typed_plot(run: TypingRun, look: Look) -> Plot:
+def _typed_plot(run: TypedEntry, look: DisplayOptions) -> Plot:
     low = np.full(BINS, np.nan)
     per = MM_PER[run.unit]
     for deg, value in zip(run.deg, run.values(), strict=False):

@@ -2,15 +2,15 @@
 
 import numpy as np
 
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from logger.job.cautions import CAUTIONS
 from logger.job.job import Job
 from logger.job.steps import BY_KEY
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import Plot, Tick, axis, strip
 from logger.live.drawing.rows import Row, fit, harmless, wrapped
-from logger.live.job.guide import Walk
+from logger.live.job.guide import JobGuide
 from logger.live.state.pass_trace import BINS
 from logger.studies.cut_study import CARD_LENGTHS
 
@@ -25,7 +25,7 @@ NO_VERDICT = "As left was skipped: there is no verdict. A zero on the lathe is n
 NOTHING_MOUNTED = "No mounting was swept: nothing can be predicted and no cut is planned."
 
 
-def told_rows(walk: Walk, look: Look, width: int, room: int, chosen: int) -> list[Row]:
+def told_rows(walk: JobGuide, look: DisplayOptions, width: int, room: int, chosen: int) -> list[Row]:
     """Return what the step has shown, with its curve where there is room."""
     job, told = walk.job, walk.told
     assert job is not None
@@ -60,7 +60,7 @@ def _values(job: Job, width: int, chosen: int) -> list[Row]:
     return rows
 
 
-def _drawn(curve: Vectors, look: Look, width: int, height: int) -> list[Row]:
+def _drawn(curve: OrderVectors, look: DisplayOptions, width: int, height: int) -> list[Row]:
     turn = np.linspace(0.0, 2.0 * np.pi, BINS, endpoint=False)
     mm, ends = curve.curve(turn), curve.extremes
     top = float(np.degrees(ends.high_rad))
@@ -73,7 +73,7 @@ def _drawn(curve: Vectors, look: Look, width: int, height: int) -> list[Row]:
     ]
 
 
-def end_of_job(walk: Walk, width: int) -> list[Row]:
+def end_of_job(walk: JobGuide, width: int) -> list[Row]:
     """Return the verdict once the last step is behind, and what was left out."""
     job = walk.job
     assert job is not None

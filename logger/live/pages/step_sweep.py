@@ -2,20 +2,20 @@
 
 from logger.job.steps import PUSH_PULL, WANTED_TURNS
 from logger.live.drawing.angle_words import missing_words
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length, reading_text
 from logger.live.drawing.plots import axis, strip, turn_bar
 from logger.live.drawing.rows import Row, wrapped
-from logger.live.job.guide import Walk
-from logger.live.job.sweep_in_progress import Sweeping
+from logger.live.job.guide import JobGuide
+from logger.live.job.sweep_in_progress import SweepInProgress
 from logger.live.pages.turning import DASHES, plot_of
 from logger.live.state.view import View
 
 LEAST_SCALE_STEPS = 12.0
 
 
-def taking(view: View, look: Look, walk: Walk, width: int, room: int) -> list[Row]:
+def taking(view: View, look: DisplayOptions, walk: JobGuide, width: int, room: int) -> list[Row]:
     """Return the panel of a sweep that is being taken, at most ``room`` rows."""
     job, sweeping = walk.job, walk.sweeping
     assert job is not None
@@ -37,7 +37,7 @@ def taking(view: View, look: Look, walk: Walk, width: int, room: int) -> list[Ro
     return rows
 
 
-def _digits(view: View, look: Look, width: int) -> list[Row]:
+def _digits(view: View, look: DisplayOptions, width: int) -> list[Row]:
     shown = view.shown_mm
     text = DASHES if shown is None or not view.live else reading_text(shown, view.step_mm, look.unit)
     while text != DASHES and width_of(text) > width - 6 and "." in text:
@@ -47,7 +47,7 @@ def _digits(view: View, look: Look, width: int) -> list[Row]:
     return [((line, role), (f"  {look.unit}" if k == last else "", "strong")) for k, line in enumerate(lines)]
 
 
-def _turns(view: View, look: Look, sweeping: Sweeping, width: int) -> list[Row]:
+def _turns(view: View, look: DisplayOptions, sweeping: SweepInProgress, width: int) -> list[Row]:
     if view.broken:
         return wrapped(f"The sweep broke: {view.broken}. It begins anew.", width, "doubt", 3)
     n = len(sweeping.turns)

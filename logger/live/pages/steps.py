@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from logger.job.cautions import CAUTIONS
 from logger.job.job import Job
 from logger.job.steps import ORDER, STEPS
-from logger.live.drawing.display_options import ROUND_FROM, Look
+from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.rows import Row, beside, fit, harmless, page, wrapped
-from logger.live.job.guide import Walk
+from logger.live.job.guide import JobGuide
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.pages.step_result import end_of_job, told_rows
 from logger.live.pages.step_sweep import taking
@@ -29,7 +29,7 @@ MARKS_AGAIN = (
 
 
 def steps_page(
-    view: View, look: Look, walk: Walk, chosen: int, words: str, width: int, height: int
+    view: View, look: DisplayOptions, walk: JobGuide, chosen: int, words: str, width: int, height: int
 ) -> list[Row]:
     """Return the page; ``chosen`` is the line of the cut card that E enters, ``words`` what SPACE does."""
     rows: list[Row] = [head(view, "3 Steps", width, look), ()]
@@ -49,7 +49,7 @@ def steps_page(
 
 
 def jobs_page(
-    view: View, look: Look, jobs: Sequence[Job], chosen: int, words: str, width: int, height: int
+    view: View, look: DisplayOptions, jobs: Sequence[Job], chosen: int, words: str, width: int, height: int
 ) -> list[Row]:
     """Return the page on which a job is chosen, while no part is named."""
     rows: list[Row] = [head(view, "3 Steps", width, look), (), (("  Which job?", "strong"),), ()]
@@ -66,7 +66,7 @@ def jobs_page(
     return page(rows, width, height)
 
 
-def step_list(walk: Walk, job: Job, look: Look, width: int) -> list[Row]:
+def step_list(walk: JobGuide, job: Job, look: DisplayOptions, width: int) -> list[Row]:
     """Return every step with what it has given, and of several mountings each."""
     rows: list[Row] = []
     for number, step in enumerate(STEPS, 1):
@@ -94,7 +94,9 @@ def _reached(job: Job, number: int) -> bool:
     return job.finished or ORDER.index(job.at) + 1 >= number
 
 
-def _panel(view: View, look: Look, walk: Walk, chosen: int, width: int, height: int) -> list[Row]:
+def _panel(
+    view: View, look: DisplayOptions, walk: JobGuide, chosen: int, width: int, height: int
+) -> list[Row]:
     job, phase = walk.job, walk.phase
     assert job is not None
     if phase == "done":
@@ -131,7 +133,7 @@ def _to_read(job: Job, width: int) -> list[Row]:
     return rows
 
 
-def _to_do(view: View, walk: Walk, width: int) -> list[Row]:
+def _to_do(view: View, walk: JobGuide, width: int) -> list[Row]:
     job, sweeping = walk.job, walk.sweeping
     assert job is not None
     rows = wrapped(job.step.do, width, "strong", 5)

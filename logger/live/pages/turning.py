@@ -6,14 +6,14 @@ import numpy as np
 
 from analysis.results import Check
 from logger.live.drawing.angle_words import from_tip, missing_words
-from logger.live.drawing.display_options import ROUND_FROM, Look
+from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length, reading_text
 from logger.live.drawing.plots import Plot, Tick, axis, height_mm, round_view, strip, turn_bar
 from logger.live.drawing.rows import Row, beside, page, wrapped
 from logger.live.pages.page_frame import CAUTION, bottom, head
 from logger.live.state.view import View
-from logger.reports.as_text.sweep import answer
+from logger.reports.as_text.sweep import answer_sentence
 
 DIGITS_WIDTH = 46
 LEAST_SCALE_STEPS = 12.0
@@ -30,7 +30,7 @@ FIRST = {
 """What to do for a first TIR, by where the angle comes from."""
 
 
-def turning(view: View, look: Look, width: int, height: int, next_words: str) -> list[Row]:
+def turning(view: View, look: DisplayOptions, width: int, height: int, next_words: str) -> list[Row]:
     """Return the page without its footer, exactly ``height`` rows."""
     digits = large_reading(view, look)
     top = [
@@ -48,7 +48,7 @@ def turning(view: View, look: Look, width: int, height: int, next_words: str) ->
     return page([*top, *drawing(view, look, width, room), *low], width, height)
 
 
-def large_reading(view: View, look: Look, *, large: bool = False) -> list[Row]:
+def large_reading(view: View, look: DisplayOptions, *, large: bool = False) -> list[Row]:
     """Return the reading in large digits; dashes while nothing is heard."""
     shown = view.shown_mm
     text = DASHES if shown is None or not view.live else reading_text(shown, view.step_mm, look.unit)
@@ -59,7 +59,7 @@ def large_reading(view: View, look: Look, *, large: bool = False) -> list[Row]:
     return [((indent, "plain"), (line, "reading" if view.live else "doubt")) for line in rows]
 
 
-def beside_reading(view: View, look: Look) -> list[Row]:
+def beside_reading(view: View, look: DisplayOptions) -> list[Row]:
     """Return what stands beside the digits: unit, TIR with the limit, turn and speed."""
     return [
         ((f"{look.unit}", "strong"), ("   zeroed" if view.zero_mm else "", "dim")),
@@ -70,7 +70,7 @@ def beside_reading(view: View, look: Look) -> list[Row]:
     ]
 
 
-def tir_row(view: View, look: Look) -> Row:
+def tir_row(view: View, look: DisplayOptions) -> Row:
     """Return the TIR of the last FULL turn, as a dial shows it; never before one full turn."""
     if view.last is None:
         return (("TIR   ", "strong"), ("after one full turn", "dim"))
@@ -88,7 +88,7 @@ def role_of(view: View) -> str:
     return "strong" if decision is None else decision.state
 
 
-def limit_row(view: View, look: Look) -> Row:
+def limit_row(view: View, look: DisplayOptions) -> Row:
     """Return the limit as written, and by how much it is kept or not."""
     if not view.limit_words:
         return (("limit ", "strong"), ("none entered", "dim"))
@@ -100,7 +100,7 @@ def limit_row(view: View, look: Look) -> Row:
     return (*words, (f" {side} by {length(abs(over), look.unit)}", "over" if over > 0 else "within"))
 
 
-def rule_row(view: View, look: Look) -> Row:
+def rule_row(view: View, look: DisplayOptions) -> Row:
     """Return a plain rule from 0, with a tick at the limit and the last full turn's TIR on it."""
     if view.last is None or view.limit_mm is None:
         return ()
@@ -113,7 +113,7 @@ def rule_row(view: View, look: Look) -> Row:
     return (("0 ", "dim"), *cells)
 
 
-def turn_row(view: View, look: Look) -> Row:
+def turn_row(view: View, look: DisplayOptions) -> Row:
     """Return how many turns, how fast, and the fastest this gauge can follow."""
     fast = view.max_rpm is not None and view.rpm > view.max_rpm
     pieces: list[tuple[str, str]] = [
@@ -125,7 +125,7 @@ def turn_row(view: View, look: Look) -> Row:
     return tuple(pieces)
 
 
-def own_number(view: View, look: Look, width: int) -> Row:
+def own_number(view: View, look: DisplayOptions, width: int) -> Row:
     """Return the indicator's own number, unscaled and unzeroed; or what is wrong."""
     if view.words:
         return (("  ", "plain"), *wrapped(view.words, width - 4, "doubt")[0])
@@ -142,7 +142,7 @@ def _least_mm(view: View) -> float:
     return max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
 
 
-def answer_rows(view: View, look: Look, width: int) -> list[Row]:
+def answer_rows(view: View, look: DisplayOptions, width: int) -> list[Row]:
     """Return the answer in one sentence, two rows."""
     if view.words and view.result is None and not view.broken:
         return _two(wrapped(view.words, width - 4, "doubt")[1:3])  # what does not fit in the row above
@@ -150,7 +150,7 @@ def answer_rows(view: View, look: Look, width: int) -> list[Row]:
         text = f"The sweep is broken: {view.broken}. Begin anew: mark under the tip, press M, turn."
         return _two(wrapped(text, width - 4, "doubt", 2))
     if view.result is not None:
-        return _two(wrapped(answer(view.result, look.unit), width - 4, role_of(view), 2))
+        return _two(wrapped(answer_sentence(view.result, look.unit), width - 4, role_of(view), 2))
     if view.study is not None and view.study.problem and view.turns:
         return _two(wrapped(view.study.problem, width - 4, "doubt", 2))
     if view.reading_mm is None:
@@ -163,7 +163,7 @@ def _two(rows: list[Row]) -> list[Row]:
     return [*indented, *[()] * (2 - len(indented))]
 
 
-def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
+def drawing(view: View, look: DisplayOptions, width: int, height: int) -> list[Row]:
     """Return strip, axis and turn bar, with the round view beside them where there is room."""
     bare = plot_of(view, look)
     least = _least_mm(view)
@@ -182,7 +182,7 @@ def drawing(view: View, look: Look, width: int, height: int) -> list[Row]:
     return [*rows[: height - 1], seen_row(view)]
 
 
-def plot_of(view: View, look: Look) -> Plot:
+def plot_of(view: View, look: DisplayOptions) -> Plot:
     """Return what is drawn, the display's zero taken off."""
     low, high = view.trace_low - view.zero_mm, view.trace_high - view.zero_mm
     limits = None
@@ -227,7 +227,7 @@ def _spot(view: View) -> str:
     return f"   high point {from_tip(spot, view.angle_deg, view.setup)}"
 
 
-def doubts(view: View, look: Look) -> list[tuple[str, str]]:
+def doubt_lines(view: View, look: DisplayOptions) -> list[tuple[str, str]]:
     """Return only what is not clear, each with the one thing to do."""
     found: list[tuple[str, str]] = []
     if view.max_rpm is not None and view.rpm > view.max_rpm:
@@ -246,9 +246,9 @@ def doubts(view: View, look: Look) -> list[tuple[str, str]]:
     return found
 
 
-def doubt_rows(view: View, look: Look, width: int, most: int) -> list[Row]:
+def doubt_rows(view: View, look: DisplayOptions, width: int, most: int) -> list[Row]:
     """Return the doubts, and how well the last two turns agree."""
-    found = doubts(view, look)
+    found = doubt_lines(view, look)
     rows: list[Row] = []
     if view.study is not None and view.study.agree_mm is not None:
         rows.append(

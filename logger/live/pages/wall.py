@@ -1,6 +1,6 @@
 """The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
 
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import strip
@@ -15,7 +15,7 @@ TALL = 34
 """From so many rows on the reading is ten rows high."""
 
 
-def wall(view: View, look: Look, width: int, height: int) -> list[Row]:
+def wall(view: View, look: DisplayOptions, width: int, height: int) -> list[Row]:
     """Return the page."""
     rows: list[Row] = [*large_reading(view, look, large=height >= TALL), ()]
     rows += _tir(view, look)
@@ -28,7 +28,7 @@ def wall(view: View, look: Look, width: int, height: int) -> list[Row]:
     return page(rows, width, height)
 
 
-def _verdict(view: View, look: Look, width: int) -> list[Row]:
+def _verdict(view: View, look: DisplayOptions, width: int) -> list[Row]:
     """Return state and high side, as large as there is room for."""
     words: Row = (
         (f"   {_state(view)}   ", role_of(view) if not view.words else "doubt"),
@@ -48,7 +48,7 @@ def _verdict(view: View, look: Look, width: int) -> list[Row]:
     return [*rows, words]
 
 
-def _tir(view: View, look: Look) -> list[Row]:
+def _tir(view: View, look: DisplayOptions) -> list[Row]:
     limit: Row = ((f"   LIMIT {view.limit_words}" if view.limit_words else "", "limit"),)
     if view.last is None:
         return [(("   TIR   after one full turn", "strong"), *limit)]

@@ -12,7 +12,7 @@ from analysis.errors import BadInput
 from logger.acquisition.recording_files import keep_as
 
 if TYPE_CHECKING:
-    from logger.live.state.runtime import Desk
+    from logger.live.state.runtime import LiveRuntime
 
 VIEW_ONLY = "view only: the window that owns the port can do that"
 
@@ -24,10 +24,10 @@ NO_MARK = {
 """Why a mark cannot be touched where the angle is no count."""
 
 
-class Acts:
+class Actions:
     """The acts of one person at one desk."""
 
-    def __init__(self, desk: "Desk") -> None:
+    def __init__(self, desk: "LiveRuntime") -> None:
         self._desk = desk
         self._undo: list[Callable[[], None]] = []
         self._next_id = 1

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING
 
 from analysis.errors import BadInput, NotDecidable
 from analysis.setup.setup import Setup
-from logger.live.state.sweep_so_far import Study, study
+from logger.live.state.sweep_so_far import SweepSoFar, analyse_so_far
 
 if TYPE_CHECKING:
-    from logger.live.state.runtime import Desk
+    from logger.live.state.runtime import LiveRuntime
 
 STEADY_APART_NS = 2_000_000_000
 """A steady spin has no turns before it is looked at whole: so often it is."""
@@ -16,16 +16,16 @@ WHOLE_ONLY = ("steady", "stops")
 """Where angles come from so, there are no turns before the sweep is looked at whole."""
 
 
-class Studying:
+class BackgroundAnalysis:
     """What of a desk still has to be analysed, and what came of it."""
 
-    def __init__(self, desk: "Desk") -> None:
+    def __init__(self, desk: "LiveRuntime") -> None:
         self._desk = desk
         self.stale = False
         """Something has changed since the last analysis began."""
         self._setup: Setup | None = None
         self._taken_ns = 0
-        self._done: queue.SimpleQueue[Study] = queue.SimpleQueue()
+        self._done: queue.SimpleQueue[SweepSoFar] = queue.SimpleQueue()
 
     @property
     def wanted(self) -> bool:
@@ -46,9 +46,9 @@ class Studying:
             try:
                 capture = desk.session.capture()
             except (BadInput, NotDecidable) as error:
-                self._done.put(Study(None, str(error), None, None, None))
+                self._done.put(SweepSoFar(None, str(error), None, None, None))
                 return
-        self._done.put(study(capture))
+        self._done.put(analyse_so_far(capture))
 
     def take(self) -> None:
         """Hand over what is done; from the thread that paints."""

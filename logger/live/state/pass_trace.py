@@ -16,7 +16,7 @@ BRIDGE_DEG = 20.0
 """Readings further apart are not joined by a line."""
 
 
-class Trace:
+class PassTrace:
     """Lowest and highest reading of each bin in the newest pass."""
 
     def __init__(self) -> None:

@@ -9,8 +9,8 @@ from collections import deque
 import numpy as np
 
 from analysis.capture.samples import Floats
-from logger.live.state.pass_trace import Trace
-from logger.live.state.sample_ring import Block
+from logger.live.state.pass_trace import PassTrace
+from logger.live.state.sample_ring import SampleBlock
 
 LEAST_SILENCE_S = 0.5
 PERIODS = 3.0
@@ -24,7 +24,7 @@ KEPT_S = 12.0
 """Readings kept for the 20-second check."""
 
 
-class Meter:
+class Readout:
     """The state of the newest readings."""
 
     def __init__(self) -> None:
@@ -36,7 +36,7 @@ class Meter:
         self.high: tuple[float, float] | None = None
         """(mm, degrees or NaN) of the highest reading since the last clearing."""
         self.low: tuple[float, float] | None = None
-        self.trace = Trace()
+        self.trace = PassTrace()
         self.epoch = -1
         self._new_t: deque[float] = deque(maxlen=22)
         self._course: deque[tuple[float, float]] = deque(maxlen=400)
@@ -45,12 +45,14 @@ class Meter:
         self.jump = ""
         """What a jump of the reading looks like, until somebody reads it; empty while there was none."""
 
-    def take(self, block: Block) -> None:
+    def take(self, block: SampleBlock) -> None:
         """Take what the ring held."""
         for epoch in np.unique(block.epoch).tolist():
             self._take(epoch, block, block.epoch == epoch)
 
-    def _take(self, epoch: int, block: Block, where: "np.ndarray[tuple[int], np.dtype[np.bool_]]") -> None:
+    def _take(
+        self, epoch: int, block: SampleBlock, where: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
+    ) -> None:
         if epoch != self.epoch:
             self.epoch = epoch
             self.trace.clear()

@@ -4,21 +4,23 @@ from collections.abc import Callable
 from pathlib import Path
 
 from analysis.errors import BadInput
-from logger.live.state.runtime import Desk
-from logger.live.state.view import Replaying
+from logger.live.state.runtime import LiveRuntime
+from logger.live.state.view import ReplayPosition
 from logger.recording import RecordingReader
 from logger.session.session import Session
-from logger.session.turn_detector import TurnWatch
+from logger.session.turn_detector import TurnDetector
 from logger.sources.replay import ReplaySource
 
 STEP_NS = 100_000_000
 FASTEST, SLOWEST = 64.0, 1.0 / 16.0
 
 
-class Replay:
+class ReplayControl:
     """Steers a source that replays; ``open_at`` begins a new sitting that has come to a moment of it."""
 
-    def __init__(self, source: ReplaySource, open_at: Callable[[int], tuple[Desk, ReplaySource]]) -> None:
+    def __init__(
+        self, source: ReplaySource, open_at: Callable[[int], tuple[LiveRuntime, ReplaySource]]
+    ) -> None:
         self._source, self._open_at = source, open_at
         self._speed = source.speed
         self.first_ns = source.now().monotonic_ns
@@ -57,7 +59,7 @@ class Replay:
         if not self.paused:
             self._source.speed = self._speed
 
-    def jump(self, turn: int, desk: Desk) -> Desk:
+    def jump(self, turn: int, desk: LiveRuntime) -> LiveRuntime:
         """Return a sitting that stands at the start of this turn, counted from 1. Raises BadInput."""
         if not self.starts_ns:
             raise BadInput("the turns are still being looked up: try again in a moment")
@@ -69,15 +71,15 @@ class Replay:
         self._source.speed = 0.0 if paused else self._speed
         return new
 
-    def standing(self, desk: Desk) -> Replaying:
+    def standing(self, desk: LiveRuntime) -> ReplayPosition:
         """Return where it stands."""
         at_ns = desk.tap.last_heard_ns or self.first_ns
-        return Replaying(self._speed, self.paused, (at_ns - self.first_ns) * 1e-9, self.turns)
+        return ReplayPosition(self._speed, self.paused, (at_ns - self.first_ns) * 1e-9, self.turns)
 
 
 def starts_of_turns(path: Path) -> list[int]:
     """Return when each full turn of a recording began, on its monotonic clock."""
-    session, watch = Session(), TurnWatch()
+    session, watch = Session(), TurnDetector()
     reader = RecordingReader(path)
     session.change_setup(reader.setup)
     starts: list[int] = []

@@ -16,19 +16,19 @@ from analysis.errors import BadInput, FullturnError, NotDecidable
 from analysis.results import TurnResult
 from analysis.sweep.pooling import turn_by_itself
 from logger.acquisition.recorder import Recorded, Recorder
-from logger.acquisition.worker import Ended, Noticed, Started, StopTaken, Worker
-from logger.live.state.actions import VIEW_ONLY, Acts
-from logger.live.state.background_analysis import Studying
-from logger.live.state.readout import Meter
-from logger.live.state.sample_ring import Ring
-from logger.live.state.session_tap import Tap
-from logger.live.state.stop_places import Places, places_of
-from logger.live.state.sweep_so_far import Study
+from logger.acquisition.worker import BoardStarted, EventTaken, StopRead, Worker, WorkerEnded
+from logger.live.state.actions import VIEW_ONLY, Actions
+from logger.live.state.background_analysis import BackgroundAnalysis
+from logger.live.state.readout import Readout
+from logger.live.state.sample_ring import SampleRing
+from logger.live.state.session_tap import SessionTap
+from logger.live.state.stop_places import StopPlaces, places_of
+from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.update import OWNS, notice
 from logger.live.state.view import View
 from logger.live.state.view_builder import limit_mm_of, view_of
 from logger.session.session import Session
-from logger.session.turn_detector import EndedTurn
+from logger.session.turn_detector import FinishedTurnSamples
 from logger.settings import saved_setups as setups
 from logger.stream import Source
 
@@ -37,7 +37,7 @@ NOT_KEPT = "a replay: not kept"
 
 
 @dataclass(frozen=True)
-class KeptTurn:
+class FinishedTurn:
     """A turn that has ended, with its own numbers; its samples are in the session alone."""
 
     told: TurnResult
@@ -45,7 +45,7 @@ class KeptTurn:
     end_s: float
 
 
-class Desk:
+class LiveRuntime:
     """Everything between the worker and the pages. One thread calls it, but for ``studying``."""
 
     def __init__(
@@ -56,8 +56,8 @@ class Desk:
         recorder: Recorder | None = None,
         session: Session | None = None,
         worker: Worker | None = None,
-        ring: Ring,
-        tap: Tap,
+        ring: SampleRing,
+        tap: SessionTap,
         clock: Callable[[], float] = time.monotonic,
         today: Callable[[], date] = date.today,
     ) -> None:
@@ -68,13 +68,13 @@ class Desk:
         assert running is not None
         self.session, self.worker = found, running
         self._ring, self.tap = ring, tap
-        self.meter = Meter()
-        self.places = Places()
+        self.meter = Readout()
+        self.places = StopPlaces()
         """Where angles come from stops: what was read standing."""
         self.clock, self.today = clock, today
         self.began_s = clock()
-        self.turns: list[KeptTurn] = []
-        self.study: Study | None = None
+        self.turns: list[FinishedTurn] = []
+        self.study: SweepSoFar | None = None
         self.zero_mm = 0.0
         self.board = "waiting"
         """``waiting``, ``here``, ``gone`` or ``restarted``."""
@@ -91,12 +91,12 @@ class Desk:
         self.named: Path | None = None
         self.rings: list[int] = []
         """Bells to be rung: how many times each."""
-        self.studying = Studying(self)
+        self.studying = BackgroundAnalysis(self)
         """The analysis of all turns so far, beside the painting."""
         self._heard: tuple[int, float] = (0, clock())
-        self.acts = Acts(self)
+        self.acts = Actions(self)
         self.crossed = False
-        self.on_turn: Callable[[EndedTurn, TurnResult], None] = lambda ended, told: None
+        self.on_turn: Callable[[FinishedTurnSamples, TurnResult], None] = lambda ended, told: None
         """Called with every turn that has ended, to keep it."""
         self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
         """Called with what was noted of a turn: number, kind and reason."""
@@ -128,22 +128,22 @@ class Desk:
     def _take_words(self) -> None:
         while not self.worker.words.empty():
             word = self.worker.words.get()
-            if isinstance(word, Started):
+            if isinstance(word, BoardStarted):
                 self.board, self.board_name = "here", self.lines_on or word.board
                 self.on_board(self.board_name)
-            elif isinstance(word, EndedTurn):
+            elif isinstance(word, FinishedTurnSamples):
                 self._turn_ended(word)
-            elif isinstance(word, Noticed):
+            elif isinstance(word, EventTaken):
                 notice(self, word.fields)
                 self.on_event(word.fields)
-            elif isinstance(word, StopTaken):
+            elif isinstance(word, StopRead):
                 self._stop_taken(word)
-            elif isinstance(word, Ended):
+            elif isinstance(word, WorkerEnded):
                 self.ended, self.error = True, word.error
                 if self.recorder is not None:
                     self.recorder.take_ended(word)
 
-    def _stop_taken(self, stop: StopTaken) -> None:
+    def _stop_taken(self, stop: StopRead) -> None:
         setup, meter = self.session.setup, self.meter
         if stop.reading_mm is not None:
             if len(self.places.readings_mm) in (0, places_of(setup) + 1):
@@ -152,13 +152,13 @@ class Desk:
             self.studying.stale |= len(self.places.readings_mm) == places_of(setup) + 1
         self.say(stop.words)
 
-    def _turn_ended(self, ended: EndedTurn) -> None:
+    def _turn_ended(self, ended: FinishedTurnSamples) -> None:
         try:
             told = turn_by_itself(ended.number, ended.turn, ended.capture)
         except (BadInput, NotDecidable) as error:
             self.say(f"turn {ended.number + 1} carries no numbers: {error}")
             return
-        kept = KeptTurn(told, ended.turn.start_s, ended.turn.end_s)
+        kept = FinishedTurn(told, ended.turn.start_s, ended.turn.end_s)
         self.turns.append(kept)
         del self.turns[:-400]
         self.studying.stale = True

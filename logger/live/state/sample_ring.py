@@ -17,7 +17,7 @@ CAPACITY = 1 << 16
 
 
 @dataclass(frozen=True)
-class Block:
+class SampleBlock:
     """Readings in the order taken; arrays have shape (n,)."""
 
     epoch: NDArray[np.int64]
@@ -37,7 +37,7 @@ _COLUMNS = (("epoch", np.int64), ("host_ns", np.int64), ("t_s", float), ("angle_
             ("reading_mm", float), ("new", bool))  # fmt: skip
 
 
-class Ring:
+class SampleRing:
     """Holds the newest readings that were not taken yet."""
 
     def __init__(self, capacity: int = CAPACITY) -> None:
@@ -48,7 +48,7 @@ class Ring:
         self.skipped = 0
         """Readings that nobody took in time."""
 
-    def push(self, block: Block) -> None:
+    def push(self, block: SampleBlock) -> None:
         """Add readings; from one thread."""
         n = len(block)
         with self._lock:
@@ -58,11 +58,11 @@ class Ring:
                 self._data[name][where] = getattr(block, name)[n - keep :]
             self._put += n
 
-    def take(self) -> Block:
+    def take(self) -> SampleBlock:
         """Return everything since the last time; from one thread."""
         with self._lock:
             first = max(self._taken, self._put - self._capacity)
             self.skipped += first - self._taken
             where = np.arange(first, self._put) % self._capacity
             self._taken = self._put
-            return Block(*(self._data[name][where] for name, _ in _COLUMNS))
+            return SampleBlock(*(self._data[name][where] for name, _ in _COLUMNS))

@@ -4,7 +4,7 @@ import numpy as np
 
 from analysis.capture.samples import Floats
 from analysis.diagnosis.gauge import smallest_step_mm
-from logger.live.state.sample_ring import Block, Ring
+from logger.live.state.sample_ring import SampleBlock, SampleRing
 from logger.session.session import Session
 from logger.stream import HostTime
 
@@ -12,10 +12,10 @@ STEP_READINGS = 2000
 """So many readings tell the step of a gauge that prints lines."""
 
 
-class Tap:
+class SessionTap:
     """Follows one session; call it after every item."""
 
-    def __init__(self, ring: Ring) -> None:
+    def __init__(self, ring: SampleRing) -> None:
         self._ring = ring
         self._boot = self._start = self._epoch = 0
         self._zero: float | None = None
@@ -48,7 +48,7 @@ class Tap:
             return
         self._start += n
         self._ring.push(
-            Block(
+            SampleBlock(
                 np.full(n, self._epoch),
                 np.full(n, host.monotonic_ns),
                 found.t_s,

@@ -7,7 +7,7 @@ from analysis.setup.setup import Setup
 
 
 @dataclass
-class Places:
+class StopPlaces:
     """The places of the newest set of stops."""
 
     readings_mm: list[float] = field(default_factory=list)

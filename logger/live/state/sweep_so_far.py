@@ -25,7 +25,7 @@ CLEAR = 3.5
 
 
 @dataclass(frozen=True, slots=True)
-class Spots:
+class FoundSpots:
     """Places on the part, degrees past the mark."""
 
     high_point_deg: float
@@ -34,14 +34,14 @@ class Spots:
 
 
 @dataclass(frozen=True)
-class Study:
+class SweepSoFar:
     """The newest analysis."""
 
     result: SweepResult | None
     problem: str
     """Why there is none; empty where there is."""
     lag: Lag | None
-    spots: Spots | None
+    spots: FoundSpots | None
     """Where the spots are with the gauge's lag taken off; None where no lag is known."""
     agree_mm: float | None
     """Greatest difference between the curves of the last two turns; None before two."""
@@ -49,15 +49,15 @@ class Study:
     """Angles (rad) and readings (mm) of the last turn, where angles are known only now."""
 
 
-def study(capture: Capture) -> Study:
+def analyse_so_far(capture: Capture) -> SweepSoFar:
     """Analyse a capture; what cannot be analysed comes back as words."""
     try:
         result = analyse(capture)
     except (BadInput, NotDecidable) as error:
-        return Study(None, str(error), None, None, None)
+        return SweepSoFar(None, str(error), None, None, None)
     lag, spots = _without_lag(capture, result)
     drawn = None if capture.angle_source == "encoder" else _last_turn(capture)
-    return Study(result, "", lag, spots, agreement_mm(result.turns), drawn)
+    return SweepSoFar(result, "", lag, spots, agreement_mm(result.turns), drawn)
 
 
 def _last_turn(capture: Capture) -> tuple[Floats, Floats] | None:
@@ -68,7 +68,7 @@ def _last_turn(capture: Capture) -> tuple[Floats, Floats] | None:
     return capture.samples.angle_rad[where], capture.samples.reading_mm[where]
 
 
-def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Spots | None]:
+def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, FoundSpots | None]:
     """Return the lag of the gauge, and the spots where the readings are put back to where they were taken."""
     if not capture.timed or not result.turns:
         return None, None
@@ -99,7 +99,7 @@ def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Spo
     clear = _clear_of_noise(fit)
     top = extremes(fit.cos_mm * clear, fit.sin_mm * clear)
     side = math.degrees(fit.high_place_rad(1))
-    return found, Spots(math.degrees(top.high_rad), side, math.degrees(top.low_rad))
+    return found, FoundSpots(math.degrees(top.high_rad), side, math.degrees(top.low_rad))
 
 
 def _clear_of_noise(fit: HarmonicFit) -> Bools:

@@ -2,28 +2,28 @@
 
 from analysis.errors import StoreError
 from analysis.results import TurnResult
-from logger.acquisition.turn_store import Keeper
-from logger.inputs.origin import Origin
-from logger.live.state.runtime import Desk
+from logger.acquisition.turn_store import TurnStore
+from logger.inputs.origin import SweepOrigin
+from logger.live.state.runtime import LiveRuntime
 from logger.reports.as_json.sweep import sweep_object
-from logger.session.turn_detector import EndedTurn
+from logger.session.turn_detector import FinishedTurnSamples
 from logger.settings.settings import Settings
 
 
-class Keeping:
+class BackgroundTurnStore:
     """Keeps turns and notes in the store, beside the painting; a refusal is told once."""
 
-    def __init__(self, desk: Desk, settings: Settings, version: str) -> None:
+    def __init__(self, desk: LiveRuntime, settings: Settings, version: str) -> None:
         self._desk, self._settings, self._version = desk, settings, version
-        self._keeper: Keeper | None = None
-        self._waiting: list[tuple[EndedTurn, TurnResult]] = []
+        self._keeper: TurnStore | None = None
+        self._waiting: list[tuple[FinishedTurnSamples, TurnResult]] = []
         self._notes: list[tuple[int, str, str]] = []
         self._ids: dict[int, int] = {}
         self._failed = False
         desk.on_turn = self._take_turn
         desk.on_note = lambda turn, kind, reason: self._notes.append((turn, kind, reason))
 
-    def _take_turn(self, ended: EndedTurn, told: TurnResult) -> None:
+    def _take_turn(self, ended: FinishedTurnSamples, told: TurnResult) -> None:
         if not self._failed:
             self._waiting.append((ended, told))
 
@@ -47,7 +47,7 @@ class Keeping:
         recorder = self._desk.recorder
         assert recorder is not None
         if self._keeper is None and self._waiting:
-            self._keeper = Keeper(
+            self._keeper = TurnStore(
                 self._settings.store.value,
                 recorder.identity,
                 str(recorder.path.resolve()),
@@ -76,7 +76,7 @@ class Keeping:
         result = desk.study.result if desk.study else None
         try:
             if result is not None and not self._failed:
-                where = Origin(str(recorded.path), recorded.identity.recording_id, True)
+                where = SweepOrigin(str(recorded.path), recorded.identity.recording_id, True)
                 told = sweep_object(result, where, desk.session.snapshot().link)
                 state = result.decision.state if result.decision else None
                 self._keeper.finish(recorded, True, state, told)

@@ -5,13 +5,13 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from logger.live.state.runtime import Desk
+    from logger.live.state.runtime import LiveRuntime
 
 OWNS = ("owner", "practice")
 """The kinds of a desk that has the board itself."""
 
 
-def notice(desk: "Desk", fields: Mapping[str, Any]) -> None:
+def notice(desk: "LiveRuntime", fields: Mapping[str, Any]) -> None:
     """Take one event into the state of the desk; what means nothing here is passed over."""
     event = fields.get("event")
     if event == "gap":

@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 from analysis.capture.samples import Floats
 from analysis.results import SweepResult, TurnResult
 from analysis.setup.setup import Setup
-from logger.live.state.sweep_so_far import Study
+from logger.live.state.sweep_so_far import SweepSoFar
 
 
 @dataclass(frozen=True)
-class Replaying:
+class ReplayPosition:
     """Where a replay stands."""
 
     speed: float
@@ -53,7 +53,7 @@ class View:
     trace_low: Floats
     trace_high: Floats
     missing: list[tuple[float, float]]
-    study: Study | None
+    study: SweepSoFar | None
     limit_mm: float | None
     """TIR limit at the track, as the strip's lines; None where there is none."""
     limit_words: str
@@ -78,7 +78,7 @@ class View:
     """What is to be known of the angle, or why there is none; empty where an encoder tells it."""
     stop_at: str = ""
     """Which place comes next, where angles come from stops."""
-    replaying: Replaying | None = None
+    replaying: ReplayPosition | None = None
     recent: tuple[Floats, Floats] | None = field(default=None, repr=False)
 
     @property

@@ -10,7 +10,7 @@ from analysis.setup.setup import Setup
 from logger.live.state.view import View
 
 if TYPE_CHECKING:
-    from logger.live.state.runtime import Desk
+    from logger.live.state.runtime import LiveRuntime
 
 GONE_S = 1.6
 """No byte at all for so long (a board sends a heartbeat twice a second): the board is gone."""
@@ -26,7 +26,7 @@ def limit_mm_of(setup: Setup) -> float | None:
         return None
 
 
-def _trouble(desk: "Desk", now_ns: int) -> tuple[bool, str]:
+def _trouble(desk: "LiveRuntime", now_ns: int) -> tuple[bool, str]:
     """Return (live, words): dashes and why, where the gauge or the board does not speak."""
     if desk.ended:
         return desk.kind == "replay", str(desk.error or "the recording has ended")
@@ -47,7 +47,7 @@ def _trouble(desk: "Desk", now_ns: int) -> tuple[bool, str]:
     return True, ""
 
 
-def view_of(desk: "Desk") -> View:
+def view_of(desk: "LiveRuntime") -> View:
     """Return everything that is known now."""
     meter, setup = desk.meter, desk.session.setup
     now_ns = desk.now_ns()
@@ -106,7 +106,7 @@ def view_of(desk: "Desk") -> View:
     )
 
 
-def how_told(desk: "Desk") -> str:
+def how_told(desk: "LiveRuntime") -> str:
     """Return what is to be known of the angle, or why there is none; empty where an encoder tells it."""
     session, known = desk.session, desk.meter.angle_rad is not None
     source = session.angle_source

@@ -29,7 +29,7 @@ def typed_angles(text: str) -> tuple[float, ...]:
 
 
 @dataclass
-class Dialling:
+class AdjustmentGuide:
     """One round of the screws."""
 
     found: Adjustment

@@ -18,7 +18,7 @@ STEPS = (
 
 
 @dataclass
-class CheckRun:
+class IndicatorCheckRun:
     """One run of the check."""
 
     step_mm: float

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from analysis.errors import BadInput
 from analysis.setup.setup import Hole, Setup, parse_holes
 from logger.live.drawing.angle_words import crayon_offset_deg
-from logger.live.state.sweep_so_far import Spots, Study
+from logger.live.state.sweep_so_far import FoundSpots, SweepSoFar
 
 HERE_DEG = 0.3
 """HERE begins this close (or within half a count, where a count is wider) ..."""
@@ -21,7 +21,7 @@ OVERSHOT_DEG = 45.0
 
 
 @dataclass(frozen=True, slots=True)
-class Target:
+class Spot:
     """A spot that can be found."""
 
     name: str
@@ -31,7 +31,7 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True)
-class Going:
+class Approach:
     """What is still to go."""
 
     here: bool
@@ -43,33 +43,33 @@ class Going:
     """True once, at the moment it becomes HERE."""
 
 
-def targets(study: Study | None, setup: Setup, own: Mapping[str, str]) -> list[Target]:
+def targets(study: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> list[Spot]:
     """Return the spots that can be found now: from the sweep where there is one, holes, screws, the mark."""
-    found: list[Target] = []
+    found: list[Spot] = []
     if study is not None and study.result is not None:
         p = study.result.pooled
-        spots = study.spots or Spots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
+        spots = study.spots or FoundSpots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
         found += [
-            Target("high point", spots.high_point_deg, "top of the curve: a cut touches first"),
-            Target("high side", spots.high_side_deg, "direction of order 1: holes, shims"),
-            Target("low point", spots.low_point_deg, "bottom of the curve"),
+            Spot("high point", spots.high_point_deg, "top of the curve: a cut touches first"),
+            Spot("high side", spots.high_side_deg, "direction of order 1: holes, shims"),
+            Spot("low point", spots.low_point_deg, "bottom of the curve"),
         ]
         if setup.stage == "on the lathe":
-            found.append(Target("first touch", spots.high_point_deg, "where the tool touches"))
+            found.append(Spot("first touch", spots.high_point_deg, "where the tool touches"))
     if setup.mark_on == "part":
-        found += [Target(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
+        found += [Spot(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
         screws: tuple[Hole, ...] = ()
         with suppress(BadInput):  # an old recording may hold anything; a new one was checked when typed
             screws = parse_holes(own.get("screws", ""))
-        found += [Target(f"screw {k + 1}", screw.deg) for k, screw in enumerate(screws)]
-    found.append(Target("the mark", 0.0))
+        found += [Spot(f"screw {k + 1}", screw.deg) for k, screw in enumerate(screws)]
+    found.append(Spot("the mark", 0.0))
     return found
 
 
-class Finder:
+class SpotFinder:
     """Leads to one spot."""
 
-    def __init__(self, target: Target, setup: Setup, counts_per_turn: float, main_way: int) -> None:
+    def __init__(self, target: Spot, setup: Setup, counts_per_turn: float, main_way: int) -> None:
         self.target = target
         self._stop_at_deg = target.deg + crayon_offset_deg(setup)
         count_deg = 360.0 / counts_per_turn if counts_per_turn else 0.0
@@ -77,14 +77,14 @@ class Finder:
         self._way = main_way or 1
         self._here = False
 
-    def look(self, angle_deg: float) -> Going:
+    def look(self, angle_deg: float) -> Approach:
         """Return what is still to go from this angle."""
         ahead = (self._stop_at_deg - angle_deg) * self._way % 360.0
         off = min(ahead, 360.0 - ahead)
         before = self._here
         self._here = off <= (self._leave if before else self._enter)
         overshot = ahead > 360.0 - OVERSHOT_DEG
-        return Going(
+        return Approach(
             self._here,
             -self._way if overshot else self._way,
             360.0 - ahead if overshot else ahead,

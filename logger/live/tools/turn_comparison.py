@@ -16,7 +16,7 @@ from analysis.measurands.comparison import (
     turned_to_part,
 )
 from analysis.numerics.curve_extremes import on_grid
-from analysis.numerics.order_vectors import Vectors, exact
+from analysis.numerics.order_vectors import OrderVectors, exact
 from analysis.setup.setup import Setup, parse_setup
 from analysis.store.rows import StoredTurn
 from logger.live.state.pass_trace import BINS
@@ -77,12 +77,12 @@ def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
     )
 
 
-def _in_part_angle(turn: StoredTurn, setup: Setup, orders: int) -> Vectors:
+def _in_part_angle(turn: StoredTurn, setup: Setup, orders: int) -> OrderVectors:
     z = np.array(turn.cos_mm[:orders]) + 1j * np.array(turn.sin_mm[:orders])
     return turned_to_part(exact(z), setup)
 
 
-def _curve(vectors: Vectors) -> Floats:
+def _curve(vectors: OrderVectors) -> Floats:
     return on_grid(vectors.cos_mm, vectors.sin_mm, BINS)
 
 

@@ -7,7 +7,7 @@ from analysis.setup.setup import Setup
 from analysis.sweep.pipeline import analyse
 from analysis.units import parse_number
 from logger.inputs.csv_file import typed_capture
-from logger.live.state.sweep_so_far import Study
+from logger.live.state.sweep_so_far import SweepSoFar
 
 CHOICES = (4, 6, 8, 12)
 ALLOWED = "0123456789.,+-"
@@ -22,7 +22,7 @@ def choices(setup: Setup) -> list[tuple[str, tuple[float, ...]]]:
 
 
 @dataclass
-class TypingRun:
+class TypedEntry:
     """Readings being typed."""
 
     deg: tuple[float, ...]
@@ -76,10 +76,10 @@ class TypingRun:
             [*(f"{deg:g}:{text}" for deg, text in zip(places, self.typed, strict=True)), self.unit]
         )
 
-    def study(self, setup: Setup) -> Study:
+    def study(self, setup: Setup) -> SweepSoFar:
         """Analyse what was typed, with the start again as closing."""
         text = {key: value for key, value in setup.text.items() if not key.startswith("rig.")}
         try:
-            return Study(analyse(typed_capture(self.as_written(), text)), "", None, None, None)
+            return SweepSoFar(analyse(typed_capture(self.as_written(), text)), "", None, None, None)
         except BadInput as error:
-            return Study(None, str(error), None, None, None)
+            return SweepSoFar(None, str(error), None, None, None)

@@ -12,7 +12,7 @@ from logger.practice.bench.gauge import GaugeKind
 from logger.practice.bench.link import LinkKind
 from logger.practice.bench.motion import Hand, Motion
 from logger.practice.bench.plant import Plant
-from logger.practice.bench.second_tip import SecondTip, Walk
+from logger.practice.bench.second_tip import AxialMotion, SecondTip
 from logger.practice.bench.stand import Stand
 
 OVERRUN_TURNS = 0.06
@@ -42,7 +42,7 @@ class Scenario:
     """What the person notes: share of every turn (or cycle) and the event's fields, rising."""
     float_mm: float | None = None
     """How far the shaft comes when it is pushed and pulled; None where it is turned instead."""
-    walk: Walk | None = None
+    walk: AxialMotion | None = None
     """What the shaft does along its axis while it turns; None where it only turns."""
     second: SecondTip | None = None
     """A second indicator; None where there is one."""

@@ -12,7 +12,7 @@ from logger.practice.bench.plant import Plant
 
 
 @dataclass(frozen=True)
-class Walk:
+class AxialMotion:
     """Motion of the shaft along its axis while it turns, toward the first tip."""
 
     orders: Orders = field(default_factory=Orders)

@@ -8,7 +8,7 @@ from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import Orders, runout
 from logger.practice.bench.plant import Plant
 from logger.practice.bench.scenario import Scenario
-from logger.practice.bench.second_tip import SecondTip, Walk
+from logger.practice.bench.second_tip import AxialMotion, SecondTip
 
 ROLL_NEAR, ROLL_FAR = runout(0.040, 40.0), runout(0.070, 150.0)
 """Rim of a long roller at planes 0 and 600 mm."""
@@ -20,7 +20,7 @@ PLATE = runout(0.040, 120.0) + runout(0.010, 70.0, n=2)
 PLATE_AXIAL = runout(0.004, 10.0)
 PLATE_TILT = runout(0.008, 290.0)
 TABLE = runout(0.080, 40.0) + runout(0.012, 70.0, n=3)
-TABLE_WALK = Walk(runout(0.050, 55.0), ball_pass_mm=0.004)
+TABLE_WALK = AxialMotion(runout(0.050, 55.0), ball_pass_mm=0.004)
 """End float once per turn: one tip alone takes it for the table's own."""
 COUPLING = runout(0.120, 100.0)
 SAG = runout(0.050, 270.0)
@@ -93,7 +93,7 @@ STORY = (
         Plant(_DISC_FRONT),
         _setup("disc", "face", 75.0),
         turns=3,
-        walk=Walk(runout(0.030, 120.0), ball_pass_mm=0.003),
+        walk=AxialMotion(runout(0.030, 120.0), ball_pass_mm=0.003),
         second=SecondTip(Plant(-_DISC_FRONT + DISC_THICKNESS), along=-1),
     ),
     Scenario(

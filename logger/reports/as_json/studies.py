@@ -11,22 +11,22 @@ from typing import Any
 
 from analysis.correction.adjustment import Adjustment
 from analysis.correction.bolt_positions import HolePositions, Position
-from analysis.correction.cut_plan import CutCard, depth_at
+from analysis.correction.cut_plan import CutPlan, depth_at
 from analysis.correction.cut_prediction import Prediction
 from analysis.decision.rule import Decision
 from analysis.measurands.comparison import Comparison, comparability_check
 from analysis.measurands.form import Form
 from analysis.measurands.shaft_axis import Axis
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.separation.combined_curve import first_of, tir_of
 from analysis.separation.two_tip_sweep import TwoTips
-from logger.inputs.indexed_sweep import Swept
-from logger.studies.cut_study import BetweenPasses
-from logger.studies.related_sweeps import AtPlane, Together
-from logger.studies.separation_study import Remount, Separated
+from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.studies.cut_study import PassCheck
+from logger.studies.related_sweeps import AtPlane, RelatedSweeps
+from logger.studies.separation_study import RemountCheck, SeparationStudy
 
 
-def separation_object(told: Separated) -> dict[str, Any]:
+def separation_object(told: SeparationStudy) -> dict[str, Any]:
     """Return the object of ``separate``."""
     found = told.found
     known = found.first_separable or told.moved is not None
@@ -63,7 +63,7 @@ def separation_object(told: Separated) -> dict[str, Any]:
     }
 
 
-def _remount(one: Remount) -> dict[str, Any]:
+def _remount(one: RemountCheck) -> dict[str, Any]:
     """Return what a sweep after the cut shows; nulls where it shows nothing of order 1."""
     told = one.told
     spindle = None if 1 in told.blind_orders else first_of(told.spindle)
@@ -97,7 +97,7 @@ def mounting_object(name: str, told: Prediction, advice: str, decision: Decision
     }
 
 
-def card_object(card: CutCard, between: BetweenPasses | None = None) -> dict[str, Any]:
+def card_object(card: CutPlan, between: PassCheck | None = None) -> dict[str, Any]:
     """Return the cut card of ``plan-cut``."""
     return {
         "least_stock_mm": card.least_stock_mm,
@@ -136,7 +136,7 @@ def _position(one: Position) -> dict[str, Any]:
     }
 
 
-def comparison_object(before: Swept, after: Swept, found: Comparison) -> dict[str, Any]:
+def comparison_object(before: AnalysedSweep, after: AnalysedSweep, found: Comparison) -> dict[str, Any]:
     """Return the object of ``compare``."""
     return {
         "before": _side(before),
@@ -155,7 +155,7 @@ def comparison_object(before: Swept, after: Swept, found: Comparison) -> dict[st
     }
 
 
-def _side(one: Swept) -> dict[str, Any]:
+def _side(one: AnalysedSweep) -> dict[str, Any]:
     p, setup = one.result.pooled, one.result.setup
     return {
         "file": one.name,
@@ -180,7 +180,7 @@ def adjustment_object(found: Adjustment) -> dict[str, Any]:
     }
 
 
-def orders_object(vectors: Vectors | None) -> list[dict[str, Any]]:
+def orders_object(vectors: OrderVectors | None) -> list[dict[str, Any]]:
     """Return the orders of a curve, each with the uncertainty of its components."""
     if vectors is None:
         return []
@@ -202,7 +202,7 @@ def form_object(form: Form) -> dict[str, Any]:
     }
 
 
-def together_object(told: Together) -> dict[str, Any]:
+def together_object(told: RelatedSweeps) -> dict[str, Any]:
     """Return what several sweeps add to the object of ``sweep``."""
     found = told.lag_and_play
     return {

@@ -9,11 +9,11 @@ from typing import Any
 
 from analysis.capture.samples import LinkCounts
 from analysis.decision.rule import Decision
-from analysis.results import Pooled, SweepResult, TurnResult
-from logger.inputs.origin import Origin
+from analysis.results import SweepResult, SweepSummary, TurnResult
+from logger.inputs.origin import SweepOrigin
 
 
-def sweep_object(result: SweepResult, origin: Origin, link: LinkCounts | None) -> dict[str, Any]:
+def sweep_object(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -> dict[str, Any]:
     """Return the object of one sweep."""
     gauge = result.gauge
     whole = {
@@ -115,7 +115,7 @@ _POOLED = (
 )  # fmt: skip
 
 
-def _pooled(pooled: Pooled) -> dict[str, Any]:
+def _pooled(pooled: SweepSummary) -> dict[str, Any]:
     told = {name: getattr(pooled, name) for name in _POOLED}
     told["orders"] = [
         {

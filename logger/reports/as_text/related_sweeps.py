@@ -8,13 +8,13 @@ from analysis.separation.two_tip_sweep import TwoTips
 from analysis.units import format_both, format_length
 from logger.reports.as_text.studies import first_words, listed
 from logger.reports.as_text.sweep import printable
-from logger.studies.related_sweeps import AtPlane, Together
+from logger.studies.related_sweeps import AtPlane, RelatedSweeps
 
 CLEAR = 3.0
 """A lag or play counts as seen where it exceeds so many of its own standard uncertainties."""
 
 
-def together_text(told: Together, unit: str) -> str:
+def together_text(told: RelatedSweeps, unit: str) -> str:
     """Return the lines that several sweeps add; empty where they say nothing together."""
     lines = [*_two_ways(told, unit)]
     for creep in told.creep:
@@ -27,7 +27,7 @@ def together_text(told: Together, unit: str) -> str:
     return "\n  ".join([f"Together: {lines[0][0].lower()}{lines[0][1:]}", *lines[1:]]) if lines else ""
 
 
-def _two_ways(told: Together, unit: str) -> list[str]:
+def _two_ways(told: RelatedSweeps, unit: str) -> list[str]:
     found = told.lag_and_play
     if found is None:
         return []

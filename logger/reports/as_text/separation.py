@@ -4,13 +4,13 @@ import cmath
 import math
 from collections.abc import Sequence
 
-from analysis.numerics.order_vectors import Vectors
-from analysis.separation.by_position import OwnedOrder
+from analysis.numerics.order_vectors import OrderVectors
+from analysis.separation.by_position import SeparatedOrder
 from analysis.separation.combined_curve import first_of
 from analysis.units import format_both, format_length
 from logger.reports.as_text.studies import REMOUNT_CAUTION, doubts, first_words, listed
 from logger.reports.as_text.sweep import printable
-from logger.studies.separation_study import Remount, Separated
+from logger.studies.separation_study import RemountCheck, SeparationStudy
 
 CLEAR_OF_NOISE = 3.5
 """An order stands out where its amplitude exceeds so many standard uncertainties of a component."""
@@ -20,7 +20,7 @@ SEAT = (
 )
 
 
-def separation_text(told: Separated, unit: str) -> str:
+def separation_text(told: SeparationStudy, unit: str) -> str:
     """Return the text of ``separate``."""
     sweeps = [*told.sweeps, *told.arbors]
     if told.moved is not None:
@@ -53,7 +53,7 @@ def separation_text(told: Separated, unit: str) -> str:
     return "\n".join(lines)
 
 
-def _answer(told: Separated, unit: str) -> list[str]:
+def _answer(told: SeparationStudy, unit: str) -> list[str]:
     if not told.found.first_separable:
         return ["Order 1 cannot be separated with these positions: no number is given."]
     bore = "; a bore reads high opposite to where the centre lies" if told.surface == "bore" else ""
@@ -64,14 +64,14 @@ def _answer(told: Separated, unit: str) -> list[str]:
     ]
 
 
-def _known(vectors: Vectors, told: Separated, unit: str) -> str:
+def _known(vectors: OrderVectors, told: SeparationStudy, unit: str) -> str:
     """Return order 1 with its interval."""
     known = first_of(vectors, told.other_u_mm)
     low, high = (format_length(end, unit) for end in known.interval_mm)
     return f"{format_both(known.tir_first_mm, unit)} @ {known.high_side_deg:.1f} deg (95 %: {low} to {high})"
 
 
-def _remount(one: Remount, unit: str) -> str:
+def _remount(one: RemountCheck, unit: str) -> str:
     told = one.told
     if 1 in told.blind_orders:
         return (
@@ -87,7 +87,7 @@ def _remount(one: Remount, unit: str) -> str:
     )
 
 
-def _table(told: Separated, unit: str) -> list[str]:
+def _table(told: SeparationStudy, unit: str) -> list[str]:
     """Return a row for every order that stands out, and one line for all that do not."""
     head = "  order  part TIR @ high place on the part   spindle TIR @ high place on the arbor  noise"
     shown = [one for one in told.found.orders if one.n == 1 or _stands_out(one)]
@@ -100,16 +100,16 @@ def _table(told: Separated, unit: str) -> list[str]:
     return [head, *rows, f"  order {numbers}: nothing clear of noise (under {most})."]
 
 
-def _has_numbers(one: OwnedOrder) -> bool:
+def _has_numbers(one: SeparatedOrder) -> bool:
     return one.part_mm is not None or one.spindle_mm is not None
 
 
-def _stands_out(one: OwnedOrder) -> bool:
+def _stands_out(one: SeparatedOrder) -> bool:
     pairs = ((one.part_mm, one.u_part_mm), (one.spindle_mm, one.u_spindle_mm))
     return any(z is not None and u is not None and abs(z) > max(CLEAR_OF_NOISE * u, 1e-12) for z, u in pairs)
 
 
-def _row(one: OwnedOrder, unit: str) -> str:
+def _row(one: SeparatedOrder, unit: str) -> str:
     if not _has_numbers(one):
         return f"  {one.n:>5}  cannot be separated"
     noise = "" if one.noise_factor is None else f"x {one.noise_factor:.2f}"
@@ -128,7 +128,7 @@ def _place(z: complex | None, u_mm: float | None, n: int, unit: str) -> str:
     return f"{format_length(2 * abs(z), unit)} @ {deg:.1f} deg"
 
 
-def _reversal(told: Separated, unit: str) -> Sequence[str]:
+def _reversal(told: SeparationStudy, unit: str) -> Sequence[str]:
     moved = told.moved
     assert moved is not None
     if moved.part_alone:

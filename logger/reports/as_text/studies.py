@@ -7,15 +7,15 @@ from collections.abc import Sequence
 
 from analysis.correction.adjustment import Adjustment
 from analysis.correction.bolt_positions import HolePositions
-from analysis.correction.cut_plan import CutCard, depth_at
+from analysis.correction.cut_plan import CutPlan, depth_at
 from analysis.correction.cut_prediction import NOT_INCLUDED
 from analysis.measurands.comparison import BLOCKS, Comparison, comparability_check
 from analysis.measurands.form import Form
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.units import Length, format_both, format_length
-from logger.inputs.indexed_sweep import Swept
+from logger.inputs.indexed_sweep import AnalysedSweep
 from logger.reports.as_text.sweep import STATE_WORDS, printable
-from logger.studies.cut_study import Advised, BetweenPasses
+from logger.studies.cut_study import CutStudy, PassCheck
 
 ADVICE_WORDS = {
     "mounting-good": "mounting good enough",
@@ -34,12 +34,12 @@ REMOUNT_CAUTION = (
 )
 
 
-def first_words(vectors: Vectors, unit: str) -> str:
+def first_words(vectors: OrderVectors, unit: str) -> str:
     """Return order 1 as TIR and high side."""
     return f"{format_length(vectors.tir_first_mm, unit)} @ {vectors.high_side_deg:.1f} deg"
 
 
-def doubts(sweeps: Sequence[Swept]) -> list[str]:
+def doubts(sweeps: Sequence[AnalysedSweep]) -> list[str]:
     """Return whether to believe what these sweeps say, what to do, and what has to be said of each."""
     told = list({one.name: one for one in sweeps}.values())
     labelled = [f"Note: {printable(one.label)}." for one in told if one.label != one.name]
@@ -84,7 +84,7 @@ def listed(orders: Sequence[int]) -> str:
     return ", ".join(words)
 
 
-def prediction_sentence(told: Advised, unit: str) -> str:
+def prediction_sentence(told: CutStudy, unit: str) -> str:
     """Return in one sentence what a perfect cut on this mounting would leave, and the advice."""
     tir = told.prediction.tir
     low, high = (format_length(end, unit) for end in tir.interval_mm)
@@ -96,14 +96,14 @@ def prediction_sentence(told: Advised, unit: str) -> str:
 
 
 def plan_text(
-    told: Sequence[Advised],
-    card: CutCard,
+    told: Sequence[CutStudy],
+    card: CutPlan,
     *,
     best: str,
-    bearings: Sequence[Swept] = (),
-    tracks: Sequence[Swept] = (),
+    bearings: Sequence[AnalysedSweep] = (),
+    tracks: Sequence[AnalysedSweep] = (),
     scatter_mm: float | None = None,
-    between: BetweenPasses | None = None,
+    between: PassCheck | None = None,
     unit: str,
 ) -> str:
     """Return the text of ``plan-cut``; the last mounting is the one on the lathe now."""
@@ -152,7 +152,7 @@ def plan_text(
     return "\n".join(lines)
 
 
-def _between(told: BetweenPasses, unit: str) -> str:
+def _between(told: PassCheck, unit: str) -> str:
     if told.uncut_deg >= 360.0:
         return f"Between passes ({printable(told.sweep.name)}): no place has changed, nothing is cut yet."
     if told.uncut_deg == 0.0:
@@ -163,7 +163,7 @@ def _between(told: BetweenPasses, unit: str) -> str:
     )
 
 
-def card_lines(card: CutCard, unit: str) -> list[str]:
+def card_lines(card: CutPlan, unit: str) -> list[str]:
     """Return the cut card."""
     lines = [f"Cut card. Least stock to clean up: {format_length(card.least_stock_mm, unit)}."]
     if card.stops:
@@ -183,14 +183,16 @@ def card_lines(card: CutCard, unit: str) -> list[str]:
     return [*lines, *(f"  {note[0].upper()}{note[1:]}." for note in card.notes)]
 
 
-def _depth_lines(card: CutCard, unit: str) -> list[str]:
+def _depth_lines(card: CutPlan, unit: str) -> list[str]:
     """Return the metal to take at twelve places, four a row; nothing with a stop."""
     told = [f"{deg:>5.0f}: {format_length(mm, unit)}" for deg, mm in depth_at(card, 12)]
     rows = ["  ".join(told[k : k + 4]) for k in range(0, len(told), 4)]
     return ["  Metal to take, by degrees past the part's mark:", *rows] if rows else []
 
 
-def holes_text(found: HolePositions, notes: Sequence[str], unit: str, sweeps: Sequence[Swept] = ()) -> str:
+def holes_text(
+    found: HolePositions, notes: Sequence[str], unit: str, sweeps: Sequence[AnalysedSweep] = ()
+) -> str:
     """Return the text of ``best-hole``."""
     best = found.best
     if best.tir is not None:
@@ -230,7 +232,7 @@ def _worst_tir(found: HolePositions, unit: str) -> str:
     return format_length(max(known), unit)
 
 
-def comparison_text(before: Swept, after: Swept, found: Comparison, unit: str) -> str:
+def comparison_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit: str) -> str:
     """Return the text of ``compare``."""
     a, b = before.result.pooled, after.result.pooled
     blocking = [one.field for one in found.differences if one.effect == BLOCKS]
@@ -262,7 +264,7 @@ def comparison_text(before: Swept, after: Swept, found: Comparison, unit: str) -
     return "\n".join(lines)
 
 
-def adjustment_text(found: Adjustment, sweep: Swept, unit: str) -> str:
+def adjustment_text(found: Adjustment, sweep: AnalysedSweep, unit: str) -> str:
     """Return the text of ``adjust``."""
     p, surface = sweep.result.pooled, sweep.result.setup.surface
     if surface == "face":

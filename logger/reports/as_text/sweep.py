@@ -62,7 +62,7 @@ def _equal_holes(setup: Setup) -> int:
     return count if even and count > 1 else 0
 
 
-def answer(result: SweepResult, unit: str = "mm") -> str:
+def answer_sentence(result: SweepResult, unit: str = "mm") -> str:
     """Return the answer in one sentence."""
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
@@ -95,7 +95,7 @@ def _other_system(mm: float, written: str) -> str:
     return format_length(mm, "thou", 2) if metric else format_length(mm, "mm", 4)
 
 
-def belief(result: SweepResult) -> list[str]:
+def trust_lines(result: SweepResult) -> list[str]:
     """Return whether to believe the answer, and the one thing to do."""
     refused = [check for check in result.checks if check.state == "refused"]
     doubtful = [check for check in result.checks if check.state == "doubtful"]
@@ -121,7 +121,7 @@ def belief(result: SweepResult) -> list[str]:
 
 def sweep_text(result: SweepResult, unit: str = "mm", *, stages: bool = False) -> str:
     """Return the whole printed result of one sweep."""
-    lines = [answer(result, unit), *belief(result), "", *_numbers(result, unit)]
+    lines = [answer_sentence(result, unit), *trust_lines(result), "", *_numbers(result, unit)]
     if result.bumps:
         lines += ["", "Narrow bumps (kept unless left out by name and reason):"]
         lines += [f"  {describe_bump(bump)}" for bump in result.bumps]

@@ -15,11 +15,11 @@ from analysis.capture.samples import Capture, Gap, IndexPulses, LinkCounts
 from analysis.checks.rules import CAUSES, Evidence, describe_bump, index_disagreement_deg, run_checks
 from analysis.diagnosis.bumps import Bump
 from analysis.diagnosis.gauge import GaugeFacts
-from analysis.diagnosis.hysteresis import Play
+from analysis.diagnosis.hysteresis import Hysteresis
 from analysis.diagnosis.jumps import Jump
 from analysis.diagnosis.lag import Lag
 from analysis.diagnosis.slip import Slip
-from analysis.diagnosis.standstill import Flat
+from analysis.diagnosis.standstill import Standstill
 from analysis.results import Check, TurnResult
 
 LIMIT_MM = 0.050
@@ -94,7 +94,7 @@ def index_off(deg: float) -> Evidence:
 
 
 def flat(span_deg: float, *, at_extreme: bool) -> Evidence:
-    return evidence(flats=[Flat(100.0, span_deg, 40, at_extreme)])
+    return evidence(flats=[Standstill(100.0, span_deg, 40, at_extreme)])
 
 
 def with_gap(deg: float) -> Evidence:
@@ -124,7 +124,7 @@ GRADED = {
 }
 DOUBTFUL_ONLY = {
     "speed": (lambda ratio: with_speeds(5.0, 5.0 * ratio), 2.0),
-    "backward-forward": (lambda mm: evidence(play=Play(mm, 0.0, 50)), 0.1 * LIMIT_MM),
+    "backward-forward": (lambda mm: evidence(play=Hysteresis(mm, 0.0, 50)), 0.1 * LIMIT_MM),
     "lag": (lambda deg: evidence(lag=Lag(np.radians(deg), 1e-6, 1.0)), 1.0),
 }
 REFUSED_ONLY = {
@@ -181,7 +181,7 @@ def everything() -> list[Check]:
         flat(20.0, at_extreme=False), evidence(jump=Jump(5.0, 0.2, "unit")), evidence(jump=Jump(5.0, 0.2, "stand")),
         evidence(closure_mm=0.04), evidence(drift_per_turn_mm=0.04), evidence(repeat_mm=0.04),
         evidence(bumps=[Bump(10.0, 3.0, 0.02, 3, "nick")]), evidence(lag=Lag(0.1, 1e-6, 1.0)),
-        evidence(play=Play(0.04, 0.0, 50)), end_float(0.04),
+        evidence(play=Hysteresis(0.04, 0.0, 50)), end_float(0.04),
     ]  # fmt: skip
     return [check for one in worst for check in run_checks(one) if check.state != "clear"]
 
@@ -489,11 +489,11 @@ class TestGaugeBehaviour:
         assert "turned too evenly" in checked(evidence(lag=Lag(0.01, 0.1, 1.0)), "lag").text
 
     def test_play_that_chance_explains_is_none(self) -> None:
-        assert state(evidence(play=Play(0.0099, 0.002, 50)), "backward-forward") == "clear"
+        assert state(evidence(play=Hysteresis(0.0099, 0.002, 50)), "backward-forward") == "clear"
 
     def test_play_within_two_steps_is_none(self) -> None:
         coarse = replace(evidence().gauge, resolution_mm=0.01)
-        assert state(evidence(play=Play(0.0199, 0.0, 50), gauge=coarse), "backward-forward") == "clear"
+        assert state(evidence(play=Hysteresis(0.0199, 0.0, 50), gauge=coarse), "backward-forward") == "clear"
 
     def test_end_float_counts_at_its_worst(self) -> None:
         events = tuple({"event": "end-float", "float_mm": mm} for mm in (0.001, 0.03))
@@ -555,7 +555,7 @@ def test_the_table_for_developers_has_every_check_and_no_other() -> None:
     named = {row.split("|")[1].strip() for row in rows}
     made_by_one_sweep = {
         check.name
-        for given in (evidence(lag=Lag(0, 1, 1), play=Play(0, 0, 9)), end_float(0.0), linked(frames=9))
+        for given in (evidence(lag=Lag(0, 1, 1), play=Hysteresis(0, 0, 9)), end_float(0.0), linked(frames=9))
         for check in run_checks(given)
     }
     assert named == made_by_one_sweep

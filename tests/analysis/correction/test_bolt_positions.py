@@ -9,7 +9,7 @@ from wobbles import order_one
 from analysis import hole_positions
 from analysis.correction.bolt_positions import positions_from_assembled
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, exact
+from analysis.numerics.order_vectors import OrderVectors, exact
 
 HUB = np.array([order_one(0.050 * 75 / 22, 35), 0, 0])
 DISC = np.array([order_one(0.1200, 190), 0, order_one(0.06, 0) * np.exp(3j * math.radians(20))])
@@ -75,7 +75,7 @@ def test_a_position_with_an_unknown_order_has_no_tir() -> None:
 
 
 def test_the_interval_is_wider_where_more_has_to_be_inferred() -> None:
-    noisy = [Vectors(assembled(deg), 1e-6 * np.eye(6), 100.0) for deg in (0, 60)]
+    noisy = [OrderVectors(assembled(deg), 1e-6 * np.eye(6), 100.0) for deg in (0, 60)]
     found = positions_from_assembled(noisy, [0, 60], 6)
     widths = [one.tir.u_mm for one in found.positions if one.tir]
     assert widths[0] < widths[3]

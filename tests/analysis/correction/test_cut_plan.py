@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from wobbles import order_one
 
-from analysis.correction.cut_plan import Track, cut_card, depth_at, split_passes, still_uncut_deg
+from analysis.correction.cut_plan import Track, depth_at, plan_cut, split_passes, still_uncut_deg
 from analysis.errors import BadInput
 from analysis.numerics.order_vectors import exact
 
@@ -14,23 +14,23 @@ WOBBLE = Track(exact([order_one(0.12, 75)]))
 
 
 def test_the_least_stock_is_the_whole_height() -> None:
-    assert cut_card([WOBBLE]).least_stock_mm == pytest.approx(0.12)
+    assert plan_cut([WOBBLE]).least_stock_mm == pytest.approx(0.12)
 
 
 def test_an_allowance_is_taken_below_the_lowest_place() -> None:
-    assert cut_card([WOBBLE], allowance_mm=0.01).depth_mm == pytest.approx(0.13)
+    assert plan_cut([WOBBLE], allowance_mm=0.01).depth_mm == pytest.approx(0.13)
 
 
 def test_the_tool_touches_first_at_the_high_point() -> None:
-    assert cut_card([WOBBLE]).first_touch_deg == pytest.approx(75.0)
+    assert plan_cut([WOBBLE]).first_touch_deg == pytest.approx(75.0)
 
 
 def test_tracks_on_one_zero_are_cut_to_the_lowest_of_all() -> None:
-    assert cut_card([WOBBLE, Track(WOBBLE.vectors, -0.05)]).least_stock_mm == pytest.approx(0.17)
+    assert plan_cut([WOBBLE, Track(WOBBLE.vectors, -0.05)]).least_stock_mm == pytest.approx(0.17)
 
 
 def test_a_pass_of_half_a_wobble_leaves_half_the_turn() -> None:
-    card = cut_card([WOBBLE], pass_depth_mm=0.06)
+    card = plan_cut([WOBBLE], pass_depth_mm=0.06)
     # 720 places: half a degree.
     assert card.uncut_after_pass_deg == pytest.approx((180.0, 0.0), abs=1.0)
 
@@ -44,32 +44,32 @@ def test_passes_are_even_and_no_deeper_than_asked(depth: float, deepest: float |
 
 
 def test_the_mean_plane_moves_by_half_a_plain_wobble() -> None:
-    assert cut_card([WOBBLE]).axial_shift_mm == pytest.approx(0.06, abs=1e-6)
+    assert plan_cut([WOBBLE]).axial_shift_mm == pytest.approx(0.06, abs=1e-6)
 
 
 def test_stock_left_is_what_there_is_less_the_depth() -> None:
-    assert cut_card([WOBBLE], stock_mm=5.0, minimum_mm=4.0).stock_left_mm == pytest.approx(4.88)
+    assert plan_cut([WOBBLE], stock_mm=5.0, minimum_mm=4.0).stock_left_mm == pytest.approx(4.88)
 
 
 def test_under_the_minimum_nothing_is_given() -> None:
-    card = cut_card([WOBBLE], stock_mm=5.0, minimum_mm=4.9)
+    card = plan_cut([WOBBLE], stock_mm=5.0, minimum_mm=4.9)
     assert (card.depth_mm, card.passes_mm, card.first_touch_deg, len(card.stops)) == (None, (), None, 1)
 
 
 def test_without_a_minimum_the_stock_is_not_checked_and_it_says_so() -> None:
-    assert "stock not checked" in cut_card([WOBBLE], stock_mm=5.0).notes[0]
+    assert "stock not checked" in plan_cut([WOBBLE], stock_mm=5.0).notes[0]
 
 
 def test_a_stop_known_before_gives_no_depth() -> None:
-    assert cut_card([WOBBLE], stops=["mount it again"]).depth_mm is None
+    assert plan_cut([WOBBLE], stops=["mount it again"]).depth_mm is None
 
 
 def test_an_outside_has_no_axial_shift() -> None:
-    assert cut_card([WOBBLE], surface="outside").axial_shift_mm is None
+    assert plan_cut([WOBBLE], surface="outside").axial_shift_mm is None
 
 
 def test_the_depth_at_a_place_is_its_height_over_the_lowest() -> None:
-    places = depth_at(cut_card([WOBBLE], allowance_mm=0.01), 12)
+    places = depth_at(plan_cut([WOBBLE], allowance_mm=0.01), 12)
     assert len(places) == 12
     for deg, depth in places:
         expected = 0.06 * (1 + math.cos(math.radians(deg - 75))) + 0.01
@@ -77,7 +77,7 @@ def test_the_depth_at_a_place_is_its_height_over_the_lowest() -> None:
 
 
 def test_with_a_stop_no_depth_is_given_anywhere() -> None:
-    assert depth_at(cut_card([WOBBLE], stops=["mount it again"]), 12) == []
+    assert depth_at(plan_cut([WOBBLE], stops=["mount it again"]), 12) == []
 
 
 def test_a_sweep_between_passes_tells_the_arc_still_uncut() -> None:
@@ -101,4 +101,4 @@ def test_a_sweep_between_passes_tells_the_arc_still_uncut() -> None:
 )
 def test_what_makes_no_sense_is_refused(asked: dict, words: str) -> None:
     with pytest.raises(BadInput, match=words):
-        cut_card([WOBBLE], **asked)
+        plan_cut([WOBBLE], **asked)

@@ -10,14 +10,14 @@ from wobbles import order_one
 from analysis import predict_cut
 from analysis.correction.cut_prediction import advise, explain_half_turn, half_turn_reading, mounting_scatter
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, exact
+from analysis.numerics.order_vectors import OrderVectors, exact
 
 PART, SEAT, SPINDLE = order_one(0.142, 63), order_one(0.022, 260), order_one(0.030, 150)
 
 
 def wind_pump(u_mm: float = 0.0, dirt: complex = 0j):
-    own = Vectors(np.array([PART]), u_mm**2 * np.eye(2), 60.0)
-    lathe = Vectors(np.array([PART + SEAT + SPINDLE + dirt]), u_mm**2 * np.eye(2), 60.0)
+    own = OrderVectors(np.array([PART]), u_mm**2 * np.eye(2), 60.0)
+    lathe = OrderVectors(np.array([PART + SEAT + SPINDLE + dirt]), u_mm**2 * np.eye(2), 60.0)
     return predict_cut(own, lathe)
 
 
@@ -168,7 +168,7 @@ def test_and_at_any_index_angle() -> None:
         alpha = rng.uniform(0, 2 * math.pi)
         face = Face(80.0, random_vector(rng, 0.2), {2: random_vector(rng, 0.02)})
         lathe = on_lathe(random_vector(rng, 0.2), random_vector(rng, 0.2), 80.0, alpha)
-        read = Vectors(orders_of(lathe.sweep(face)), np.zeros((16, 16))).turned(-alpha)
+        read = OrderVectors(orders_of(lathe.sweep(face)), np.zeros((16, 16))).turned(-alpha)
         found = predict_cut(orders_of(IN_BEARINGS.sweep(face)), read)
         left = orders_of(IN_BEARINGS.sweep(lathe.cut(face)))
         assert np.abs(found.predicted.z_mm - left).max() < 1e-6
@@ -204,7 +204,9 @@ def test_the_interval_of_a_prediction_covers_what_is_left() -> None:
         own = np.array([random_vector(rng, 0.2), random_vector(rng, 0.02), random_vector(rng, 0.01)])
         cov = sigma**2 * 2 / 360 * np.eye(6)
         noise = rng.normal(0, sigma * math.sqrt(2 / 360), (2, 3, 2)) @ np.array([1, 1j])
-        found = predict_cut(Vectors(own + noise[0], cov, 300.0), Vectors(own - truth + noise[1], cov, 300.0))
+        found = predict_cut(
+            OrderVectors(own + noise[0], cov, 300.0), OrderVectors(own - truth + noise[1], cov, 300.0)
+        )
         true_tir = exact(truth).extremes.tir_mm
         covered += found.tir.interval_mm[0] <= true_tir <= found.tir.interval_mm[1]
     # 95 % of 50, less three standard deviations of the count; the campaign does a thousand from readings.

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analysis.capture.typed_readings import MOST_PLACES, parse_pairs, parse_typed
-from analysis.decision.few_points import typed_estimate, what_it_can_miss
+from analysis.decision.few_points import blind_spot_sentence, typed_estimate
 from analysis.errors import BadInput
 from analysis.sweep.pipeline import analyse
 from logger.inputs.csv_file import typed_capture
@@ -203,4 +203,4 @@ def test_a_typed_set_over_its_limit_is_over() -> None:
     ],
 )
 def test_what_so_few_places_miss_is_said(places: int, gap: float, words: str) -> None:
-    assert what_it_can_miss(places, gap).startswith(words)
+    assert blind_spot_sentence(places, gap).startswith(words)

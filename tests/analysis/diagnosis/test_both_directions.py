@@ -15,9 +15,9 @@ from analysis.diagnosis.both_directions import (
 )
 from analysis.diagnosis.bumps import Bump
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, exact
+from analysis.numerics.order_vectors import OrderVectors, exact
 
-PART = Vectors(np.array([0.05, 0.01j, 0.004]), 1e-12 * np.eye(6), 100.0)
+PART = OrderVectors(np.array([0.05, 0.01j, 0.004]), 1e-12 * np.eye(6), 100.0)
 
 
 def both_ways(lag_s: float, play_mm: float, rpm: float):

@@ -12,8 +12,8 @@ from analysis.diagnosis.gauge import (
     beat_with_turning,
     cosine_of_gauge,
     gauge_facts,
-    held_told_apart,
-    new_values,
+    is_new_value,
+    mark_held_values,
     smallest_step_mm,
 )
 from analysis.setup.setup import parse_setup
@@ -37,7 +37,7 @@ def slow_gauge(*, jitter_s: float = 0.0, seconds: float = 30.0) -> Samples:
 
 
 def told_apart(samples: Samples) -> Samples:
-    return held_told_apart(Capture(samples, parse_setup({}), resolution_mm=1e-4)).samples
+    return mark_held_values(Capture(samples, parse_setup({}), resolution_mm=1e-4)).samples
 
 
 def all_new(t: np.ndarray, angle: np.ndarray, reading: np.ndarray) -> Samples:
@@ -78,19 +78,19 @@ def test_the_first_sample_is_a_new_value() -> None:
 def test_the_repeats_of_a_coarse_fast_gauge_are_not_held_values() -> None:
     samples = fast_coarse_gauge()
     assert np.mean(np.diff(samples.reading_mm) == 0) > 0.5
-    assert new_values(samples.t_s, samples.reading_mm, 0.01).all()
+    assert is_new_value(samples.t_s, samples.reading_mm, 0.01).all()
 
 
 def test_the_repeats_of_a_coarse_gauge_on_an_even_slope_are_not_held_values() -> None:
     # A step of the gauge every three to five samples where the part is steep, more rarely elsewhere.
     t = np.arange(0.0, 30.0, 1.0 / SAMPLED_HZ)
     reading = np.round(0.5 * np.cos(2 * math.pi * t / 6.0), 2)
-    assert new_values(t, reading, 0.01).all()
+    assert is_new_value(t, reading, 0.01).all()
 
 
 def test_a_gauge_that_never_moves_holds_nothing() -> None:
     t = np.arange(100) / 100.0
-    assert new_values(t, np.zeros(100), 0.001).all()
+    assert is_new_value(t, np.zeros(100), 0.001).all()
 
 
 def test_what_the_device_flags_is_believed() -> None:

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from made_sweeps import Made, Shape, made, wobble
 
-from analysis.diagnosis.standstill import Flat, find_flats
+from analysis.diagnosis.standstill import Standstill, find_flats
 
 NOISE_MM, STEP_MM = 0.0008, 0.001
 WOBBLE = wobble(0.142)  # high at 63, low at 243 degrees
 
 
-def flats_of(sweep: Made, *, noise_mm: float = NOISE_MM, step_mm: float = STEP_MM) -> list[Flat]:
+def flats_of(sweep: Made, *, noise_mm: float = NOISE_MM, step_mm: float = STEP_MM) -> list[Standstill]:
     return find_flats(
         sweep.angle_rad,
         sweep.reading_mm,

@@ -5,7 +5,7 @@ import pytest
 
 from analysis.errors import BadInput
 from analysis.measurands.shaft_axis import axis_from_planes
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 
 E1, E2 = 0.010 + 0.004j, -0.002 + 0.012j
 AXIS = axis_from_planes([E1], 20.0, [E2], 120.0)
@@ -19,7 +19,7 @@ def test_any_plane_lies_on_the_line_of_the_two(plane: float, expected: complex) 
 
 
 def test_uncertainty_grows_away_from_the_planes() -> None:
-    first, second = (Vectors(np.array([z]), 1e-6 * np.eye(2), 50.0) for z in (E1, E2))
+    first, second = (OrderVectors(np.array([z]), 1e-6 * np.eye(2), 50.0) for z in (E1, E2))
     axis = axis_from_planes(first, 0.0, second, 100.0)
     assert axis.at(50.0).u_mm[0] < axis.at(0.0).u_mm[0] < axis.at(300.0).u_mm[0]
 
@@ -30,7 +30,7 @@ def test_the_slope_is_the_change_along_the_axis() -> None:
 
 @pytest.mark.parametrize(("second", "tilted"), [(E1, False), (E2, True)])
 def test_bent_is_told_from_off_centre(second: complex, tilted: bool) -> None:
-    known = [Vectors(np.array([z]), 1e-8 * np.eye(2), 50.0) for z in (E1, second)]
+    known = [OrderVectors(np.array([z]), 1e-8 * np.eye(2), 50.0) for z in (E1, second)]
     assert axis_from_planes(known[0], 0.0, known[1], 100.0).tilted is tilted
 
 

@@ -7,15 +7,15 @@ import pytest
 from wobbles import order_one
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors, as_vectors, combined, exact
+from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined, exact
 
 RNG = np.random.default_rng(5)
 
 
-def drawn(highest: int = 4) -> Vectors:
+def drawn(highest: int = 4) -> OrderVectors:
     z = RNG.normal(size=highest) + 1j * RNG.normal(size=highest)
     root = RNG.normal(size=(2 * highest, 2 * highest)) * 0.1
-    return Vectors(z, root @ root.T, 20.0)
+    return OrderVectors(z, root @ root.T, 20.0)
 
 
 def test_turning_moves_the_curve_on_by_the_angle() -> None:
@@ -54,7 +54,7 @@ def test_variances_add_in_a_difference() -> None:
 
 
 def test_degrees_of_freedom_of_two_alike_are_twice_one() -> None:
-    a = Vectors(np.ones(1, complex), np.eye(2), 10.0)
+    a = OrderVectors(np.ones(1, complex), np.eye(2), 10.0)
     assert (a + a).dof == pytest.approx(20.0)  # Welch and Satterthwaite, two equal variances
 
 

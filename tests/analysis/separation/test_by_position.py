@@ -10,7 +10,7 @@ from wobbles import order_one
 from analysis import separate
 from analysis.correction.cut_prediction import half_turn_reading
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.separation.by_position import best_next_deg, noise_factors
 
 RNG = np.random.default_rng(11)
@@ -74,7 +74,7 @@ def test_random_part_and_spindle_come_back(angles: tuple[int, ...]) -> None:
 
 def test_the_uncertainty_is_the_noise_factor_times_the_noise() -> None:
     sigma = 0.3
-    sweeps = [Vectors(reads(P, S, deg), sigma**2 * np.eye(6), 50.0) for deg in (0, 90)]
+    sweeps = [OrderVectors(reads(P, S, deg), sigma**2 * np.eye(6), 50.0) for deg in (0, 90)]
     found = separate(sweeps, [0, 90])
     assert found.orders[0].u_part_mm == pytest.approx(1.00 * sigma)
     assert found.orders[1].u_spindle_mm == pytest.approx(sigma / math.sqrt(2))

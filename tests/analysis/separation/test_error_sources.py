@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from wobbles import order_one
 
-from analysis.numerics.order_vectors import Vectors, exact
+from analysis.numerics.order_vectors import OrderVectors, exact
 from analysis.separation.by_position import separate
-from analysis.separation.error_sources import OnArbor, owners
+from analysis.separation.error_sources import ArborSweep, find_error_sources
 
 PART = np.array([order_one(0.142, 63.0), order_one(0.018, 40.0)])
 SEAT = np.array([order_one(0.022, 260.0), 0.0])
@@ -18,12 +18,12 @@ EXACT = 1e-12
 """Sums of a few numbers of size 0.1 in float64."""
 
 
-def on_arbor(z: np.ndarray, deg: float) -> OnArbor:  # type: ignore[type-arg]
+def on_arbor(z: np.ndarray, deg: float) -> ArborSweep:  # type: ignore[type-arg]
     orders = np.arange(1, len(z) + 1)
-    return OnArbor(exact(z * np.exp(1j * orders * math.radians(deg)) + SPINDLE), deg)
+    return ArborSweep(exact(z * np.exp(1j * orders * math.radians(deg)) + SPINDLE), deg)
 
 
-def apart(*sweeps: OnArbor):  # type: ignore[no-untyped-def]
+def apart(*sweeps: ArborSweep):  # type: ignore[no-untyped-def]
     return separate([one.vectors for one in sweeps], [one.index_deg for one in sweeps])
 
 
@@ -36,7 +36,7 @@ def first_of(found, name: str) -> complex:  # type: ignore[no-untyped-def]
 def whole_job():  # type: ignore[no-untyped-def]
     on_part = PART + SEAT
     mountings = [on_arbor(on_part + DIRT, 0.0), on_arbor(on_part, 0.0)]
-    return owners(exact(PART), mountings, apart(mountings[-1], on_arbor(on_part, 180.0)))
+    return find_error_sources(exact(PART), mountings, apart(mountings[-1], on_arbor(on_part, 180.0)))
 
 
 @pytest.mark.parametrize(("name", "share"), [("part", PART), ("seat", SEAT), ("spindle", SPINDLE)])
@@ -62,25 +62,25 @@ def test_the_part_as_found_is_told_whole() -> None:
 
 def test_without_a_sweep_in_its_bearings_part_and_seat_stay_together() -> None:
     mounted = on_arbor(PART + SEAT, 0.0)
-    found = owners(None, [mounted], apart(mounted, on_arbor(PART + SEAT, 180.0)))
+    found = find_error_sources(None, [mounted], apart(mounted, on_arbor(PART + SEAT, 180.0)))
     assert abs(first_of(found, "part and seat") - (PART + SEAT)[0]) < EXACT
     assert found.share("seat") is None
 
 
 def test_one_index_angle_separates_nothing() -> None:
-    found = owners(exact(PART), [on_arbor(PART + SEAT, 0.0)])
+    found = find_error_sources(exact(PART), [on_arbor(PART + SEAT, 0.0)])
     assert [one.name for one in found.shares] == ["part"]
     assert found.separation is None
 
 
 def test_mountings_at_other_places_of_the_arbor_tell_no_dirt() -> None:
-    found = owners(None, [on_arbor(PART, 90.0), on_arbor(PART, 0.0)])
+    found = find_error_sources(None, [on_arbor(PART, 90.0), on_arbor(PART, 0.0)])
     assert found.share("dirt") is None
 
 
 def test_the_band_of_one_order_is_its_own_uncertainty_all_round() -> None:
     # Equal and independent components of one order: the same standard deviation at every angle.
-    told = Vectors(PART[:1], np.eye(2) * 1e-6, math.inf)
+    told = OrderVectors(PART[:1], np.eye(2) * 1e-6, math.inf)
     angles = np.linspace(0.0, 2.0 * math.pi, 7)
-    found = owners(told, []).shares[0]
+    found = find_error_sources(told, []).shares[0]
     assert found.half_width_mm(angles) == pytest.approx(np.full(7, 1.96e-3), rel=1e-4)

@@ -7,7 +7,7 @@ import pytest
 
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Vectors
+from analysis.numerics.order_vectors import OrderVectors
 from analysis.separation.indicator_sag import without_sag
 from analysis.setup.setup import parse_setup
 from analysis.sweep.pipeline import Options, analyse
@@ -44,7 +44,7 @@ def test_what_is_left_is_the_part() -> None:
 
 def test_a_part_that_turns_has_no_sag_to_take_out() -> None:
     with pytest.raises(BadInput, match="turning=indicator"):
-        without_sag(capture(PART, "part"), Vectors(np.ones(1, complex), np.eye(2)))
+        without_sag(capture(PART, "part"), OrderVectors(np.ones(1, complex), np.eye(2)))
 
 
 @pytest.mark.parametrize(("turning", "sense"), [("part", 1), ("indicator", -1)])

@@ -9,17 +9,17 @@ from made_sweeps import Made, box, capture, made, together, wobble
 
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
-from analysis.sweep.fitting import Fitted, fit_pool
+from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import pool_turns, turn_result
 
 NOISE_MM = 0.001
 SWEEP = made(wobble(0.142), noise_mm=NOISE_MM)
 
 
-def fitted(given: Capture, orders: int | None = None) -> Fitted:
+def fitted(given: Capture, orders: int | None = None) -> FittedSweep:
     pool = pool_turns(given, (), orders)
     turns = tuple(turn_result(k, turn, given, (), pool.highest_order) for k, turn in enumerate(pool.turns))
-    return fit_pool(given, pool, turns, 1)
+    return fit_turns(given, pool, turns, 1)
 
 
 def test_two_turns_tell_a_drift() -> None:

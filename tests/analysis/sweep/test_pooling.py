@@ -12,12 +12,12 @@ from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import cut_turns
 from analysis.capture.windows import Window
 from analysis.errors import BadInput, NotDecidable
-from analysis.sweep.pooling import Pool, corrected_for_gauge, pool_turns, turn_by_itself, turn_result
+from analysis.sweep.pooling import PooledTurns, corrected_for_gauge, pool_turns, turn_by_itself, turn_result
 
 SWEEP = made(wobble(0.142), turns=4)
 
 
-def pooled(given: Capture, *windows: Window, orders: int | None = None) -> Pool:
+def pooled(given: Capture, *windows: Window, orders: int | None = None) -> PooledTurns:
     return pool_turns(given, windows, orders)
 
 

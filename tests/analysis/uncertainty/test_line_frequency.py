@@ -7,7 +7,7 @@ import pytest
 from made_sweeps import Floats, Made, made, wobble
 
 from analysis.harmonics.fit import Line
-from analysis.uncertainty.line_frequency import REACH, Frequencies, frequencies
+from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequencies
 
 NOISE_MM = 0.001
 
@@ -21,7 +21,7 @@ def lined(order: float, size: float = 3.0, *, turns: int = 3, seed: int = 1) -> 
 
 def told(
     order: float, *, turns: int = 3, guess: float | None = None, size: float = 3.0, seed: int = 1
-) -> Frequencies:
+) -> LineFrequencyPosterior:
     sweep = lined(order, size, turns=turns, seed=seed)
     found = Line(guess or order, size * NOISE_MM, 0.0)
     return frequencies(sweep.angle_rad, sweep.reading_mm, sweep.t_s, 15, [found], turns=float(turns))

@@ -12,9 +12,9 @@ from analysis.uncertainty.quantisation import (
     UNSEEN_STEPS,
     WHITE_FROM,
     noise_behind_steps,
-    pull,
     pulled_coefficients,
-    unseen_pull_mm,
+    quantisation_bias,
+    unseen_quantisation_bias_mm,
 )
 from analysis.uncertainty.sweep import tir_interval
 
@@ -27,30 +27,34 @@ def test_the_pull_is_the_mean_of_drawn_roundings(noise: float) -> None:
     drawn = position[:, None] + noise * np.random.default_rng(1).standard_normal((7, 200_000))
     mean = np.round(drawn).mean(axis=1) - position
     # 200,000 draws of at most half a step's deviation: 0.0012, four of them.
-    assert pull(position, noise) == pytest.approx(mean, abs=0.005)
+    assert quantisation_bias(position, noise) == pytest.approx(mean, abs=0.005)
 
 
 def test_in_the_middle_and_at_the_edge_of_a_step_nothing_pulls() -> None:
-    assert pull(np.array([0.0, 0.5]), 0.1) == pytest.approx([0.0, 0.0], abs=1e-12)
+    assert quantisation_bias(np.array([0.0, 0.5]), 0.1) == pytest.approx([0.0, 0.0], abs=1e-12)
 
 
 def test_with_little_noise_a_reading_is_pulled_to_the_middle_of_its_step() -> None:
     # As far as the first hundred terms of the sawtooth go: the rest is under a ten-thousandth each.
-    assert pull(np.array([0.25, -0.25]), 0.01) == pytest.approx([-0.25, 0.25], abs=0.01)
+    assert quantisation_bias(np.array([0.25, -0.25]), 0.01) == pytest.approx([-0.25, 0.25], abs=0.01)
 
 
 def test_every_step_pulls_alike() -> None:
-    assert pull(np.array([0.2, 3.2, -1.8]), 0.2) == pytest.approx(pull(np.array([0.2] * 3), 0.2), abs=1e-12)
+    assert quantisation_bias(np.array([0.2, 3.2, -1.8]), 0.2) == pytest.approx(
+        quantisation_bias(np.array([0.2] * 3), 0.2), abs=1e-12
+    )
 
 
 def test_the_largest_pull_is_that_of_its_first_term() -> None:
     """exp(-2 (pi s)^2) / pi of a step (Fourier series of the sawtooth): 0.054 at 0.3, 0.0023 at 0.5 steps."""
     for noise, size in ((0.3, 0.0539), (0.5, 0.0023)):
-        assert float(np.abs(pull(np.linspace(-0.5, 0.5, 1001), noise)).max()) == pytest.approx(size, rel=0.02)
+        assert float(np.abs(quantisation_bias(np.linspace(-0.5, 0.5, 1001), noise)).max()) == pytest.approx(
+            size, rel=0.02
+        )
 
 
 def test_where_rounding_counts_as_white_the_pull_is_under_three_ten_thousandths() -> None:
-    assert float(np.abs(pull(np.linspace(-0.5, 0.5, 1001), WHITE_FROM)).max()) < 3e-4
+    assert float(np.abs(quantisation_bias(np.linspace(-0.5, 0.5, 1001), WHITE_FROM)).max()) < 3e-4
 
 
 def test_white_begins_where_limited_has_ended() -> None:
@@ -90,7 +94,9 @@ def test_very_many_readings_are_spoken_for_by_evenly_taken_ones() -> None:
 
 
 def test_what_steps_hide_fades_to_nothing_where_noise_shows_it() -> None:
-    assert [unseen_pull_mm(noise * STEP, STEP) for noise in (0.0, 0.1, 0.2, 0.3, 1.0)] == pytest.approx(
+    assert [
+        unseen_quantisation_bias_mm(noise * STEP, STEP) for noise in (0.0, 0.1, 0.2, 0.3, 1.0)
+    ] == pytest.approx(
         [UNSEEN_STEPS * STEP, UNSEEN_STEPS * STEP, UNSEEN_STEPS * STEP / 2, 0.0, 0.0], abs=1e-12
     )
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analysis.uncertainty.range_inversion import LEVELS, curves, grid_points, invert_first, invert_range
-from analysis.uncertainty.tir_limits import DRAWS, curve_limits, draw_errors
+from analysis.uncertainty.tir_limits import DRAWS, draw_errors, limits_of_curve
 
 RNG_SEED = 1
 
@@ -120,19 +120,19 @@ class TestLimits:
     SIN = np.array([0.0, 1.0])
 
     def test_a_curve_known_exactly_has_no_width(self) -> None:
-        found = curve_limits(self.COS, self.SIN, np.zeros((4, 4)), 10.0)
+        found = limits_of_curve(self.COS, self.SIN, np.zeros((4, 4)), 10.0)
         assert found.low_mm == found.high_mm == found.estimate_mm
 
     def test_no_curve_at_all_has_no_runout(self) -> None:
-        assert curve_limits([0.0, 0.0], [0.0, 0.0], np.eye(4), 10.0).high_mm == 0.0
+        assert limits_of_curve([0.0, 0.0], [0.0, 0.0], np.eye(4), 10.0).high_mm == 0.0
 
     def test_the_same_seed_gives_the_same_limits(self) -> None:
-        assert curve_limits(self.COS, self.SIN, np.eye(4), 10.0) == curve_limits(
+        assert limits_of_curve(self.COS, self.SIN, np.eye(4), 10.0) == limits_of_curve(
             self.COS, self.SIN, np.eye(4), 10.0
         )
 
     def test_one_sided_limits_lie_inside_the_two_sided_ones(self) -> None:
-        found = curve_limits(self.COS, self.SIN, np.eye(4), 10.0)
+        found = limits_of_curve(self.COS, self.SIN, np.eye(4), 10.0)
         assert (
             found.low_mm
             < found.low_one_sided_mm
@@ -142,7 +142,7 @@ class TestLimits:
         )
 
     def test_fewer_degrees_of_freedom_are_wider(self) -> None:
-        few, many = (curve_limits(self.COS, self.SIN, np.eye(4), dof) for dof in (3.0, 1e9))
+        few, many = (limits_of_curve(self.COS, self.SIN, np.eye(4), dof) for dof in (3.0, 1e9))
         assert few.high_mm - few.low_mm > 1.3 * (many.high_mm - many.low_mm)
 
     def test_drawn_errors_have_the_covariance_asked_for(self) -> None:

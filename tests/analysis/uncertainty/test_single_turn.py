@@ -9,7 +9,7 @@ from simulated_sweeps import measure
 
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse
-from analysis.uncertainty.single_turn import NO_MOTION, Motions, motions
+from analysis.uncertainty.single_turn import NO_MOTION, NonRepeatingMotion, motions
 from analysis.uncertainty.sweep import MOVED, tir_interval
 
 NOISE_MM = 0.001
@@ -26,7 +26,7 @@ def turned(*, line: float = 0.0, order: float = 0.41, phase: float = 0.9, creep:
     return made(WOBBLE, turns=turns, noise_mm=NOISE_MM, seed=seed, also=also)
 
 
-def told(sweep: Made, highest: int = 15) -> Motions:
+def told(sweep: Made, highest: int = 15) -> NonRepeatingMotion:
     return motions(sweep.angle_rad, sweep.reading_mm, highest)
 
 

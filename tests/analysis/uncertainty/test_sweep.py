@@ -7,7 +7,12 @@ import pytest
 from made_sweeps import Floats, Made, Shape, made, together, wobble
 
 from analysis.errors import NotDecidable
-from analysis.uncertainty.sweep import SweepUncertainty, more_turns_would_decide, of_bent_turns, tir_interval
+from analysis.uncertainty.sweep import (
+    SweepUncertainty,
+    tir_interval,
+    turns_to_decide,
+    widen_for_uneven_turning,
+)
 
 NOISE_MM = 0.001
 STEP_MM = 0.01
@@ -198,30 +203,30 @@ class TestMoreTurns:
         return self.FOUND.tir_mm + halves * self.FOUND.random_one_sided_high_mm
 
     def test_a_limit_outside_asks_for_none(self) -> None:
-        assert more_turns_would_decide(self.FOUND, self.limit(1.01)) == 0
+        assert turns_to_decide(self.FOUND, self.limit(1.01)) == 0
 
     def test_half_the_room_asks_for_four_times_the_turns(self) -> None:
-        assert more_turns_would_decide(self.FOUND, self.limit(0.5)) == 9  # twelve in all
+        assert turns_to_decide(self.FOUND, self.limit(0.5)) == 9  # twelve in all
 
     def test_a_limit_just_inside_asks_for_one(self) -> None:
-        assert more_turns_would_decide(self.FOUND, self.limit(0.99)) == 1
+        assert turns_to_decide(self.FOUND, self.limit(0.99)) == 1
 
     def test_below_the_value_the_lower_side_counts(self) -> None:
         limit = self.FOUND.tir_mm - 0.5 * self.FOUND.random_one_sided_low_mm
-        assert more_turns_would_decide(self.FOUND, limit) == 9
+        assert turns_to_decide(self.FOUND, limit) == 9
 
     def test_at_the_value_itself_no_number_decides(self) -> None:
-        assert more_turns_would_decide(self.FOUND, self.FOUND.tir_mm) is None
+        assert turns_to_decide(self.FOUND, self.FOUND.tir_mm) is None
 
     def test_more_than_a_hundred_are_not_asked_for(self) -> None:
-        assert more_turns_would_decide(self.FOUND, self.limit(0.1)) is None
+        assert turns_to_decide(self.FOUND, self.limit(0.1)) is None
 
     def test_where_the_rest_forbids_it_no_number_decides(self) -> None:
         other = self.FOUND.random_one_sided_high_mm
-        assert more_turns_would_decide(self.FOUND, self.limit(0.9), other_u_mm=other) is None
+        assert turns_to_decide(self.FOUND, self.limit(0.9), other_u_mm=other) is None
 
     def test_the_number_asked_for_decides(self) -> None:
-        needed = more_turns_would_decide(self.FOUND, self.limit(0.6))
+        needed = turns_to_decide(self.FOUND, self.limit(0.6))
         assert needed is not None
         shrunk = self.FOUND.random_one_sided_high_mm * math.sqrt(3 / (3 + needed))
         assert shrunk <= 0.6 * self.FOUND.random_one_sided_high_mm
@@ -231,7 +236,7 @@ class TestBentTurns:
     """Angles told by time: heights turn by turn."""
 
     TURNS = (0.100, 0.103, 0.097)
-    FOUND = of_bent_turns(told(plain(), other_mm=0.002), TURNS, TURNS)
+    FOUND = widen_for_uneven_turning(told(plain(), other_mm=0.002), TURNS, TURNS)
 
     def test_the_value_is_the_mean_of_the_turns(self) -> None:
         assert self.FOUND.tir_mm == pytest.approx(0.100, rel=1e-12)

@@ -16,7 +16,7 @@ from logger.acquisition.recorder import (
     new_identity,
     seeded_identity,
 )
-from logger.acquisition.worker import Ended, Started, Until
+from logger.acquisition.worker import BoardStarted, Until, WorkerEnded
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader
 from logger.stream import HostTime, Item, LinkBytes
@@ -119,8 +119,8 @@ def test_what_happens_is_handed_on_and_the_end_last(tmp_path: Path):
     one = recorder(tmp_path / "a.mcap")
     words = list(one.words())
     one.close()
-    assert isinstance(words[0], Started)
-    assert words[-1] == Ended(None, 1)
+    assert isinstance(words[0], BoardStarted)
+    assert words[-1] == WorkerEnded(None, 1)
 
 
 @pytest.mark.parametrize("threaded", [False, True], ids=["here", "in a thread"])

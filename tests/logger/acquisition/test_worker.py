@@ -7,13 +7,13 @@ import pytest
 from boards import ScriptedBoard, counts, host, wobble
 
 from analysis.errors import BadInput, FullturnError, LinkError
-from logger.acquisition.worker import Ended, Noticed, Started, Until, Word, Worker
+from logger.acquisition.worker import BoardStarted, EventTaken, Until, Worker, WorkerEnded, WorkerMessage
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, RecordingWriter
 from logger.session.session import Session
-from logger.session.turn_detector import EndedTurn
+from logger.session.turn_detector import FinishedTurnSamples
 from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 
 
 class Script:
@@ -48,24 +48,24 @@ class Script:
         self.closed += 1
 
 
-def opening(token: int) -> Opening:
-    return Opening(first_token=token)
+def opening(token: int) -> Handshake:
+    return Handshake(first_token=token)
 
 
-def ran(worker: Worker) -> list[Word]:
+def ran(worker: Worker) -> list[WorkerMessage]:
     worker.run()
-    words: list[Word] = []
+    words: list[WorkerMessage] = []
     while not worker.words.empty():
         words.append(worker.words.get())
     return words
 
 
-def of(words: list[Word], kind: type) -> list[Word]:
+def of(words: list[WorkerMessage], kind: type) -> list[WorkerMessage]:
     return [word for word in words if isinstance(word, kind)]
 
 
-def error_of(words: list[Word]) -> FullturnError | None:
-    assert isinstance(words[-1], Ended)
+def error_of(words: list[WorkerMessage]) -> FullturnError | None:
+    assert isinstance(words[-1], WorkerEnded)
     return words[-1].error
 
 
@@ -107,26 +107,26 @@ def board_stream(make: Callable[[ScriptedBoard], None] | None = None) -> bytes:
 
 
 @pytest.fixture(scope="module")
-def words_of_two_turns() -> list[Word]:
+def words_of_two_turns() -> list[WorkerMessage]:
     return ran(practice())
 
 
-def test_the_board_is_said_to_stream_once(words_of_two_turns: list[Word]):
-    assert of(words_of_two_turns, Started) == [Started("board 51ab0001")]
+def test_the_board_is_said_to_stream_once(words_of_two_turns: list[WorkerMessage]):
+    assert of(words_of_two_turns, BoardStarted) == [BoardStarted("board 51ab0001")]
 
 
-def test_every_turn_is_told_as_it_ends(words_of_two_turns: list[Word]):
-    assert [word.number for word in of(words_of_two_turns, EndedTurn)] == [0, 1]  # type: ignore[union-attr]
+def test_every_turn_is_told_as_it_ends(words_of_two_turns: list[WorkerMessage]):
+    assert [word.number for word in of(words_of_two_turns, FinishedTurnSamples)] == [0, 1]  # type: ignore[union-attr]
 
 
-def test_the_last_word_is_that_it_ended(words_of_two_turns: list[Word]):
-    assert words_of_two_turns[-1] == Ended(None, 2)
-    assert len(of(words_of_two_turns, Ended)) == 1
+def test_the_last_word_is_that_it_ended(words_of_two_turns: list[WorkerMessage]):
+    assert words_of_two_turns[-1] == WorkerEnded(None, 2)
+    assert len(of(words_of_two_turns, WorkerEnded)) == 1
 
 
 def test_it_ends_after_the_turns_asked_for():
     worker = practice(turns=5, until=Until(turns=1))
-    assert ran(worker)[-1] == Ended(None, 1)
+    assert ran(worker)[-1] == WorkerEnded(None, 1)
 
 
 def test_it_ends_after_the_seconds_asked_for():
@@ -145,16 +145,16 @@ def test_the_seconds_count_only_once_it_streams():
 
 
 def test_it_ends_with_its_source():
-    assert ran(practice(turns=1))[-1] == Ended(None, 1)
+    assert ran(practice(turns=1))[-1] == WorkerEnded(None, 1)
 
 
 def test_told_to_stop_it_stops():
     worker = Worker(Script([], endless=True), Session())
     worker.stop()
-    assert ran(worker) == [Ended(None, 0)]
+    assert ran(worker) == [WorkerEnded(None, 0)]
 
 
-def test_in_a_thread_of_its_own_it_does_the_same(words_of_two_turns: list[Word]):
+def test_in_a_thread_of_its_own_it_does_the_same(words_of_two_turns: list[WorkerMessage]):
     worker = practice()
     worker.start()
     worker.join()
@@ -236,7 +236,7 @@ def test_what_a_person_notes_is_recorded_and_known(writer: RecordingWriter):
     words = ran(worker)
     assert session.mark_counts("part") == [120]
     assert [item.fields["count"] for item in recorded(writer) if isinstance(item, Event)] == [120]
-    assert [word.fields["count"] for word in of(words, Noticed)] == [120]  # type: ignore[union-attr]
+    assert [word.fields["count"] for word in of(words, EventTaken)] == [120]  # type: ignore[union-attr]
 
 
 def test_a_set_up_given_on_the_way_is_recorded_and_in_force(writer: RecordingWriter):
@@ -334,5 +334,5 @@ def test_a_mistake_of_ours_in_the_thread_is_kept_for_whoever_waits():
     worker.start()
     worker.join()
     assert isinstance(worker.fault, ZeroDivisionError)
-    assert isinstance(worker.words.get(), Ended)
+    assert isinstance(worker.words.get(), WorkerEnded)
     assert source.closed == 1

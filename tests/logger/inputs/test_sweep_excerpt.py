@@ -7,7 +7,7 @@ import pytest
 from small_recordings import SETUP, hello, host, sample, write
 
 from analysis.errors import BadInput
-from logger.inputs.sweep_excerpt import BEGUN, TAKEN, load_taken
+from logger.inputs.sweep_excerpt import BEGUN, TAKEN, load_excerpt
 from logger.session.session import Session
 from logger.stream import Event, Item, LinkBytes, SetupChange
 from logger.wire.framing import encode_frame
@@ -45,12 +45,12 @@ def recording(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def test_only_the_stretch_is_there_with_a_little_on_either_side(recording: Path) -> None:
-    t_s = load_taken(recording, "one").capture.samples.t_s
+    t_s = load_excerpt(recording, "one").capture.samples.t_s
     assert (float(t_s[0]), float(t_s[-1])) == pytest.approx((3.7, 8.3), abs=0.011)  # one reading
 
 
 def test_the_set_up_and_the_mark_are_those_of_its_moment(recording: Path) -> None:
-    capture = load_taken(recording, "one").capture
+    capture = load_excerpt(recording, "one").capture
     assert capture.setup.stage == "as found"
     # Reading 650 stands at count 7800, 3.125 turns past the mark at 300.
     near = capture.samples.angle_rad[abs(capture.samples.t_s - 6.49).argmin()]
@@ -58,20 +58,20 @@ def test_the_set_up_and_the_mark_are_those_of_its_moment(recording: Path) -> Non
 
 
 def test_what_the_link_lost_before_is_not_held_against_it(recording: Path) -> None:
-    link = load_taken(recording, "one").capture.link
+    link = load_excerpt(recording, "one").capture.link
     assert link is not None
     assert link.lost == 1
 
 
 def test_a_limit_entered_later_holds_for_it(recording: Path) -> None:
-    setup = load_taken(recording, "one", {"limit": "3 thou", "surface": ""}).capture.setup
+    setup = load_excerpt(recording, "one", {"limit": "3 thou", "surface": ""}).capture.setup
     assert setup.limit is not None
     assert (setup.limit.length.as_written, "surface" in setup.text) == ("3 thou", False)
 
 
 def test_a_sweep_that_is_not_in_it_is_named(recording: Path) -> None:
     with pytest.raises(BadInput, match="has no sweep two"):
-        load_taken(recording, "two")
+        load_excerpt(recording, "two")
 
 
 def test_a_set_up_changed_early_loses_no_reading_of_a_recording() -> None:

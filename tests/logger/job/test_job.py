@@ -9,18 +9,18 @@ import pytest
 from analysis.errors import BadInput
 from logger.job import job_file as files
 from logger.job.cautions import CAUTIONS
-from logger.job.job import Job, Taken
+from logger.job.job import Job, JobSweep
 from logger.job.steps import BY_KEY, DONE, ORDER, STEPS
 from logger.live.job.practice_story import sweep_of_step
 
 JOB = Job("bull-gear flange", "17/3")
 
 
-def taken(step: str, attempt: int = 1, name: str = "") -> Taken:
-    return Taken(name or f"{step}-{attempt}", step, attempt, "a.mcap", "id", 0, 2, "2026-01-05T08:00:00Z")
+def taken(step: str, attempt: int = 1, name: str = "") -> JobSweep:
+    return JobSweep(name or f"{step}-{attempt}", step, attempt, "a.mcap", "id", 0, 2, "2026-01-05T08:00:00Z")
 
 
-def at(step: str, *sweeps: Taken) -> Job:
+def at(step: str, *sweeps: JobSweep) -> Job:
     job = JOB
     for one in sweeps:
         job = job.with_taken(one)
@@ -211,7 +211,7 @@ def test_jobs_are_listed_the_newest_first_without_those_put_aside_or_damaged(tmp
 
 
 def test_a_file_name_from_a_job_never_leads_out_of_its_folder(tmp_path: Path) -> None:
-    one = Taken("i", "as-found", 1, "../../else.mcap", "id", 0, 1, "")
+    one = JobSweep("i", "as-found", 1, "../../else.mcap", "id", 0, 1, "")
     assert files.recording_of(tmp_path, one) == tmp_path / "else.mcap"
 
 

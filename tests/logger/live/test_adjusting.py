@@ -9,15 +9,15 @@ from screens import Seat, practice_seat
 from analysis.correction.adjustment import adjust
 from analysis.errors import BadInput
 from analysis.setup.setup import parse_setup
-from logger.live.tools.adjusting import Dialling, angles_of, typed_angles, way_words
+from logger.live.tools.adjusting import AdjustmentGuide, angles_of, typed_angles, way_words
 
 ECCENTRIC = [0.012 * complex(math.cos(math.radians(77)), math.sin(math.radians(77)))]
 SCREWS = (0.0, 120.0, 240.0)
 MOVES_MM = (-0.0027, -0.0088, 0.0115)
 
 
-def run(surface: str = "outside") -> Dialling:
-    return Dialling(adjust(ECCENTRIC, SCREWS, surface="outside"), surface, 0.001)
+def run(surface: str = "outside") -> AdjustmentGuide:
+    return AdjustmentGuide(adjust(ECCENTRIC, SCREWS, surface="outside"), surface, 0.001)
 
 
 def test_the_moves_are_those_of_the_command() -> None:

@@ -8,8 +8,8 @@ import pytest
 from screens import Seat, practice_seat, recording_seat
 
 from analysis.errors import BadInput
-from logger.inputs.loading import load
-from logger.live.drawing.display_options import Look
+from logger.inputs.loading import load_sweep
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.tools.setup_form import FIELDS
 
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
@@ -405,7 +405,7 @@ def test_the_recording_gives_the_numbers_of_the_screen(seat: Seat) -> None:
     assert recorder is not None
     from analysis.sweep.pipeline import analyse
 
-    again = analyse(load(str(recorder.path), {}).capture)
+    again = analyse(load_sweep(str(recorder.path), {}).capture)
     assert study is not None
     assert study.result is not None
     assert shown is not None
@@ -521,7 +521,7 @@ def test_what_the_owner_zeroes_followers_see(tmp_path: Path) -> None:
 
 
 def test_ascii_has_no_other_glyphs(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path, look=Look(ascii_only=True))
+    seat = practice_seat(tmp_path, look=DisplayOptions(ascii_only=True))
     seat.turn(1)
     seat.press("space")
     for key in ("1", "2", "4", "6", "f", "h", "w"):

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from screens import Seat, practice_seat, recording_seat
 
-from logger.inputs.sweep_excerpt import load_taken
+from logger.inputs.sweep_excerpt import load_excerpt
 from logger.job.job_file import recording_of
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.recording import RecordingReader
 
 
@@ -135,7 +135,7 @@ def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
     assert walk.job is not None
     assert walk._folder is not None
     taken = walk.job.taken[0]
-    capture = load_taken(recording_of(walk._folder, taken), taken.id).capture
+    capture = load_excerpt(recording_of(walk._folder, taken), taken.id).capture
     assert (capture.setup.mark_on, capture.setup.index_angle_deg) == ("arbor", 180.0)
     assert not capture.marked
     seat.close()
@@ -171,7 +171,7 @@ def test_two_sweeps_of_one_recording_are_told_apart_although_the_mark_moved(seat
     assert first.to_turn is not None
     assert last.from_turn is not None
     assert first.to_turn < last.from_turn
-    loaded = [load_taken(recording_of(walk._folder, one), one.id).capture for one in (first, last)]
+    loaded = [load_excerpt(recording_of(walk._folder, one), one.id).capture for one in (first, last)]
     assert [one.setup.stage for one in loaded] == ["as found", "as left"]
     assert float(loaded[0].samples.t_s[-1]) < float(loaded[1].samples.t_s[0])
     # The mark was touched at another place: the two see the same part with its high side elsewhere.
@@ -421,7 +421,7 @@ def test_who_only_follows_takes_no_sweep(tmp_path: Path, seat: Seat) -> None:
 def test_steps_owner_and_screws_fill_every_size(
     tmp_path: Path, size: tuple[int, int], ascii_only: bool
 ) -> None:
-    seat = practice_seat(tmp_path, story=True, look=Look(ascii_only=ascii_only))
+    seat = practice_seat(tmp_path, story=True, look=DisplayOptions(ascii_only=ascii_only))
     seat.go(1.0)
 
     def look(words: str) -> None:

@@ -16,21 +16,21 @@ from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import decimals_of, reading_text
 from logger.live.drawing.plots import axis
 from logger.live.drawing.rows import cells, fit, page, plain, wrapped
-from logger.live.key_bindings import ORDERS, KeyGate, order_of
-from logger.live.state.pass_trace import Trace
-from logger.live.state.readout import Meter
-from logger.live.state.sample_ring import Block, Ring
-from logger.live.tools.indicator_check_run import CheckRun
-from logger.live.tools.spot_finder import Finder, Target
-from logger.live.tools.typed_entry import TypingRun
+from logger.live.key_bindings import KEY_COMMANDS, KeyRepeatFilter, order_of
+from logger.live.state.pass_trace import PassTrace
+from logger.live.state.readout import Readout
+from logger.live.state.sample_ring import SampleBlock, SampleRing
+from logger.live.tools.indicator_check_run import IndicatorCheckRun
+from logger.live.tools.spot_finder import Spot, SpotFinder
+from logger.live.tools.typed_entry import TypedEntry
 from logger.settings import saved_setups as setups
 
 FLANGE = parse_setup({"holes": "6", "track_radius": "110 mm", "tip_clock": "12"})
 
 
-def block(t_s: list[float], angle_deg: list[float], reading: list[float], epoch: int = 0) -> Block:
+def block(t_s: list[float], angle_deg: list[float], reading: list[float], epoch: int = 0) -> SampleBlock:
     n = len(t_s)
-    return Block(
+    return SampleBlock(
         np.full(n, epoch),
         (np.array(t_s) * 1e9).astype(np.int64),
         np.array(t_s),
@@ -40,7 +40,7 @@ def block(t_s: list[float], angle_deg: list[float], reading: list[float], epoch:
     )
 
 
-def even_turn(n: int = 400, turns: float = 1.0) -> Block:
+def even_turn(n: int = 400, turns: float = 1.0) -> SampleBlock:
     deg = np.linspace(0.0, 360.0 * turns, n, endpoint=False)
     return block(np.linspace(0.0, 8.0 * turns, n).tolist(), deg.tolist(), np.cos(np.radians(deg)).tolist())
 
@@ -90,7 +90,7 @@ def test_points_outside_the_canvas_are_left_out() -> None:
 
 
 def test_the_ring_gives_every_reading_once() -> None:
-    ring = Ring()
+    ring = SampleRing()
     ring.push(even_turn(10))
     first = ring.take()
     ring.push(even_turn(7))
@@ -98,7 +98,7 @@ def test_the_ring_gives_every_reading_once() -> None:
 
 
 def test_a_ring_that_nobody_empties_skips_the_oldest_and_counts_them() -> None:
-    ring = Ring(capacity=8)
+    ring = SampleRing(capacity=8)
     for k in range(5):
         ring.push(block([float(k)] * 4, [0.0] * 4, [float(k)] * 4))
     taken = ring.take()
@@ -106,7 +106,7 @@ def test_a_ring_that_nobody_empties_skips_the_oldest_and_counts_them() -> None:
 
 
 def test_a_new_pass_forgets_what_the_old_one_read_in_a_bin() -> None:
-    trace = Trace()
+    trace = PassTrace()
     trace.add(np.array([0.001]), np.array([9.0]))
     trace.add(np.radians(np.arange(5.0, 360.0, 5.0)), np.zeros(71))
     trace.add(np.array([2 * math.pi + 0.001]), np.array([1.0]))
@@ -114,7 +114,7 @@ def test_a_new_pass_forgets_what_the_old_one_read_in_a_bin() -> None:
 
 
 def test_a_strip_has_a_gap_at_its_head() -> None:
-    trace = Trace()
+    trace = PassTrace()
     turn = even_turn(turns=1.3)
     trace.add(turn.angle_rad, turn.reading_mm)
     low, _ = trace.drawn()
@@ -123,43 +123,43 @@ def test_a_strip_has_a_gap_at_its_head() -> None:
 
 
 def test_a_whole_turn_is_seen_all_round() -> None:
-    trace = Trace()
+    trace = PassTrace()
     trace.add(even_turn().angle_rad, even_turn().reading_mm)
     assert trace.missing() == []
 
 
 def test_what_was_not_seen_is_named_by_clock_and_hole() -> None:
-    trace = Trace()
+    trace = PassTrace()
     trace.add(np.radians(np.arange(0.0, 200.0, 2.0)), np.zeros(100))
     assert missing_words(trace.missing(), FLANGE) == "7 to 12 o'clock, hole 5, hole 6"
 
 
 def test_a_wide_blank_is_not_bridged() -> None:
-    trace = Trace()
+    trace = PassTrace()
     trace.add(np.radians([0.0, 90.0]), np.zeros(2))
     assert len(trace.missing()) == 2
 
 
 def test_a_gauge_of_two_values_a_second_is_not_silent_between_them() -> None:
-    meter = Meter()
+    meter = Readout()
     meter.take(block([0.0, 0.5, 1.0], [0.0, 9.0, 18.0], [0.0, 0.0, 0.0]))
     assert [meter.silent(int(at * 1e9)) for at in (1.5, 2.4, 2.6)] == [False, False, True]
 
 
 def test_a_fast_gauge_is_silent_after_half_a_second() -> None:
-    meter = Meter()
+    meter = Readout()
     meter.take(even_turn())
     assert [meter.silent(int((8.0 + wait) * 1e9)) for wait in (0.4, 0.6)] == [False, True]
 
 
 def test_speed_is_of_the_newest_moment() -> None:
-    meter = Meter()
+    meter = Readout()
     meter.take(even_turn())
     assert meter.speed_rad_s == pytest.approx(2 * math.pi / 8.0, rel=0.02)  # steps of 20 ms at the ends
 
 
 def test_high_and_low_know_their_places() -> None:
-    meter = Meter()
+    meter = Readout()
     meter.take(even_turn())
     assert meter.high is not None
     assert meter.low is not None
@@ -173,36 +173,36 @@ def test_high_and_low_know_their_places() -> None:
 def test_the_indicators_own_buttons_are_told_from_the_surface(
     before: float, after: float, words: str
 ) -> None:
-    meter = Meter()
+    meter = Readout()
     meter.take(block([0.0, 0.1], [0.0, 1.0], [before, after]))
     assert words in meter.jump
     assert bool(meter.jump) == bool(words)
 
 
 def test_another_epoch_begins_the_strip_anew() -> None:
-    meter = Meter()
+    meter = Readout()
     meter.take(even_turn())
     meter.take(block([9.0], [10.0], [0.0], epoch=1))
     assert int(meter.trace.seen.sum()) == 1
 
 
 def test_a_held_key_is_one_press() -> None:
-    gate = KeyGate()
+    gate = KeyRepeatFilter()
     assert sum(gate.passes("space", 0.03 * k) for k in range(100)) == 1
 
 
 def test_a_key_counts_again_after_a_pause() -> None:
-    gate = KeyGate()
+    gate = KeyRepeatFilter()
     assert [gate.passes("z", at) for at in (0.0, 0.6, 1.2, 1.95)] == [True, False, False, True]
 
 
 def test_capital_and_small_are_one_key() -> None:
-    gate = KeyGate()
+    gate = KeyRepeatFilter()
     assert [gate.passes("M", 0.0), gate.passes("m", 0.1)] == [True, False]
 
 
 def test_no_two_commands_share_a_key() -> None:
-    keys = [key for order in ORDERS for key in order.keys]
+    keys = [key for order in KEY_COMMANDS for key in order.keys]
     assert len(keys) == len(set(keys))
 
 
@@ -233,7 +233,7 @@ def test_the_crayon_is_reached_before_the_tip() -> None:
 def test_the_arrow_shows_the_way_and_turns_round_after_an_overshoot(
     angle: float, way: int, to_go: float, overshot: bool
 ) -> None:
-    going = Finder(Target("spot", 63.0), FLANGE, 2400.0, 1).look(angle)
+    going = SpotFinder(Spot("spot", 63.0), FLANGE, 2400.0, 1).look(angle)
     if angle == 63.2:
         assert going.here
     else:
@@ -241,14 +241,14 @@ def test_the_arrow_shows_the_way_and_turns_round_after_an_overshoot(
 
 
 def test_here_rings_once() -> None:
-    finder = Finder(Target("spot", 63.0), FLANGE, 2400.0, 1)
+    finder = SpotFinder(Spot("spot", 63.0), FLANGE, 2400.0, 1)
     assert [finder.look(at).arrived for at in (62.0, 62.8, 63.0, 63.9, 64.2)] == [
         False, True, False, False, False,
     ]  # fmt: skip
 
 
 def test_one_count_is_near_enough_for_a_coarse_encoder() -> None:
-    finder = Finder(Target("spot", 63.0), FLANGE, 60.0, 1)
+    finder = SpotFinder(Spot("spot", 63.0), FLANGE, 60.0, 1)
     assert finder.look(60.5).here
 
 
@@ -318,7 +318,7 @@ def test_a_damaged_setup_is_told(tmp_path: Path) -> None:
 
 
 def test_typing_ends_by_asking_for_the_start_again() -> None:
-    run = TypingRun((0.0, 90.0, 180.0, 270.0), "thou")
+    run = TypedEntry((0.0, 90.0, 180.0, 270.0), "thou")
     for text in ("0", "+3", "-2", "+3"):
         for character in text:
             run.key(character)
@@ -328,21 +328,21 @@ def test_typing_ends_by_asking_for_the_start_again() -> None:
 
 def test_typed_readings_give_the_published_runout() -> None:
     # US Army TM 10-3930-664-24, p. 3-41: 0, +.003, -.002, +.003 in: TIR .005 in.
-    run = TypingRun((0.0, 90.0, 180.0, 270.0), "thou", ["0", "+3", "-2", "+3", "0"])
+    run = TypedEntry((0.0, 90.0, 180.0, 270.0), "thou", ["0", "+3", "-2", "+3", "0"])
     told = run.study(FLANGE)
     assert told.result is not None
     assert told.result.pooled.tir_raw_mm == pytest.approx(5 * 0.0254)  # three products rounded
 
 
 def test_what_is_no_number_is_asked_for_again() -> None:
-    run = TypingRun((0.0, 120.0, 240.0), "mm")
+    run = TypedEntry((0.0, 120.0, 240.0), "mm")
     run.key("-")
     run.enter()
     assert (run.typed, "is not a number" in run.problem) == ([], True)
 
 
 def test_the_check_takes_four_still_seconds() -> None:
-    run = CheckRun(0.001)
+    run = IndicatorCheckRun(0.001)
     t = np.arange(0.0, 3.0, 0.02)
     run.press((t, np.zeros_like(t)))
     later = np.arange(0.0, 7.5, 0.02)

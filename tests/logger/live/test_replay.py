@@ -10,7 +10,7 @@ from screens import Seat, recording_seat
 
 from analysis.errors import BadInput
 from logger.live.state.replay_control import starts_of_turns
-from logger.live.state.runtime import Desk
+from logger.live.state.runtime import LiveRuntime
 
 RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
 
@@ -96,7 +96,7 @@ def test_nothing_is_kept_of_what_is_done_in_a_replay(seat: Seat) -> None:
 @pytest.fixture
 def by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
     """No thread reads: the test does."""
-    monkeypatch.setattr(Desk, "start", lambda self: None)
+    monkeypatch.setattr(LiveRuntime, "start", lambda self: None)
 
 
 @pytest.mark.usefixtures("by_hand")
@@ -146,13 +146,13 @@ def to_the_end(seat: Seat) -> None:
 
 def test_the_whole_replay_gives_the_numbers_of_sweep_and_they_stay(seat: Seat) -> None:
     from analysis.sweep.pipeline import analyse
-    from logger.inputs.loading import load
+    from logger.inputs.loading import load_sweep
 
     to_the_end(seat)
     study = seat.console.desk.study
     assert study is not None
     assert study.result is not None
-    again = analyse(load(str(RECORDING), {}).capture)
+    again = analyse(load_sweep(str(RECORDING), {}).capture)
     mine, its = study.result.pooled, again.pooled
     # The same code on the same samples: nothing but the order of sums may differ.
     assert mine.tir_fit_mm == pytest.approx(its.tir_fit_mm, rel=1e-9)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from analysis.store.rows import StoredTurn
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import plain
 from logger.live.pages.compare import comparison
 from logger.live.tools.turn_comparison import compare
@@ -30,7 +30,7 @@ def stored(
 
 
 def text_of(told: object, view: object) -> str:
-    rows = comparison(view, Look(), told, 80, 23)  # type: ignore[arg-type]
+    rows = comparison(view, DisplayOptions(), told, 80, 23)  # type: ignore[arg-type]
     return "\n".join(plain(row) for row in rows)
 
 

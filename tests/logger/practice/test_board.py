@@ -9,7 +9,7 @@ from logger.practice.bench.bench import Bench
 from logger.practice.bench.board import NAME
 from logger.practice.bench.link import LinkKind
 from logger.practice.stories.catalogue import scenario
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 from logger.wire.messages import Batch as BatchMessage
 from logger.wire.messages import (
     BoardError,
@@ -108,7 +108,7 @@ def test_a_command_is_answered_with_its_token(talk: Talk, line: str, answer: str
 
 
 def test_the_opening_of_the_wire_brings_it_to_streaming(talk: Talk) -> None:
-    opening = Opening(mode="single")
+    opening = Handshake(mode="single")
     while opening.state in ("waiting", "configuring"):
         now_s = talk.bench.now_us * 1e-6
         talk.bench.command(opening.poll(now_s), talk.bench.now_us)

@@ -19,7 +19,7 @@ from logger.practice.bench.faults import fault
 from logger.practice.serving.ends import PtyEnd, TcpEnd, pty_available
 from logger.practice.serving.server import LEAP_US, POLL_S, Server, serve_pty, serve_tcp
 from logger.practice.stories.catalogue import scenario
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 from logger.wire.messages import Heartbeat, Hello, Message, MessageDecoder, Sample
 
 needs_pty = pytest.mark.skipif(not pty_available(), reason="this system has no pseudo-terminals")
@@ -207,7 +207,7 @@ def in_thread(serve: Callable[..., None], *args: object, **options: object) -> I
 
 def talk(port: str, samples: int) -> tuple[list[Message], int]:
     """Open a port, go through the opening and read so many samples; return messages and bad frames."""
-    decoder, opening = MessageDecoder(), Opening()
+    decoder, opening = MessageDecoder(), Handshake()
     messages: list[Message] = []
     with serial.serial_for_url(port, baudrate=500_000, timeout=0.02) as line:
         reads = 0

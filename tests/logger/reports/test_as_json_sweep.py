@@ -11,10 +11,10 @@ import pytest
 from analysis.capture.samples import Gap, LinkCounts
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import fit_sweep
-from logger.inputs.origin import Origin
+from logger.inputs.origin import SweepOrigin
 from logger.reports.as_json.sweep import link_object, sweep_object, to_plain
 
-ORIGIN = Origin("a.mcap", "5f0c0e9e", True)
+ORIGIN = SweepOrigin("a.mcap", "5f0c0e9e", True)
 LINK = LinkCounts(
     frames=100, bad=1, lost=2, dropped=3, enc_errors=4, restarts=0, gaps=(Gap(1.0, 2.5, 2, "lost"),)
 )
@@ -59,7 +59,7 @@ def test_the_link_is_told_with_its_gaps():
 
 
 def test_of_readings_without_a_link_it_is_null(swept: SweepResult):
-    told = sweep_object(swept, Origin("typed", None, None), None)
+    told = sweep_object(swept, SweepOrigin("typed", None, None), None)
     assert (told["link"], told["recording_id"], told["closed"]) == (None, None, None)
 
 

@@ -13,7 +13,7 @@ from analysis.results import Check, SweepResult
 from analysis.setup.setup import parse_setup
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture
-from logger.reports.as_text.sweep import answer, belief, place_in_words, printable, sweep_text
+from logger.reports.as_text.sweep import answer_sentence, place_in_words, printable, sweep_text, trust_lines
 
 FACE = (("surface", "face"),)
 
@@ -38,22 +38,22 @@ def test_the_answer_is_one_sentence_in_both_systems_with_whose_angle():
     assert re.fullmatch(
         r"Face runout 0\.100 mm \(3\.9 thou\) TIR, high point (4[6-9]|5[0-4]) deg past the part's mark: "
         r"over the entered limit 0\.05 mm \(1\.97 thou\)\.",
-        answer(wobble(FACE, "0.05 mm")),
+        answer_sentence(wobble(FACE, "0.05 mm")),
     )
 
 
 def test_within():
-    assert answer(wobble(FACE, "5 thou")).endswith(": within the entered limit 5 thou (0.1270 mm).")
+    assert answer_sentence(wobble(FACE, "5 thou")).endswith(": within the entered limit 5 thou (0.1270 mm).")
 
 
 def test_not_decided_names_what_it_was_held_against():
-    assert answer(decided("undecided")).endswith(
+    assert answer_sentence(decided("undecided")).endswith(
         ": not decided against the entered limit 0.1 mm (3.94 thou)."
     )
 
 
 def test_without_a_limit_nothing_is_decided():
-    assert answer(wobble()).endswith("past the part's mark; no limit was entered.")
+    assert answer_sentence(wobble()).endswith("past the part's mark; no limit was entered.")
 
 
 IN_UNITS = {
@@ -66,36 +66,38 @@ IN_UNITS = {
 
 @pytest.mark.parametrize(("unit", "words"), IN_UNITS.items())
 def test_the_answer_in_the_wanted_unit(unit: str, words: str):
-    assert words in answer(wobble(), unit)
+    assert words in answer_sentence(wobble(), unit)
 
 
 @pytest.mark.parametrize(
     ("surface", "words"), [("face", "Face runout"), ("outside", "Runout"), ("bore", "Bore runout")]
 )
 def test_the_surface_is_named(surface: str, words: str):
-    assert answer(wobble((("surface", surface),))).startswith(f"{words} 0.100 mm")
+    assert answer_sentence(wobble((("surface", surface),))).startswith(f"{words} 0.100 mm")
 
 
 @pytest.mark.parametrize(("surface", "toward"), [("outside", "50"), ("bore", "230")])
 def test_the_centre_of_a_bore_lies_opposite_the_high_side(surface: str, toward: str):
     keys = (("surface", surface), ("limit_quantity", "eccentricity"))
-    said = answer(wobble(keys, "0.01 mm"))
+    said = answer_sentence(wobble(keys, "0.01 mm"))
     assert said.startswith("Eccentricity 0.050 mm (2.0 thou), centre toward")
     assert f"toward {toward} deg past the part's mark: over" in said
 
 
 @pytest.mark.parametrize(("quantity", "words"), [("tir_first", "TIR of order 1"), ("form", "form")])
 def test_another_quantity_is_named(quantity: str, words: str):
-    assert answer(decided("over", quantity)).startswith(f"Face runout 0.100 mm (3.9 thou) {words}: over")
+    assert answer_sentence(decided("over", quantity)).startswith(
+        f"Face runout 0.100 mm (3.9 thou) {words}: over"
+    )
 
 
 def test_after_the_cut_the_answer_says_what_it_is_no_evidence_of():
-    said = answer(wobble((("stage", "after cut"),)))
+    said = answer_sentence(wobble((("stage", "after cut"),)))
     assert "on the cutting mount: not evidence of the result" in said
 
 
 def test_an_angle_on_the_arbor_is_called_so():
-    assert "deg past the arbor's mark" in answer(wobble((("mark_on", "arbor"),)))
+    assert "deg past the arbor's mark" in answer_sentence(wobble((("mark_on", "arbor"),)))
 
 
 PLACES = {
@@ -134,22 +136,25 @@ REFUSED = Check("tip", "refused", "the tip lifted off", "set the tip again")
 
 
 def test_clear_checks_are_counted():
-    assert belief(with_checks(CLEAR, CLEAR)) == ["All 2 checks are clear."]
+    assert trust_lines(with_checks(CLEAR, CLEAR)) == ["All 2 checks are clear."]
 
 
 def test_doubt_is_told_with_the_one_thing_to_do():
-    assert belief(with_checks(CLEAR, DOUBTFUL)) == ["Doubtful: turned unevenly.", "Do this: turn evenly."]
+    assert trust_lines(with_checks(CLEAR, DOUBTFUL)) == [
+        "Doubtful: turned unevenly.",
+        "Do this: turn evenly.",
+    ]
 
 
 def test_a_refusal_goes_before_a_doubt():
-    assert belief(with_checks(DOUBTFUL, REFUSED)) == [
+    assert trust_lines(with_checks(DOUBTFUL, REFUSED)) == [
         "Do not rely on it: the tip lifted off.",
         "Do this: set the tip again.",
     ]
 
 
 def test_why_it_is_not_decided_is_told():
-    lines = belief(with_checks(CLEAR, result=decided("undecided", why="too near", more_turns=4)))
+    lines = trust_lines(with_checks(CLEAR, result=decided("undecided", why="too near", more_turns=4)))
     assert lines[1:] == [
         "Not decided because: too near.",
         "4 more turn(s) would decide, if only scatter stands in the way.",
@@ -158,8 +163,8 @@ def test_why_it_is_not_decided_is_told():
 
 def test_the_answer_is_line_one_and_belief_line_two():
     lines = sweep_text(wobble(FACE, "0.05 mm")).splitlines()
-    assert lines[0] == answer(wobble(FACE, "0.05 mm"))
-    assert lines[1] == belief(wobble(FACE, "0.05 mm"))[0]
+    assert lines[0] == answer_sentence(wobble(FACE, "0.05 mm"))
+    assert lines[1] == trust_lines(wobble(FACE, "0.05 mm"))[0]
 
 
 def test_the_text_says_what_its_intervals_are():

@@ -13,7 +13,7 @@ from textual.events import Paste
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from logger.screen.prompt import Prompt
+from logger.screen.prompt import PromptScreen
 
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
 STEERING = "\x1b[2J\x1b]0;gone\x07\x9b31m\u202e\x00"
@@ -29,21 +29,21 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
     made.close()
 
 
-async def ask(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -> Prompt:
+async def ask(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -> PromptScreen:
     """Press keys that end in a line to be typed, and return what asks for it."""
     for key in keys:
         seat.clock.now_s += 1.0
         await pilot.press(key)
     window.frame()
     await pilot.pause()
-    assert isinstance(window.screen, Prompt)
+    assert isinstance(window.screen, PromptScreen)
     return window.screen
 
 
 async def answer(window: ShownWindow, pilot: Pilot[None], line: str) -> str:
     """Type a line whole, and return what is said of it; empty where it was taken."""
     prompt = window.screen
-    assert isinstance(prompt, Prompt)
+    assert isinstance(prompt, PromptScreen)
     prompt.query_one(Input).value = line
     await pilot.press("enter")
     await pilot.pause()

@@ -7,8 +7,8 @@ from screens import Seat, ShownWindow, practice_seat, run_window
 from textual.command import CommandList
 from textual.pilot import Pilot
 
-from logger.live.key_bindings import ORDERS
-from logger.screen.prompt import Prompt
+from logger.live.key_bindings import KEY_COMMANDS
+from logger.screen.prompt import PromptScreen
 
 WORDS = {
     "next": "turn 2 has a star",
@@ -59,11 +59,11 @@ def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
 @pytest.fixture
 def seat(turned: Seat) -> Seat:
     """The same sweep for every test, its window as it is at the beginning."""
-    from logger.live.drawing.display_options import Look
+    from logger.live.drawing.display_options import DisplayOptions
 
     console = turned.console
     console.go("turning")
-    console.table.look = Look()
+    console.table.look = DisplayOptions()
     console.locked, console.bells, console.asking, console.over = False, True, None, False
     turned.clock.now_s += 10.0
     return turned
@@ -78,17 +78,18 @@ async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str)
         window.frame()
         await pilot.pause()
     prompt = window.screen
-    title = str(prompt.query_one("#title").render()) if isinstance(prompt, Prompt) else ""
+    title = str(prompt.query_one("#title").render()) if isinstance(prompt, PromptScreen) else ""
     return "\n".join([*window.text(), title])
 
 
 def test_every_command_has_its_key_tested() -> None:
     tested = {*WORDS, *LOOKS, *ELSEWHERE}
-    assert [order.name for order in ORDERS if order.name not in tested and not order.steps_only] == []
+    assert [order.name for order in KEY_COMMANDS if order.name not in tested and not order.steps_only] == []
 
 
 @pytest.mark.parametrize(
-    ("name", "key"), [(order.name, key) for order in ORDERS if order.name in WORDS for key in order.keys]
+    ("name", "key"),
+    [(order.name, key) for order in KEY_COMMANDS if order.name in WORDS for key in order.keys],
 )
 def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, seat: Seat, name: str, key: str):
     own = practice_seat(tmp_path_factory.mktemp("own")) if name in ("mark", "next") else None
@@ -106,7 +107,7 @@ def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, sea
 
 @pytest.mark.parametrize("name", LOOKS)
 def test_a_way_of_looking_changes_with_its_key_and_back(seat: Seat, name: str) -> None:
-    key = next(order.keys[0] for order in ORDERS if order.name == name)
+    key = next(order.keys[0] for order in KEY_COMMANDS if order.name == name)
     field, value = LOOKS[name]
     before = getattr(seat.console.look, field)
 
@@ -249,7 +250,7 @@ def test_the_boards_button_is_no_answer_to_what_is_being_typed(seat: Seat) -> No
         seat.console.desk.pressed = True
         window.frame()
         await pilot.pause()
-        assert isinstance(window.screen, Prompt)
+        assert isinstance(window.screen, PromptScreen)
         assert seat.console.page == "numbers"
         assert seat.console.talk.opened is False  # type: ignore[attr-defined]
 
@@ -282,11 +283,11 @@ def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
         named = " ".join(command.title for command in window.get_system_commands(window.screen))
         seat.console.go("help")
         seen = ""
-        for _ in ORDERS:
+        for _ in KEY_COMMANDS:
             seen += "\n".join(window.console_.paint(80, 24)[k][0][0] for k in range(1))
             seat.console.talk.move(1)
             seen += seat.text()
-        for order in ORDERS:
+        for order in KEY_COMMANDS:
             assert order.help[:40] in seen or order.replay_only, order.name
             walking = order.name in ("up", "down", "left", "right", "back")
             assert walking or order.label in named, order.name

@@ -10,7 +10,7 @@ import pytest
 from places import RECORDINGS
 from screens import Seat, ShownWindow, practice_seat, recording_seat
 
-from logger.live.drawing.display_options import Look
+from logger.live.drawing.display_options import DisplayOptions
 from logger.screen.colours import DARK, LIGHT
 
 RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
@@ -309,6 +309,6 @@ def test_every_role_stands_out_from_its_ground(theme: str, least: float) -> None
 def test_a_thick_trace_has_more_points(tmp_path: Path) -> None:
     seat = over(tmp_path)
     thin = sum(bin(ord(c) - 0x2800).count("1") for c in seat.text() if "⠀" <= c <= "⣿")
-    seat.console.table.look = Look(thick=True)
+    seat.console.table.look = DisplayOptions(thick=True)
     thick = sum(bin(ord(c) - 0x2800).count("1") for c in seat.text() if "⠀" <= c <= "⣿")
     assert thick > 1.5 * thin

@@ -11,7 +11,7 @@ from textual.widgets import Input, Static
 
 from logger.live.drawing.rows import ROLES
 from logger.screen.colours import Colours
-from logger.screen.prompt import Prompt
+from logger.screen.prompt import PromptScreen
 
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
 
@@ -102,17 +102,17 @@ def test_what_is_wrong_with_a_typed_line_is_said_and_it_stays_open(seat: Seat) -
         seat.clock.now_s += 1.0
         await pilot.press("space")
         await settle(window, pilot, seat)
-        assert isinstance(window.screen, Prompt)
+        assert isinstance(window.screen, PromptScreen)
         field = window.screen.query_one(Input)
         field.value = "0.05"
         await pilot.press("enter")
         await pilot.pause()
-        assert isinstance(window.screen, Prompt)
+        assert isinstance(window.screen, PromptScreen)
         assert "has no unit" in str(window.screen.query_one("#words", Static).render())
         field.value = "0,05 mm"
         await pilot.press("enter")
         await settle(window, pilot, seat)
-        assert not isinstance(window.screen, Prompt)
+        assert not isinstance(window.screen, PromptScreen)
         assert seat.console.desk.session.setup.text["limit"] == "0,05 mm"
 
     run_window(seat, script)

@@ -7,7 +7,7 @@ import pytest
 from other_gauges import TRUTH, Seen, as_found, in_pieces
 
 from analysis.errors import BadInput
-from analysis.results import Pooled, SweepResult
+from analysis.results import SweepResult, SweepSummary
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.session.session import Session, replay
 from logger.stream import Item
@@ -41,7 +41,7 @@ def inside(ends: tuple[float, float], truth: float, turn: float = 0.0) -> bool:
     return abs(off) <= (ends[1] - ends[0]) / 2
 
 
-def agrees(pooled: Pooled, *, angles: bool = True) -> None:
+def agrees(pooled: SweepSummary, *, angles: bool = True) -> None:
     assert inside(pooled.tir_fit_95_mm, float(TRUTH["tir_fit_mm"] or 0))
     assert inside(pooled.tir_first_95_mm, float(TRUTH["tir_first_mm"] or 0))
     if angles:

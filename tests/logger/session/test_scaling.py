@@ -7,7 +7,7 @@ import pytest
 from boards import PER_TURN, wobble
 
 from analysis.setup.setup import parse_setup
-from logger.decoding.boot_samples import Mark, Pulse, Stretch
+from logger.decoding.boot_samples import BootSamples, Mark, Pulse
 from logger.session.scaling import Zeroed, mm_per_raw, range_mm, zero_at_mark
 from logger.wire.messages import FLAG_HELD, FLAG_OUT_OF_RANGE, Channel
 
@@ -16,16 +16,18 @@ def channel(num: int = 1000, den: int = 1, sign: int = 0, low: int = -500, high:
     return Channel(0, 0, 0, 1, sign, num, den, low, high, "indicator")
 
 
-def stretch(counts: list[int], *, marks: list[Mark] | None = None, first_us: int = 0) -> Stretch:
+def stretch(counts: list[int], *, marks: list[Mark] | None = None, first_us: int = 0) -> BootSamples:
     """Return a stretch of readings 20 ms apart at these counts, of a wobble that is high at count 0."""
-    made = Stretch(marks=marks or [])
+    made = BootSamples(marks=marks or [])
     count = np.array(counts, np.int64)
     t_us = first_us + 20_000 * np.arange(len(counts))
     made.add_samples(t_us, np.zeros(len(counts), np.int64), count, np.array([wobble(one) for one in counts]))
     return made
 
 
-def zeroed(*stretches: Stretch, per_turn: float = PER_TURN, newest: int | None = None, **keys: str) -> Zeroed:
+def zeroed(
+    *stretches: BootSamples, per_turn: float = PER_TURN, newest: int | None = None, **keys: str
+) -> Zeroed:
     return zero_at_mark(stretches, channel(), per_turn, parse_setup(keys), newest_from=newest)
 
 
@@ -77,7 +79,7 @@ def test_fractional_counts_a_turn_are_taken_as_they_are():
 
 
 def test_readings_come_with_their_flags():
-    one = Stretch()
+    one = BootSamples()
     flags = np.array([0, FLAG_HELD, FLAG_OUT_OF_RANGE, FLAG_HELD | FLAG_OUT_OF_RANGE])
     one.add_samples(np.arange(4), flags, np.arange(4), np.arange(4))
     found = zeroed(one).samples
@@ -126,7 +128,7 @@ def test_marks_of_the_side_asked_for_count():
     assert (degrees(found), found.marked) == ([0.0], True)
 
 
-def pulsed(*pulses: Pulse, marks: list[Mark] | None = None) -> Stretch:
+def pulsed(*pulses: Pulse, marks: list[Mark] | None = None) -> BootSamples:
     made = stretch([0, 600, 1200], marks=marks)
     made.pulses += pulses
     return made
@@ -150,7 +152,7 @@ def test_pulses_have_the_angle_the_way_and_the_time_of_their_passing():
     assert found.index.t_s.tolist() == pytest.approx([0.005, 0.025, 0.03])
 
 
-def second_boot(marks: list[Mark] | None = None) -> Stretch:
+def second_boot(marks: list[Mark] | None = None) -> BootSamples:
     made = stretch([0, 600], marks=marks, first_us=123)
     made.boot_id, made.started_ns = 8, 10_000_000_000
     return made
@@ -186,5 +188,5 @@ def test_of_two_boots_only_the_newest_is_looked_at():
 
 
 def test_no_reading_at_all_is_an_empty_sweep():
-    found = zeroed(Stretch())
+    found = zeroed(BootSamples())
     assert (len(found.samples), len(found.index.t_s)) == (0, 0)

@@ -8,10 +8,11 @@ from hypothesis import strategies as st
 
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
+from logger.decoding.link_events import BoardMessage, Noted, Restarted
 from logger.practice.serving.simulated_source import PracticeSource
-from logger.session.session import BoardSaid, Noted, Restarted, Session, replay
+from logger.session.session import Session, replay
 from logger.stream import Event, Item, LinkBytes, SetupChange
-from logger.wire.handshake import Opening
+from logger.wire.handshake import Handshake
 from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE, Hello
 
 ARRAYS = ("t_s", "angle_rad", "reading_mm", "new", "out_of_range", "segment")
@@ -70,14 +71,14 @@ def board() -> ScriptedBoard:
 
 def of_the_bench(name: str, fault: str | None, turns: int = 2) -> list[Item]:
     """Return what the bench yields over an ordinary opening."""
-    source, opening = PracticeSource(name, 1, fault, turns), Opening()
+    source, opening = PracticeSource(name, 1, fault, turns), Handshake()
     session, items = Session(source.setup), []
     while not source.at_end:
         source.write(opening.poll(source.now().monotonic_ns * 1e-9))
         for item in source.read(0.02):
             items.append(item)
             for happening in session.take(item)[1]:
-                if isinstance(happening, BoardSaid):
+                if isinstance(happening, BoardMessage):
                     opening.receive(happening.message, item.host.monotonic_ns * 1e-9)
     return items
 
@@ -219,7 +220,7 @@ def test_a_board_of_a_newer_wire_is_refused():
 
 def test_whoever_talks_to_the_board_hears_what_it_said(board: ScriptedBoard):
     _, happenings = Session().feed(host(0), board.take())
-    assert [type(one.message).__name__ for one in happenings if isinstance(one, BoardSaid)] == [
+    assert [type(one.message).__name__ for one in happenings if isinstance(one, BoardMessage)] == [
         "Hello",
         "Channel",
     ]

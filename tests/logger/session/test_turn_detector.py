@@ -7,7 +7,7 @@ import pytest
 from boards import PER_TURN, ScriptedBoard, counts, host, wobble
 
 from logger.session.session import Session
-from logger.session.turn_detector import EndedTurn, TurnWatch
+from logger.session.turn_detector import FinishedTurnSamples, TurnDetector
 
 MARK = {"event": "mark", "on": "part"}
 
@@ -16,8 +16,8 @@ class Bench:
     """A session with its watch, and a board that turns."""
 
     def __init__(self) -> None:
-        self.session, self.watch, self.board = Session(), TurnWatch(), ScriptedBoard()
-        self.told: list[EndedTurn] = []
+        self.session, self.watch, self.board = Session(), TurnDetector(), ScriptedBoard()
+        self.told: list[FinishedTurnSamples] = []
         self._us = 0
         self.board.greet()
         self.board.describe()

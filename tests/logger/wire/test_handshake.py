@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from logger.wire.board_commands import Command, CommandParser
-from logger.wire.handshake import Opening, Repeater
+from logger.wire.handshake import Handshake, Repeater
 from logger.wire.messages import BoardError, Channel, Hello, Message, Reply, Sample
 
 HELLO = Hello(0, 0, 1, 1, 0, 5, 0x51AB0001, 2400, 1000, 0, 1, 1, 7, 20000)
@@ -56,7 +56,7 @@ class Board:
         return [Reply(0, 0, " ".join([str(command.token), "ok", command.verb, *command.args]))]
 
 
-def run(opening: Opening, board: Board, until_s: float = 20.0) -> list[tuple[float, str]]:
+def run(opening: Handshake, board: Board, until_s: float = 20.0) -> list[tuple[float, str]]:
     """Poll every 50 ms until ready or failed; return what was sent, each line with its time."""
     sent = []
     for step in range(round(until_s / STEP_S)):
@@ -77,26 +77,26 @@ def times_of(verb: str, sent: list[tuple[float, str]]) -> list[float]:
 
 
 def test_good_board_is_ready_after_one_line_each() -> None:
-    opening = Opening(rate_hz=1000)
+    opening = Handshake(rate_hz=1000)
     sent = [line for _, line in run(opening, Board())]
     assert sent == ["hello\n", "1 stop\n", "2 rate 1000\n", "3 mode single\n", "4 start\n"]
 
 
 def test_good_board_ends_ready_with_its_hello() -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board())
     assert (opening.state, opening.problem, opening.hello) == ("ready", "", HELLO)
 
 
 def test_rate_is_left_alone_when_none_is_asked() -> None:
     board = Board()
-    run(Opening(), board)
+    run(Handshake(), board)
     assert [command.verb for command in board.done] == ["hello", "stop", "mode", "start"]
 
 
 def test_further_commands_go_before_start() -> None:
     board = Board()
-    run(Opening(mode="batch", extra=[("beep", 2), ("lamp", 1)]), board)
+    run(Handshake(mode="batch", extra=[("beep", 2), ("lamp", 1)]), board)
     assert [(c.verb, *c.args) for c in board.done][2:] == [
         ("mode", "batch"),
         ("beep", "2"),
@@ -106,25 +106,25 @@ def test_further_commands_go_before_start() -> None:
 
 
 def test_answers_are_kept_with_their_values() -> None:
-    opening = Opening(rate_hz=500)
+    opening = Handshake(rate_hz=500)
     run(opening, Board())
     assert opening.answers["rate"] == ("rate", "500")
 
 
 def test_late_hello_is_waited_for_and_asked_for_every_300_ms() -> None:
-    opening = Opening()
+    opening = Handshake()
     sent = run(opening, Board(up_at_s=1.4))
     assert (times_of("hello", sent), opening.state) == ([0.0, 0.3, 0.6, 0.9, 1.2, 1.5], "ready")
 
 
 def test_hello_just_before_3_s_still_counts() -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board(up_at_s=2.7))
     assert opening.state == "ready"
 
 
 def test_no_hello_within_3_s_fails() -> None:
-    opening = Opening()
+    opening = Handshake()
     sent = run(opening, Board(up_at_s=3.0))
     assert opening.state == "failed"
     assert len(times_of("hello", sent)) == 10
@@ -132,14 +132,14 @@ def test_no_hello_within_3_s_fails() -> None:
 
 
 def test_hello_that_comes_unasked_is_enough() -> None:
-    opening = Opening()
+    opening = Handshake()
     opening.receive(HELLO, 0.0)
     opening.receive(CHANNEL, 0.0)
     assert opening.poll(0.0) == b"1 stop\n"
 
 
 def test_newer_version_is_refused_with_its_number() -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board(hello=replace(HELLO, version=2)))
     assert opening.state == "failed"
     assert "version 2 of the wire, this program knows version 1" in opening.problem
@@ -147,13 +147,13 @@ def test_newer_version_is_refused_with_its_number() -> None:
 
 def test_nothing_is_sent_to_a_board_of_a_newer_version() -> None:
     board = Board(hello=replace(HELLO, version=9))
-    sent = run(Opening(), board)
+    sent = run(Handshake(), board)
     assert [line for _, line in sent] == ["hello\n"]
 
 
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
 def test_refused_command_fails_in_the_boards_own_words(verb: str) -> None:
-    opening = Opening(rate_hz=5000)
+    opening = Handshake(rate_hz=5000)
     run(opening, Board(refuses=(verb,)))
     assert opening.state == "failed"
     assert opening.problem.startswith(f"The board refused `{verb}")
@@ -163,7 +163,7 @@ def test_refused_command_fails_in_the_boards_own_words(verb: str) -> None:
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
 @pytest.mark.parametrize("lost", [1, 4])
 def test_lost_commands_are_repeated_every_300_ms_with_the_same_token(verb: str, lost: int) -> None:
-    opening = Opening(rate_hz=100)
+    opening = Handshake(rate_hz=100)
     sent = run(opening, Board(deaf_to=Counter({verb: lost})))
     times = times_of(verb, sent)
     assert [round(b - a, 3) for a, b in pairwise(times)] == [0.3] * lost
@@ -173,14 +173,14 @@ def test_lost_commands_are_repeated_every_300_ms_with_the_same_token(verb: str, 
 
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
 def test_lost_answers_are_asked_for_again(verb: str) -> None:
-    opening = Opening(rate_hz=100)
+    opening = Handshake(rate_hz=100)
     board = Board(dumb_to=Counter({verb: 2}))
     run(opening, board)
     assert ([c.verb for c in board.done].count(verb), opening.state) == (3, "ready")
 
 
 def test_board_that_never_answers_fails_after_five_tries() -> None:
-    opening = Opening()
+    opening = Handshake()
     sent = run(opening, Board(deaf_to=Counter({"mode": 99})))
     assert opening.state == "failed"
     assert len(times_of("mode", sent)) == 5
@@ -188,13 +188,13 @@ def test_board_that_never_answers_fails_after_five_tries() -> None:
 
 
 def test_last_try_is_given_its_full_300_ms() -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board(deaf_to=Counter({"stop": 5})), until_s=1.45)
     assert opening.state == "configuring"
 
 
 def test_repeated_hello_of_the_same_boot_changes_nothing() -> None:
-    opening = Opening()
+    opening = Handshake()
     board = Board(deaf_to=Counter({"mode": 1}))
     run(opening, board, until_s=0.2)
     opening.receive(replace(HELLO, seq=9), 0.2)
@@ -203,7 +203,7 @@ def test_repeated_hello_of_the_same_boot_changes_nothing() -> None:
 
 
 def test_restart_in_the_middle_begins_anew_with_fresh_tokens() -> None:
-    opening = Opening()
+    opening = Handshake()
     board = Board(deaf_to=Counter({"mode": 1}))
     run(opening, board, until_s=0.2)
     opening.receive(replace(HELLO, boot_id=8), 0.2)
@@ -213,7 +213,7 @@ def test_restart_in_the_middle_begins_anew_with_fresh_tokens() -> None:
 
 
 def test_restarted_board_has_to_describe_its_channels_again() -> None:
-    opening = Opening()
+    opening = Handshake()
     board = Board(deaf_to=Counter({"mode": 1}))
     run(opening, board, until_s=0.2)
     opening.receive(replace(HELLO, boot_id=8), 0.2)
@@ -223,7 +223,7 @@ def test_restarted_board_has_to_describe_its_channels_again() -> None:
 
 
 def test_lost_channels_are_asked_for_before_start() -> None:
-    opening = Opening()
+    opening = Handshake()
     board = Board(channels_lost=2)
     run(opening, board)
     assert [c.verb for c in board.done] == ["hello", "stop", "mode", "hello", "hello", "start"]
@@ -231,14 +231,14 @@ def test_lost_channels_are_asked_for_before_start() -> None:
 
 
 def test_board_that_describes_fewer_channels_than_promised_fails() -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board(hello=replace(HELLO, channels=2)))
     assert opening.state == "failed"
     assert "described 1 of the 2 channels" in opening.problem
 
 
 def test_board_without_channels_needs_none() -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board(hello=replace(HELLO, channels=0), channels=0))
     assert opening.state == "ready"
 
@@ -248,7 +248,7 @@ def test_board_without_channels_needs_none() -> None:
     [Reply(0, 0, "99 ok stop"), Reply(0, 0, "ok stop"), Reply(0, 0, "1 ok rate 5"), BoardError(0, 0, "hm")],
 )
 def test_answer_to_something_else_is_passed_over(stray: Message) -> None:
-    opening = Opening()
+    opening = Handshake()
     opening.receive(HELLO, 0.0)
     opening.poll(0.0)
     opening.receive(stray, 0.1)
@@ -256,14 +256,14 @@ def test_answer_to_something_else_is_passed_over(stray: Message) -> None:
 
 
 def test_answer_before_the_command_went_out_is_passed_over() -> None:
-    opening = Opening()
+    opening = Handshake()
     opening.receive(HELLO, 0.0)
     opening.receive(Reply(0, 0, "1 ok stop"), 0.0)
     assert opening.poll(0.0) == b"1 stop\n"
 
 
 def test_samples_of_a_board_already_running_do_not_disturb() -> None:
-    opening = Opening()
+    opening = Handshake()
     opening.poll(0.0)
     opening.receive(Sample(0, 0, 0, 0, 0), 0.1)
     assert opening.state == "waiting"
@@ -271,7 +271,7 @@ def test_samples_of_a_board_already_running_do_not_disturb() -> None:
 
 @pytest.mark.parametrize("state", ["ready", "failed"])
 def test_nothing_is_sent_afterwards(state: str) -> None:
-    opening = Opening()
+    opening = Handshake()
     run(opening, Board(refuses=("start",) if state == "failed" else ()))
     assert (opening.state, opening.poll(60.0)) == (state, b"")
 
@@ -280,7 +280,7 @@ def test_nothing_is_sent_afterwards(state: str) -> None:
     "board", [Board(), Board(up_at_s=9), Board(refuses=("mode",)), Board(channels_lost=9)]
 )
 def test_zero_is_never_sent(board: Board) -> None:
-    assert times_of("zero", run(Opening(rate_hz=100), board)) == []
+    assert times_of("zero", run(Handshake(rate_hz=100), board)) == []
 
 
 @pytest.mark.parametrize(
@@ -291,12 +291,12 @@ def test_opening_that_could_not_be_sent_is_refused_at_once(
     mode: str, extra: list[tuple[str | int, ...]]
 ) -> None:
     with pytest.raises(ValueError, match="found"):
-        Opening(mode=mode, extra=extra)
+        Handshake(mode=mode, extra=extra)
 
 
 def test_tokens_wrap_within_their_range() -> None:
     board = Board()
-    run(Opening(first_token=65535), board)
+    run(Handshake(first_token=65535), board)
     assert [c.token for c in board.done][1:] == [65535, 1, 2]
 
 
