@@ -5,14 +5,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Floats
-from analysis.capture.windows import Window
-from analysis.decision.rule import Decision
-from analysis.diagnosis.bumps import Bump
-from analysis.diagnosis.gauge import GaugeFacts
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.setup.setup import Setup
-from analysis.uncertainty.budget import BudgetLine
+from analysis.capture import Floats, Window
+from analysis.decision import Decision
+from analysis.diagnosis import Bump, GaugeFacts
+from analysis.numerics import OrderVectors
+from analysis.setup import Setup
+from analysis.uncertainty import BudgetLine
 
 
 @dataclass(frozen=True)

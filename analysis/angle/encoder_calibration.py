@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics.quantiles import t_quantile
+from analysis.numerics import t_quantile
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from analysis.errors import BadInput
 
 STILL_S = 1.0

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 
 LEAST_UNEVENNESS = 0.05
 """Relative speed change within a turn allowed for even where none shows (common practice, no source)."""

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

@@ -11,7 +11,7 @@ import numpy as np
 
 from analysis.capture.samples import Bools, Floats
 from analysis.errors import BadInput
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from analysis.units import parse_number
 
 

@@ -8,14 +8,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from analysis.capture.samples import Capture, IndexPulses
-from analysis.diagnosis.bumps import Bump
-from analysis.diagnosis.gauge import FILLED_DEG, GaugeFacts, beat_with_turning
-from analysis.diagnosis.hysteresis import Hysteresis
-from analysis.diagnosis.jumps import Jump
-from analysis.diagnosis.lag import Lag
-from analysis.diagnosis.slip import Slip
-from analysis.diagnosis.standstill import Standstill
+from analysis.capture import Capture, IndexPulses
+from analysis.diagnosis import (
+    FILLED_DEG,
+    Bump,
+    GaugeFacts,
+    Hysteresis,
+    Jump,
+    Lag,
+    Slip,
+    Standstill,
+    beat_with_turning,
+)
 from analysis.results import Check, TurnResult
 
 GAP_DEG = (12.0, 30.0)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import as_vectors
+from analysis.numerics import as_vectors
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from analysis.decision.rule import Estimate
+from analysis.decision import Estimate
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Complexes, OrderVectors, as_vectors, combined
-from analysis.separation.by_position import noise_factors, solving_factors
-from analysis.separation.combined_curve import first_of, tir_of
+from analysis.numerics import Complexes, OrderVectors, as_vectors, combined
+from analysis.separation import first_of, noise_factors, solving_factors, tir_of
 
 _WORST = 5.0
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Floats, OrderVectors
+from analysis.numerics import Floats, OrderVectors
 
 POINTS = 720
 

@@ -13,11 +13,10 @@ from typing import Any
 
 import numpy as np
 
-from analysis.decision.rule import Decision, Estimate, decide
+from analysis.decision import Decision, Estimate, decide
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined
-from analysis.numerics.quantiles import normal_quantile, t_quantile
-from analysis.separation.combined_curve import FirstOrderEstimate, first_estimate, first_of, tir_of
+from analysis.numerics import OrderVectors, as_vectors, combined, normal_quantile, t_quantile
+from analysis.separation import FirstOrderEstimate, first_estimate, first_of, tir_of
 
 ADVICE = {"within": "mounting-good", "over": "mount-again", "undecided": "undecided"}
 PREDICTED_QUANTITIES = ("tir", "tir_first", "eccentricity")

@@ -8,8 +8,7 @@ import math
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.capture.turns import largest_gap_deg
+from analysis.capture import Floats, largest_gap_deg
 from analysis.decision.rule import Estimate, estimate_with_u
 
 

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analysis.errors import BadInput
-from analysis.numerics.quantiles import t_quantile
-from analysis.setup.setup import Limit, Setup
+from analysis.numerics import t_quantile
+from analysis.setup import Limit, Setup
 from analysis.units import to_mm
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from analysis.diagnosis.bumps import Bump
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import as_vectors
+from analysis.numerics import as_vectors
 
 SAME_PLACE_DEG = 8.0
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Bools, Floats
+from analysis.capture import Bools, Floats
 from analysis.diagnosis.local_features import BASE_ORDERS, find_features, inside, robust_curve
-from analysis.setup.setup import Hole
+from analysis.setup import Hole
 
 NARROW_DEG = 5.0
 """A raised feature narrower than this is called a nick, a wider one a ridge (a choice of ours, no source)."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.capture.samples import Bools, Capture, Floats, Samples
+from analysis.capture import Bools, Capture, Floats, Samples
 
 WANTED_VALUES_PER_TURN = 105
 """Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.harmonics.fit import HarmonicFit
+from analysis.capture import Floats
+from analysis.harmonics import HarmonicFit
 
 _FEWEST = 8
 _LEAST_BACK_RAD = math.radians(5.0)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 
 FEWEST = 5
 SHIM_OFF = 0.02

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.harmonics.fit import harmonic_rows
+from analysis.capture import Floats
+from analysis.harmonics import harmonic_rows
 
 SCALE = 25.4
 _END = 5

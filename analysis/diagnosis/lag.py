@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from analysis.errors import NotDecidable
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 
 LATEST_S = 0.5
 _STEP_S = 0.02

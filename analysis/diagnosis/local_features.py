@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Bools, Floats
-from analysis.harmonics.fit import harmonic_rows
+from analysis.capture import Bools, Floats
+from analysis.harmonics import harmonic_rows
 
 BASE_ORDERS = 5
 FORM_ORDERS = 15

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.numerics.order_vectors import Complexes
+from analysis.numerics import Complexes
 
 _ORDERS = 3
 

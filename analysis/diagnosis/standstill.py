@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Floats
-from analysis.capture.turns import largest_gap_deg
+from analysis.capture import Floats, largest_gap_deg
 from analysis.diagnosis.local_features import FORM_ORDERS, fit_form, form_columns
 
 CHANCE = 1e-5

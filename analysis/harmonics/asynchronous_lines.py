@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.harmonics.fit import Line, harmonic_rows, line_rows
-from analysis.numerics.quantiles import f_upper_tail
+from analysis.numerics import f_upper_tail
 
 Floats = NDArray[np.float64]
 

@@ -14,9 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
-from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
-from analysis.numerics.linear_fit import LeastSquares, least_squares
-from analysis.numerics.propagation import propagate
+from analysis.numerics import Extremes, LeastSquares, evaluate, extremes, least_squares, propagate
 
 __all__ = [
     "HarmonicFit",

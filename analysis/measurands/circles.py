@@ -11,8 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput, NotDecidable
-from analysis.numerics.linear_fit import least_squares
-from analysis.numerics.order_vectors import Floats
+from analysis.numerics import Floats, least_squares
 
 
 @dataclass(frozen=True)

@@ -4,10 +4,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analysis.numerics.order_vectors import OrderVectors
+from analysis.numerics import OrderVectors
 from analysis.results import Check, SweepResult
-from analysis.separation.combined_curve import FirstOrderEstimate, first_of
-from analysis.setup.setup import Setup
+from analysis.separation import FirstOrderEstimate, first_of
+from analysis.setup import Setup
 
 BLOCKS, RESCALED, NOTED = "blocks", "rescaled", "noted"
 ON_LATHE = ("on the lathe", "after cut", "half turn")

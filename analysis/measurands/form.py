@@ -19,7 +19,7 @@ from analysis.measurands.circles import (
     narrowest_zone,
 )
 from analysis.measurands.gaussian_filter import filter_vectors
-from analysis.numerics.order_vectors import Floats, OrderVectors
+from analysis.numerics import Floats, OrderVectors
 from analysis.results import SweepResult
 
 POINTS = 720

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Floats, OrderVectors
+from analysis.numerics import Floats, OrderVectors
 
 CUT_OFFS_UPR = (15, 50, 150, 500)
 

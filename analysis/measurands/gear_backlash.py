@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput
-from analysis.harmonics.fit import fit_harmonics
-from analysis.numerics.order_vectors import OrderVectors, as_vectors
+from analysis.harmonics import fit_harmonics
+from analysis.numerics import OrderVectors, as_vectors
 
 
 @dataclass(frozen=True)

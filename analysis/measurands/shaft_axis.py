@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined
+from analysis.numerics import OrderVectors, as_vectors, combined
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from analysis.capture.samples import Capture, Floats
-from analysis.checks.rules import END_FLOAT_OF_LIMIT
+from analysis.capture import Capture, Floats
+from analysis.checks import END_FLOAT_OF_LIMIT
 from analysis.errors import BadInput
 
 _FEWEST = 3

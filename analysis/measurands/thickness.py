@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.capture.samples import Capture
-from analysis.decision.few_points import typed_estimate
-from analysis.numerics.order_vectors import OrderVectors
+from analysis.capture import Capture
+from analysis.decision import typed_estimate
+from analysis.numerics import OrderVectors
 from analysis.results import SweepResult
-from analysis.separation.opposed_tips import read_together
+from analysis.separation import read_together
 
 
 @dataclass(frozen=True)

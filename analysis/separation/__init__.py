@@ -1,1 +1,5 @@
 """Part, seat, spindle, dirt and indicator told apart from several sweeps."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

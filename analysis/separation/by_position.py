@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import Complexes, Floats, OrderVectors, as_vectors, combined
+from analysis.numerics import Complexes, Floats, OrderVectors, as_vectors, combined
 
 WORST_FACTOR = 5.0
 """With a noise factor above this an index angle off by a degree says more than the sweeps: not separable."""

@@ -8,7 +8,7 @@ apart, the face's form and the axial motion do not.
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined
+from analysis.numerics import OrderVectors, as_vectors, combined
 
 
 @dataclass(frozen=True)

@@ -6,10 +6,9 @@ Takes vectors put together from several sweeps and gives the same kind of estima
 import math
 from dataclasses import dataclass
 
-from analysis.decision.rule import Estimate, estimate_with_u
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.numerics.quantiles import normal_quantile, t_quantile
-from analysis.uncertainty.tir_limits import limits_of_curve
+from analysis.decision import Estimate, estimate_with_u
+from analysis.numerics import OrderVectors, normal_quantile, t_quantile
+from analysis.uncertainty import limits_of_curve
 
 
 @dataclass(frozen=True)

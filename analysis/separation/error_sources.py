@@ -8,9 +8,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analysis.capture.samples import Floats
-from analysis.numerics.order_vectors import OrderVectors, combined
-from analysis.numerics.quantiles import t_quantile
+from analysis.capture import Floats
+from analysis.numerics import OrderVectors, combined, t_quantile
 from analysis.separation.by_position import Separation
 from analysis.separation.combined_curve import FirstOrderEstimate, first_of
 

@@ -5,10 +5,10 @@ The weight of a bracket is order 1 in the sweep of the indicator round a fixed p
 
 from dataclasses import replace
 
-from analysis.capture.samples import Capture
+from analysis.capture import Capture
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.uncertainty.budget import BudgetLine
+from analysis.numerics import OrderVectors
+from analysis.uncertainty import BudgetLine
 
 
 def without_sag(capture: Capture, sag: OrderVectors) -> tuple[Capture, BudgetLine]:

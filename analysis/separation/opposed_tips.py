@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from analysis.capture.samples import Capture
+from analysis.capture import Capture
 from analysis.errors import BadInput
-from analysis.harmonics.fit import fit_harmonics
-from analysis.numerics.order_vectors import Floats, OrderVectors
+from analysis.harmonics import fit_harmonics
+from analysis.numerics import Floats, OrderVectors
 
 BLIND_BELOW = 0.3
 """Orders of which the tips see less than this share of twice themselves are not told from the walk."""

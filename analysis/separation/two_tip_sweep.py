@@ -6,10 +6,10 @@ What only one tip shows, stuck or at its stop or a button pressed, is looked for
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from analysis.capture.samples import Capture
+from analysis.capture import Capture
 from analysis.results import Check, SweepResult
 from analysis.separation.opposed_tips import Opposed, walk_taken_out
-from analysis.sweep.pipeline import Options, analyse
+from analysis.sweep import Options, analyse
 
 OF_ONE_TIP = ("gauge-rate", "tip", "stuck", "unit", "stand")
 """Checks that the difference of two tips would hide."""

@@ -3,15 +3,14 @@
 import math
 from collections.abc import Sequence
 
-from analysis.checks.rules import describe_bump
-from analysis.decision.few_points import typed_estimate
-from analysis.decision.rule import Decision, Estimate, Witness, decide, estimate_with_u
+from analysis.checks import describe_bump
+from analysis.decision import Decision, Estimate, Witness, decide, estimate_with_u, typed_estimate
 from analysis.errors import BadInput
 from analysis.results import Check, SweepSummary
-from analysis.setup.setup import Limit, Setup
+from analysis.setup import Limit, Setup
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import range_bias_mm
-from analysis.uncertainty.sweep import turns_to_decide
+from analysis.uncertainty import turns_to_decide
 
 DECIDED_IN_A_SWEEP = ("tir", "tir_first", "eccentricity", "form")
 _K_TWO_SIDED, _K_ONE_SIDED = 1.959964, 1.644854

@@ -6,16 +6,19 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Floats
-from analysis.capture.windows import Window
-from analysis.checks.rules import Evidence
-from analysis.diagnosis.hysteresis import Hysteresis, play_from_going_back
-from analysis.diagnosis.jumps import find_jump
-from analysis.diagnosis.slip import Slip, slip_between_turns
-from analysis.diagnosis.standstill import Standstill, find_flats
-from analysis.harmonics.fit import fit_harmonics
-from analysis.numerics.curve_extremes import evaluate
-from analysis.numerics.order_vectors import Complexes
+from analysis.capture import Floats, Window
+from analysis.checks import Evidence
+from analysis.diagnosis import (
+    Hysteresis,
+    Slip,
+    Standstill,
+    find_flats,
+    find_jump,
+    play_from_going_back,
+    slip_between_turns,
+)
+from analysis.harmonics import fit_harmonics
+from analysis.numerics import Complexes, evaluate
 from analysis.sweep.fitting import ANGLES_BY_TIME, MOST_VALUES, FittedSweep
 from analysis.sweep.quantities import difference_between_turns_mm
 

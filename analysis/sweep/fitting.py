@@ -5,19 +5,31 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.capture.samples import Capture, Floats, Samples
-from analysis.capture.typed_readings import MOST_PLACES
-from analysis.diagnosis.bumps import BumpSearch, find_bumps, nothing_found
-from analysis.diagnosis.gauge import GaugeFacts, gauge_facts
-from analysis.diagnosis.jumps import noise_floor
-from analysis.diagnosis.lag import Lag, lag_from_speeds
+from analysis.capture import MOST_PLACES, Capture, Floats, Samples
+from analysis.diagnosis import (
+    BumpSearch,
+    GaugeFacts,
+    Lag,
+    find_bumps,
+    gauge_facts,
+    lag_from_speeds,
+    noise_floor,
+    nothing_found,
+)
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics.fit import HarmonicFit, fit_harmonics
+from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.results import TurnResult
 from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
 from analysis.sweep.quantities import Closure, closure
-from analysis.uncertainty.budget import FEW_VALUES, BudgetLine, other_lines, together_mm
-from analysis.uncertainty.sweep import SweepUncertainty, tir_interval, widen_for_uneven_turning
+from analysis.uncertainty import (
+    FEW_VALUES,
+    BudgetLine,
+    SweepUncertainty,
+    other_lines,
+    tir_interval,
+    together_mm,
+    widen_for_uneven_turning,
+)
 
 ANGLES_BY_TIME = ("index",)
 """Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""

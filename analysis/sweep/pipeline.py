@@ -11,23 +11,27 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from analysis.capture.certificate import corrected_by_certificate
-from analysis.capture.exclusions import windows_of_events
-from analysis.capture.samples import Capture, Floats, Samples
-from analysis.capture.windows import Window, windows_of_setup
-from analysis.checks.rules import run_checks
-from analysis.decision.few_points import blind_spot_sentence
-from analysis.decision.rule import Decision, limit_at_track
-from analysis.diagnosis.gauge import mark_held_values
+from analysis.capture import (
+    Capture,
+    Floats,
+    Samples,
+    Window,
+    corrected_by_certificate,
+    windows_of_events,
+    windows_of_setup,
+)
+from analysis.checks import run_checks
+from analysis.decision import Decision, blind_spot_sentence, limit_at_track
+from analysis.diagnosis import mark_held_values
 from analysis.errors import BadInput
 from analysis.results import Check, SweepResult
-from analysis.setup.setup import Limit, Setup, make_limit, parse_setup
+from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.sweep.conformity import assess_conformity, check_limit
 from analysis.sweep.evidence import gather_evidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
 from analysis.sweep.summary import budget_lines, pooled_vectors, summarise
-from analysis.uncertainty.budget import BudgetLine
+from analysis.uncertainty import BudgetLine
 from analysis.units import parse_length, to_mm
 
 CURVE_POINTS = 720

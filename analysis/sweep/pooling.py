@@ -10,15 +10,24 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.certificate import corrected_by_certificate
-from analysis.capture.exclusions import reason_left_out
-from analysis.capture.samples import Capture, Floats, Samples
-from analysis.capture.turns import Turn, coverage, cut_turns, largest_gap_deg
-from analysis.capture.typed_readings import MOST_PLACES
-from analysis.capture.windows import Window, kept, windows_of_setup
-from analysis.diagnosis.gauge import FILLED_DEG, cosine_of_gauge, mark_held_values
+from analysis.capture import (
+    MOST_PLACES,
+    Capture,
+    Floats,
+    Samples,
+    Turn,
+    Window,
+    corrected_by_certificate,
+    coverage,
+    cut_turns,
+    kept,
+    largest_gap_deg,
+    reason_left_out,
+    windows_of_setup,
+)
+from analysis.diagnosis import FILLED_DEG, cosine_of_gauge, mark_held_values
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics.fit import HarmonicFit, default_highest_order, fit_harmonics
+from analysis.harmonics import HarmonicFit, default_highest_order, fit_harmonics
 from analysis.results import TurnResult
 from analysis.sweep.quantities import distinct_places
 

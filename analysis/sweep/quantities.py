@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Floats
-from analysis.harmonics.fit import HarmonicFit
+from analysis.capture import Floats
+from analysis.harmonics import HarmonicFit
 
 BINS = 360
 CLOCK_PLACES = (4, 8, 12)

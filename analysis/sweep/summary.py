@@ -5,14 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.decision.few_points import typed_estimate
-from analysis.harmonics.fit import HarmonicFit
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.numerics.quantiles import t_quantile
+from analysis.decision import typed_estimate
+from analysis.harmonics import HarmonicFit
+from analysis.numerics import OrderVectors, t_quantile
 from analysis.results import OrderResult, SweepSummary
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import asynchronous_of_noise, clock_tir_mm, synchronous_asynchronous
-from analysis.uncertainty.budget import BudgetLine
+from analysis.uncertainty import BudgetLine
 
 _UNKNOWN_DEG = 180.0
 """Half-width of an angle of which nothing is known."""

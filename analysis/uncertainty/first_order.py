@@ -6,9 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import HarmonicFit
-from analysis.numerics.propagation import coverage_interval, propagate
-from analysis.numerics.quantiles import normal_quantile, t_quantile
+from analysis.harmonics import HarmonicFit
+from analysis.numerics import coverage_interval, normal_quantile, propagate, t_quantile
 from analysis.uncertainty.range_inversion import invert_first
 
 Floats = NDArray[np.float64]

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import Line, harmonic_rows
+from analysis.harmonics import Line, harmonic_rows
 
 Floats = NDArray[np.float64]
 

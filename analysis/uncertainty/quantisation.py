@@ -10,7 +10,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import HarmonicFit, design_rows
+from analysis.harmonics import HarmonicFit, design_rows
 
 Floats = NDArray[np.float64]
 

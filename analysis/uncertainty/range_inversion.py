@@ -14,8 +14,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import harmonic_rows
-from analysis.numerics.curve_extremes import on_grid
+from analysis.harmonics import harmonic_rows
+from analysis.numerics import on_grid
 
 Floats = NDArray[np.float64]
 

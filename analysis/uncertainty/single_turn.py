@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import harmonic_rows
+from analysis.harmonics import harmonic_rows
 
 Floats = NDArray[np.float64]
 

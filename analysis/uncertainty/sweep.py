@@ -13,10 +13,17 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
-from analysis.harmonics.asynchronous_lines import CLEAR_P, LIKELY_P, MOST_LINES, find_lines
-from analysis.harmonics.fit import HarmonicFit, Line, fit_harmonics, harmonic_rows
-from analysis.numerics.propagation import coverage_interval, propagate
-from analysis.numerics.quantiles import normal_quantile, t_quantile
+from analysis.harmonics import (
+    CLEAR_P,
+    LIKELY_P,
+    MOST_LINES,
+    HarmonicFit,
+    Line,
+    find_lines,
+    fit_harmonics,
+    harmonic_rows,
+)
+from analysis.numerics import coverage_interval, normal_quantile, propagate, t_quantile
 from analysis.uncertainty.first_order import FirstOrder, first_interval, polar_uncertainties
 from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequencies
 from analysis.uncertainty.quantisation import (

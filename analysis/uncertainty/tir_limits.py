@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from analysis.harmonics.fit import HarmonicFit
-from analysis.numerics.quantiles import f_upper_tail
+from analysis.harmonics import HarmonicFit
+from analysis.numerics import f_upper_tail
 from analysis.uncertainty.range_inversion import curves, grid_points, invert_range
 
 Floats = NDArray[np.float64]

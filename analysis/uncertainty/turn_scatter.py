@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import harmonic_rows
-from analysis.numerics.quantiles import f_upper_tail
+from analysis.harmonics import harmonic_rows
+from analysis.numerics import f_upper_tail
 
 Floats = NDArray[np.float64]
 

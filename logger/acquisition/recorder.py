@@ -17,7 +17,7 @@ from analysis.errors import BadInput, FullturnError, RecordingError
 from logger.acquisition.worker import Until, Worker, WorkerEnded, WorkerMessage
 from logger.recording import RecordingWriter
 from logger.recording.layout import LINES
-from logger.session.session import Session
+from logger.session import Session
 from logger.stream import HostTime, Source
 from logger.wire.handshake import Handshake
 

@@ -8,10 +8,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 from analysis.errors import NotDecidable
-from analysis.setup.setup import Setup
-from analysis.sweep.pooling import turn_by_itself
+from analysis.setup import Setup
+from analysis.sweep import turn_by_itself
 from logger.acquisition.recorder import Identity, Recorded
-from logger.session.turn_detector import FinishedTurnSamples
+from logger.session import FinishedTurnSamples
 
 
 class TurnStore:

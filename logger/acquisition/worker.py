@@ -11,10 +11,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from analysis.errors import BadInput, FullturnError, LinkError
-from logger.decoding.link_events import BoardMessage, Noted, Restarted
+from logger.decoding import BoardMessage, Noted, Restarted
 from logger.recording import RecordingWriter
-from logger.session.session import Session, Snapshot
-from logger.session.turn_detector import FinishedTurnSamples, TurnDetector
+from logger.session import FinishedTurnSamples, Session, Snapshot, TurnDetector
 from logger.stream import Event, HostTime, LinkBytes, SetupChange, Source
 from logger.wire.handshake import Handshake
 

@@ -22,11 +22,13 @@ def command(
 ) -> int:
     """Print the move of each screw: + = away from the axis; shims under a face are only added."""
     unit = output.unit
-    from analysis.correction.adjustment import adjust  # noqa: PLC0415
+    from analysis.correction import adjust  # noqa: PLC0415
     from analysis.units import parse_length, parse_number  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import analysed_sweep  # noqa: PLC0415
-    from logger.reports.as_json.studies import adjustment_object  # noqa: PLC0415
-    from logger.reports.as_text.studies import adjustment_text  # noqa: PLC0415
+    from logger.inputs import analysed_sweep  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        adjustment_object,
+        adjustment_text,
+    )
 
     angles = [parse_number(word, "--screws: angle") for word in screws.replace(",", " ").split()]
     radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm

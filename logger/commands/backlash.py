@@ -25,17 +25,17 @@ def command(
 ) -> int:
     """Judge backlash read at several places round the gear."""
     unit = output.unit
-    from analysis.capture.typed_readings import parse_typed  # noqa: PLC0415
-    from analysis.measurands.gear_backlash import backlash  # noqa: PLC0415
+    from analysis.capture import parse_typed  # noqa: PLC0415
+    from analysis.measurands import backlash  # noqa: PLC0415
     from analysis.units import parse_number  # noqa: PLC0415
-    from logger.reports.as_text.measurands import backlash_text  # noqa: PLC0415
+    from logger.reports import backlash_text  # noqa: PLC0415
 
     typed = parse_typed(readings)
     times = None if factor is None else parse_number(factor, "--factor")
     sweep, tir, belief = None, None, list[str]()
     if sweep_file is not None:
-        from logger.inputs.indexed_sweep import analysed_sweep  # noqa: PLC0415
-        from logger.reports.as_text.studies import doubts  # noqa: PLC0415
+        from logger.inputs import analysed_sweep  # noqa: PLC0415
+        from logger.reports import doubts  # noqa: PLC0415
 
         swept = analysed_sweep(sweep_file, every.override(), seed=every.seed)
         sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm

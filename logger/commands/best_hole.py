@@ -9,9 +9,9 @@ from logger.commands.options import OutputOptions, print_json, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 if TYPE_CHECKING:
-    from analysis.correction.bolt_positions import HolePositions
-    from analysis.numerics.order_vectors import OrderVectors
-    from logger.inputs.indexed_sweep import AnalysedSweep
+    from analysis.correction import HolePositions
+    from analysis.numerics import OrderVectors
+    from logger.inputs import AnalysedSweep
 
 NOT_SEPARATED = 3
 
@@ -39,10 +39,12 @@ def command(
     if files and len(files) != 2:
         raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
     unit = output.unit
-    from analysis.correction.bolt_positions import hole_positions, positions_from_assembled  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import analysed_sweeps, one_surface  # noqa: PLC0415
-    from logger.reports.as_json.studies import holes_object  # noqa: PLC0415
-    from logger.reports.as_text.studies import holes_text  # noqa: PLC0415
+    from analysis.correction import hole_positions, positions_from_assembled  # noqa: PLC0415
+    from logger.inputs import analysed_sweeps, one_surface  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        holes_object,
+        holes_text,
+    )
 
     chosen = parse_positions(holes) if holes is not None else None
     override = every.override()

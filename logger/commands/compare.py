@@ -26,10 +26,12 @@ def command(
     unit = output.unit
     from dataclasses import replace  # noqa: PLC0415
 
-    from analysis.measurands.comparison import compare  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import analysed_sweeps  # noqa: PLC0415
-    from logger.reports.as_json.studies import comparison_object  # noqa: PLC0415
-    from logger.reports.as_text.studies import comparison_text  # noqa: PLC0415
+    from analysis.measurands import compare  # noqa: PLC0415
+    from logger.inputs import analysed_sweeps  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        comparison_object,
+        comparison_text,
+    )
 
     sweeps = [
         # Where the part sat is told by marks and @DEG too, not by the set-up alone.

@@ -26,11 +26,13 @@ def command(
     Ends 1 over the gate: half of the runout's limit, or the whole of a limit on end_float.
     """
     unit = output.unit
-    from analysis.decision.rule import limit_at_track  # noqa: PLC0415
-    from analysis.measurands.shaft_end_float import end_float  # noqa: PLC0415
-    from logger.inputs.loading import load_sweep  # noqa: PLC0415
-    from logger.reports.as_text.measurands import end_float_text  # noqa: PLC0415
-    from logger.reports.as_text.studies import limit_words  # noqa: PLC0415
+    from analysis.decision import limit_at_track  # noqa: PLC0415
+    from analysis.measurands import end_float  # noqa: PLC0415
+    from logger.inputs import load_sweep  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        end_float_text,
+        limit_words,
+    )
 
     capture = load_sweep(file, asked.text(), seed=seed).capture
     entered = capture.setup.limit

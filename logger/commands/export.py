@@ -30,8 +30,10 @@ def command(
     if path.exists():
         raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
     unit = output.unit
-    from logger.inputs.csv_file import write_csv  # noqa: PLC0415
-    from logger.inputs.loading import load_sweep  # noqa: PLC0415
+    from logger.inputs import (  # noqa: PLC0415
+        load_sweep,
+        write_csv,
+    )
 
     loaded = load_sweep(file, asked.text(), seed=seed)
     try:

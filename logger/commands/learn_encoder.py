@@ -19,9 +19,9 @@ def command(
     Record with --set button_1=mark; turn clockwise as seen from the declared end, one way only, and press
     each time the part's mark stands under the tip: six times or more.
     """
-    from analysis.angle.encoder_calibration import calibrate_encoder  # noqa: PLC0415
+    from analysis.angle import calibrate_encoder  # noqa: PLC0415
     from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.session.session import replay  # noqa: PLC0415
+    from logger.session import replay  # noqa: PLC0415
 
     reader = RecordingReader(file)
     given = {**reader.setup, **asked.text()}

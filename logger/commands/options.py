@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from analysis.errors import BadInput, FullturnError
-from logger.settings.settings import Settings, load_settings
+from logger.settings import Settings, load_settings
 
 STATUS_OF_STATE = {"within": 0, "over": 1, "undecided": 3}
 WORST_FIRST = (2, 4, 5, 1, 3, 0)

@@ -55,13 +55,16 @@ def command(
             "--comes-off needs two or more --mounting: how far mountings scatter is told from repeated ones"
         )
     unit = output.unit
-    from analysis.correction.cut_prediction import mounting_scatter  # noqa: PLC0415
-    from analysis.setup.setup import make_limit  # noqa: PLC0415
+    from analysis.correction import mounting_scatter  # noqa: PLC0415
+    from analysis.setup import make_limit  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import analysed_sweep, analysed_sweeps, one_part, one_surface  # noqa: PLC0415
-    from logger.reports.as_json.studies import card_object, mounting_object  # noqa: PLC0415
-    from logger.reports.as_text.studies import plan_text  # noqa: PLC0415
-    from logger.studies.cut_study import between_passes, card_of, check_tracks, predict, study_cut  # noqa: PLC0415
+    from logger.inputs import analysed_sweep, analysed_sweeps, one_part, one_surface  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        card_object,
+        mounting_object,
+        plan_text,
+    )
+    from logger.studies import between_passes, card_of, check_tracks, predict, study_cut  # noqa: PLC0415
 
     lengths = {
         name: None if text is None else parse_length(text, "--" + name.replace("_", "-")).mm

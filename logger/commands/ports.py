@@ -20,8 +20,10 @@ def command(probe: bool, yes: bool, output: OutputOptions) -> int:
     Opening a stranger's port may reset the machine behind it: --probe names the ports and asks first.
     """
     settings = output.settings()
-    from logger.sources.known import KnownBoards  # noqa: PLC0415
-    from logger.sources.port import ports  # noqa: PLC0415
+    from logger.sources import (  # noqa: PLC0415
+        KnownBoards,
+        ports,
+    )
 
     known = KnownBoards(settings.config_folder)
     found = ports(known)
@@ -55,8 +57,8 @@ def command(probe: bool, yes: bool, output: OutputOptions) -> int:
 def answers_hello(path: str, known: Any) -> bool:
     """Open one port, wait for a hello, close it; a board that answers is known from now on."""
     from analysis.errors import LinkError  # noqa: PLC0415
-    from logger.session.session import Session  # noqa: PLC0415
-    from logger.sources.port import PortSource  # noqa: PLC0415
+    from logger.session import Session  # noqa: PLC0415
+    from logger.sources import PortSource  # noqa: PLC0415
     from logger.wire.handshake import Handshake  # noqa: PLC0415
 
     try:

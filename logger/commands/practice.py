@@ -47,11 +47,11 @@ def command(
     if tcp or not _has_pty():
         if link is not None:
             raise BadInput("--link needs a pseudo-terminal: leave out --tcp, or leave out --link")
-        from logger.practice.serving.server import serve_tcp  # noqa: PLC0415
+        from logger.practice import serve_tcp  # noqa: PLC0415
 
         serve_tcp(name, seed, fault, boots=str(time.time_ns()))
     else:
-        from logger.practice.serving.server import serve_pty  # noqa: PLC0415
+        from logger.practice import serve_pty  # noqa: PLC0415
 
         serve_pty(name, seed, fault, link, boots=str(time.time_ns()))
     return 0
@@ -67,9 +67,9 @@ def _has_pty() -> bool:
 
 
 def _write(name: str, out: Path, seed: int, fault: str | None, turns: int | None) -> int:
-    from logger.acquisition.recorder import Recorder, check_out, seeded_identity  # noqa: PLC0415
+    from logger.acquisition import Recorder, check_out, seeded_identity  # noqa: PLC0415
     from logger.commands import program_version  # noqa: PLC0415
-    from logger.practice.serving.simulated_source import PracticeSource  # noqa: PLC0415
+    from logger.practice import PracticeSource  # noqa: PLC0415
 
     check_out(out)
     source = PracticeSource(name, seed, fault, turns)
@@ -87,8 +87,10 @@ def _write(name: str, out: Path, seed: int, fault: str | None, turns: int | None
 
 
 def _list() -> str:
-    from logger.practice.bench.faults import FAULTS  # noqa: PLC0415
-    from logger.practice.stories.catalogue import SCENARIOS  # noqa: PLC0415
+    from logger.practice import (  # noqa: PLC0415
+        FAULTS,
+        SCENARIOS,
+    )
 
     lines = ["Scenarios (invented; first-order TIR at its high side):"]
     lines += [f"  {name:<30} {scenario.words}" for name, scenario in SCENARIOS.items()]

@@ -22,12 +22,11 @@ from logger.commands.options import (
     with_recording_path,
     worst_status,
 )
-from logger.settings.settings import Settings
+from logger.settings import Settings
 
 if TYPE_CHECKING:
-    from logger.acquisition.recorder import Recorded, Recorder
-    from logger.acquisition.turn_store import TurnStore
-    from logger.decoding.rig import Rig
+    from logger.acquisition import Recorded, Recorder, TurnStore
+    from logger.decoding import Rig
     from logger.stream import Source
 
 BAUD = 500_000
@@ -94,7 +93,7 @@ def command(
     """
     in_force = output.settings()
     override = asked.text()
-    from logger.decoding.rig import read_rig  # noqa: PLC0415
+    from logger.decoding import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
     if (rig is None and port == "-") or (second is not None and (rig is None or rig.second is None)):
@@ -175,10 +174,16 @@ def _record_series(
 
 
 def _record_one(wanted: RecordRequest, settings: Settings, as_json: bool) -> RecordOutcome:
-    from analysis.setup.setup import parse_setup  # noqa: PLC0415
-    from analysis.sweep.conformity import check_limit  # noqa: PLC0415
-    from logger.acquisition.recorder import Recorder, check_out, default_path, make_folder, new_identity  # noqa: PLC0415
-    from logger.acquisition.worker import Until  # noqa: PLC0415
+    from analysis.setup import parse_setup  # noqa: PLC0415
+    from analysis.sweep import check_limit  # noqa: PLC0415
+    from logger.acquisition import (  # noqa: PLC0415
+        Recorder,
+        Until,
+        check_out,
+        default_path,
+        make_folder,
+        new_identity,
+    )
     from logger.commands import program_version  # noqa: PLC0415
 
     practice = wanted.port.startswith("practice:")
@@ -214,25 +219,27 @@ def _record_one(wanted: RecordRequest, settings: Settings, as_json: bool) -> Rec
 
 def _open(wanted: RecordRequest, settings: Settings) -> "Source":
     if wanted.port.startswith("practice:"):
-        from logger.inputs.loading import practice_source  # noqa: PLC0415
+        from logger.inputs import practice_source  # noqa: PLC0415
 
         return practice_source(wanted.port, wanted.seed, wanted.fault)
     if wanted.fault is not None:
         raise BadInput("--fault is for practice:NAME; a port has its own")
-    from logger.sources.known import KnownBoards  # noqa: PLC0415
-    from logger.sources.port import PortSource  # noqa: PLC0415
+    from logger.sources import (  # noqa: PLC0415
+        KnownBoards,
+        PortSource,
+    )
 
     known = KnownBoards(settings.config_folder)
     rig = wanted.rig
     if wanted.port == "-":
-        from logger.sources.standard_input import StandardInput  # noqa: PLC0415
+        from logger.sources import StandardInput  # noqa: PLC0415
 
         return StandardInput()
     parity = rig.port.parity if rig else "none"
     source = PortSource(wanted.port, picked=True, known=known, baud=wanted.baud, parity=parity)
     if rig is None or rig.second is None or wanted.second is None:
         return source
-    from logger.sources.pair import PairSource  # noqa: PLC0415
+    from logger.sources import PairSource  # noqa: PLC0415
 
     port = rig.second.port
     try:
@@ -275,8 +282,8 @@ class RecordRun:
                 self._keeper.close()
 
     def _take(self, word: Any) -> None:
-        from logger.acquisition.worker import BoardStarted, StopRead  # noqa: PLC0415
-        from logger.session.turn_detector import FinishedTurnSamples  # noqa: PLC0415
+        from logger.acquisition import BoardStarted, StopRead  # noqa: PLC0415
+        from logger.session import FinishedTurnSamples  # noqa: PLC0415
 
         if isinstance(word, BoardStarted):
             self._say(f"{word.board} streams; recording to {self._recorder.path}")
@@ -304,7 +311,7 @@ class RecordRun:
     def _begin_keeping(self) -> None:
         if not self._wanted.use_store or self._keeper is not None:
             return
-        from logger.acquisition.turn_store import TurnStore  # noqa: PLC0415
+        from logger.acquisition import TurnStore  # noqa: PLC0415
         from logger.commands import program_version  # noqa: PLC0415
 
         try:
@@ -326,10 +333,10 @@ class RecordRun:
     def _remember(self) -> None:
         if self._wanted.port.startswith("practice:"):
             return
-        from logger.sources.port import PortSource  # noqa: PLC0415
+        from logger.sources import PortSource  # noqa: PLC0415
 
         if isinstance(self._source, PortSource):
-            from logger.sources.known import KnownBoards  # noqa: PLC0415
+            from logger.sources import KnownBoards  # noqa: PLC0415
 
             try:
                 KnownBoards(self._settings.config_folder).remember(self._source.info)
@@ -378,6 +385,6 @@ class RecordRun:
     def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
         """Read the file back: what is printed is what ``sweep`` of the file prints."""
         from logger.commands.sweep import analyse_loaded  # noqa: PLC0415
-        from logger.inputs.loading import load_sweep  # noqa: PLC0415
+        from logger.inputs import load_sweep  # noqa: PLC0415
 
         return analyse_loaded(load_sweep(str(path), {}), None, (), self._settings.units.value, False)

@@ -31,10 +31,12 @@ def command(
     """
     unit = output.unit
     from analysis.units import parse_number  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import analysed_sweeps  # noqa: PLC0415
-    from logger.reports.as_json.studies import separation_object  # noqa: PLC0415
-    from logger.reports.as_text.separation import separation_text  # noqa: PLC0415
-    from logger.studies.separation_study import study_separation  # noqa: PLC0415
+    from logger.inputs import analysed_sweeps  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        separation_object,
+        separation_text,
+    )
+    from logger.studies import study_separation  # noqa: PLC0415
 
     cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
     override = every.override()

@@ -3,7 +3,7 @@
 import click
 
 from logger.commands.options import OutputOptions, print_json, result_options
-from logger.settings.settings import ENVIRONMENT, FILE_NAME
+from logger.settings import ENVIRONMENT, FILE_NAME
 
 
 @click.command()

@@ -74,12 +74,14 @@ def command(
         raise BadInput(f"--plane with {len(files)} file(s): give two of one outside or bore, at two planes")
     unit = output.unit
     override = asked.text()
-    from logger.inputs.loading import LoadedSweep, load_sweep  # noqa: PLC0415
+    from logger.inputs import LoadedSweep, load_sweep  # noqa: PLC0415
 
     loaded: list[LoadedSweep] = []
     if typed is not None:
-        from logger.inputs.csv_file import typed_capture  # noqa: PLC0415
-        from logger.inputs.origin import SweepOrigin  # noqa: PLC0415
+        from logger.inputs import (  # noqa: PLC0415
+            SweepOrigin,
+            typed_capture,
+        )
 
         loaded.append(
             LoadedSweep(typed_capture(typed, override), SweepOrigin("typed", None, None), ("typed readings",))
@@ -135,15 +137,17 @@ def analyse_with(
     """
     from dataclasses import replace  # noqa: PLC0415
 
-    from analysis.capture.windows import parse_window  # noqa: PLC0415
-    from analysis.sweep.pipeline import Options, analyse  # noqa: PLC0415
-    from logger.reports.as_json.sweep import sweep_object  # noqa: PLC0415
-    from logger.reports.as_text.sweep import sweep_text  # noqa: PLC0415
+    from analysis.capture import parse_window  # noqa: PLC0415
+    from analysis.sweep import Options, analyse  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        sweep_object,
+        sweep_text,
+    )
 
     windows = tuple(parse_window(text) for text in leave_out)
     capture, other = loaded.capture, tuple[Any, ...]()
     if sag is not None:
-        from analysis.separation.indicator_sag import without_sag  # noqa: PLC0415
+        from analysis.separation import without_sag  # noqa: PLC0415
 
         capture, line = without_sag(capture, sag)
         other = (line,)

@@ -49,7 +49,7 @@ def check_extras(
 
 def sag_of(file: str, override: dict[str, str], seed: int) -> Any:
     """Return the orders of the sag's own sweep."""
-    from logger.inputs.indexed_sweep import analysed_sweep  # noqa: PLC0415
+    from logger.inputs import analysed_sweep  # noqa: PLC0415
 
     kept = {key: value for key, value in override.items() if not key.startswith("limit")}
     return analysed_sweep(file, kept, seed=seed).vectors
@@ -66,9 +66,11 @@ def with_second_tip(
     loaded: Any, opposed: Any, options: Any, apart_deg: float, unit: str
 ) -> tuple[Any, dict[str, Any], str]:
     """Return the result with the walk off, and the object and the text that the second tip adds."""
-    from analysis.separation.two_tip_sweep import analyse_two_tips  # noqa: PLC0415
-    from logger.reports.as_json.studies import two_tips_object  # noqa: PLC0415
-    from logger.reports.as_text.related_sweeps import two_tips_text  # noqa: PLC0415
+    from analysis.separation import analyse_two_tips  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        two_tips_object,
+        two_tips_text,
+    )
 
     if loaded.capture.setup.surface != "face":
         raise BadInput("--opposed is for two tips on one face: on an outside or bore they see no axial walk")
@@ -84,9 +86,11 @@ def add_form(
     unit: str,
 ) -> None:
     """Add form to each object and text; all files are tracks of one set-up."""
-    from analysis.measurands.form import forms  # noqa: PLC0415
-    from logger.reports.as_json.studies import form_object  # noqa: PLC0415
-    from logger.reports.as_text.studies import form_text  # noqa: PLC0415
+    from analysis.measurands import forms  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        form_object,
+        form_text,
+    )
 
     for k, form in enumerate(forms(results, filter_upr)):
         objects[k]["form"] = form_object(form)
@@ -98,10 +102,9 @@ def add_together(
 ) -> tuple[dict[str, Any], list[str]]:
     """Return what several files say together: keys beside ``files``, and paragraphs."""
     from analysis.units import parse_length  # noqa: PLC0415
-    from logger.inputs.indexed_sweep import AnalysedSweep, index_of  # noqa: PLC0415
-    from logger.reports.as_json.studies import axis_object, together_object  # noqa: PLC0415
-    from logger.reports.as_text.related_sweeps import axis_text, together_text  # noqa: PLC0415
-    from logger.studies.related_sweeps import at_planes, axis_of, relate  # noqa: PLC0415
+    from logger.inputs import AnalysedSweep, index_of  # noqa: PLC0415
+    from logger.reports import axis_object, axis_text, together_object, together_text  # noqa: PLC0415  # noqa: PLC0415
+    from logger.studies import at_planes, axis_of, relate  # noqa: PLC0415
 
     sweeps = [
         AnalysedSweep(one.origin.file, one.capture, result, index_of(one.capture, one.origin.file, None))

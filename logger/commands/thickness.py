@@ -17,9 +17,9 @@ from logger.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from analysis.measurands.thickness import Thickness
+    from analysis.measurands import Thickness
     from analysis.results import Check
-    from analysis.setup.setup import Limit
+    from analysis.setup import Limit
 
 
 @click.command()
@@ -52,9 +52,11 @@ def command(
             "leave it out"
         )
     override = (asked if asked.limit is None else replace(asked, quantity="thickness")).text()
-    from analysis.decision.rule import decide, estimate_with_u  # noqa: PLC0415
-    from logger.reports.as_json.studies import orders_object  # noqa: PLC0415
-    from logger.reports.as_text.measurands import thickness_text  # noqa: PLC0415
+    from analysis.decision import decide, estimate_with_u  # noqa: PLC0415
+    from logger.reports import (  # noqa: PLC0415
+        orders_object,
+        thickness_text,
+    )
 
     seen = _of_places(typed, override) if typed else _of_tips(file or "", override, second, seed)
     found, entered = seen.thickness, seen.limit
@@ -99,9 +101,9 @@ class _Seen:
 
 
 def _of_places(typed: str, override: dict[str, str]) -> _Seen:
-    from analysis.measurands.thickness import thickness_of_places  # noqa: PLC0415
-    from analysis.sweep.pipeline import analyse  # noqa: PLC0415
-    from logger.inputs.csv_file import typed_capture  # noqa: PLC0415
+    from analysis.measurands import thickness_of_places  # noqa: PLC0415
+    from analysis.sweep import analyse  # noqa: PLC0415
+    from logger.inputs import typed_capture  # noqa: PLC0415
 
     capture = typed_capture(typed, override)
     bare = replace(capture, setup=replace(capture.setup, limit=None))
@@ -111,10 +113,10 @@ def _of_places(typed: str, override: dict[str, str]) -> _Seen:
 
 
 def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Seen:
-    from analysis.measurands.thickness import summed, thickness_of_sweep  # noqa: PLC0415
-    from analysis.separation.two_tip_sweep import worst_of_tips  # noqa: PLC0415
-    from analysis.sweep.pipeline import analyse  # noqa: PLC0415
-    from logger.inputs.loading import load_sweep  # noqa: PLC0415
+    from analysis.measurands import summed, thickness_of_sweep  # noqa: PLC0415
+    from analysis.separation import worst_of_tips  # noqa: PLC0415
+    from analysis.sweep import analyse  # noqa: PLC0415
+    from logger.inputs import load_sweep  # noqa: PLC0415
 
     tips = [
         load_sweep(file, given, seed=seed).capture

@@ -14,8 +14,8 @@ def command(
     bolts: int, steps: str, thread: str, output: OutputOptions
 ) -> int:  # fmt: skip
     """Print a criss-cross order for N bolts, bolt 1 at the mark, for every step."""
-    from analysis.correction.torque_sequence import torque_steps  # noqa: PLC0415
-    from logger.reports.as_text.measurands import torque_text  # noqa: PLC0415
+    from analysis.correction import torque_steps  # noqa: PLC0415
+    from logger.reports import torque_text  # noqa: PLC0415
 
     found = torque_steps(bolts, split_steps(steps))
     if output.as_json:

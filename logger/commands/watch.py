@@ -12,10 +12,10 @@ import click
 
 from analysis.errors import BadInput, LinkError
 from logger.commands.options import SetupOptions, setup_options, with_recording_path
-from logger.settings.settings import Settings, load_settings
+from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
-    from logger.decoding.rig import Rig
+    from logger.decoding import Rig
     from logger.live.opening import LiveSession
 
 BAUD = 500_000
@@ -57,12 +57,12 @@ def command(
     """
     in_force = load_settings(store=store, units=units)
     override = asked.text()
-    from logger.settings.saved_setups import check  # noqa: PLC0415
+    from logger.settings import check  # noqa: PLC0415
 
     check(override, date.today())
     if fault is not None and not (name or "").startswith("practice:"):
         raise BadInput("--fault is for practice:NAME; a port has its own")
-    from logger.decoding.rig import read_rig  # noqa: PLC0415
+    from logger.decoding import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
     _check_rig(name, rig, second, follow)
@@ -87,14 +87,16 @@ def command(
 def _choose(settings: Settings, follow: bool) -> str | None:
     """Return the one known board that is there, or one picked by number; None where there is none."""
     if follow:
-        from logger.acquisition.recording_files import newest_recording  # noqa: PLC0415
+        from logger.acquisition import newest_recording  # noqa: PLC0415
 
         found = newest_recording(settings.data_folder)
         if found is None:
             raise BadInput(f"nothing to follow: no recording in {settings.data_folder}; name one")
         return str(found)
-    from logger.sources.known import KnownBoards  # noqa: PLC0415
-    from logger.sources.port import ports  # noqa: PLC0415
+    from logger.sources import (  # noqa: PLC0415
+        KnownBoards,
+        ports,
+    )
 
     there = ports(KnownBoards(settings.config_folder))
     known = [port for port in there if port.known]
@@ -197,7 +199,7 @@ def run(sitting: "LiveSession", settings: Settings, *, ascii_only: bool, light: 
     from logger.live.drawing.display_options import DisplayOptions  # noqa: PLC0415
     from logger.live.job.practice_story import story_of  # noqa: PLC0415
     from logger.live.opening import library_of  # noqa: PLC0415
-    from logger.screen.app import Window  # noqa: PLC0415
+    from logger.screen import Window  # noqa: PLC0415
 
     _need_terminal()
     look = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)

@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from analysis.capture.samples import LinkCounts
+from analysis.capture import LinkCounts
 from analysis.errors import BadInput
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
 from logger.decoding.link_events import BoardMessage, LinkOutput, Noted, Restarted
 from logger.decoding.link_statistics import LinkStatistics

@@ -5,8 +5,8 @@ Readings are kept in nanometres; a line without a count has count 0. Knows nothi
 
 import numpy as np
 
-from analysis.capture.samples import LinkCounts
-from analysis.setup.setup import Setup
+from analysis.capture import LinkCounts
+from analysis.setup import Setup
 from logger.decoding.boot_samples import BootSamples, Pulse
 from logger.decoding.link_events import LinkOutput
 from logger.decoding.link_statistics import LinkStatistics

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.capture.samples import Gap, LinkCounts
+from analysis.capture import Gap, LinkCounts
 from logger.decoding.boot_samples import BootSamples, Ints, times_s
 from logger.wire.counters import step16
 from logger.wire.messages import STALLED_S, Heartbeat

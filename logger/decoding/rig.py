@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from analysis.errors import BadInput
-from analysis.setup.setup import RIG_PREFIX
+from analysis.setup import RIG_PREFIX
 from analysis.units import MM_PER
 
 PREFIX = RIG_PREFIX

@@ -14,10 +14,9 @@ from typing import TextIO
 
 import numpy as np
 
-from analysis.capture.samples import Capture, Samples
-from analysis.capture.typed_readings import TypedSet, parse_typed
+from analysis.capture import Capture, Samples, TypedSet, parse_typed
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS, parse_length
 
 _OPTIONAL = ("t_s", "turn", "new")

@@ -10,12 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from analysis.capture.samples import Capture
+from analysis.capture import Capture
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import OrderVectors
+from analysis.numerics import OrderVectors
 from analysis.results import SweepResult
-from analysis.sweep.conformity import DECIDED_IN_A_SWEEP
-from analysis.sweep.pipeline import ON_THE_CUTTING_MOUNT, Options, analyse
+from analysis.sweep import DECIDED_IN_A_SWEEP, ON_THE_CUTTING_MOUNT, Options, analyse
 from logger.inputs.loading import LoadedSweep, load_sweep
 
 AGREE_DEG = 0.5

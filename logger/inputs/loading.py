@@ -9,12 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from analysis.capture.samples import Capture
+from analysis.capture import Capture
 from analysis.errors import BadInput
 from logger.inputs.origin import SweepOrigin
 
 if TYPE_CHECKING:
-    from logger.practice.serving.simulated_source import PracticeSource
+    from logger.practice import PracticeSource
 
 PRACTICE = "practice:"
 log = logging.getLogger("fullturn.inputs")
@@ -68,14 +68,14 @@ def _load(
 
 def practice_source(name: str, seed: int, fault: str | None) -> "PracticeSource":
     """Return the bench in process that ``practice:NAME`` stands for."""
-    from logger.practice.serving.simulated_source import PracticeSource  # noqa: PLC0415
+    from logger.practice import PracticeSource  # noqa: PLC0415
 
     return PracticeSource(name.removeprefix(PRACTICE), seed, fault)
 
 
 def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> LoadedSweep:
-    from logger.acquisition.worker import Worker, WorkerEnded  # noqa: PLC0415
-    from logger.session.session import Session  # noqa: PLC0415
+    from logger.acquisition import Worker, WorkerEnded  # noqa: PLC0415
+    from logger.session import Session  # noqa: PLC0415
     from logger.wire.handshake import Handshake  # noqa: PLC0415
 
     source = practice_source(name, seed, fault)
@@ -96,7 +96,7 @@ def _load_recording(
     path: Path, name: str, override: Mapping[str, str], progress: Callable[[int, int], None] | None
 ) -> LoadedSweep:
     from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.session.session import Session  # noqa: PLC0415
+    from logger.session import Session  # noqa: PLC0415
 
     reader = RecordingReader(path)
     given = {**reader.setup, **override}

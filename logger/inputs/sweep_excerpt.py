@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from analysis.capture.samples import Capture, IndexPulses, LinkCounts
+from analysis.capture import Capture, IndexPulses, LinkCounts
 from analysis.errors import BadInput
 from logger.inputs.loading import LoadedSweep
 from logger.inputs.origin import SweepOrigin
@@ -31,7 +31,7 @@ def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None =
     Raises RecordingError for a file that cannot be read, BadInput where the sweep is not in it.
     """
     from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.session.session import Session  # noqa: PLC0415
+    from logger.session import Session  # noqa: PLC0415
 
     reader = RecordingReader(path)
     session = Session(live=False)

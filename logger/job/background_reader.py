@@ -7,12 +7,11 @@ import queue
 from collections.abc import Mapping
 from pathlib import Path
 
-from analysis.decision.rule import limit_at_track
+from analysis.decision import limit_at_track
 from analysis.errors import FullturnError
-from analysis.measurands.shaft_end_float import EndFloat, end_float
-from analysis.separation.error_sources import ErrorSources
-from logger.inputs.indexed_sweep import AnalysedSweep, analysed
-from logger.inputs.sweep_excerpt import load_excerpt
+from analysis.measurands import EndFloat, end_float
+from analysis.separation import ErrorSources
+from logger.inputs import AnalysedSweep, analysed, load_excerpt
 from logger.job.finding import Finding
 from logger.job.findings import finding_of, mounting_figures
 from logger.job.job import Job, JobSweep

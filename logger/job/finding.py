@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from analysis.errors import FullturnError
-from analysis.measurands.shaft_end_float import EndFloat
-from analysis.numerics.order_vectors import OrderVectors
+from analysis.measurands import EndFloat
+from analysis.numerics import OrderVectors
 from analysis.units import format_length
-from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.inputs import AnalysedSweep
 
 ROLES = {
     "clear": "within",

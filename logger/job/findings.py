@@ -6,11 +6,10 @@ The same numbers and the same sentences as the commands; a step that misses anot
 from collections.abc import Callable
 
 from analysis.errors import FullturnError
-from logger.job import findings_in_bearings as telling_bearings
-from logger.job import findings_on_lathe as telling_lathe
+from logger.job import findings_in_bearings as telling_bearings, findings_on_lathe as telling_lathe
 from logger.job.finding import Finding, LengthWriter
 from logger.job.step_sweeps import StepSweeps
-from logger.reports.as_text.sweep import printable
+from logger.reports import printable
 
 TELLERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
     "as-found": telling_bearings.as_found,

@@ -1,14 +1,13 @@
 """What the steps in the part's own bearings have shown: end float, as found, as left."""
 
 from analysis.errors import FullturnError
-from analysis.measurands.comparison import compare
-from logger.inputs.indexed_sweep import AnalysedSweep
+from analysis.measurands import compare
+from logger.inputs import AnalysedSweep
 from logger.job.finding import Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps
 from logger.job.steps import BY_KEY
-from logger.reports.as_text.measurands import GATE_WORDS, end_float_text
-from logger.reports.as_text.sweep import answer_sentence, trust_lines
-from logger.studies.cut_study import predict
+from logger.reports import GATE_WORDS, answer_sentence, end_float_text, trust_lines
+from logger.studies import predict
 
 
 def end_float(sweeps: StepSweeps, say: LengthWriter, limit_words: str) -> Finding:

@@ -1,15 +1,14 @@
 """What the steps on the lathe have shown: mountings, half turns, the prediction, the cut card."""
 
 from analysis.errors import FullturnError
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.sweep.pipeline import ON_THE_CUTTING_MOUNT
+from analysis.numerics import OrderVectors
+from analysis.sweep import ON_THE_CUTTING_MOUNT
 from analysis.units import format_both, parse_length
-from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.inputs import AnalysedSweep
 from logger.job.finding import Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
-from logger.reports.as_text.studies import card_lines, prediction_sentence
-from logger.reports.as_text.sweep import printable, trust_lines
-from logger.studies.cut_study import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
+from logger.reports import card_lines, prediction_sentence, printable, trust_lines
+from logger.studies import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
 
 BEFORE_IT_CAME_OFF = (
     "The part came off for the half turn: this is of the mounting BEFORE it. Sweep what is on the lathe now."

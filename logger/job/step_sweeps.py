@@ -1,14 +1,14 @@
 """The sweeps of a job, asked for by step: which one counts, on which mounting, and who owns what."""
 
-from analysis.correction.cut_prediction import HalfTurnReading
+from analysis.correction import HalfTurnReading
 from analysis.errors import BadInput
-from analysis.measurands.shaft_end_float import EndFloat
-from analysis.separation.error_sources import ArborSweep, ErrorSources, find_error_sources
-from logger.inputs.indexed_sweep import AnalysedSweep
+from analysis.measurands import EndFloat
+from analysis.separation import ArborSweep, ErrorSources, find_error_sources
+from logger.inputs import AnalysedSweep
 from logger.job.finding import Found, MissingSweep
 from logger.job.job import Job, JobSweep
 from logger.job.steps import BY_KEY
-from logger.studies.separation_study import SeparationStudy, study_separation
+from logger.studies import SeparationStudy, study_separation
 
 NOT_READ = "its recording has not been read yet"
 

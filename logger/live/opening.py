@@ -8,18 +8,23 @@ from pathlib import Path
 
 from analysis.errors import BadInput, FullturnError
 from analysis.store.rows import StoredTurn
-from logger.acquisition.recorder import Recorder, default_path, make_folder, new_identity
-from logger.acquisition.recording_files import sweep_out, unnamed_folder
-from logger.acquisition.worker import Worker
-from logger.decoding.rig import Rig
+from logger.acquisition import (
+    Recorder,
+    Worker,
+    default_path,
+    make_folder,
+    new_identity,
+    sweep_out,
+    unnamed_folder,
+)
+from logger.decoding import Rig
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import LiveRuntime
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
 from logger.live.state.turn_storage import BackgroundTurnStore
-from logger.session.session import Session
-from logger.settings import saved_setups as setups
-from logger.settings.settings import Settings
+from logger.session import Session
+from logger.settings import Settings, saved_setups as setups
 from logger.stream import Source
 
 PRACTICE = "practice:"
@@ -103,9 +108,11 @@ def open_port(
 
     ``rig`` says what a gauge that is no board of ours prints, ``second`` names its encoder's port.
     """
-    from logger.sources.known import KnownBoards  # noqa: PLC0415
-    from logger.sources.port import PortSource  # noqa: PLC0415
-    from logger.sources.search import ReopenPolicy  # noqa: PLC0415
+    from logger.sources import (  # noqa: PLC0415
+        KnownBoards,
+        PortSource,
+        ReopenPolicy,
+    )
 
     known = KnownBoards(settings.config_folder)
     patience = ReopenPolicy(give_up_s=float("inf"))
@@ -114,7 +121,7 @@ def open_port(
     source: Source = port
     try:
         if rig is not None and rig.second is not None and second is not None:
-            from logger.sources.pair import PairSource  # noqa: PLC0415
+            from logger.sources import PairSource  # noqa: PLC0415
 
             other = rig.second.port
             source = PairSource(
@@ -154,7 +161,7 @@ def open_practice(
     clock: Callable[[], float],
 ) -> LiveSession:
     """Begin a practice bench in the process, at the pace of life."""
-    from logger.practice.serving.paced_source import PacedPractice  # noqa: PLC0415
+    from logger.practice import PacedPractice  # noqa: PLC0415
 
     source = PacedPractice(name.removeprefix(PRACTICE), seed, fault)
     return open_source(source, "practice", settings, version, override, clock=clock)
@@ -165,7 +172,7 @@ def open_recording(
 ) -> LiveSession:
     """Replay a recording at the speed of life, or follow one that grows, view-only."""
     from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.sources.replay import FollowSource, ReplaySource  # noqa: PLC0415
+    from logger.sources import FollowSource, ReplaySource  # noqa: PLC0415
 
     def begin(source: Source, kind: str) -> LiveRuntime:
         ring = SampleRing()

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Gap
+from analysis.capture import Gap
 from logger.recording.layout import LINES
 from logger.recording.reader import RecordingReader, in_blocks, sha256_of
 from logger.stream import Event, Item, LinkBytes

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from mcap.records import Channel, Header, McapRecord, Metadata, MetadataIndex, Statistics
 
-from analysis.setup.setup import setup_crc32
+from analysis.setup import setup_crc32
 from logger.recording.layout import (
     CHECK,
     EVENTS,

@@ -14,7 +14,7 @@ from types import TracebackType
 from mcap.writer import CompressionType, Writer
 
 from analysis.errors import BadInput, RecordingError
-from analysis.setup.setup import setup_crc32
+from analysis.setup import setup_crc32
 from logger.recording.layout import (
     CHECK,
     EVENTS,

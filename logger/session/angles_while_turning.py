@@ -7,8 +7,8 @@ import math
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from logger.decoding.boot_samples import BootSamples
+from analysis.capture import Floats
+from logger.decoding import BootSamples
 from logger.session.sweep_angles import Links
 
 NEARLY = 1.0 - 1e-4

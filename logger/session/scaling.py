@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats, IndexPulses, Samples
-from analysis.setup.setup import Setup
-from logger.decoding.boot_samples import BootSamples
+from analysis.capture import Floats, IndexPulses, Samples
+from analysis.setup import Setup
+from logger.decoding import BootSamples
 from logger.wire.messages import Channel
 
 NM_PER_MM = 1e6

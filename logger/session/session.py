@@ -10,14 +10,20 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from analysis.angle.from_stops import Stop
-from analysis.capture.samples import Bools, Capture, Floats, LinkCounts
-from analysis.setup.setup import Setup, parse_setup
-from logger.decoding.boot_samples import Mark, times_s
-from logger.decoding.frame_link import FrameLink
-from logger.decoding.line_link import LineLink
-from logger.decoding.link_events import BoardMessage, LinkOutput, Noted, Restarted
-from logger.decoding.rig import rig_of_setup
+from analysis.angle import Stop
+from analysis.capture import Bools, Capture, Floats, LinkCounts
+from analysis.setup import Setup, parse_setup
+from logger.decoding import (
+    BoardMessage,
+    FrameLink,
+    LineLink,
+    LinkOutput,
+    Mark,
+    Noted,
+    Restarted,
+    rig_of_setup,
+    times_s,
+)
 from logger.session.angles_while_turning import live_angles
 from logger.session.scaling import count_at_zero, mm_per_raw
 from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now

@@ -11,17 +11,13 @@ from typing import Any
 
 import numpy as np
 
-from analysis.angle.from_stops import Stop, read_stop, stepped_readings
-from analysis.angle.from_time import angles_between_pulses, angles_of_steady_spin
-from analysis.capture.samples import Capture, Floats, Samples
-from analysis.capture.turns import cut_turns
-from analysis.diagnosis.gauge import smallest_step_mm
+from analysis.angle import Stop, angles_between_pulses, angles_of_steady_spin, read_stop, stepped_readings
+from analysis.capture import Capture, Floats, Samples, cut_turns
+from analysis.diagnosis import smallest_step_mm
 from analysis.errors import BadInput
-from analysis.harmonics.fit import fit_harmonics
-from analysis.setup.setup import Setup
-from logger.decoding.boot_samples import BootSamples, times_s
-from logger.decoding.frame_link import FrameLink
-from logger.decoding.line_link import LineLink
+from analysis.harmonics import fit_harmonics
+from analysis.setup import Setup
+from logger.decoding import BootSamples, FrameLink, LineLink, times_s
 from logger.session.scaling import mm_per_raw, range_mm, zero_at_mark
 
 Link = FrameLink | LineLink

@@ -6,8 +6,7 @@ recording costs no more a turn than a short one. Knows nothing of fits.
 
 from dataclasses import dataclass
 
-from analysis.capture.samples import Capture
-from analysis.capture.turns import Turn, cut_turns
+from analysis.capture import Capture, Turn, cut_turns
 from analysis.errors import BadInput
 from logger.session.session import Session, Snapshot
 

@@ -1,1 +1,5 @@
 """Settings and saved set-ups, each with whence it comes."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

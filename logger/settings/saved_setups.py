@@ -9,10 +9,10 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from analysis.capture.certificate import overdue, parse_certificate
-from analysis.decision.rule import limit_at_track
+from analysis.capture import overdue, parse_certificate
+from analysis.decision import limit_at_track
 from analysis.errors import BadInput
-from analysis.setup.setup import RIG_PREFIX, parse_holes, parse_setup
+from analysis.setup import RIG_PREFIX, parse_holes, parse_setup
 
 RIG_KEYS = (
     "counts_per_turn", "u_counts_per_turn", "sense", "declared_end", "mark", "button_1", "button_2",

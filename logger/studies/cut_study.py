@@ -4,15 +4,14 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from analysis.correction.cut_plan import CutPlan, Track, plan_cut, still_uncut_deg
-from analysis.correction.cut_prediction import Prediction, advise, predict_cut
-from analysis.decision.rule import Decision, limit_at_track
+from analysis.correction import CutPlan, Prediction, Track, advise, plan_cut, predict_cut, still_uncut_deg
+from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
-from analysis.measurands.shaft_axis import axis_from_planes
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.setup.setup import Limit
+from analysis.measurands import axis_from_planes
+from analysis.numerics import OrderVectors
+from analysis.setup import Limit
 from analysis.units import parse_length
-from logger.inputs.indexed_sweep import AnalysedSweep, clock_apart_deg
+from logger.inputs import AnalysedSweep, clock_apart_deg
 
 CARD_LENGTHS = ("allowance", "pass_depth", "stock", "minimum")
 TELLS_APART = 4.0

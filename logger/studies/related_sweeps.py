@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from analysis.diagnosis.both_directions import (
+from analysis.diagnosis import (
     LagAndPlay,
     Pair,
     creep_mm,
@@ -18,9 +18,9 @@ from analysis.diagnosis.both_directions import (
     pair_of,
 )
 from analysis.errors import BadInput
-from analysis.measurands.shaft_axis import Axis, axis_from_planes
-from analysis.separation.combined_curve import FirstOrderEstimate, first_of
-from logger.inputs.indexed_sweep import AnalysedSweep, one_part, one_surface
+from analysis.measurands import Axis, axis_from_planes
+from analysis.separation import FirstOrderEstimate, first_of
+from logger.inputs import AnalysedSweep, one_part, one_surface
 from logger.studies.cut_study import plane_mm
 
 SAME = (

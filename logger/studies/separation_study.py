@@ -8,13 +8,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from analysis.correction.cut_prediction import HalfTurnReading, explain_half_turn, half_turn_reading
-from analysis.diagnosis.both_directions import owners_of_bumps
+from analysis.correction import HalfTurnReading, explain_half_turn, half_turn_reading
+from analysis.diagnosis import owners_of_bumps
 from analysis.errors import BadInput
-from analysis.numerics.order_vectors import OrderVectors, exact
-from analysis.separation.by_position import SeparatedOrder, Separation, separate
-from analysis.separation.by_reversal import Reversal, reversal
-from logger.inputs.indexed_sweep import AnalysedSweep, one_part, one_surface
+from analysis.numerics import OrderVectors, exact
+from analysis.separation import Reversal, SeparatedOrder, Separation, reversal, separate
+from logger.inputs import AnalysedSweep, one_part, one_surface
 
 HALF_TURN_DEG = 180.0
 MOVED_AGREE_DEG = 2.0

@@ -16,8 +16,7 @@ import pytest
 
 from logger.__main__ import run as fullturn
 from logger.practice.bench.orders import Orders, extremes
-from logger.practice.stories import moved_tips, wind_pump, wind_pump_shop
-from logger.practice.stories import rig_check as check_rig
+from logger.practice.stories import moved_tips, rig_check as check_rig, wind_pump, wind_pump_shop
 from logger.practice.stories.catalogue import scenario
 
 HALF_AFTER, AFTER = "practice:wind-pump/half-turn-after", "practice:wind-pump/after-cut"

@@ -1,6 +1,6 @@
 """Screws: dialling in by screws, jaws or shims, one after the other."""
 
-from analysis.correction.adjustment import adjust
+from analysis.correction import adjust
 from analysis.errors import BadInput
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController

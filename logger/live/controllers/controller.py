@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from analysis.store.rows import StoredTurn
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import Row, page

@@ -1,7 +1,7 @@
 """Set-up, the 20-second check, and learning the encoder."""
 
-from analysis.angle.encoder_calibration import EncoderCalibration, calibrate_encoder
-from analysis.diagnosis.indicator_check import SetupCheck
+from analysis.angle import EncoderCalibration, calibrate_encoder
+from analysis.diagnosis import SetupCheck
 from analysis.errors import BadInput
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController

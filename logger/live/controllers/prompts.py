@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from analysis.capture.windows import parse_window
+from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.units import parse_number
 from logger.live.controllers.controller import PageContext

@@ -1,6 +1,6 @@
 """Steps: SPACE walks the job; Owner: whose error it is, from the job's sweeps."""
 
-from logger.job.job import Job
+from logger.job import Job
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.preparation import change_setup
 from logger.live.drawing.rows import Row
@@ -10,7 +10,7 @@ from logger.live.pages.owner import owner_page
 from logger.live.pages.step_result import VALUE_NAMES
 from logger.live.pages.steps import jobs_page, steps_page
 from logger.live.state.view import View
-from logger.studies.cut_study import CARD_LENGTHS
+from logger.studies import CARD_LENGTHS
 
 
 class StepsController(PageController):

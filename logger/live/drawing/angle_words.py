@@ -2,7 +2,7 @@
 
 import math
 
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from analysis.units import format_length
 
 IMPERIAL = ("in", "thou")

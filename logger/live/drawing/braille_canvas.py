@@ -7,7 +7,7 @@ braille glyphs (``ascii_only``) a cell shows whether its upper or lower half is 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from logger.live.drawing.rows import Row, Span
 
 _WEIGHTS = np.array([[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from logger.live.drawing.braille_canvas import ACROSS, HIGH, Canvas
 from logger.live.drawing.rows import Row, Span
 from logger.live.state.pass_trace import BINS

@@ -2,8 +2,8 @@
 
 import math
 
-from analysis.capture.certificate import parse_certificate
-from analysis.diagnosis.gauge import WANTED_VALUES_PER_TURN
+from analysis.capture import parse_certificate
+from analysis.diagnosis import WANTED_VALUES_PER_TURN
 from analysis.results import SweepResult
 from analysis.units import format_length
 from logger.live.drawing.lengths import fine, length

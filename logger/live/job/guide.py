@@ -10,11 +10,7 @@ from typing import Any
 
 from analysis.errors import BadInput, FullturnError
 from analysis.units import parse_length
-from logger.job import job_file as files
-from logger.job.background_reader import JobReader
-from logger.job.finding import Finding
-from logger.job.job import Job, JobSweep
-from logger.job.steps import PUSH_PULL
+from logger.job import PUSH_PULL, Finding, Job, JobReader, JobSweep, job_file as files
 from logger.live.job.marks_to_touch import MarksToTouch
 from logger.live.job.practice_story import PracticeStory
 from logger.live.job.sweep_in_progress import SweepInProgress

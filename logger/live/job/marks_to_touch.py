@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from logger.job.steps import PUSH_PULL, Step
+from logger.job import PUSH_PULL, Step
 from logger.live.state.runtime import LiveRuntime
 
 OWN_KEYS = ("mark_on", "index_angle")

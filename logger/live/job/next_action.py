@@ -1,6 +1,6 @@
 """What SPACE does next in a walk, in words: short for the footer, whole for the line above it."""
 
-from logger.job.steps import BY_KEY, DONE, PUSH_PULL
+from logger.job import BY_KEY, DONE, PUSH_PULL
 from logger.live.job.guide import JobGuide
 
 

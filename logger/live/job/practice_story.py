@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from logger.live.opening import PRACTICE, LiveSession, open_practice
 from logger.live.state.runtime import LiveRuntime
-from logger.practice.stories.catalogue import SCENARIOS
-from logger.settings.settings import Settings
+from logger.practice import SCENARIOS
+from logger.settings import Settings
 
 SWEEPS: Mapping[str, tuple[str, ...]] = {
     "end-float": ("end-float",),

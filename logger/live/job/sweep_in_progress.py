@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from logger.inputs.sweep_excerpt import BEGUN, TAKEN
-from logger.job.steps import PUSH_PULL
+from logger.inputs import BEGUN, TAKEN
+from logger.job import PUSH_PULL
 from logger.live.state.runtime import FinishedTurn, LiveRuntime
 
 LATE_NS = 150_000_000

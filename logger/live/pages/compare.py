@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from analysis.measurands.comparison import BLOCKS, NOTED, RESCALED
+from analysis.measurands import BLOCKS, NOTED, RESCALED
 from analysis.store.rows import StoredTurn
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length

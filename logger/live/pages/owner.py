@@ -2,9 +2,9 @@
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.numerics.quantiles import t_quantile
-from analysis.separation.error_sources import ErrorSource, ErrorSources
+from analysis.capture import Floats
+from analysis.numerics import t_quantile
+from analysis.separation import ErrorSource, ErrorSources
 from analysis.units import format_length
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.angle.encoder_calibration import EncoderCalibration
+from analysis.angle import EncoderCalibration
 from analysis.units import MM_PER
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import reading_text
@@ -17,7 +17,7 @@ from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import STEPS, IndicatorCheckRun
 from logger.live.tools.setup_form import ACTIONS, FIELDS
 from logger.live.tools.typed_entry import TypedEntry
-from logger.reports.as_text.sweep import answer_sentence, trust_lines
+from logger.reports import answer_sentence, trust_lines
 
 VALUE_CELLS = 26
 STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}

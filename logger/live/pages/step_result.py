@@ -2,17 +2,15 @@
 
 import numpy as np
 
-from analysis.numerics.order_vectors import OrderVectors
-from logger.job.cautions import CAUTIONS
-from logger.job.job import Job
-from logger.job.steps import BY_KEY
+from analysis.numerics import OrderVectors
+from logger.job import BY_KEY, CAUTIONS, Job
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import Plot, Tick, axis, strip
 from logger.live.drawing.rows import Row, fit, harmless, wrapped
 from logger.live.job.guide import JobGuide
 from logger.live.state.pass_trace import BINS
-from logger.studies.cut_study import CARD_LENGTHS
+from logger.studies import CARD_LENGTHS
 
 LEAST_DRAWN, MOST_DRAWN = 5, 20
 VALUE_NAMES = {

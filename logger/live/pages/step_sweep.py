@@ -1,6 +1,6 @@
 """Steps while a sweep is taken: the reading in large digits, turns so far, what is missing, the strip."""
 
-from logger.job.steps import PUSH_PULL, WANTED_TURNS
+from logger.job import PUSH_PULL, WANTED_TURNS
 from logger.live.drawing.angle_words import missing_words
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of

@@ -2,9 +2,7 @@
 
 from collections.abc import Sequence
 
-from logger.job.cautions import CAUTIONS
-from logger.job.job import Job
-from logger.job.steps import ORDER, STEPS
+from logger.job import CAUTIONS, ORDER, STEPS, Job
 from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.rows import Row, beside, fit, harmless, page, wrapped
 from logger.live.job.guide import JobGuide

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analysis.errors import BadInput
-from logger.acquisition.recording_files import keep_as
+from logger.acquisition import keep_as
 
 if TYPE_CHECKING:
     from logger.live.state.runtime import LiveRuntime

@@ -4,7 +4,7 @@ import queue
 from typing import TYPE_CHECKING
 
 from analysis.errors import BadInput, NotDecidable
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from logger.live.state.sweep_so_far import SweepSoFar, analyse_so_far
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from analysis.capture.samples import Bools, Floats
+from analysis.capture import Bools, Floats
 
 BINS = 720
 GAP_DEG = 9.0

@@ -8,7 +8,7 @@ from collections import deque
 
 import numpy as np
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from logger.live.state.pass_trace import PassTrace
 from logger.live.state.sample_ring import SampleBlock
 

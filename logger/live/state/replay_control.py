@@ -7,9 +7,8 @@ from analysis.errors import BadInput
 from logger.live.state.runtime import LiveRuntime
 from logger.live.state.view import ReplayPosition
 from logger.recording import RecordingReader
-from logger.session.session import Session
-from logger.session.turn_detector import TurnDetector
-from logger.sources.replay import ReplaySource
+from logger.session import Session, TurnDetector
+from logger.sources import ReplaySource
 
 STEP_NS = 100_000_000
 FASTEST, SLOWEST = 64.0, 1.0 / 16.0

@@ -11,12 +11,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from analysis.diagnosis.indicator_check import SetupCheck
+from analysis.diagnosis import SetupCheck
 from analysis.errors import BadInput, FullturnError, NotDecidable
 from analysis.results import TurnResult
-from analysis.sweep.pooling import turn_by_itself
-from logger.acquisition.recorder import Recorded, Recorder
-from logger.acquisition.worker import BoardStarted, EventTaken, StopRead, Worker, WorkerEnded
+from analysis.sweep import turn_by_itself
+from logger.acquisition import BoardStarted, EventTaken, Recorded, Recorder, StopRead, Worker, WorkerEnded
 from logger.live.state.actions import VIEW_ONLY, Actions
 from logger.live.state.background_analysis import BackgroundAnalysis
 from logger.live.state.readout import Readout
@@ -27,8 +26,7 @@ from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.update import OWNS, notice
 from logger.live.state.view import View
 from logger.live.state.view_builder import limit_mm_of, view_of
-from logger.session.session import Session
-from logger.session.turn_detector import FinishedTurnSamples
+from logger.session import FinishedTurnSamples, Session
 from logger.settings import saved_setups as setups
 from logger.stream import Source
 

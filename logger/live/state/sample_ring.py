@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Bools, Floats
+from analysis.capture import Bools, Floats
 
 CAPACITY = 1 << 16
 

@@ -2,10 +2,10 @@
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.diagnosis.gauge import smallest_step_mm
+from analysis.capture import Floats
+from analysis.diagnosis import smallest_step_mm
 from logger.live.state.sample_ring import SampleBlock, SampleRing
-from logger.session.session import Session
+from logger.session import Session
 from logger.stream import HostTime
 
 STEP_READINGS = 2000

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 
 
 @dataclass

@@ -8,16 +8,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.capture.certificate import corrected_by_certificate
-from analysis.capture.samples import Bools, Capture, Floats
-from analysis.capture.turns import cut_turns
-from analysis.diagnosis.lag import Lag, lag_from_speeds
+from analysis.capture import Bools, Capture, Floats, corrected_by_certificate, cut_turns
+from analysis.diagnosis import Lag, lag_from_speeds
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics.fit import HarmonicFit, fit_harmonics
-from analysis.numerics.curve_extremes import extremes, on_grid
+from analysis.harmonics import HarmonicFit, fit_harmonics
+from analysis.numerics import extremes, on_grid
 from analysis.results import SweepResult, TurnResult
-from analysis.sweep.pipeline import analyse
-from analysis.sweep.pooling import corrected_for_gauge
+from analysis.sweep import analyse, corrected_for_gauge
 
 CURVE_POINTS = 360
 CLEAR = 3.5

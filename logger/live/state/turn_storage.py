@@ -2,12 +2,12 @@
 
 from analysis.errors import StoreError
 from analysis.results import TurnResult
-from logger.acquisition.turn_store import TurnStore
-from logger.inputs.origin import SweepOrigin
+from logger.acquisition import TurnStore
+from logger.inputs import SweepOrigin
 from logger.live.state.runtime import LiveRuntime
-from logger.reports.as_json.sweep import sweep_object
-from logger.session.turn_detector import FinishedTurnSamples
-from logger.settings.settings import Settings
+from logger.reports import sweep_object
+from logger.session import FinishedTurnSamples
+from logger.settings import Settings
 
 
 class BackgroundTurnStore:

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass, field
 
-from analysis.capture.samples import Floats
+from analysis.capture import Floats
 from analysis.results import SweepResult, TurnResult
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from logger.live.state.sweep_so_far import SweepSoFar
 
 

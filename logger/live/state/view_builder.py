@@ -2,11 +2,11 @@
 
 from typing import TYPE_CHECKING
 
-from analysis.capture.certificate import overdue
-from analysis.decision.rule import limit_at_track
-from analysis.diagnosis.gauge import WANTED_VALUES_PER_TURN
+from analysis.capture import overdue
+from analysis.decision import limit_at_track
+from analysis.diagnosis import WANTED_VALUES_PER_TURN
 from analysis.errors import BadInput
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from logger.live.state.view import View
 
 if TYPE_CHECKING:

@@ -5,9 +5,9 @@ The moves come from order 1 of the sweep so far; the reading at a screw when its
 
 from dataclasses import dataclass, field
 
-from analysis.correction.adjustment import Adjustment, Move, reading_to_reach_mm, still_to_turn_mm
+from analysis.correction import Adjustment, Move, reading_to_reach_mm, still_to_turn_mm
 from analysis.errors import BadInput
-from analysis.setup.setup import Setup, parse_holes
+from analysis.setup import Setup, parse_holes
 from analysis.units import parse_number
 
 DONE_STEPS = 1.0

@@ -4,8 +4,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.diagnosis.indicator_check import SetupCheck, check_returns, check_sense, check_shim, check_still
+from analysis.capture import Floats
+from analysis.diagnosis import SetupCheck, check_returns, check_sense, check_shim, check_still
 
 STILL_S = 4.0
 STEPS = (

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from analysis.setup.setup import CHOICES, DEFAULTS, Setup
+from analysis.setup import CHOICES, DEFAULTS, Setup
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from analysis.errors import BadInput
-from analysis.setup.setup import Hole, Setup, parse_holes
+from analysis.setup import Hole, Setup, parse_holes
 from logger.live.drawing.angle_words import crayon_offset_deg
 from logger.live.state.sweep_so_far import FoundSpots, SweepSoFar
 

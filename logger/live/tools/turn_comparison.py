@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.capture.samples import Floats
-from analysis.measurands.comparison import (
+from analysis.capture import Floats
+from analysis.measurands import (
     BLOCKS,
     RESCALED,
     Difference,
@@ -15,9 +15,8 @@ from analysis.measurands.comparison import (
     setup_differences,
     turned_to_part,
 )
-from analysis.numerics.curve_extremes import on_grid
-from analysis.numerics.order_vectors import OrderVectors, exact
-from analysis.setup.setup import Setup, parse_setup
+from analysis.numerics import OrderVectors, exact, on_grid
+from analysis.setup import Setup, parse_setup
 from analysis.store.rows import StoredTurn
 from logger.live.state.pass_trace import BINS
 

@@ -3,10 +3,10 @@
 from dataclasses import dataclass, field
 
 from analysis.errors import BadInput
-from analysis.setup.setup import Setup
-from analysis.sweep.pipeline import analyse
+from analysis.setup import Setup
+from analysis.sweep import analyse
 from analysis.units import parse_number
-from logger.inputs.csv_file import typed_capture
+from logger.inputs import typed_capture
 from logger.live.state.sweep_so_far import SweepSoFar
 
 CHOICES = (4, 6, 8, 12)

@@ -7,8 +7,7 @@ come from seed and scenario, so that a recording of it is the same every time.
 from collections.abc import Mapping
 
 from logger.practice.bench.bench import Bench
-from logger.practice.bench.faults import Fault
-from logger.practice.bench.faults import fault as find_fault
+from logger.practice.bench.faults import Fault, fault as find_fault
 from logger.practice.bench.scenario import Scenario
 from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.stream import Event, HostTime, Item, LinkBytes

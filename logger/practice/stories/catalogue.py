@@ -6,11 +6,11 @@ from logger.practice.stories import (
     bicycle_disc,
     moved_tips,
     potters_wheel,
+    rig_check as check_rig,
     telescope_worm,
     wind_pump,
     wind_pump_shop,
 )
-from logger.practice.stories import rig_check as check_rig
 
 _JOBS = (
     *(wind_pump, bicycle_disc, potters_wheel, telescope_worm),

@@ -9,21 +9,13 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from analysis.correction.adjustment import Adjustment
-from analysis.correction.bolt_positions import HolePositions, Position
-from analysis.correction.cut_plan import CutPlan, depth_at
-from analysis.correction.cut_prediction import Prediction
-from analysis.decision.rule import Decision
-from analysis.measurands.comparison import Comparison, comparability_check
-from analysis.measurands.form import Form
-from analysis.measurands.shaft_axis import Axis
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.separation.combined_curve import first_of, tir_of
-from analysis.separation.two_tip_sweep import TwoTips
-from logger.inputs.indexed_sweep import AnalysedSweep
-from logger.studies.cut_study import PassCheck
-from logger.studies.related_sweeps import AtPlane, RelatedSweeps
-from logger.studies.separation_study import RemountCheck, SeparationStudy
+from analysis.correction import Adjustment, CutPlan, HolePositions, Position, Prediction, depth_at
+from analysis.decision import Decision
+from analysis.measurands import Axis, Comparison, Form, comparability_check
+from analysis.numerics import OrderVectors
+from analysis.separation import TwoTips, first_of, tir_of
+from logger.inputs import AnalysedSweep
+from logger.studies import AtPlane, PassCheck, RelatedSweeps, RemountCheck, SeparationStudy
 
 
 def separation_object(told: SeparationStudy) -> dict[str, Any]:

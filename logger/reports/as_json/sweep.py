@@ -7,10 +7,10 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from analysis.capture.samples import LinkCounts
-from analysis.decision.rule import Decision
+from analysis.capture import LinkCounts
+from analysis.decision import Decision
 from analysis.results import SweepResult, SweepSummary, TurnResult
-from logger.inputs.origin import SweepOrigin
+from logger.inputs import SweepOrigin
 
 
 def sweep_object(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -> dict[str, Any]:

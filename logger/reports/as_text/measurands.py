@@ -2,13 +2,11 @@
 
 from collections.abc import Sequence
 
-from analysis.correction.torque_sequence import TorqueStep
-from analysis.decision.rule import Decision
-from analysis.measurands.gear_backlash import Backlash
-from analysis.measurands.shaft_end_float import EndFloat
-from analysis.measurands.thickness import Thickness
+from analysis.correction import TorqueStep
+from analysis.decision import Decision
+from analysis.measurands import Backlash, EndFloat, Thickness
 from analysis.results import Check
-from analysis.setup.setup import Limit
+from analysis.setup import Limit
 from analysis.units import format_both, format_length
 from logger.reports.as_text.studies import limit_words
 from logger.reports.as_text.sweep import STATE_WORDS, printable

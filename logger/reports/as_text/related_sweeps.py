@@ -3,12 +3,12 @@
 import math
 from collections.abc import Sequence
 
-from analysis.measurands.shaft_axis import Axis
-from analysis.separation.two_tip_sweep import TwoTips
+from analysis.measurands import Axis
+from analysis.separation import TwoTips
 from analysis.units import format_both, format_length
 from logger.reports.as_text.studies import first_words, listed
 from logger.reports.as_text.sweep import printable
-from logger.studies.related_sweeps import AtPlane, RelatedSweeps
+from logger.studies import AtPlane, RelatedSweeps
 
 CLEAR = 3.0
 """A lag or play counts as seen where it exceeds so many of its own standard uncertainties."""

@@ -4,13 +4,12 @@ import cmath
 import math
 from collections.abc import Sequence
 
-from analysis.numerics.order_vectors import OrderVectors
-from analysis.separation.by_position import SeparatedOrder
-from analysis.separation.combined_curve import first_of
+from analysis.numerics import OrderVectors
+from analysis.separation import SeparatedOrder, first_of
 from analysis.units import format_both, format_length
 from logger.reports.as_text.studies import REMOUNT_CAUTION, doubts, first_words, listed
 from logger.reports.as_text.sweep import printable
-from logger.studies.separation_study import RemountCheck, SeparationStudy
+from logger.studies import RemountCheck, SeparationStudy
 
 CLEAR_OF_NOISE = 3.5
 """An order stands out where its amplitude exceeds so many standard uncertainties of a component."""

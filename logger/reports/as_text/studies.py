@@ -5,17 +5,13 @@ The answer first, then whether to believe it and the one thing to do, then the r
 
 from collections.abc import Sequence
 
-from analysis.correction.adjustment import Adjustment
-from analysis.correction.bolt_positions import HolePositions
-from analysis.correction.cut_plan import CutPlan, depth_at
-from analysis.correction.cut_prediction import NOT_INCLUDED
-from analysis.measurands.comparison import BLOCKS, Comparison, comparability_check
-from analysis.measurands.form import Form
-from analysis.numerics.order_vectors import OrderVectors
+from analysis.correction import NOT_INCLUDED, Adjustment, CutPlan, HolePositions, depth_at
+from analysis.measurands import BLOCKS, Comparison, Form, comparability_check
+from analysis.numerics import OrderVectors
 from analysis.units import Length, format_both, format_length
-from logger.inputs.indexed_sweep import AnalysedSweep
+from logger.inputs import AnalysedSweep
 from logger.reports.as_text.sweep import STATE_WORDS, printable
-from logger.studies.cut_study import CutStudy, PassCheck
+from logger.studies import CutStudy, PassCheck
 
 ADVICE_WORDS = {
     "mounting-good": "mounting good enough",

@@ -6,9 +6,9 @@ The only place where numbers of results become text for a terminal.
 import math
 from collections.abc import Sequence
 
-from analysis.checks.rules import describe_bump
+from analysis.checks import describe_bump
 from analysis.results import Check, SweepResult
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from analysis.units import format_both, format_length
 
 STATE_WORDS = {

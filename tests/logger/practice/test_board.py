@@ -10,8 +10,8 @@ from logger.practice.bench.board import NAME
 from logger.practice.bench.link import LinkKind
 from logger.practice.stories.catalogue import scenario
 from logger.wire.handshake import Handshake
-from logger.wire.messages import Batch as BatchMessage
 from logger.wire.messages import (
+    Batch as BatchMessage,
     BoardError,
     Button,
     Channel,

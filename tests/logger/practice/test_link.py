@@ -1,7 +1,6 @@
 """The line: its speed, its queue, bytes bitten off, a plug pulled."""
 
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from logger.practice.bench.link import QUEUE_BYTES, RESERVE_BYTES, Link, LinkKind
 

@@ -3,8 +3,7 @@
 from itertools import islice, pairwise, takewhile
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from logger.practice.bench.course import Course
 from logger.practice.bench.motion import Hand, Lathe, Motion, Piece, PushPull

@@ -4,8 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from logger.practice.bench.orders import extremes, runout
 from logger.practice.bench.plant import Bump, Plant

@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 from faulty_folders import open_folder, without_rights
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from mcap.records import Channel, Message
 from mcap.stream_reader import StreamReader
 from mcap.writer import Writer

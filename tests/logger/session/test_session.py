@@ -3,8 +3,7 @@
 import numpy as np
 import pytest
 from boards import PER_TURN, ScriptedBoard, counts, host, pieces, wobble
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput

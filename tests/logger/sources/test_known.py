@@ -4,8 +4,7 @@ from pathlib import Path
 
 import pytest
 from faulty_folders import open_folder, without_rights
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from analysis.errors import BadInput
 from logger.sources.known import KnownBoards, PortInfo, config_folder

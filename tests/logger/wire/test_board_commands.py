@@ -1,8 +1,7 @@
 """Commands and answers as text, from both ends."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from logger.wire.board_commands import MAX_LINE, Answer, Command, CommandParser, format_command, parse_answer
 

@@ -4,8 +4,7 @@ import random
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from wire_cases import (
     CASES,
     IMPOSSIBLE,

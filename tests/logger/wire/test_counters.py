@@ -2,8 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
 from logger.wire.counters import lost_between, lost_between_array, step16, unwrap32, unwrap32_array
 

@@ -1,8 +1,7 @@
 """Frames: the crc and COBS against published values, every case both ways and in all pieces."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from wire_cases import BODIES, CASES, Case, plain_crc16, plain_frame, read_vectors, vector_rows
 
 from logger.wire.framing import (

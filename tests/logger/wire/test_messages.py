@@ -3,8 +3,7 @@
 import dataclasses
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from wire_cases import BODIES, CASES, IMPOSSIBLE, Case, random_messages
 
 from logger.wire.framing import MAX_BODY, encode_frame

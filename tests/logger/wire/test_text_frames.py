@@ -1,8 +1,7 @@
 """Text mode: one checked line a sample, both ways and damaged."""
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 from wire_cases import plain_crc16
 
 from logger.wire.messages import Sample

@@ -1,0 +1,28 @@
+from .certificate import (
+    corrected_by_certificate as corrected_by_certificate,
+    overdue as overdue,
+    parse_certificate as parse_certificate,
+)
+from .exclusions import reason_left_out as reason_left_out, windows_of_events as windows_of_events
+from .samples import (
+    Bools as Bools,
+    Capture as Capture,
+    Floats as Floats,
+    Gap as Gap,
+    IndexPulses as IndexPulses,
+    LinkCounts as LinkCounts,
+    Samples as Samples,
+)
+from .turns import (
+    Turn as Turn,
+    coverage as coverage,
+    cut_turns as cut_turns,
+    largest_gap_deg as largest_gap_deg,
+)
+from .typed_readings import MOST_PLACES as MOST_PLACES, TypedSet as TypedSet, parse_typed as parse_typed
+from .windows import (
+    Window as Window,
+    kept as kept,
+    parse_window as parse_window,
+    windows_of_setup as windows_of_setup,
+)

@@ -1,0 +1,36 @@
+from .both_directions import (
+    LagAndPlay as LagAndPlay,
+    Pair as Pair,
+    creep_mm as creep_mm,
+    lag_and_play as lag_and_play,
+    owners_of_bumps as owners_of_bumps,
+    pair_of as pair_of,
+)
+from .bumps import (
+    Bump as Bump,
+    BumpSearch as BumpSearch,
+    find_bumps as find_bumps,
+    nothing_found as nothing_found,
+)
+from .gauge import (
+    FILLED_DEG as FILLED_DEG,
+    WANTED_VALUES_PER_TURN as WANTED_VALUES_PER_TURN,
+    GaugeFacts as GaugeFacts,
+    beat_with_turning as beat_with_turning,
+    cosine_of_gauge as cosine_of_gauge,
+    gauge_facts as gauge_facts,
+    mark_held_values as mark_held_values,
+    smallest_step_mm as smallest_step_mm,
+)
+from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
+from .indicator_check import (
+    SetupCheck as SetupCheck,
+    check_returns as check_returns,
+    check_sense as check_sense,
+    check_shim as check_shim,
+    check_still as check_still,
+)
+from .jumps import Jump as Jump, find_jump as find_jump, noise_floor as noise_floor
+from .lag import Lag as Lag, lag_from_speeds as lag_from_speeds
+from .slip import Slip as Slip, slip_between_turns as slip_between_turns
+from .standstill import Standstill as Standstill, find_flats as find_flats

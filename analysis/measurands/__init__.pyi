@@ -1,0 +1,23 @@
+from .comparison import (
+    BLOCKS as BLOCKS,
+    NOTED as NOTED,
+    RESCALED as RESCALED,
+    Comparison as Comparison,
+    Difference as Difference,
+    comparability_check as comparability_check,
+    compare as compare,
+    in_terms_of_first as in_terms_of_first,
+    radius_scale as radius_scale,
+    setup_differences as setup_differences,
+    turned_to_part as turned_to_part,
+)
+from .form import Form as Form, forms as forms
+from .gear_backlash import Backlash as Backlash, backlash as backlash
+from .shaft_axis import Axis as Axis, axis_from_planes as axis_from_planes
+from .shaft_end_float import EndFloat as EndFloat, end_float as end_float
+from .thickness import (
+    Thickness as Thickness,
+    summed as summed,
+    thickness_of_places as thickness_of_places,
+    thickness_of_sweep as thickness_of_sweep,
+)

@@ -1,0 +1,21 @@
+from .curve_extremes import (
+    Extremes as Extremes,
+    evaluate as evaluate,
+    extremes as extremes,
+    on_grid as on_grid,
+)
+from .linear_fit import LeastSquares as LeastSquares, least_squares as least_squares
+from .order_vectors import (
+    Complexes as Complexes,
+    Floats as Floats,
+    OrderVectors as OrderVectors,
+    as_vectors as as_vectors,
+    combined as combined,
+    exact as exact,
+)
+from .propagation import coverage_interval as coverage_interval, propagate as propagate
+from .quantiles import (
+    f_upper_tail as f_upper_tail,
+    normal_quantile as normal_quantile,
+    t_quantile as t_quantile,
+)

@@ -1,0 +1,27 @@
+from .by_position import (
+    SeparatedOrder as SeparatedOrder,
+    Separation as Separation,
+    noise_factors as noise_factors,
+    separate as separate,
+    solving_factors as solving_factors,
+)
+from .by_reversal import Reversal as Reversal, reversal as reversal
+from .combined_curve import (
+    FirstOrderEstimate as FirstOrderEstimate,
+    first_estimate as first_estimate,
+    first_of as first_of,
+    tir_of as tir_of,
+)
+from .error_sources import (
+    ArborSweep as ArborSweep,
+    ErrorSource as ErrorSource,
+    ErrorSources as ErrorSources,
+    find_error_sources as find_error_sources,
+)
+from .indicator_sag import without_sag as without_sag
+from .opposed_tips import read_together as read_together
+from .two_tip_sweep import (
+    TwoTips as TwoTips,
+    analyse_two_tips as analyse_two_tips,
+    worst_of_tips as worst_of_tips,
+)

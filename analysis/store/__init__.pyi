@@ -1,0 +1,9 @@
+from .opening import open_store as open_store
+from .queries import Store as Store
+from .rows import (
+    HistoryRow as HistoryRow,
+    RecordingRow as RecordingRow,
+    StoredTurn as StoredTurn,
+    TurnRow as TurnRow,
+)
+from .version import SCHEMA_VERSION as SCHEMA_VERSION

@@ -1,0 +1,24 @@
+from .recorder import (
+    Recorded as Recorded,
+    Recorder as Recorder,
+    check_out as check_out,
+    default_path as default_path,
+    make_folder as make_folder,
+    new_identity as new_identity,
+    seeded_identity as seeded_identity,
+)
+from .recording_files import (
+    keep_as as keep_as,
+    newest_recording as newest_recording,
+    sweep_out as sweep_out,
+    unnamed_folder as unnamed_folder,
+)
+from .turn_store import TurnStore as TurnStore
+from .worker import (
+    BoardStarted as BoardStarted,
+    EventTaken as EventTaken,
+    StopRead as StopRead,
+    Until as Until,
+    Worker as Worker,
+    WorkerEnded as WorkerEnded,
+)

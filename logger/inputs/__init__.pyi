@@ -1,0 +1,14 @@
+from .csv_file import typed_capture as typed_capture, write_csv as write_csv
+from .indexed_sweep import (
+    AnalysedSweep as AnalysedSweep,
+    analysed as analysed,
+    analysed_sweep as analysed_sweep,
+    analysed_sweeps as analysed_sweeps,
+    clock_apart_deg as clock_apart_deg,
+    index_of as index_of,
+    one_part as one_part,
+    one_surface as one_surface,
+)
+from .loading import LoadedSweep as LoadedSweep, load_sweep as load_sweep, practice_source as practice_source
+from .origin import SweepOrigin as SweepOrigin
+from .sweep_excerpt import BEGUN as BEGUN, TAKEN as TAKEN, load_excerpt as load_excerpt

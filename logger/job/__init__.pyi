@@ -1,0 +1,13 @@
+from .background_reader import JobReader as JobReader
+from .cautions import CAUTIONS as CAUTIONS
+from .finding import Finding as Finding
+from .job import Job as Job, JobSweep as JobSweep
+from .steps import (
+    BY_KEY as BY_KEY,
+    DONE as DONE,
+    ORDER as ORDER,
+    PUSH_PULL as PUSH_PULL,
+    STEPS as STEPS,
+    WANTED_TURNS as WANTED_TURNS,
+    Step as Step,
+)

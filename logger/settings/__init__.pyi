@@ -1,0 +1,7 @@
+from .saved_setups import check as check
+from .settings import (
+    ENVIRONMENT as ENVIRONMENT,
+    FILE_NAME as FILE_NAME,
+    Settings as Settings,
+    load_settings as load_settings,
+)
