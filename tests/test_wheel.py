@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from places import ROOT
 
-CODE = {".py", ".mako", ".tcss", ".html", ".toml"}
+CODE = {".py", ".pyi", ".typed", ".mako", ".tcss", ".html", ".toml"}
 
 
 @pytest.fixture(scope="module")
