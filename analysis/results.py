@@ -115,7 +115,7 @@ class SweepResult:
     bumps: tuple[Bump, ...]
     checks: tuple[Check, ...]
     decision: Decision | None
-    stepped: bool = False
+    few_places: bool = False
     """True where so few places were read that their own max - min decides, and no curve is believed."""
     left_out: tuple[Window, ...] = ()
     remarks: tuple[str, ...] = ()
@@ -138,4 +138,4 @@ class SweepResult:
         """The TIR that is the answer: the one decided on; of few places that of the readings."""
         if self.decision is not None and self.decision.quantity == "tir":
             return self.decision.value_mm
-        return self.pooled.tir_raw_mm if self.stepped else self.pooled.tir_fit_mm
+        return self.pooled.tir_raw_mm if self.few_places else self.pooled.tir_fit_mm

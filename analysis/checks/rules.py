@@ -55,7 +55,7 @@ class Evidence:
 
     capture: Capture
     turns: Sequence[TurnResult]
-    other_way: int
+    other_direction: int
     """Full turns against the main direction."""
     refused_turns: Sequence[str]
     """What is said of turns that were left out."""
@@ -79,7 +79,7 @@ class Evidence:
     together_gap_deg: float
     """Widest gap of all turns together."""
     holes_left_out: int
-    stepped: bool = False
+    few_places: bool = False
     """True where so few places were read that faults of a stream cannot be looked for."""
     lag: Lag | None = None
     """What speed changes tell of a late gauge."""
@@ -242,7 +242,7 @@ def _slipped(slip: Slip) -> Check:
 
 
 def _lag(e: Evidence) -> Check | None:
-    if e.stepped or e.lag is None:
+    if e.few_places or e.lag is None:
         return None
     turned = math.degrees(e.lag.turned_rad)
     if e.lag.clear:
@@ -259,7 +259,7 @@ def _lag(e: Evidence) -> Check | None:
 
 
 def _backward_forward(e: Evidence) -> Check | None:
-    if e.stepped or e.play is None:
+    if e.few_places or e.play is None:
         return None
     play, resolution = e.play, e.gauge.resolution_mm
     floor = max(5.0 * play.u_mm, 2.0 * resolution, OF_LIMIT[0] * e.reference_mm)
@@ -291,15 +291,15 @@ def index_disagreement_deg(index: IndexPulses) -> tuple[float, int]:
 
 
 def _direction(e: Evidence) -> Check | None:
-    if e.stepped:
+    if e.few_places:
         return None
     way = "with growing angle" if e.turns and e.turns[0].direction > 0 else "against growing angle"
-    if e.other_way == 0:
+    if e.other_direction == 0:
         return Check("direction", "clear", f"all turns {way}")
     return Check(
         "direction",
         "doubtful",
-        f"{e.other_way} full turn(s) went the other way and are not counted in",
+        f"{e.other_direction} full turn(s) went the other way and are not counted in",
         "turn one way only; both ways are for telling lag from play",
     )
 
@@ -310,7 +310,7 @@ def _coverage(e: Evidence) -> Check:
         # Too fast for the gauge: no turn is seen by itself, but many together may be.
         gap = e.together_gap_deg
     state = _grade(gap, GAP_DEG)
-    if e.stepped:
+    if e.few_places:
         if gap < WIDEST_BETWEEN_PLACES_DEG:
             return Check("coverage", "clear", f"widest gap {gap:.0f} deg")
         return Check("coverage", "doubtful", f"widest gap {gap:.0f} deg", "read more places, better 8 or 12")
@@ -328,7 +328,7 @@ def _coverage(e: Evidence) -> Check:
 
 
 def _turns(e: Evidence) -> Check:
-    if e.stepped:
+    if e.few_places:
         return Check("turns", "clear", f"{len(e.turns)} typed turn(s)")
     if len(e.turns) == 1:
         return Check(
@@ -351,7 +351,7 @@ def _speed(e: Evidence) -> Check | None:
             "turn evenly, without stopping, from mark to mark",
         )
     speeds = [turn.rpm for turn in e.turns if turn.rpm > 0]
-    if e.stepped or not speeds:
+    if e.few_places or not speeds:
         return None
     text = f"turned at {min(speeds):.1f} to {max(speeds):.1f} rpm"
     if max(speeds) > SPEED_RATIO * min(speeds):
@@ -405,7 +405,7 @@ def _gauge_rate(e: Evidence) -> Check | None:
 
 
 def _tip(e: Evidence) -> Check | None:
-    if e.stepped:
+    if e.few_places:
         return None
     ends = [flat for flat in e.flats if flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if e.out_of_range_share >= FLAT_DEG / 360.0:
@@ -422,7 +422,7 @@ def _tip(e: Evidence) -> Check | None:
 
 
 def _stuck(e: Evidence) -> Check | None:
-    if e.stepped:
+    if e.few_places:
         return None
     flats = [flat for flat in e.flats if not flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if not flats:
@@ -438,7 +438,7 @@ def _stuck(e: Evidence) -> Check | None:
 
 
 def _unit(e: Evidence) -> Check | None:
-    if e.stepped:
+    if e.few_places:
         return None
     changed = next((one for one in e.capture.events if one.get("event") == "unit-changed"), None)
     if changed is not None:
@@ -457,7 +457,7 @@ def _unit(e: Evidence) -> Check | None:
 
 
 def _stand(e: Evidence) -> Check | None:
-    if e.stepped:
+    if e.few_places:
         return None
     if e.jump is None or e.jump.kind != "stand":
         return Check("stand", "clear", "no jump of the stand")
@@ -488,7 +488,7 @@ def _drift(e: Evidence) -> Check | None:
 
 
 def _repeat(e: Evidence) -> Check | None:
-    if len(e.turns) < 2 or e.stepped:
+    if len(e.turns) < 2 or e.few_places:
         return None
     state = _against(e, e.repeat_mm, e.noise_of_curve_mm)
     text = f"turns agree within {e.repeat_mm:.4f} mm"
@@ -500,7 +500,7 @@ def _repeat(e: Evidence) -> Check | None:
 
 
 def _bumps(e: Evidence) -> Check | None:
-    if e.stepped:
+    if e.few_places:
         return None
     found = [bump for bump in e.bumps if bump.kept and bump.kind != "hole"]
     if not found:

@@ -13,7 +13,7 @@ from analysis.decision.rule import Estimate, estimate_with_u
 
 
 def typed_estimate(angle_rad: Floats, reading_mm: Floats, digit_mm: float) -> tuple[Estimate, float]:
-    """Return the estimate on tir_raw of a stepped set, and its upper limit with the unseen allowed for.
+    """Return the estimate on tir_raw of few places, and its upper limit with the unseen allowed for.
 
     u is the last written digit / sqrt 6 (a difference of two rounded readings), degrees of freedom without
     end. The upper limit is tir_raw / cos(half the widest gap) + guard: for N even places cos(pi / N), the

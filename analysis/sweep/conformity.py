@@ -48,7 +48,7 @@ def assess_conformity(
     """Return the decision against ``limit_mm``, the limit at this track."""
     refused = [f"{check.name}: {check.text}" for check in checks if check.state == "refused"]
     written = limit.length.as_written
-    if limit.quantity == "tir" and (f.stepped or f.uncertainty is None):
+    if limit.quantity == "tir" and (f.few_places or f.uncertainty is None):
         estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
         return decide(estimate, limit_mm, limit_as_written=written, refused=refused, upper_mm=upper)
     if limit.quantity != "tir" or f.uncertainty is None:
@@ -66,22 +66,24 @@ def assess_conformity(
 
 
 def _estimate(f: FittedSweep, pooled: SweepSummary, quantity: str) -> Estimate:
-    told, other = f.uncertainty, f.other_u_mm
+    uncertainty, other = f.uncertainty, f.other_u_mm
     half = 0.5 if quantity == "eccentricity" else 1.0
-    if told is None:
+    if uncertainty is None:
         return estimate_with_u(quantity, half * pooled.tir_first_mm, half * f.digit_mm / math.sqrt(6.0))
     if quantity == "tir":
         return Estimate(
             "tir",
-            told.tir_mm,
+            uncertainty.tir_mm,
             pooled.u_tir_fit_mm,
-            (told.low_mm, told.high_mm),
-            told.low_one_sided_mm,
-            told.high_one_sided_mm,
+            (uncertainty.low_mm, uncertainty.high_mm),
+            uncertainty.low_one_sided_mm,
+            uncertainty.high_one_sided_mm,
         )
     if quantity == "form":
-        return estimate_with_u("form", pooled.form_mm, math.hypot(pooled.u_tir_fit_mm, other), told.dof)
-    first = told.first
+        return estimate_with_u(
+            "form", pooled.form_mm, math.hypot(pooled.u_tir_fit_mm, other), uncertainty.dof
+        )
+    first = uncertainty.first
     value = first.tir_first_mm
 
     def widened(limit: float, k: float) -> float:
@@ -101,7 +103,7 @@ def _estimate(f: FittedSweep, pooled: SweepSummary, quantity: str) -> Estimate:
 def _witnesses(f: FittedSweep, pooled: SweepSummary) -> list[Witness]:
     """Return what has to fall on the fit's side (the ridge rule): what a dial shows, repeating bumps."""
     first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
-    bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.facts.resolution_mm, f.seed)
+    bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
     raw = pooled.tir_raw_mm - max(bias, 0.0)
     shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {pooled.tir_fit_mm:.4f} mm"
     repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind != "hole"]

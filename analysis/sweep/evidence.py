@@ -39,7 +39,7 @@ def gather_evidence(f: FittedSweep, reference_mm: float, windows: Sequence[Windo
     curves = np.array([_drawn(_padded(turn.vectors_mm), grid) for turn in f.turns])
     in_turns = np.concatenate([turn.where for turn in f.pool.turns])
     jump = None
-    if not f.stepped:
+    if not f.few_places:
         # A step stays: of a very long sweep every few readings show it as well as all.
         few = slice(None, None, 1 + len(values) // MOST_VALUES)
         jump = find_jump(
@@ -48,14 +48,14 @@ def gather_evidence(f: FittedSweep, reference_mm: float, windows: Sequence[Windo
             values.t_s[few],
             orders=min(f.fit.highest_order, _JUMP_ORDERS),
             noise_mm=noise,
-            resolution_mm=f.facts.resolution_mm,
+            resolution_mm=f.gauge_facts.resolution_mm,
         )
     return Evidence(
         capture=f.capture,
         turns=f.turns,
-        other_way=f.pool.other_way,
+        other_direction=f.pool.other_direction,
         refused_turns=f.pool.refused,
-        gauge=f.facts,
+        gauge=f.gauge_facts,
         reference_mm=reference_mm,
         # Eleven coefficients of each of two turns: the standard deviation of their difference at one angle.
         noise_of_curve_mm=noise * math.sqrt(2 * (1 + 2 * _LOW_ORDERS) / max(per_turn, 1.0)),
@@ -74,7 +74,7 @@ def gather_evidence(f: FittedSweep, reference_mm: float, windows: Sequence[Windo
         places=f.pool.places,
         together_gap_deg=f.pool.gap_deg,
         holes_left_out=len(windows),
-        stepped=f.stepped,
+        few_places=f.few_places,
         lag=f.lag,
         play=_play(f, noise),
         slip=_slip(f, noise, per_turn),
@@ -83,7 +83,7 @@ def gather_evidence(f: FittedSweep, reference_mm: float, windows: Sequence[Windo
 
 def _play(f: FittedSweep, noise_mm: float) -> Hysteresis | None:
     """Return what the ground trodden twice tells of play, a lag that is seen allowed for."""
-    if f.stepped or not f.capture.timed:
+    if f.few_places or not f.capture.timed:
         return None
     s = f.capture.samples
     mine = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
@@ -102,7 +102,7 @@ def _play(f: FittedSweep, noise_mm: float) -> Hysteresis | None:
 
 def _slip(f: FittedSweep, noise_mm: float, per_turn: float) -> Slip | None:
     """Return the slip between turns where no index pulse checks the counts."""
-    if f.stepped or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
+    if f.few_places or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
         return None
     u = noise_mm * math.sqrt(2.0 / max(per_turn, 1.0))
     return slip_between_turns(_vectors_of_turns_mm(f), u)
@@ -129,7 +129,7 @@ def _vectors_of_turns_mm(f: FittedSweep) -> list[Complexes]:
 
 def _flats(f: FittedSweep, noise_mm: float) -> list[Standstill]:
     """Return stretches of standstill, each held against what all the other readings say."""
-    if f.stepped:
+    if f.few_places:
         return []
     values = f.pool.values
     return find_flats(
@@ -138,7 +138,7 @@ def _flats(f: FittedSweep, noise_mm: float) -> list[Standstill]:
         f.detrended_mm,
         f.pool.turn,
         noise_mm=noise_mm,
-        resolution_mm=f.facts.resolution_mm,
+        resolution_mm=f.gauge_facts.resolution_mm,
     )
 
 

@@ -44,14 +44,14 @@ class FittedSweep:
     capture: Capture
     pool: PooledTurns
     turns: tuple[TurnResult, ...]
-    facts: GaugeFacts
-    stepped: bool
+    gauge_facts: GaugeFacts
+    few_places: bool
     """True where there are so few places that the readings themselves are decided on."""
     fit: HarmonicFit
     uncertainty: SweepUncertainty | None
     """None where so few readings leave nothing to judge scatter by."""
     closure_mm: float | None
-    """Median over turns; of a stepped set only what was typed when it came back."""
+    """Median over turns; of a few places only what was typed when it came back."""
     other: tuple[BudgetLine, ...]
     """Budget lines beside the random one."""
     seed: int
@@ -85,8 +85,8 @@ class FittedSweep:
 
     @property
     def digit_mm(self) -> float:
-        """Last written digit of a stepped set."""
-        return self.capture.resolution_mm or self.facts.resolution_mm
+        """Last written digit of what was read at few places."""
+        return self.capture.resolution_mm or self.gauge_facts.resolution_mm
 
     @property
     def other_u_mm(self) -> float:
@@ -111,9 +111,9 @@ def fit_turns(
     Raises BadInput for orders asked for that the readings do not carry.
     """
     values = pool.values
-    facts = gauge_facts(capture.samples, capture.resolution_mm)
-    stepped = pool.places <= MOST_PLACES
-    drift = len(turns) >= 2 and not stepped
+    gauge = gauge_facts(capture.samples, capture.resolution_mm)
+    few_places = pool.places <= MOST_PLACES
+    drift = len(turns) >= 2 and not few_places
     try:
         if pool.orders_asked:
             plain = fit_harmonics(
@@ -131,45 +131,45 @@ def fit_turns(
         if pool.orders_asked:
             raise BadInput(str(error)) from error
         raise
-    search = _search(capture, pool, plain, facts.resolution_mm, stepped)
-    closed = _closure(capture, pool, search, stepped)
+    search = _search(capture, pool, plain, gauge.resolution_mm, few_places)
+    closed = _closure(capture, pool, search, few_places)
     other = other_lines(
         tir_mm=plain.tir_mm,
-        resolution_mm=facts.resolution_mm,
+        resolution_mm=gauge.resolution_mm,
         values=len(values),
-        closure_mm=closed.mm if closed and len(turns) == 1 and not stepped else None,
+        closure_mm=closed.mm if closed and len(turns) == 1 and not few_places else None,
         gauge_angle_deg=capture.setup.gauge_angle_deg,
         u_angle_rad=capture.u_angle_rad,
-        values_per_turn=math.inf if stepped else len(values) / len(turns),
+        values_per_turn=math.inf if few_places else len(values) / len(turns),
     )
     other = [*other, *more]
-    told = None
-    if not (stepped and plain.dof < 1):
-        told = tir_interval(
+    uncertainty = None
+    if not (few_places and plain.dof < 1):
+        uncertainty = tir_interval(
             values.angle_rad,
             values.reading_mm,
             values.t_s,
             pool.turn,
             highest_order=plain.highest_order,
-            resolution_mm=facts.resolution_mm,
+            resolution_mm=gauge.resolution_mm,
             other_u_mm=together_mm(other),
             seed=seed,
             even_angles=capture.angle_source not in ANGLES_BY_TIME,
-            one_by_one=stepped,
+            one_by_one=few_places,
         )
-        if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not stepped:
-            told = widen_for_uneven_turning(
-                told, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
+        if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not few_places:
+            uncertainty = widen_for_uneven_turning(
+                uncertainty, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
             )
-    lag = None if stepped else _lag(capture, pool, plain.highest_order, drift)
+    lag = None if few_places else _lag(capture, pool, plain.highest_order, drift)
     return FittedSweep(
         capture,
         pool,
         turns,
-        replace(facts, lag_s=lag.lag_s) if lag is not None and lag.known else facts,
-        stepped,
-        told.fit if told else plain,
-        told,
+        replace(gauge, lag_s=lag.lag_s) if lag is not None and lag.known else gauge,
+        few_places,
+        uncertainty.fit if uncertainty else plain,
+        uncertainty,
         closed.mm if closed else None,
         tuple(other),
         seed,
@@ -207,11 +207,11 @@ def _every_so_many_turns(pool: PooledTurns) -> int:
 
 
 def _search(
-    capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm: float, stepped: bool
+    capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm: float, few_places: bool
 ) -> BumpSearch:
     values = pool.values
     some = pool.turn % _every_so_many_turns(pool) == 0
-    if stepped:
+    if few_places:
         return nothing_found(values.reading_mm)
     return find_bumps(
         values.angle_rad[some],
@@ -222,9 +222,9 @@ def _search(
     )
 
 
-def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch, stepped: bool) -> Closure | None:
+def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch, few_places: bool) -> Closure | None:
     """Return the median closure of the turns, with the form taken off and readings on bumps left out."""
-    if stepped:
+    if few_places:
         typed = [event["closing_mm"] for event in capture.events if event.get("event") == "closing"]
         return Closure(float(typed[0]), 0.0) if typed else None
     if len(pool.values) < FEW_VALUES * len(pool.turns):

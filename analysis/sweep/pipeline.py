@@ -79,14 +79,14 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     return SweepResult(
         setup=setup,
         angle_source=capture.angle_source,
-        gauge=fitted.facts,
+        gauge=fitted.gauge_facts,
         turns=turns,
         pooled=pooled,
         budget=tuple(budget_lines(fitted)),
         bumps=fitted.search.bumps,
         checks=checks,
         decision=decision,
-        stepped=fitted.stepped,
+        few_places=fitted.few_places,
         left_out=windows,
         remarks=tuple(_remarks(fitted, setup, scaled)),
         stages=tuple(_stages(fitted, checks, decision)),
@@ -144,7 +144,7 @@ def fit_sweep(
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
     remarks += f.pool.refused
-    if f.stepped:
+    if f.few_places:
         gap = max(turn.largest_gap_deg for turn in f.turns)
         remarks.append(blind_spot_sentence(f.pool.places, gap))
     if f.uncertainty:
@@ -161,7 +161,7 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
 
 
 def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
-    s, told, fit = f.capture.samples, f.uncertainty, f.fit
+    s, uncertainty, fit = f.capture.samples, f.uncertainty, f.fit
     drift = ", drift" if fit.drift_mm_per_s is not None else ""
     lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""
     not_clear = [f"{check.name} {check.state}" for check in checks if check.state != "clear"]
@@ -171,9 +171,9 @@ def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None
         f"fit: orders 1 to {fit.highest_order}{drift}{lines}, noise {f.noise_mm:.5f} mm, condition "
         f"{fit.condition:.1f}",
     ]
-    if told:
+    if uncertainty:
         steps.append(
-            f"uncertainty: {told.branch}, {told.dof:.0f} degrees of freedom, other lines "
+            f"uncertainty: {uncertainty.branch}, {uncertainty.dof:.0f} degrees of freedom, other lines "
             f"{f.other_u_mm:.5f} mm"
         )
     steps.append(f"bumps: {len(f.search.bumps)}")

@@ -47,7 +47,7 @@ class PooledTurns:
     highest_order: int
     orders_asked: bool
     """True where a person chose the highest order."""
-    other_way: int
+    other_direction: int
     """Full turns against the main direction, not counted in."""
     refused: tuple[str, ...]
     """What is to be said of turns that were left out."""
@@ -118,7 +118,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         turn=turn,
         highest_order=_orders(per_turn, places, together_deg) if orders is None else orders,
         orders_asked=orders is not None,
-        other_way=len(at_newest) - len(one_way),
+        other_direction=len(at_newest) - len(one_way),
         refused=tuple(refused),
         gap_deg=together_deg,
     )
@@ -201,5 +201,5 @@ def fit_as_far_as_it_goes(
 
 def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
-    told = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
-    return turn_result(number, turn, told, windows_of_setup(capture.setup))
+    corrected = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
+    return turn_result(number, turn, corrected, windows_of_setup(capture.setup))

@@ -19,14 +19,14 @@ _UNKNOWN_DEG = 180.0
 
 def summarise(f: FittedSweep) -> SweepSummary:
     """Return the pooled numbers of a fitted sweep."""
-    fit, told, setup = f.fit, f.uncertainty, f.capture.setup
+    fit, uncertainty, setup = f.fit, f.uncertainty, f.capture.setup
     values, turn = f.pool.values, f.pool.turn
     tir, interval = _tir(f)
     amplitude = float(fit.amplitude_mm[0])
     first_u, first_interval = 0.0, (2.0 * amplitude, 2.0 * amplitude)
     side_deg, high_deg = math.degrees(fit.high_place_rad(1)), math.degrees(fit.high_point_rad)
     low_deg = math.degrees(fit.low_point_rad)
-    if f.stepped:
+    if f.few_places:
         # Of so few places no curve is believed: the high point is the place that reads highest.
         deg = np.degrees(np.mod(values.angle_rad, 2.0 * math.pi))
         high_deg = float(deg[int(np.argmax(values.reading_mm))])
@@ -34,31 +34,34 @@ def summarise(f: FittedSweep) -> SweepSummary:
     side_u = _UNKNOWN_DEG
     side_ends = (side_deg - _UNKNOWN_DEG, side_deg + _UNKNOWN_DEG)
     high_ends = (high_deg - _UNKNOWN_DEG, high_deg + _UNKNOWN_DEG)
-    if told is not None:
-        first = told.first
+    if uncertainty is not None:
+        first = uncertainty.first
         first_u, first_interval = first.u_mm, (first.low_mm, first.high_mm)
         side_u = math.degrees(first.u_high_side_rad)
         side_ends = (math.degrees(first.high_side_low_rad), math.degrees(first.high_side_high_rad))
-        if not f.stepped:
-            high_ends = (math.degrees(told.high_point_low_rad), math.degrees(told.high_point_high_rad))
+        if not f.few_places:
+            high_ends = (
+                math.degrees(uncertainty.high_point_low_rad),
+                math.degrees(uncertainty.high_point_high_rad),
+            )
     if f.u_angle_rad > 0.0:
         u_deg = math.degrees(f.u_angle_rad)
         side_u = math.hypot(side_u, u_deg)
         side_ends, high_ends = _widened(side_ends, side_deg, u_deg), _widened(high_ends, high_deg, u_deg)
     off = _first_order_off_mm(fit, f.capture.u_angle_rad)
-    if f.stepped:
+    if f.few_places:
         # Few readings may fit a wobble to the last written digit, which is still unsure.
         digit = f.digit_mm / math.sqrt(6.0 * len(values))
         # The scatter's own interval has the resolution in it already.
-        off = off if told else math.hypot(off, 2.0 * digit)
+        off = off if uncertainty else math.hypot(off, 2.0 * digit)
         u_deg = math.degrees(math.atan2(digit, amplitude))
         side_u, side_ends = math.hypot(side_u, u_deg), _widened(side_ends, side_deg, u_deg)
     if off > 0.0:
         first_u = math.hypot(first_u, off)
         first_interval = _widened_length(
-            first_interval, told.first.tir_first_mm if told else 2.0 * amplitude, off
+            first_interval, uncertainty.first.tir_first_mm if uncertainty else 2.0 * amplitude, off
         )
-    dof = told.dof if told else 0.0
+    dof = uncertainty.dof if uncertainty else 0.0
     radial = setup.surface != "face"
     detrended = f.detrended_mm
     edges = np.searchsorted(turn, np.arange(1, len(f.turns)))
@@ -73,7 +76,7 @@ def summarise(f: FittedSweep) -> SweepSummary:
         tir_fit_mm=tir,
         u_tir_fit_mm=(interval[1] - interval[0]) / (2.0 * t975(dof)),
         tir_fit_95_mm=interval,
-        tir_first_mm=told.first.tir_first_mm if told else 2.0 * amplitude,
+        tir_first_mm=uncertainty.first.tir_first_mm if uncertainty else 2.0 * amplitude,
         u_tir_first_mm=first_u,
         tir_first_95_mm=first_interval,
         high_point_deg=high_deg,
@@ -127,13 +130,13 @@ def _widened(ends: tuple[float, float], middle: float, u_deg: float) -> tuple[fl
 
 
 def _tir(f: FittedSweep) -> tuple[float, tuple[float, float]]:
-    """Return the fitted TIR and its interval; a stepped set's reaches up to what it cannot rule out.
+    """Return the fitted TIR and its interval; that of few places reaches up to what it cannot rule out.
 
-    What the fit of a stepped set leaves is form more than noise: no bias is taken out of it.
+    What the fit of few places leaves is form more than noise: no bias is taken out of it.
     """
-    told = f.uncertainty
-    if told is not None and not f.stepped:
-        return told.tir_mm, (told.low_mm, told.high_mm)
+    uncertainty = f.uncertainty
+    if uncertainty is not None and not f.few_places:
+        return uncertainty.tir_mm, (uncertainty.low_mm, uncertainty.high_mm)
     estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
     low, high = estimate.interval_mm
     tir = f.fit.tir_mm
@@ -146,17 +149,19 @@ def _centre_deg(surface: str, high_side_deg: float) -> float | None:
 
 
 def _orders(f: FittedSweep) -> list[OrderResult]:
-    told, fit = f.uncertainty, f.fit
+    uncertainty, fit = f.uncertainty, f.fit
     return [
         OrderResult(
             n=n,
             cos_mm=float(fit.cos_mm[n - 1]),
             sin_mm=float(fit.sin_mm[n - 1]),
-            u_mm=float(np.sqrt(np.mean(told.u_coefficients_mm[n - 1] ** 2))) if told else 0.0,
+            u_mm=float(np.sqrt(np.mean(uncertainty.u_coefficients_mm[n - 1] ** 2))) if uncertainty else 0.0,
             amplitude_mm=float(fit.amplitude_mm[n - 1]),
-            u_amplitude_mm=float(told.u_amplitude_mm[n - 1]) if told else 0.0,
+            u_amplitude_mm=float(uncertainty.u_amplitude_mm[n - 1]) if uncertainty else 0.0,
             high_deg=math.degrees(fit.high_place_rad(n)),
-            u_deg=math.degrees(float(told.u_high_place_rad[n - 1])) if told else _UNKNOWN_DEG / n,
+            u_deg=math.degrees(float(uncertainty.u_high_place_rad[n - 1]))
+            if uncertainty
+            else _UNKNOWN_DEG / n,
         )
         for n in range(1, fit.highest_order + 1)
     ]
@@ -164,14 +169,18 @@ def _orders(f: FittedSweep) -> list[OrderResult]:
 
 def budget_lines(f: FittedSweep) -> list[BudgetLine]:
     """Return the whole budget of the TIR, the random line first."""
-    told = f.uncertainty
-    if f.stepped or told is None:
+    uncertainty = f.uncertainty
+    if f.few_places or uncertainty is None:
         return [BudgetLine("last written digit", f.digit_mm / math.sqrt(6.0), None)]
-    random = (told.random_half_width_low_mm + told.random_half_width_high_mm) / (2.0 * t975(told.dof))
+    random = (uncertainty.random_half_width_low_mm + uncertainty.random_half_width_high_mm) / (
+        2.0 * t975(uncertainty.dof)
+    )
     # One turn has no turn to differ from: what may be hidden in it is in this line too.
-    lines = [BudgetLine("turn to turn" if told.turns > 1 else "one turn by itself", random, told.dof)]
-    if told.resolution_half_width_mm > 0:
-        lines.append(BudgetLine("resolution limits this", told.resolution_half_width_mm / 1.96, None))
+    lines = [
+        BudgetLine("turn to turn" if uncertainty.turns > 1 else "one turn by itself", random, uncertainty.dof)
+    ]
+    if uncertainty.resolution_half_width_mm > 0:
+        lines.append(BudgetLine("resolution limits this", uncertainty.resolution_half_width_mm / 1.96, None))
     return [*lines, *f.other]
 
 
@@ -181,9 +190,9 @@ def pooled_vectors(f: FittedSweep) -> OrderVectors:
     Where so few readings leave nothing to judge scatter by, the last written digit stands in for it, as
     2 s^2 / N of each component.
     """
-    fit, told = f.fit, f.uncertainty
-    if told is not None:
-        known = OrderVectors(fit.vectors_mm, told.covariance_mm2, max(told.dof, 1.0))
+    fit, uncertainty = f.fit, f.uncertainty
+    if uncertainty is not None:
+        known = OrderVectors(fit.vectors_mm, uncertainty.covariance_mm2, max(uncertainty.dof, 1.0))
     else:
         variance = 2.0 * f.digit_mm**2 / 12.0 / max(f.pool.places, 1)
         known = OrderVectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))

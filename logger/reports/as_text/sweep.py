@@ -154,7 +154,7 @@ def _numbers(result: SweepResult, unit: str) -> list[str]:
     first = ("TIR of order 1", length(p.tir_first_mm), f"95 %: {both_ends(p.tir_first_95_mm)}")
     ends = _ends_deg(p.high_side_95_deg)
     side = ("high side", _deg(p.high_side_deg), f"{ends}, direction of order 1")
-    if result.stepped:
+    if result.few_places:
         # No curve is believed between so few places: only what was read there, and the plainest wobble.
         rows = [
             ("TIR of the readings", length(p.tir_raw_mm), "max - min of what was read at the places"),
@@ -185,7 +185,7 @@ def _numbers(result: SweepResult, unit: str) -> list[str]:
         rows.append(("eccentricity", length(p.eccentricity_mm), f"centre toward {_deg(p.centre_deg or 0.0)}"))
     if p.tilt_mrad is not None:
         rows.append(("tilt", f"{p.tilt_mrad:.4f} mrad", f"at track radius {setup.track_radius_mm:g} mm"))
-    if not result.stepped:
+    if not result.few_places:
         clock = ", ".join(f"{places}: {length(value)}" for places, value in p.clock.items())
         rows.append(("places of a clock", clock, "what so many places would have shown"))
     if p.turns > 1:
@@ -206,7 +206,7 @@ def _numbers(result: SweepResult, unit: str) -> list[str]:
         for order in p.orders
         if order.amplitude_mm > 3.5 * order.u_amplitude_mm
     )
-    if not result.stepped or p.highest_order > 1:
+    if not result.few_places or p.highest_order > 1:
         rows.append(
             (f"orders 1 to {p.highest_order}", orders or "none clear of noise", "TIR of each @ high place")
         )
@@ -224,7 +224,7 @@ def _ends_deg(ends: tuple[float, float]) -> str:
 
 
 def _turns(result: SweepResult, unit: str) -> list[str]:
-    if result.stepped and len(result.turns) == 1:
+    if result.few_places and len(result.turns) == 1:
         return [f"  {result.turns[0].values} places, widest gap {result.turns[0].largest_gap_deg:.1f} deg"]
     lines = ["  turn  values  gap deg    rpm   TIR dial      TIR fit       high point"]
     for turn in result.turns[:40]:

@@ -41,7 +41,7 @@ def evidence(**changed: Any) -> Evidence:
     plain = Evidence(
         capture=capture(made(wobble(0.03)), 0.001),
         turns=[turn(), turn(turn=1, start_s=6.0, end_s=12.0), turn(turn=2, start_s=12.0, end_s=18.0)],
-        other_way=0,
+        other_direction=0,
         refused_turns=(),
         gauge=GaugeFacts(rate_hz=80.0, resolution_mm=0.0, held_fraction=0.0, max_rpm=60 * 80.0 / 105),
         reference_mm=LIMIT_MM,
@@ -176,7 +176,7 @@ def test_a_good_sweep_is_told_what_was_looked_at() -> None:
 def everything() -> list[Check]:
     """Every check at its worst, each in a sweep of its own."""
     worst = [
-        lost(0.3), index_off(0.6), evidence(other_way=1), with_gap(40.0), evidence(turns=[turn()]),
+        lost(0.3), index_off(0.6), evidence(other_direction=1), with_gap(40.0), evidence(turns=[turn()]),
         with_speeds(5.0, 15.0), evidence(turns=[turn(values=20, rpm=100.0)]), flat(20.0, at_extreme=True),
         flat(20.0, at_extreme=False), evidence(jump=Jump(5.0, 0.2, "unit")), evidence(jump=Jump(5.0, 0.2, "stand")),
         evidence(closure_mm=0.04), evidence(drift_per_turn_mm=0.04), evidence(repeat_mm=0.04),
@@ -288,7 +288,7 @@ class TestMark:
 
     @pytest.mark.parametrize("source", ["typed", "stops"])
     def test_places_on_the_part_need_none(self, source: str) -> None:
-        given = evidence(capture=captured(angle_source=source), stepped=True)
+        given = evidence(capture=captured(angle_source=source), few_places=True)
         assert "mark" not in [check.name for check in run_checks(given)]
 
 
@@ -342,7 +342,7 @@ class TestTurning:
     """Direction, coverage, number and speed of the turns."""
 
     def test_turns_the_other_way_are_told(self) -> None:
-        assert state(evidence(other_way=1), "direction") == "doubtful"
+        assert state(evidence(other_direction=1), "direction") == "doubtful"
 
     def test_turning_against_the_angle_is_no_doubt(self) -> None:
         assert (
@@ -531,7 +531,7 @@ class TestStepped:
     STEPPED = evidence(
         capture=replace(capture(made(wobble(0.03))), angle_source="typed"),
         turns=[turn(values=4, largest_gap_deg=90.0)],
-        stepped=True,
+        few_places=True,
         jump=Jump(1.0, 1.0, "stand"),
     )
 

@@ -172,12 +172,12 @@ def test_three_places_carry_order_one_and_nothing_to_judge_it_by() -> None:
     assert pooled.u_high_side_deg >= 180.0
 
 
-def test_the_high_point_of_a_stepped_set_is_the_place_that_reads_highest() -> None:
+def test_the_high_point_of_few_places_is_the_place_that_reads_highest() -> None:
     pooled = analyse(typed_capture("0:0 90:+2 180:-2 270:+3 thou", {})).pooled
     assert [pooled.high_point_deg, pooled.low_point_deg] == pytest.approx([270.0, 180.0], abs=1e-9)
 
 
-def test_the_budget_of_a_stepped_set_is_its_last_digit() -> None:
+def test_the_budget_of_few_places_is_their_last_digit() -> None:
     (line,) = analyse(typed_capture("0:0 90:+3 180:-2 270:+3 thou", {})).budget
     assert line.source == "last written digit"
     assert line.u_mm == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-12)

@@ -124,7 +124,7 @@ class TestMoreTurns:
 
 
 class TestUpperLimitReplaced:
-    """A stepped set: something unseen is allowed for."""
+    """Few places: something unseen is allowed for."""
 
     def test_it_takes_the_place_of_the_upper_limit(self) -> None:
         assert decide(known(0.040, 1e-6), LIMIT, upper_mm=0.056).state == "undecided"

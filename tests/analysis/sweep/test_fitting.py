@@ -35,9 +35,9 @@ def test_readings_less_drift_are_the_part_alone() -> None:
     assert float(np.ptp(off)) < 1e-9  # rounding of a solved system
 
 
-@pytest.mark.parametrize(("places", "stepped"), [(36, True), (37, False)])
-def test_up_to_36_places_are_stepped(places: int, stepped: bool) -> None:
-    assert fitted(capture(made(wobble(0.142), per_turn=places))).stepped is stepped
+@pytest.mark.parametrize(("places", "few_places"), [(36, True), (37, False)])
+def test_up_to_36_places_are_few(places: int, few_places: bool) -> None:
+    assert fitted(capture(made(wobble(0.142), per_turn=places))).few_places is few_places
 
 
 def test_closure_is_the_median_over_turns() -> None:
@@ -63,7 +63,7 @@ def test_turns_of_few_values_have_no_closure() -> None:
     angle = np.linspace(0.0, 20 * math.pi, 154)
     sweep = Made(angle, np.cos(angle), np.linspace(0.0, 60.0, 154), np.zeros(154, np.int64))
     found = fitted(capture(sweep))
-    assert not found.stepped
+    assert not found.few_places
     assert found.closure_mm is None
 
 

@@ -73,7 +73,7 @@ def test_the_way_most_were_turned_counts(forward: float, back: float, direction:
 
 
 def test_turns_the_other_way_are_counted_and_left_out() -> None:
-    assert pooled(there_and_back(3.2, 1.7)).other_way == 1
+    assert pooled(there_and_back(3.2, 1.7)).other_direction == 1
 
 
 def test_turns_at_the_newest_zero_count() -> None:
