@@ -1,3 +1,4 @@
+from .choices import MarkSide as MarkSide
 from .setup import (
     CHOICES as CHOICES,
     DEFAULTS as DEFAULTS,

@@ -6,12 +6,14 @@ A module that moves, or a class that gets another name, is followed here and now
 import ast
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from places import ROOT
 
+from analysis.capture import events
 from analysis.setup.setup import KNOWN_KEYS
 from analysis.store import open_store
 from logger.acquisition.recording_files import unnamed_folder
@@ -126,63 +128,8 @@ def environment_variables() -> set[str]:
     return {name for text in texts_of_sources() for name in re.findall(r"\b_?FULLTURN_[A-Z]+\b", text)}
 
 
-@cache
-def _constants() -> dict[str, str]:
-    """Return the texts to which a module gives a name."""
-    return {
-        name.id: value.value
-        for tree in _trees()
-        for node in tree.body
-        if isinstance(node, ast.Assign)
-        for name, value in _pairs(node.targets[0], node.value)
-        if isinstance(name, ast.Name) and isinstance(value, ast.Constant) and isinstance(value.value, str)
-    }
-
-
-def _pairs(target: ast.expr, value: ast.expr) -> Iterator[tuple[ast.expr, ast.expr]]:
-    if isinstance(target, ast.Tuple) and isinstance(value, ast.Tuple):
-        yield from zip(target.elts, value.elts, strict=True)
-    else:
-        yield target, value
-
-
-def _word(node: ast.expr | None) -> str | None:
-    if isinstance(node, ast.Constant) and isinstance(node.value, str):
-        return node.value
-    return _constants().get(node.id) if isinstance(node, ast.Name) else None
-
-
-def event_words() -> dict[str, set[str]]:
-    """Return every event that the sources make or look for, each with the fields they are seen to give it."""
-    found: dict[str, set[str]] = {name: set() for name in INDICATOR_CHECK_WORDS}
-    for tree in _trees():
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Compare):
-                for word in _compared(node):
-                    found.setdefault(word, set())
-                continue
-            if isinstance(node, ast.Dict):
-                given = {_word(key): value for key, value in zip(node.keys, node.values, strict=True)}
-            elif isinstance(node, ast.Call):
-                given = {one.arg: one.value for one in node.keywords}
-            else:
-                continue
-            made = _word(given.pop("event", None))
-            if made is not None:
-                found.setdefault(made, set()).update(key for key in given if key is not None)
-    return found
-
-
-def _compared(node: ast.Compare) -> Iterator[str]:
-    """Yield the words that an event's own word is compared with."""
-    left = node.left
-    if isinstance(left, ast.Call) and isinstance(left.func, ast.Attribute) and left.func.attr == "get":
-        asked = _word(left.args[0])
-    elif isinstance(left, ast.Subscript):
-        asked = _word(left.slice)
-    else:
-        asked = left.id if isinstance(left, ast.Name) else None
-    for one in node.comparators if asked == "event" else ():
-        for word in one.elts if isinstance(one, ast.Tuple) else [one]:
-            if (text := _word(word)) is not None:
-                yield text
+def event_words() -> Iterator[str]:
+    """Yield every event the program knows, each with the keys of its fields, in the order they are written."""
+    for word, kinds in events.REGISTRY.items():
+        keys = dict.fromkeys(events.key_of(one) for kind in kinds for one in fields(kind))
+        yield " ".join((f"{word}:", *(key for key in keys if key != events.WORD)))

@@ -1,0 +1,418 @@
+"""Events of a sweep: what a person, the board or the program noted. The one table between words and values.
+
+A recording holds an event as a JSON object whose ``event`` is its word, one of those given to ``recorded_as``
+here, with one key a field. Words and keys are promised for ever; the classes are how the program knows them.
+A field with a default is written only where it differs from it. Counts are unwrapped encoder counts, times
+(``from_s``, ``to_s``) seconds of the device's clock, angles degrees from the mark of the sweep.
+"""
+
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import MISSING, Field, dataclass, field, fields
+from enum import Enum, StrEnum
+from types import NoneType
+from typing import Any, ClassVar, TypeVar, get_args, get_origin
+
+from analysis.setup import MarkSide
+
+WORD = "event"
+"""The key under which a written event has its word."""
+KEY = "key"
+"""In the metadata of a field: the key it is written under, where that is not its own name."""
+
+Extreme = tuple[float, float | None]
+"""A highest or lowest reading (mm) and the angle it came at (degrees; None = not known)."""
+
+
+class GapCause(StrEnum):
+    """Why nothing came from a link for a while."""
+
+    LOST = "lost"
+    STALLED = "stalled"
+    UNPLUGGED = "unplugged"
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something noted while a sweep is taken, or found out about it while it is read."""
+
+    KIND: ClassVar[str] = ""
+    """The word it is written with."""
+
+
+@dataclass(frozen=True)
+class TimedEvent:
+    """An event of a sweep with the device time of the sample before it, seconds; None where none came."""
+
+    t_s: float | None
+    event: Event
+
+
+@dataclass(frozen=True)
+class UnknownEvent(Event):
+    """An event of another sender, or one that lacks a field: kept as it was written, without a meaning."""
+
+    written: Mapping[str, object]
+
+
+REGISTRY: dict[str, tuple[type[Event], ...]] = {}
+"""The kinds of event by their word; of several the first that fits what was written."""
+
+_Kind = TypeVar("_Kind", bound=Event)
+
+
+def recorded_as(*words: str) -> Callable[[type[_Kind]], type[_Kind]]:
+    """Register a kind of event under the word, or words, it is written with."""
+
+    def register(kind: type[_Kind]) -> type[_Kind]:
+        kind.KIND = words[0]
+        for word in words:
+            REGISTRY[word] = (*REGISTRY.get(word, ()), kind)
+        return kind
+
+    return register
+
+
+# --- marks, stops and buttons ------------------------------------------------------------------------
+
+
+@recorded_as("mark")
+@dataclass(frozen=True)
+class MarkTouched(Event):
+    """The mark of this side stood under the tip at this count."""
+
+    on: MarkSide
+    count: int
+
+
+@recorded_as("mark-undone")
+@dataclass(frozen=True)
+class MarkUndone(Event):
+    """The only mark of this side was taken back."""
+
+    on: MarkSide
+
+
+@recorded_as("count-zero")
+@dataclass(frozen=True)
+class CountZeroed(Event):
+    """The board's count was set to zero."""
+
+
+@recorded_as("stop")
+@dataclass(frozen=True)
+class StopPressed(Event):
+    """The part stands at the next place; the board's button says at which count and time of its clock."""
+
+    count: int | None = None
+    t_us: int | None = None
+
+
+@recorded_as("button")
+@dataclass(frozen=True)
+class ButtonPressed(Event):
+    """A button of the board was pressed for the next step."""
+
+    button: int
+    count: int
+
+
+@recorded_as("push")
+@dataclass(frozen=True)
+class Pushed(Event):
+    """The shaft was pushed home."""
+
+
+@recorded_as("pull")
+@dataclass(frozen=True)
+class Pulled(Event):
+    """The shaft was pulled out."""
+
+
+# --- the link ----------------------------------------------------------------------------------------
+
+
+@recorded_as("gap")
+@dataclass(frozen=True)
+class LinkLost(Event):
+    """Nothing came from this link from here on."""
+
+    why: GapCause
+    link: int = 0
+
+
+@recorded_as("reopened")
+@dataclass(frozen=True)
+class LinkReopened(Event):
+    """The link is there again; ``port`` names where, if elsewhere."""
+
+    port: str = ""
+    link: int = 0
+
+
+@recorded_as("restart")
+@dataclass(frozen=True)
+class BoardRestarted(Event):
+    """The board restarted: its count began again."""
+
+    boot_id: int
+
+
+# --- what is shown -----------------------------------------------------------------------------------
+
+
+@recorded_as("reading-zero")
+@dataclass(frozen=True)
+class ReadingZeroed(Event):
+    """The shown reading counts from here; the samples keep the indicator's own number."""
+
+    reading_mm: float
+
+
+@recorded_as("ends-cleared")
+@dataclass(frozen=True)
+class ExtremesCleared(Event):
+    """High and low so far begin anew."""
+
+
+@recorded_as("ends-restored")
+@dataclass(frozen=True)
+class ExtremesRestored(Event):
+    """High and low so far are again what they were; None = none yet."""
+
+    high: Extreme | None
+    low: Extreme | None
+
+
+@recorded_as("star")
+@dataclass(frozen=True)
+class TurnStarred(Event):
+    """A turn got its star."""
+
+    turn: int
+    from_s: float
+    to_s: float
+
+
+@recorded_as("star-undone")
+@dataclass(frozen=True)
+class StarUndone(Event):
+    """A turn lost its star again."""
+
+    turn: int
+
+
+# --- what does not count -----------------------------------------------------------------------------
+
+
+@recorded_as("left-out")
+@dataclass(frozen=True, kw_only=True)
+class TurnExcluded(Event):
+    """A turn counts no more."""
+
+    id: int | None = None
+    turn: int | None = None
+    from_s: float
+    to_s: float
+    reason: str = ""
+
+
+@recorded_as("left-out")
+@dataclass(frozen=True, kw_only=True)
+class WindowExcluded(Event):
+    """A window of the turn counts no more."""
+
+    id: int | None = None
+    from_deg: float
+    to_deg: float
+    reason: str = ""
+
+
+@recorded_as("left-out-undone")
+@dataclass(frozen=True)
+class ExclusionUndone(Event):
+    """What was excluded under this id counts again."""
+
+    id: int
+
+
+@recorded_as("sweep-broken")
+@dataclass(frozen=True)
+class SweepBroken(Event):
+    """The turns before this count no more."""
+
+    why: str = "the sweep was broken"
+
+
+# --- names, jobs and checks --------------------------------------------------------------------------
+
+
+@recorded_as("named")
+@dataclass(frozen=True)
+class RecordingNamed(Event):
+    """The recording was given a name."""
+
+    name: str
+
+
+@recorded_as("sweep-begun")
+@dataclass(frozen=True)
+class SweepBegun(Event):
+    """A sweep of a job's step begins."""
+
+    id: str
+    step: str
+    attempt: int
+
+
+@recorded_as("sweep-taken")
+@dataclass(frozen=True)
+class SweepTaken(Event):
+    """A sweep of a job's step is taken, with the first and last of its turns where it has any."""
+
+    id: str
+    step: str
+    attempt: int
+    from_turn: int | None = None
+    to_turn: int | None = None
+    from_s: float | None = None
+    to_s: float | None = None
+
+
+@recorded_as("end-float")
+@dataclass(frozen=True)
+class EndFloatMeasured(Event):
+    """The end float of the shaft whose sweep this is, as measured before it."""
+
+    float_mm: float
+
+
+@recorded_as("still", "tap", "lift", "sense", "shim")
+@dataclass(frozen=True)
+class CheckDone(Event):
+    """One result of the indicator's check; its name is the word it is written with."""
+
+    name: str = field(metadata={KEY: WORD})
+    state: str
+    text: str
+
+
+@recorded_as("learn")
+@dataclass(frozen=True)
+class EncoderMarked(Event):
+    """The part's mark came round again, to calibrate the encoder."""
+
+    count: int
+
+
+@recorded_as("typed")
+@dataclass(frozen=True)
+class ReadingsTyped(Event):
+    """Readings at clock places, as typed."""
+
+    readings: str
+
+
+# --- made while a sweep is read, never written -------------------------------------------------------
+
+
+@recorded_as("closing")
+@dataclass(frozen=True)
+class ClosingReading(Event):
+    """By how much the reading at the first place differed when it was returned to."""
+
+    closing_mm: float
+
+
+@recorded_as("moving-stops")
+@dataclass(frozen=True)
+class MovingStops(Event):
+    """So many stops were pressed while the part still moved."""
+
+    stops: int
+
+
+@recorded_as("uneven-turns")
+@dataclass(frozen=True)
+class UnevenTurns(Event):
+    """So many turns between index pulses were too uneven to count."""
+
+    turns: int
+
+
+@recorded_as("unit-changed")
+@dataclass(frozen=True)
+class UnitChanged(Event):
+    """The gauge changed its unit on the way."""
+
+    before: str = field(metadata={KEY: "from"})
+    after: str = field(metadata={KEY: "to"})
+
+
+@recorded_as("clock-backwards")
+@dataclass(frozen=True)
+class ClockBackwards(Event):
+    """The clock of a gauge that prints lines went back so many times."""
+
+    times: int
+
+
+# --- between words and values ------------------------------------------------------------------------
+
+
+def decode(written: Mapping[str, object]) -> Event:
+    """Return what was written as a value. Never raises: what fits no kind is kept as an UnknownEvent."""
+    for kind in REGISTRY.get(str(written.get(WORD)), ()):
+        try:
+            return kind(**dict(_given(kind, written)))
+        except (KeyError, TypeError, ValueError):
+            continue
+    return UnknownEvent(dict(written))
+
+
+def encode(event: Event) -> dict[str, object]:
+    """Return the words of an event, fit for JSON: ``decode(encode(event)) == event`` for every kind."""
+    if isinstance(event, UnknownEvent):
+        return dict(event.written)
+    written: dict[str, object] = {WORD: event.KIND}
+    for one in fields(event):
+        value = getattr(event, one.name)
+        if value != one.default:
+            written[key_of(one)] = _plain(value)
+    return written
+
+
+def key_of(one: "Field[Any]") -> str:
+    """Return the key under which a field is written."""
+    return str(one.metadata.get(KEY, one.name))
+
+
+def _given(kind: type[Event], written: Mapping[str, object]) -> Iterator[tuple[str, object]]:
+    """Yield name and value of every field; KeyError for one that is missing, ValueError for another type."""
+    for one in fields(kind):
+        if key_of(one) in written or one.default is MISSING:
+            yield one.name, _value(one.type, written[key_of(one)])
+
+
+def _value(wanted: Any, written: object) -> object:
+    """Return what was written as a value of this type, numbers as they are; ValueError where it is none."""
+    if isinstance(wanted, type) and issubclass(wanted, Enum):
+        return wanted(written)
+    if get_origin(wanted) is tuple:
+        if isinstance(written, list) and len(written) == len(get_args(wanted)):
+            return tuple(_value(one, value) for one, value in zip(get_args(wanted), written, strict=True))
+    elif len(choices := get_args(wanted)) == 2 and choices[1] is NoneType:
+        return None if written is None else _value(choices[0], written)
+    elif wanted is float:
+        # An integer is a number too and stays one; no measurement is beyond a float, or not a number.
+        if type(written) in (int, float) and abs(written) <= sys.float_info.max:  # type: ignore[arg-type]
+            return written
+    elif type(written) is wanted:
+        return written
+    raise ValueError(f"{written!r} is no {wanted}")
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, Enum):
+        return value.value
+    return list(value) if isinstance(value, tuple) else value
