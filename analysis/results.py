@@ -9,7 +9,7 @@ from analysis.capture import Floats, Window
 from analysis.decision import Decision
 from analysis.diagnosis import Bump, GaugeFacts
 from analysis.numerics import OrderVectors
-from analysis.setup import Setup
+from analysis.setup import Quantity, Setup
 from analysis.uncertainty import BudgetLine
 
 
@@ -136,6 +136,6 @@ class SweepResult:
     @property
     def answer_tir_mm(self) -> float:
         """The TIR that is the answer: the one decided on; of few places that of the readings."""
-        if self.decision is not None and self.decision.quantity == "tir":
+        if self.decision is not None and self.decision.quantity == Quantity.TIR:
             return self.decision.value_mm
         return self.pooled.tir_raw_mm if self.few_places else self.pooled.tir_fit_mm

@@ -11,7 +11,7 @@ import numpy as np
 
 from analysis.capture.samples import Bools, Floats
 from analysis.errors import BadInput
-from analysis.setup import Setup
+from analysis.setup import MarkSide, Setup
 from analysis.units import parse_number
 
 
@@ -55,7 +55,7 @@ def parse_window(text: str) -> Window:
 def windows_of_setup(setup: Setup) -> list[Window]:
     """Return the windows of the declared holes that have a width, from the sweep's own mark."""
     # Holes are the part's; a sweep that starts at the arbor's mark sees them later by the index angle.
-    shift = (setup.index_angle_deg or 0.0) if setup.mark_on == "arbor" else 0.0
+    shift = (setup.index_angle_deg or 0.0) if setup.mark_on == MarkSide.ARBOR else 0.0
     return [
         Window(
             (hole.deg + shift - hole.width_deg / 2) % 360.0,

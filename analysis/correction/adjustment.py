@@ -9,6 +9,7 @@ import numpy as np
 
 from analysis.errors import BadInput
 from analysis.numerics import as_vectors
+from analysis.setup import Surface
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ def adjust(
     sweep: Any,
     screws_deg: Sequence[float],
     *,
-    surface: str = "outside",
+    surface: str = Surface.OUTSIDE,
     screw_radius_mm: float | None = None,
     track_radius_mm: float | None = None,
 ) -> Adjustment:
@@ -52,14 +53,14 @@ def adjust(
         raise BadInput(f"screws at {list(screws_deg)}: give two or more different angles, as 0,120,240")
     if not np.isfinite(angles).all():
         raise BadInput("a screw's angle is not a finite number: give degrees, as 0,120,240")
-    face = surface == "face"
+    face = surface == Surface.FACE
     if face and (screw_radius_mm is None or track_radius_mm is None):
         raise BadInput(
             "shims under a face scale with the radius: give --screw-radius, and track_radius in the set-up"
         )
     ratio = (screw_radius_mm or 1.0) / (track_radius_mm or 1.0) if face else 1.0
     # A bore reads high opposite to where the centre lies.
-    target = np.array([z.real, z.imag]) * (1.0 if surface == "bore" else -1.0)
+    target = np.array([z.real, z.imag]) * (1.0 if surface == Surface.BORE else -1.0)
     directions = np.stack([np.cos(angles), np.sin(angles)], axis=1)
     reach = directions - directions.mean(axis=0) if face else directions
     _, size, axes = np.linalg.svd(reach, full_matrices=False)

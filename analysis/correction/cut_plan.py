@@ -12,6 +12,7 @@ import numpy as np
 
 from analysis.errors import BadInput
 from analysis.numerics import Floats, OrderVectors
+from analysis.setup import Surface
 
 POINTS = 720
 
@@ -56,7 +57,7 @@ def plan_cut(
     pass_depth_mm: float | None = None,
     stock_mm: float | None = None,
     minimum_mm: float | None = None,
-    surface: str = "face",
+    surface: str = Surface.FACE,
     stops: Sequence[str] = (),
 ) -> CutPlan:
     """Plan a cut that cleans up the whole face as it stands on the lathe now.
@@ -101,7 +102,7 @@ def plan_cut(
         math.degrees(touch),
         tuple(360.0 * float(np.mean(heights < level - 1e-12)) for level in reached),
         left,
-        float(np.mean(heights)) - (low - allowance_mm) if surface == "face" else None,
+        float(np.mean(heights)) - (low - allowance_mm) if surface == Surface.FACE else None,
         (),
         tuple(notes),
         heights[:POINTS] - (low - allowance_mm),

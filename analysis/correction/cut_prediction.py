@@ -17,9 +17,10 @@ from analysis.decision import Decision, Estimate, decide
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors, as_vectors, combined, normal_quantile, t_quantile
 from analysis.separation import FirstOrderEstimate, first_estimate, first_of, tir_of
+from analysis.setup import Quantity, Surface
 
 ADVICE = {"within": "mounting-good", "over": "mount-again", "undecided": "undecided"}
-PREDICTED_QUANTITIES = ("tir", "tir_first", "eccentricity")
+PREDICTED_QUANTITIES = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY)
 NOT_INCLUDED = (
     "spring-back when the part is let go, push-off of the tool, a warm part, spindle motion that does not "
     "repeat (it stays as waviness), cone or dish (shows only over several tracks), orders 2 and up at "
@@ -50,7 +51,7 @@ def predict_cut(
     *,
     bearings_radius_mm: float | None = None,
     lathe_radius_mm: float | None = None,
-    surface: str = "face",
+    surface: str = Surface.FACE,
     clock_apart_deg: float = 0.0,
     other_u_mm: float = 0.0,
     mountings: Sequence[Any] = (),
@@ -106,7 +107,7 @@ def predict_cut(
 
 def _scale(bearings_mm: float | None, lathe_mm: float | None, surface: str, remarks: list[str]) -> float:
     """Return R_lathe / R_bearings, 1 where the track is the same."""
-    if surface != "face":
+    if surface != Surface.FACE:
         return 1.0
     if bearings_mm is None and lathe_mm is None:
         remarks.append("no track_radius entered: taken as the same track")
@@ -154,7 +155,7 @@ def advise(
     prediction: Prediction,
     limit_mm: float,
     *,
-    quantity: str = "tir",
+    quantity: str = Quantity.TIR,
     limit_as_written: str = "",
     refused: Sequence[str] = (),
 ) -> tuple[str, Decision]:
@@ -168,7 +169,7 @@ def advise(
             f"a limit on {quantity} is not decided by a mounting: use {', '.join(PREDICTED_QUANTITIES)}"
         )
     estimate = prediction.tir
-    if quantity != "tir":
+    if quantity != Quantity.TIR:
         estimate = first_estimate(prediction.predicted, quantity, prediction.other_u_mm)
     decision = decide(estimate, limit_mm, limit_as_written=limit_as_written, refused=refused)
     return ADVICE[decision.state], decision

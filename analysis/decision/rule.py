@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from analysis.errors import BadInput
 from analysis.numerics import t_quantile
-from analysis.setup import Limit, Setup
+from analysis.setup import Limit, Setup, Surface
 from analysis.units import to_mm
 
 
@@ -78,7 +78,7 @@ def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
     A face limit written for another radius is in proportion to the radius (US Army TM 9-2815-202-34,
     p. 4-75: so many inches per inch of radius). Raises BadInput where the track's own radius is missing.
     """
-    if limit.radius_mm is None or setup.surface != "face":
+    if limit.radius_mm is None or setup.surface != Surface.FACE:
         return limit.length.mm, ""
     if setup.track_radius_mm is None:
         raise BadInput(

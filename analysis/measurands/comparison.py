@@ -7,10 +7,9 @@ from dataclasses import dataclass
 from analysis.numerics import OrderVectors
 from analysis.results import Check, SweepResult
 from analysis.separation import FirstOrderEstimate, first_of
-from analysis.setup import Setup
+from analysis.setup import MarkSide, Setup, Surface
 
 BLOCKS, RESCALED, NOTED = "blocks", "rescaled", "noted"
-ON_LATHE = ("on the lathe", "after cut", "half turn")
 
 
 @dataclass(frozen=True)
@@ -72,7 +71,7 @@ def in_terms_of_first(
 def radius_scale(before: Setup, after: Setup) -> float | None:
     """Return what the second has to be multiplied by to stand at the first's radius; None where nothing."""
     r_before, r_after = before.track_radius_mm, after.track_radius_mm
-    if before.surface == "face" and r_before and r_after and abs(r_after / r_before - 1.0) > 1e-9:
+    if before.surface == Surface.FACE and r_before and r_after and abs(r_after / r_before - 1.0) > 1e-9:
         return r_before / r_after
     return None
 
@@ -85,7 +84,7 @@ def in_part_angle(result: SweepResult, index_deg: float | None = None) -> OrderV
 
 def turned_to_part(vectors: OrderVectors, setup: Setup, index_deg: float | None = None) -> OrderVectors:
     """Return vectors past the mark of a set-up as vectors past the part's own mark."""
-    if setup.mark_on == "part":
+    if setup.mark_on == MarkSide.PART:
         return vectors
     alpha = setup.index_angle_deg if index_deg is None else index_deg
     return vectors.turned(-math.radians(alpha or 0.0))
@@ -120,10 +119,10 @@ def setup_differences(a: Setup, b: Setup, highest: tuple[int, int]) -> list[Diff
     look("axis", _axis(a), _axis(b), BLOCKS)
     radius = BLOCKS if (a.track_radius_mm is None) != (b.track_radius_mm is None) else RESCALED
     if _differ(a.track_radius_mm, b.track_radius_mm):
-        effect = radius if a.surface == "face" else NOTED
+        effect = radius if a.surface == Surface.FACE else NOTED
         look("track_radius", a.text.get("track_radius"), b.text.get("track_radius"), effect)
     look("declared_end", a.declared_end, b.declared_end, RESCALED)
-    if a.surface != "face":
+    if a.surface != Surface.FACE:
         look("track_plane", a.text.get("track_plane"), b.text.get("track_plane"), BLOCKS)
     look("preload", a.text.get("preload"), b.text.get("preload"), BLOCKS)
     look("torque", a.text.get("torque"), b.text.get("torque"), NOTED)
@@ -134,7 +133,7 @@ def setup_differences(a: Setup, b: Setup, highest: tuple[int, int]) -> list[Diff
     look("turning", a.turning, b.turning, NOTED)
     look("operator", a.text.get("operator"), b.text.get("operator"), NOTED)
     for name, setup in (("before", a), ("after", b)):
-        if setup.mark_on == "arbor" and setup.index_angle_deg is None:
+        if setup.mark_on == MarkSide.ARBOR and setup.index_angle_deg is None:
             found.append(Difference("index_angle", *_only(name, "not given, and the arbor's mark"), BLOCKS))
     return found
 
@@ -168,7 +167,7 @@ def _quantity(setup: Setup) -> str:
 
 
 def _axis(setup: Setup) -> str:
-    return "lathe" if setup.stage in ON_LATHE else "own bearings"
+    return "lathe" if setup.stage.on_lathe else "own bearings"
 
 
 def _differ(one: float | None, other: float | None) -> bool:

@@ -21,6 +21,7 @@ from analysis.measurands.circles import (
 from analysis.measurands.gaussian_filter import filter_vectors
 from analysis.numerics import Floats, OrderVectors
 from analysis.results import SweepResult
+from analysis.setup import Surface
 
 POINTS = 720
 
@@ -50,11 +51,11 @@ def forms(results: Sequence[SweepResult], filter_upr: float | None = None) -> li
     vectors = [_filtered(result, filter_upr) for result in results]
     heights = [result.mean_mm for result in results]
     total = total_runout_mm(vectors, heights)
-    if surfaces == {"face"}:
+    if surfaces == {Surface.FACE}:
         radii = [result.setup.track_radius_mm for result in results]
         flat = flatness_mm(vectors, heights, radii)
         return [Form(None, None, None, None, flat, total) for _ in results]
-    outward = -1.0 if surfaces == {"bore"} else 1.0
+    outward = -1.0 if surfaces == {Surface.BORE} else 1.0
     return [
         Form(*_roundness(one, outward, result.setup.track_radius_mm), None, total)
         for one, result in zip(vectors, results, strict=True)

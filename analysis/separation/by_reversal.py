@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from analysis.numerics import OrderVectors, as_vectors, combined
+from analysis.setup import Surface
 
 
 @dataclass(frozen=True)
@@ -36,5 +37,5 @@ def reversal(first: Any, opposite: Any, surface: str) -> Reversal:
         surface,
         combined([(m1, 0.5), (m2, 0.5)]),
         combined([(m1, 0.5), (m2, -0.5)]),
-        surface != "face",
+        surface != Surface.FACE,
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from analysis.decision import Estimate, estimate_with_u
 from analysis.numerics import OrderVectors, normal_quantile, t_quantile
+from analysis.setup import Quantity
 from analysis.uncertainty import limits_of_curve
 
 
@@ -61,10 +62,12 @@ def first_of(vectors: OrderVectors, other_u_mm: float = 0.0) -> FirstOrderEstima
     )
 
 
-def first_estimate(vectors: OrderVectors, quantity: str = "tir_first", other_u_mm: float = 0.0) -> Estimate:
+def first_estimate(
+    vectors: OrderVectors, quantity: str = Quantity.TIR_FIRST, other_u_mm: float = 0.0
+) -> Estimate:
     """Return order 1 as an estimate to decide on: ``tir_first``, or ``eccentricity``, which is half of it."""
     known = first_of(vectors, other_u_mm)
-    half = 0.5 if quantity == "eccentricity" else 1.0
+    half = 0.5 if quantity == Quantity.ECCENTRICITY else 1.0
     return estimate_with_u(quantity, half * known.tir_first_mm, half * known.u_mm, vectors.dof)
 
 

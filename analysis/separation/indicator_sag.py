@@ -8,6 +8,7 @@ from dataclasses import replace
 from analysis.capture import Capture
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
+from analysis.setup import Turning
 from analysis.uncertainty import BudgetLine
 
 
@@ -17,7 +18,7 @@ def without_sag(capture: Capture, sag: OrderVectors) -> tuple[Capture, BudgetLin
     Parameters: ``sag`` orders of the sweep of the sag, from the same zero. Raises BadInput where the part was
     turned instead of the indicator: gravity then acts on the gauge the same all round.
     """
-    if capture.setup.turning != "indicator":
+    if capture.setup.turning != Turning.INDICATOR:
         raise BadInput(
             "sag is taken out only where the indicator is carried round: set turning=indicator on this sweep"
         )

@@ -1,4 +1,13 @@
-from .choices import MarkSide as MarkSide
+from .choices import (
+    AngleFrom as AngleFrom,
+    ButtonUse as ButtonUse,
+    MarkKind as MarkKind,
+    MarkSide as MarkSide,
+    Quantity as Quantity,
+    Stage as Stage,
+    Surface as Surface,
+    Turning as Turning,
+)
 from .setup import (
     CHOICES as CHOICES,
     DEFAULTS as DEFAULTS,

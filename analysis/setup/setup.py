@@ -7,29 +7,38 @@ its list is refused. Knows nothing of readings.
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 from analysis.errors import BadInput
+from analysis.setup.choices import (
+    AngleFrom,
+    ButtonUse,
+    CountSense,
+    DeclaredEnd,
+    GaugeType,
+    MarkKind,
+    MarkSide,
+    Quantity,
+    Stage,
+    Surface,
+    Turning,
+)
 from analysis.units import Length, parse_length, parse_number
 
-CHOICES = {
-    "surface": ("face", "outside", "bore"),
-    "stage": (
-        "as found", "end float", "on the lathe", "after cut", "half turn", "as left", "check standard",
-        "exercise", "other",
-    ),
-    "declared_end": ("gauge", "far"),
-    "sense": ("+1", "-1"),
-    "mark": ("event", "index"),
-    "mark_on": ("part", "arbor"),
-    "button_1": ("next", "mark"),
-    "button_2": ("next", "mark"),
-    "gauge_type": ("plunger", "lever"),
-    "turning": ("part", "indicator"),
-    "angle_source": ("auto", "encoder", "index", "stops", "steady"),
-    "limit_quantity": (
-        "tir", "tir_first", "eccentricity", "tilt", "form", "total", "thickness", "end_float",
-    ),
-}  # fmt: skip
+CHOICES: dict[str, type[StrEnum]] = {
+    "surface": Surface,
+    "stage": Stage,
+    "declared_end": DeclaredEnd,
+    "sense": CountSense,
+    "mark": MarkKind,
+    "mark_on": MarkSide,
+    "button_1": ButtonUse,
+    "button_2": ButtonUse,
+    "gauge_type": GaugeType,
+    "turning": Turning,
+    "angle_source": AngleFrom,
+    "limit_quantity": Quantity,
+}
 """Keys whose value comes from a list."""
 
 DEFAULTS = {
@@ -84,8 +93,7 @@ class Limit:
     """A limit as written in a manual."""
 
     length: Length
-    quantity: str
-    """One of ``CHOICES["limit_quantity"]``."""
+    quantity: Quantity
     radius_mm: float | None = None
     """Radius at which a face limit holds, where that is stated."""
     source: str = ""
@@ -98,16 +106,16 @@ class Setup:
 
     text: Mapping[str, str] = field(default_factory=dict)
     """Everything as written, unknown keys included."""
-    surface: str = "face"
-    stage: str = "other"
+    surface: Surface = Surface.FACE
+    stage: Stage = Stage.OTHER
     part: str = ""
-    declared_end: str = "gauge"
+    declared_end: DeclaredEnd = DeclaredEnd.GAUGE
     sense: int = 1
     """How counts go with the part's angle: as declared, turned round where the indicator is carried round."""
-    mark: str = "event"
-    mark_on: str = "part"
-    button_1: str = "next"
-    button_2: str = "mark"
+    mark: MarkKind = MarkKind.EVENT
+    mark_on: MarkSide = MarkSide.PART
+    button_1: ButtonUse = ButtonUse.NEXT
+    button_2: ButtonUse = ButtonUse.MARK
     channel: int = 0
     track_radius_mm: float | None = None
     index_angle_deg: float | None = None
@@ -115,14 +123,14 @@ class Setup:
     """Overrides the board's own number when set (a learnt, fractional value)."""
     u_counts_per_turn: float = 0.0
     """Standard uncertainty of the learnt value: what a roller that slips leaves open."""
-    angle_source: str = "auto"
+    angle_source: AngleFrom = AngleFrom.AUTO
     """Where the angle comes from; ``auto`` = encoder, else index pulses."""
     places: int | None = None
     """Even places a sweep by stops has; None = as many as there are holes."""
     holes: tuple[Hole, ...] = ()
-    gauge_type: str = "plunger"
+    gauge_type: GaugeType = GaugeType.PLUNGER
     gauge_angle_deg: float = 0.0
-    turning: str = "part"
+    turning: Turning = Turning.PART
     limit: Limit | None = None
     unknown: tuple[str, ...] = ()
     """Keys that are kept but mean nothing here."""
@@ -151,7 +159,7 @@ def parse_setup(text: Mapping[str, str]) -> Setup:
 
     def choice(key: str) -> str:
         value = given.get(key, DEFAULTS[key])
-        if value not in CHOICES[key]:
+        if value not in list(CHOICES[key]):
             problems.append(f"{key} {value!r} is not one of {', '.join(CHOICES[key])}")
             return DEFAULTS[key]
         return value
@@ -207,7 +215,7 @@ def parse_setup(text: Mapping[str, str]) -> Setup:
             limit = make_limit(
                 written,
                 chosen["limit_quantity"],
-                surface=chosen["surface"],
+                surface=Surface(chosen["surface"]),
                 radius_mm=radius.mm if radius else None,
                 source=given.get("limit_source", ""),
             )
@@ -218,48 +226,53 @@ def parse_setup(text: Mapping[str, str]) -> Setup:
     track = lengths["track_radius"]
     return Setup(
         text=given,
-        surface=chosen["surface"],
-        stage=chosen["stage"],
+        surface=Surface(chosen["surface"]),
+        stage=Stage(chosen["stage"]),
         part=given.get("part", ""),
-        declared_end=chosen["declared_end"],
-        sense=(-1 if chosen["sense"] == "-1" else 1) * (-1 if chosen["turning"] == "indicator" else 1),
-        mark=chosen["mark"],
-        mark_on=chosen["mark_on"],
-        button_1=chosen["button_1"],
-        button_2=chosen["button_2"],
+        declared_end=DeclaredEnd(chosen["declared_end"]),
+        sense=int(chosen["sense"]) * (-1 if chosen["turning"] == Turning.INDICATOR else 1),
+        mark=MarkKind(chosen["mark"]),
+        mark_on=MarkSide(chosen["mark_on"]),
+        button_1=ButtonUse(chosen["button_1"]),
+        button_2=ButtonUse(chosen["button_2"]),
         channel=int(channel),
         track_radius_mm=track.mm if track else None,
         index_angle_deg=numbers["index_angle"],
         counts_per_turn=counts,
         u_counts_per_turn=numbers["u_counts_per_turn"] or 0.0,
-        angle_source=chosen["angle_source"],
+        angle_source=AngleFrom(chosen["angle_source"]),
         places=int(places) if places is not None else None,
         holes=holes,
-        gauge_type=chosen["gauge_type"],
+        gauge_type=GaugeType(chosen["gauge_type"]),
         gauge_angle_deg=numbers["gauge_angle"] or 0.0,
-        turning=chosen["turning"],
+        turning=Turning(chosen["turning"]),
         limit=limit,
         unknown=tuple(sorted(key for key in set(given) - set(KNOWN_KEYS) if not key.startswith(RIG_PREFIX))),
     )
 
 
 def make_limit(
-    written: Length, quantity: str, *, surface: str = "face", radius_mm: float | None = None, source: str = ""
+    written: Length,
+    quantity: str,
+    *,
+    surface: str = Surface.FACE,
+    radius_mm: float | None = None,
+    source: str = "",
 ) -> Limit:
     """Return a limit after checking that it is above zero and that the surface has such a quantity."""
-    if quantity not in CHOICES["limit_quantity"]:
-        raise BadInput(f"quantity {quantity!r} is not one of {', '.join(CHOICES['limit_quantity'])}")
+    if quantity not in list(Quantity):
+        raise BadInput(f"quantity {str(quantity)!r} is not one of {', '.join(Quantity)}")
     if written.mm <= 0:
         raise BadInput(
             f"limit {written.as_written!r} is not above zero: no part runs true to nothing; write the "
             "maker's own limit"
         )
-    if quantity == "eccentricity" and surface == "face":
+    if quantity == Quantity.ECCENTRICITY and surface == Surface.FACE:
         raise BadInput(
             "limit_quantity eccentricity on surface face: a face has no eccentricity; use tir for a face, or "
             "surface outside or bore"
         )
-    return Limit(written, quantity, radius_mm, source)
+    return Limit(written, Quantity(quantity), radius_mm, source)
 
 
 def parse_holes(text: str) -> tuple[Hole, ...]:

@@ -7,12 +7,12 @@ from analysis.checks import describe_bump
 from analysis.decision import Decision, Estimate, Witness, decide, estimate_with_u, typed_estimate
 from analysis.errors import BadInput
 from analysis.results import Check, SweepSummary
-from analysis.setup import Limit, Setup
+from analysis.setup import Limit, Quantity, Setup, Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import range_bias_mm
 from analysis.uncertainty import turns_to_decide
 
-DECIDED_IN_A_SWEEP = ("tir", "tir_first", "eccentricity", "form")
+DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
 _K_TWO_SIDED, _K_ONE_SIDED = 1.959964, 1.644854
 
 
@@ -20,7 +20,7 @@ def check_limit(limit: Limit | None, setup: Setup) -> None:
     """Refuse, with BadInput, a limit that no sweep of this surface can be held against."""
     if limit is None:
         return
-    if limit.quantity == "tilt":
+    if limit.quantity == Quantity.TILT:
         raise BadInput(
             "a limit on tilt written as a length holds at no stated radius: write it as a tir with "
             "limit_radius"
@@ -30,7 +30,7 @@ def check_limit(limit: Limit | None, setup: Setup) -> None:
             f"a limit on {limit.quantity} cannot be decided in one sweep: a sweep decides "
             f"{', '.join(DECIDED_IN_A_SWEEP)}"
         )
-    if limit.quantity == "eccentricity" and setup.surface == "face":
+    if limit.quantity == Quantity.ECCENTRICITY and setup.surface == Surface.FACE:
         raise BadInput(
             "a limit on eccentricity against a sweep of a face: a face has no eccentricity; set surface to "
             "outside or bore, or take tir"
@@ -48,10 +48,10 @@ def assess_conformity(
     """Return the decision against ``limit_mm``, the limit at this track."""
     refused = [f"{check.name}: {check.text}" for check in checks if check.state == "refused"]
     written = limit.length.as_written
-    if limit.quantity == "tir" and (f.few_places or f.uncertainty is None):
+    if limit.quantity == Quantity.TIR and (f.few_places or f.uncertainty is None):
         estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
         return decide(estimate, limit_mm, limit_as_written=written, refused=refused, upper_mm=upper)
-    if limit.quantity != "tir" or f.uncertainty is None:
+    if limit.quantity != Quantity.TIR or f.uncertainty is None:
         return decide(
             _estimate(f, pooled, limit.quantity), limit_mm, limit_as_written=written, refused=refused
         )
@@ -67,10 +67,10 @@ def assess_conformity(
 
 def _estimate(f: FittedSweep, pooled: SweepSummary, quantity: str) -> Estimate:
     uncertainty, other = f.uncertainty, f.other_u_mm
-    half = 0.5 if quantity == "eccentricity" else 1.0
+    half = 0.5 if quantity == Quantity.ECCENTRICITY else 1.0
     if uncertainty is None:
         return estimate_with_u(quantity, half * pooled.tir_first_mm, half * f.digit_mm / math.sqrt(6.0))
-    if quantity == "tir":
+    if quantity == Quantity.TIR:
         return Estimate(
             "tir",
             uncertainty.tir_mm,
@@ -79,7 +79,7 @@ def _estimate(f: FittedSweep, pooled: SweepSummary, quantity: str) -> Estimate:
             uncertainty.low_one_sided_mm,
             uncertainty.high_one_sided_mm,
         )
-    if quantity == "form":
+    if quantity == Quantity.FORM:
         return estimate_with_u(
             "form", pooled.form_mm, math.hypot(pooled.u_tir_fit_mm, other), uncertainty.dof
         )

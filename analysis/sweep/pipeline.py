@@ -25,7 +25,7 @@ from analysis.decision import Decision, blind_spot_sentence, limit_at_track
 from analysis.diagnosis import mark_held_values
 from analysis.errors import BadInput
 from analysis.results import Check, SweepResult
-from analysis.setup import Limit, Setup, make_limit, parse_setup
+from analysis.setup import Limit, Setup, Stage, make_limit, parse_setup
 from analysis.sweep.conformity import assess_conformity, check_limit
 from analysis.sweep.evidence import gather_evidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
@@ -155,7 +155,7 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
         remarks.append(
             f"readings multiplied by the cosine of the gauge's angle, {setup.gauge_angle_deg:g} deg"
         )
-    if setup.stage == "after cut":
+    if setup.stage == Stage.AFTER_CUT:
         remarks.append(ON_THE_CUTTING_MOUNT)
     return remarks
 

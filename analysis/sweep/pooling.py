@@ -29,6 +29,7 @@ from analysis.diagnosis import FILLED_DEG, cosine_of_gauge, mark_held_values
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import HarmonicFit, default_highest_order, fit_harmonics
 from analysis.results import TurnResult
+from analysis.setup import Stage
 from analysis.sweep.quantities import distinct_places
 
 REFUSED_GAP_DEG = 30.0
@@ -143,7 +144,9 @@ def _no_full_turn(capture: Capture) -> str:
     if n == 0:
         return "no samples with an angle in this sweep: nothing to fit; check board, channel and mark"
     turned = math.degrees(float(np.ptp(capture.samples.angle_rad)))
-    what = "this is an end-float capture (stage end float): " if capture.setup.stage == "end float" else ""
+    what = (
+        "this is an end-float capture (stage end float): " if capture.setup.stage == Stage.END_FLOAT else ""
+    )
     return (
         f"{what}no full turn from mark to mark in {n} samples ({turned:.0f} deg turned): turn at least once "
         "right round past the mark, better three times"

@@ -9,6 +9,7 @@ from analysis.decision import typed_estimate
 from analysis.harmonics import HarmonicFit
 from analysis.numerics import OrderVectors, t_quantile
 from analysis.results import OrderResult, SweepSummary
+from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import asynchronous_of_noise, clock_tir_mm, synchronous_asynchronous
 from analysis.uncertainty import BudgetLine
@@ -62,7 +63,7 @@ def summarise(f: FittedSweep) -> SweepSummary:
             first_interval, uncertainty.first.tir_first_mm if uncertainty else 2.0 * amplitude, off
         )
     dof = uncertainty.dof if uncertainty else 0.0
-    radial = setup.surface != "face"
+    radial = setup.surface != Surface.FACE
     detrended = f.detrended_mm
     edges = np.searchsorted(turn, np.arange(1, len(f.turns)))
     synchronous, asynchronous = synchronous_asynchronous(
@@ -143,9 +144,9 @@ def _tir(f: FittedSweep) -> tuple[float, tuple[float, float]]:
     return tir, (min(low, tir), max(high, tir, upper if math.isfinite(upper) else high))
 
 
-def _centre_deg(surface: str, high_side_deg: float) -> float | None:
+def _centre_deg(surface: Surface, high_side_deg: float) -> float | None:
     """Return the side the centre lies on: where an outside reads high, opposite to where a bore does."""
-    return {"outside": high_side_deg, "bore": (high_side_deg + 180.0) % 360.0}.get(surface)
+    return {Surface.OUTSIDE: high_side_deg, Surface.BORE: (high_side_deg + 180.0) % 360.0}.get(surface)
 
 
 def _orders(f: FittedSweep) -> list[OrderResult]:

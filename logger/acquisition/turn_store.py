@@ -31,8 +31,8 @@ class TurnStore:
                 started=identity.started,
                 part=setup.part,
                 job=text.get("job", ""),
-                stage=setup.stage,
-                surface=setup.surface,
+                stage=setup.stage.value,
+                surface=setup.surface.value,
                 setup=text,
                 code_version=version,
             )

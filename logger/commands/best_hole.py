@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
+from analysis.setup import Surface
 from logger.commands.options import OutputOptions, print_json, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
@@ -92,8 +93,8 @@ def _same_radius(
 ) -> "tuple[OrderVectors, OrderVectors, list[str]]":
     h, r = flange.on_part(), part.on_part(flange)
     radii = flange.result.setup.track_radius_mm, part.result.setup.track_radius_mm
-    if surface != "face" or radii == (None, None):
-        notes = ["no track_radius entered: taken as the same radius"] if surface == "face" else []
+    if surface != Surface.FACE or radii == (None, None):
+        notes = ["no track_radius entered: taken as the same radius"] if surface == Surface.FACE else []
         return h, r, notes
     if radii[0] is None or radii[1] is None:
         missing = flange.name if radii[0] is None else part.name

@@ -3,10 +3,11 @@
 import click
 
 from analysis.errors import BadInput
+from analysis.setup import Quantity
 from logger.commands.options import OutputOptions, SetupOptions, print_json, result_options, setup_options
 
 OVER_THE_GATE = 1
-NO_RUNOUT = ("thickness", "tilt")
+NO_RUNOUT = (Quantity.THICKNESS, Quantity.TILT)
 """Quantities no share of which end float could be."""
 
 
@@ -42,7 +43,7 @@ def command(
             "the end float's own (--quantity end_float)"
         )
     limit_mm = None if entered is None else limit_at_track(entered, capture.setup)[0]
-    own = entered is not None and entered.quantity == "end_float"
+    own = entered is not None and entered.quantity == Quantity.END_FLOAT
     found = end_float(capture, limit_mm, own_limit=own)
     if output.as_json:
         print_json(

@@ -4,6 +4,7 @@ import click
 
 from logger.commands.options import OutputOptions, print_json, result_options
 from logger.reports import STATE_WORDS, printable
+from logger.settings import SettingSource
 
 
 @click.command()
@@ -19,7 +20,7 @@ def command(part: str | None, last: int | None, output: OutputOptions) -> int:
 
     where = settings.store.value
     absent = where.endswith(".db") and "://" not in where and not Path(where).exists()
-    if absent and (Path(where).parent.is_dir() or settings.store.source == "default"):
+    if absent and (Path(where).parent.is_dir() or settings.store.source == SettingSource.DEFAULT):
         rows = []  # looking makes no store: only record and watch do
     else:
         with open_store(where) as opened:

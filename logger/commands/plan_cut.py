@@ -3,6 +3,7 @@
 import click
 
 from analysis.errors import BadInput
+from analysis.setup import Surface
 from logger.commands.options import OutputOptions, check_quantity, print_json, result_options, worst_status
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
@@ -84,7 +85,7 @@ def command(
     named = [own, *second, *lathe, *further, *([passed] if passed else [])]
     one_part(named)
     surface = one_surface(named)
-    if second and surface == "face":
+    if second and surface == Surface.FACE:
         raise BadInput("--bearings twice is for an outside or bore at two planes: a face has one plane")
     setup = own.result.setup
     entered = own.capture.setup.limit

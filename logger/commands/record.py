@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analysis.errors import BadInput, FullturnError, LinkError, StoreError
+from analysis.setup import AngleFrom
 from logger.commands.keypress import Keys
 from logger.commands.options import (
     OutputOptions,
@@ -266,7 +267,7 @@ class RecordRun:
 
     def go(self) -> RecordOutcome:
         """Run to the end, read the file back, analyse, store, and return what to print."""
-        by_stops = self._recorder.session.setup.angle_source == "stops"
+        by_stops = self._recorder.session.setup.angle_source == AngleFrom.STOPS
         try:
             with Keys(enabled=by_stops) as keys:
                 for word in self._recorder.words(lambda: self._press(keys)):

@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from analysis.errors import BadInput
+from analysis.setup import Surface
 
 
 def extra_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -72,7 +73,7 @@ def with_second_tip(
         two_tips_text,
     )
 
-    if loaded.capture.setup.surface != "face":
+    if loaded.capture.setup.surface != Surface.FACE:
         raise BadInput("--opposed is for two tips on one face: on an outside or bore they see no axial walk")
     told = analyse_two_tips(loaded.capture, opposed.capture, options, apart_deg=apart_deg)
     return told.result, two_tips_object(told), two_tips_text(told, unit)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput
+from analysis.setup import Quantity
 from logger.commands.options import (
     OutputOptions,
     SetupOptions,
@@ -61,7 +62,7 @@ def command(
     seen = _of_places(typed, override) if typed else _of_tips(file or "", override, second, seed)
     found, entered = seen.thickness, seen.limit
     decision = None
-    if entered is not None and entered.quantity == "thickness":
+    if entered is not None and entered.quantity == Quantity.THICKNESS:
         estimate = estimate_with_u("thickness", found.variation_mm, found.u_variation_mm, seen.dof)
         decision = decide(
             estimate,

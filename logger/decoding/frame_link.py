@@ -10,7 +10,7 @@ import numpy as np
 
 from analysis.capture import LinkCounts
 from analysis.errors import BadInput
-from analysis.setup import Setup
+from analysis.setup import AngleFrom, Setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
 from logger.decoding.link_events import BoardMessage, LinkOutput, Noted, Restarted
 from logger.decoding.link_statistics import LinkStatistics
@@ -210,6 +210,6 @@ class FrameLink:
         if meaning == "mark":
             stretch.marks.append(Mark(setup.mark_on, count, len(stretch)))
             return [Noted({"event": "mark", "on": setup.mark_on, "count": count})]
-        if setup.angle_source == "stops":
+        if setup.angle_source == AngleFrom.STOPS:
             return [Noted({"event": "stop", "count": count, "t_us": t_us})]
         return [Noted({"event": "button", "button": button.button, "count": count})]

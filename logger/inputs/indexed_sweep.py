@@ -14,6 +14,7 @@ from analysis.capture import Capture
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
 from analysis.results import SweepResult
+from analysis.setup import MarkSide, Stage
 from analysis.sweep import DECIDED_IN_A_SWEEP, ON_THE_CUTTING_MOUNT, Options, analyse
 from logger.inputs.loading import LoadedSweep, load_sweep
 
@@ -54,7 +55,9 @@ class AnalysedSweep:
     def label(self) -> str:
         """The name, with what has to be said wherever the sweep appears."""
         return (
-            f"{self.name} ({ON_THE_CUTTING_MOUNT})" if self.result.setup.stage == "after cut" else self.name
+            f"{self.name} ({ON_THE_CUTTING_MOUNT})"
+            if self.result.setup.stage == Stage.AFTER_CUT
+            else self.name
         )
 
     def from_mark(self) -> OrderVectors:
@@ -69,7 +72,7 @@ class AnalysedSweep:
     def on_part(self, like: "AnalysedSweep | None" = None) -> OrderVectors:
         """Return the orders in part angle, seen from the end ``like`` was seen from."""
         found = self.from_mark()
-        if self.result.setup.mark_on == "arbor":
+        if self.result.setup.mark_on == MarkSide.ARBOR:
             found = found.turned(-math.radians(self.known_index()))
         return found.mirrored() if self._other_end(like) else found
 
@@ -77,7 +80,7 @@ class AnalysedSweep:
         """Return the orders in arbor angle and alpha (degrees), seen from the end ``like`` was seen from."""
         found = self.from_mark()
         alpha = self.known_index()
-        if self.result.setup.mark_on == "part":
+        if self.result.setup.mark_on == MarkSide.PART:
             found = found.turned(math.radians(alpha))
         return (found.mirrored(), -alpha) if self._other_end(like) else (found, alpha)
 

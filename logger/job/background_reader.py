@@ -11,6 +11,7 @@ from analysis.decision import limit_at_track
 from analysis.errors import FullturnError
 from analysis.measurands import EndFloat, end_float
 from analysis.separation import ErrorSources
+from analysis.setup import Quantity
 from logger.inputs import AnalysedSweep, analysed, load_excerpt
 from logger.job.finding import Finding
 from logger.job.findings import finding_of, mounting_figures
@@ -90,7 +91,7 @@ def _read(one: JobSweep, folder: Path, limit: Mapping[str, str]) -> AnalysedSwee
             return analysed(loaded, one.step)
         entered = loaded.capture.setup.limit
         limit_mm = None if entered is None else limit_at_track(entered, loaded.capture.setup)[0]
-        own = entered is not None and entered.quantity == "end_float"
+        own = entered is not None and entered.quantity == Quantity.END_FLOAT
         return end_float(loaded.capture, limit_mm, own_limit=own)
     except FullturnError as error:
         return str(error)

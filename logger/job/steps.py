@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from analysis.setup import MarkSide, Stage
+
 PUSH_PULL, TURNS, NOTHING = "push-pull", "turns", ""
 WANTED_TURNS = 3
 """So many turns are asked for; one is enough to go on, and says less."""
@@ -19,13 +21,13 @@ class Step:
     shows: str
     cannot: str
     cautions: tuple[str, ...]
-    stage: str = ""
+    stage: Stage = Stage.OTHER
     """Stage its sweep is recorded with."""
     lathe: bool = False
     """True where the sweep is taken on the lathe: the arbor's mark counts too."""
     takes: str = TURNS
     """``push-pull``, ``turns``, or nothing."""
-    mark_on: str = "part"
+    mark_on: MarkSide = MarkSide.PART
     """Whose mark its angles count from."""
     optional: bool = False
     """True where SPACE passes it by; PageUp from the step after it leads there."""
@@ -41,7 +43,7 @@ STEPS = (
         "how far the shaft comes: it goes straight into a face reading.",
         "the runout.",
         ("lifting", "dust"),
-        "end float",
+        Stage.END_FLOAT,
         takes=PUSH_PULL,
     ),
     Step(
@@ -52,7 +54,7 @@ STEPS = (
         "what the customer has: the part against its own bearing axis.",
         "who owns it: the part, its seat, or what carries it.",
         ("turning",),
-        "as found",
+        Stage.AS_FOUND,
     ),
     Step(
         "arbor",
@@ -62,9 +64,9 @@ STEPS = (
         "what spindle and arbor bring along by themselves; with it even orders come apart too.",
         "cones and clamping, which come with the part. An arbor fitted anew voids it.",
         ("power",),
-        "on the lathe",
+        Stage.ON_THE_LATHE,
         lathe=True,
-        mark_on="arbor",
+        mark_on=MarkSide.ARBOR,
         optional=True,
     ),
     Step(
@@ -76,7 +78,7 @@ STEPS = (
         "lathe less bearings, as vectors: what a perfect cut on this mounting would leave.",
         "by its TIR alone whether it is good: two runouts can hide each other.",
         ("power",),
-        "on the lathe",
+        Stage.ON_THE_LATHE,
         lathe=True,
     ),
     Step(
@@ -88,7 +90,7 @@ STEPS = (
         "what turned with the part and what stayed with spindle, arbor and cones.",
         "even orders (oval, saddle) after exactly half a turn; the part's seat stays in the part's share.",
         ("remount",),
-        "half turn",
+        Stage.HALF_TURN,
         lathe=True,
     ),
     Step(
@@ -100,7 +102,7 @@ STEPS = (
         "what a perfect cut would leave in the part's own bearings.",
         "spring-back, push-off of the tool, a warm part, spindle motion that does not repeat.",
         ("power",),
-        "on the lathe",
+        Stage.ON_THE_LATHE,
         lathe=True,
     ),
     Step(
@@ -122,7 +124,7 @@ STEPS = (
         "the result: the cut made the face true to the LATHE's axis, so it reads "
         "nothing here whatever is left.",
         ("power",),
-        "after cut",
+        Stage.AFTER_CUT,
         lathe=True,
     ),
     Step(
@@ -133,7 +135,7 @@ STEPS = (
         "twice the share of spindle, arbor and cones.",
         "the part's own seat, and even orders: it is no verdict on the part.",
         ("remount",),
-        "half turn",
+        Stage.HALF_TURN,
         lathe=True,
     ),
     Step(
@@ -144,7 +146,7 @@ STEPS = (
         "the result: only this sweep counts.",
         "what another assembly will do: seat, preload and torque are as they are now.",
         ("assembly", "turning"),
-        "as left",
+        Stage.AS_LEFT,
     ),
 )
 BY_KEY = {step.key: step for step in STEPS}

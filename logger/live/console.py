@@ -25,7 +25,7 @@ from logger.live.drawing.lengths import OTHER_SYSTEM
 from logger.live.drawing.rows import Row, page
 from logger.live.job.guide import JobGuide
 from logger.live.job.practice_story import PracticeStory
-from logger.live.key_bindings import BY_NAME, LATHE_STAGES, KeyCommand, KeyRepeatFilter, order_of
+from logger.live.key_bindings import BY_NAME, KeyCommand, KeyRepeatFilter, order_of
 from logger.live.pages.page_frame import footer, too_small
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import LiveRuntime
@@ -224,7 +224,7 @@ class Console:
         self.desk.acts.mark("part")
 
     def _do_arbor(self) -> None:
-        if self.table.setup.stage not in LATHE_STAGES:
+        if not self.table.setup.stage.on_lathe:
             self.desk.say("the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)")
             return
         self.desk.acts.mark("arbor")

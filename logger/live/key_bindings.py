@@ -9,10 +9,6 @@ from dataclasses import dataclass
 APART_S = 0.7
 
 
-LATHE_STAGES = ("on the lathe", "after cut", "half turn")
-"""Only there is an arbor with a mark of its own."""
-
-
 @dataclass(frozen=True, slots=True)
 class KeyCommand:
     """One command."""

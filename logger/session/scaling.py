@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.capture import Floats, IndexPulses, Samples
-from analysis.setup import Setup
+from analysis.setup import MarkKind, Setup
 from logger.decoding import BootSamples
 from logger.wire.messages import Channel
 
@@ -107,7 +107,7 @@ def count_at_zero(
 def _marks(stretch: BootSamples, setup: Setup) -> list[tuple[int, int]]:
     """Return (samples before, count) of the marks in force; an event beats the index pulse."""
     events = [(mark.at, mark.count) for mark in stretch.marks if mark.on == setup.mark_on]
-    if events or setup.mark != "index" or not stretch.pulses:
+    if events or setup.mark != MarkKind.INDEX or not stretch.pulses:
         return events
     forward = [pulse for pulse in stretch.pulses if pulse.turns > 0] or stretch.pulses
     return [(0, forward[0].count)]

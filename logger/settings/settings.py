@@ -4,6 +4,7 @@ import os
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 
 import platformdirs
@@ -21,14 +22,22 @@ ENVIRONMENT = {
 }
 
 
+class SettingSource(StrEnum):
+    """Whence a setting comes; each goes before the ones after it."""
+
+    OPTION = "option"
+    ENVIRONMENT = "environment"
+    FILE = "file"
+    DEFAULT = "default"
+
+
 @dataclass(frozen=True, slots=True)
 class Setting:
     """One setting in force."""
 
     name: str
     value: str
-    source: str
-    """``option``, ``environment``, ``file`` or ``default``."""
+    source: SettingSource
 
 
 @dataclass(frozen=True)
@@ -85,12 +94,12 @@ def _pick(
     name: str, option: str | None, env: Mapping[str, str], file: Mapping[str, str], default: str
 ) -> Setting:
     if option:
-        return Setting(name, option, "option")
+        return Setting(name, option, SettingSource.OPTION)
     if env.get(ENVIRONMENT[name]):
-        return Setting(name, env[ENVIRONMENT[name]], "environment")
+        return Setting(name, env[ENVIRONMENT[name]], SettingSource.ENVIRONMENT)
     if file.get(name):
-        return Setting(name, str(file[name]), "file")
-    return Setting(name, default, "default")
+        return Setting(name, str(file[name]), SettingSource.FILE)
+    return Setting(name, default, SettingSource.DEFAULT)
 
 
 def _read(path: Path) -> dict[str, str]:

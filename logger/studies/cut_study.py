@@ -9,7 +9,7 @@ from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
 from analysis.measurands import axis_from_planes
 from analysis.numerics import OrderVectors
-from analysis.setup import Limit
+from analysis.setup import Limit, Surface
 from analysis.units import parse_length
 from logger.inputs import AnalysedSweep, clock_apart_deg
 
@@ -97,7 +97,7 @@ def predict(
     bearings, at_lathe = own.on_part(), one.on_part(own)
     own_radius, lathe_radius = own.result.setup.track_radius_mm, one.result.setup.track_radius_mm
     said: list[str] = []
-    if surface != "face":
+    if surface != Surface.FACE:
         bearings = _at_plane(own, second_plane, one, bearings, said)
     elif tracks and own_radius is not None and lathe_radius is not None and own_radius != lathe_radius:
         at_lathe = _at_radius(one, tracks[0], own, at_lathe, said)
@@ -178,9 +178,9 @@ def check_tracks(now: AnalysedSweep, tracks: Sequence[AnalysedSweep], surface: s
                 f"{one.name} was swept with the part's mark at {one.index_deg:g} deg and {now.name} at "
                 f"{now.index_deg:g} deg: tracks are of one mounting; sweep the part as it stands now"
             )
-        if surface == "face" and setup.track_radius_mm is None:
+        if surface == Surface.FACE and setup.track_radius_mm is None:
             raise BadInput(f"{one.name} has no track_radius: every track of a face needs its own; set it")
-        if surface == "face" and setup.track_radius_mm == own.track_radius_mm:
+        if surface == Surface.FACE and setup.track_radius_mm == own.track_radius_mm:
             raise BadInput(
                 f"{one.name} and {now.name} are both at radius {own.track_radius_mm:g} mm: give --track at "
                 "another radius"

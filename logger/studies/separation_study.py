@@ -13,6 +13,7 @@ from analysis.diagnosis import owners_of_bumps
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors, exact
 from analysis.separation import Reversal, SeparatedOrder, Separation, reversal, separate
+from analysis.setup import MarkSide, Stage, Surface
 from logger.inputs import AnalysedSweep, one_part, one_surface
 
 HALF_TURN_DEG = 180.0
@@ -125,7 +126,7 @@ def _one_degree_mm(vectors: Sequence[OrderVectors], angles: Sequence[float | Non
 
 
 def _same_track(sweeps: Sequence[AnalysedSweep]) -> list[str]:
-    if sweeps[0].result.setup.surface != "face":
+    if sweeps[0].result.setup.surface != Surface.FACE:
         planes = {one.result.setup.text.get("track_plane", "") for one in sweeps}
         if len(planes) > 1:
             told = ", ".join(sorted(plane or "not entered" for plane in planes))
@@ -144,7 +145,7 @@ def _arbors(
     """Return the arbor's own orders at the part's track, and what has to be said of them."""
     found, notes = [], []
     for one in arbors:
-        if one.result.setup.mark_on != "arbor":
+        if one.result.setup.mark_on != MarkSide.ARBOR:
             raise BadInput(
                 f"{one.name} begins at the part's mark: the arbor alone is swept from the arbor's mark; say "
                 "--set mark_on=arbor when it is recorded"
@@ -153,7 +154,7 @@ def _arbors(
         if one.result.setup.declared_end != like.result.setup.declared_end:
             vectors = vectors.mirrored()
         at, wanted = one.result.setup.track_radius_mm, like.result.setup.track_radius_mm
-        if surface == "face" and at != wanted:
+        if surface == Surface.FACE and at != wanted:
             if at is None or wanted is None:
                 missing = one.name if at is None else like.name
                 raise BadInput(f"{missing} has no track_radius and the other has: a face scales with it")
@@ -175,7 +176,7 @@ def _remounts(
     sweeps: Sequence[AnalysedSweep], read: Sequence[tuple[OrderVectors, float]], cut_at_deg: float | None
 ) -> tuple[RemountCheck, ...]:
     """Return what each sweep after the cut shows, less what the cutting mount still read where known."""
-    after = [k for k, one in enumerate(sweeps) if one.result.setup.stage == "after cut"]
+    after = [k for k, one in enumerate(sweeps) if one.result.setup.stage == Stage.AFTER_CUT]
     if cut_at_deg is None and len(after) != 1:
         return ()
     found = []

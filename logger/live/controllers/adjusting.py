@@ -2,6 +2,7 @@
 
 from analysis.correction import adjust
 from analysis.errors import BadInput
+from analysis.setup import MarkSide, Surface
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
@@ -37,11 +38,11 @@ class AdjustingController(PageController):
         study, setup = self.table.desk.study, self.table.setup
         if study is None or study.result is None:
             self._problem = "No sweep yet: turn once right round, then the moves are known."
-        elif setup.mark_on != "part":
+        elif setup.mark_on != MarkSide.PART:
             self._problem = "Angles count from the arbor's mark here: screws need the part's mark."
         elif not self._angles:
             self._problem = TYPE_THEM
-        elif setup.surface == "face" and self._radius_mm is None:
+        elif setup.surface == Surface.FACE and self._radius_mm is None:
             self._problem = "A face: SPACE asks for the radius the screws or shims sit at."
         else:
             try:
@@ -86,7 +87,7 @@ class AdjustingController(PageController):
             self.enter()
         elif not self._angles:
             self._ask_angles()
-        elif self.table.setup.surface == "face":
+        elif self.table.setup.surface == Surface.FACE:
 
             def take_radius(line: str) -> None:
                 self._radius_mm = parse_length(line, "radius of the screws").mm

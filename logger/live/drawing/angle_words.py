@@ -2,7 +2,7 @@
 
 import math
 
-from analysis.setup import Setup
+from analysis.setup import MarkSide, Setup
 from analysis.units import format_length
 
 IMPERIAL = ("in", "thou")
@@ -25,7 +25,7 @@ def crayon_offset_deg(setup: Setup) -> float:
 
 def near_hole(deg: float, setup: Setup) -> str:
     """Return ``hole 2 plus 3 deg`` by the last hole at or before an angle; empty without holes."""
-    if not setup.holes or setup.mark_on != "part":
+    if not setup.holes or setup.mark_on != MarkSide.PART:
         return ""
     offsets = [((deg - hole.deg) % 360.0, k + 1) for k, hole in enumerate(setup.holes)]
     offset, number = min(offsets)
@@ -65,7 +65,7 @@ def missing_words(missing: list[tuple[float, float]], setup: Setup) -> str:
         told.append(f"{first} to {last} o'clock" if first != last else f"near {first} o'clock")
     if len(missing) > 3:
         told.append(f"{len(missing) - 3} more places")
-    if setup.mark_on == "part":
+    if setup.mark_on == MarkSide.PART:
         told += [
             f"hole {k + 1}"
             for k, hole in enumerate(setup.holes)

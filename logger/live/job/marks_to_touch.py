@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from analysis.setup import MarkKind, MarkSide
 from logger.job import PUSH_PULL, Step
 from logger.live.state.runtime import LiveRuntime
 
@@ -27,7 +28,7 @@ class MarksToTouch:
         desk = self._desk()
         text = desk.session.setup.text
         before = {key: text.get(key, "") for key in OWN_KEYS}
-        changes = {"stage": step.stage, "mark_on": step.mark_on}
+        changes = {"stage": step.stage.value, "mark_on": step.mark_on.value}
         if not step.lathe or desk.session.angle_source != "index":
             changes["index_angle"] = ""
         desk.change_setup(changes)
@@ -40,8 +41,8 @@ class MarksToTouch:
             return []
         if not step.lathe:
             self._arbor_boot = None
-            return [] if session.setup.mark == "index" else ["part"]
-        if step.mark_on == "arbor":
+            return [] if session.setup.mark == MarkKind.INDEX else ["part"]
+        if step.mark_on == MarkSide.ARBOR:
             return ["arbor"]
         if self._arbor_boot != session.boots:
             return ["part", "arbor"]
@@ -50,7 +51,7 @@ class MarksToTouch:
 
     def after_break(self, step: Step) -> list[str]:
         """Return the marks to be touched after the sweep broke or the board restarted."""
-        if step.mark_on == "arbor":
+        if step.mark_on == MarkSide.ARBOR:
             return ["arbor"]
         return ["part", "arbor"] if step.lathe else ["part"]
 

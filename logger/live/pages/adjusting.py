@@ -1,5 +1,6 @@
 """Screws: all moves in a list, and at the chosen one what the indicator has to read."""
 
+from analysis.setup import Surface
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big
 from logger.live.drawing.lengths import fine, reading_text
@@ -44,7 +45,7 @@ def _indented(lines: list[Row]) -> list[Row]:
 
 
 def _list(run: AdjustmentGuide, look: DisplayOptions) -> list[Row]:
-    what = "shim" if run.surface == "face" else "screw"
+    what = "shim" if run.surface == Surface.FACE else "screw"
     rows: list[Row] = []
     for k, move in enumerate(run.found.moves):
         here = k == run.at and not run.over
@@ -61,7 +62,7 @@ def _list(run: AdjustmentGuide, look: DisplayOptions) -> list[Row]:
 
 def _signed(mm: float, look: DisplayOptions, surface: str) -> str:
     text = fine(mm, look.unit)
-    return text if surface == "face" or text.startswith("-") else f"+{text}"
+    return text if surface == Surface.FACE or text.startswith("-") else f"+{text}"
 
 
 def _screw(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, DisplayOptions
 from logger.live.drawing.rows import Row, Span, cells, fit, harmless, shortened
-from logger.live.key_bindings import KEY_COMMANDS, LATHE_STAGES, KeyCommand, key_name
+from logger.live.key_bindings import KEY_COMMANDS, KeyCommand, key_name
 from logger.live.state.view import View
 
 HELP = " H help "
@@ -40,7 +40,7 @@ def state_of_recording(view: View) -> str:
 
 def footer_items(view: View, next_words: str) -> list[tuple[KeyCommand, str]]:
     """Return the footer's commands with their labels."""
-    lathe = view.setup.stage in LATHE_STAGES
+    lathe = view.setup.stage.on_lathe
     items = []
     for order in KEY_COMMANDS:
         if not order.footer or (order.lathe_only and not lathe):

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from analysis.results import Check
+from analysis.setup import MarkSide
 from logger.live.drawing.angle_words import from_tip, missing_words
 from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
@@ -200,7 +201,7 @@ def plot_of(view: View, look: DisplayOptions) -> Plot:
         limits,
         ("limit", "limit"),
         ticks,
-        [hole.deg for hole in view.setup.holes] if view.setup.mark_on == "part" else [],
+        [hole.deg for hole in view.setup.holes] if view.setup.mark_on == MarkSide.PART else [],
         look.thick,
         look.ascii_only,
     )

@@ -6,7 +6,7 @@ from analysis.capture import overdue
 from analysis.decision import limit_at_track
 from analysis.diagnosis import WANTED_VALUES_PER_TURN
 from analysis.errors import BadInput
-from analysis.setup import Setup
+from analysis.setup import MarkKind, Quantity, Setup
 from logger.live.state.view import View
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ GONE_S = 1.6
 
 def limit_mm_of(setup: Setup) -> float | None:
     """Return the TIR limit at the track; None where there is none, or it is of something else."""
-    if setup.limit is None or setup.limit.quantity not in ("tir", "tir_first"):
+    if setup.limit is None or setup.limit.quantity not in (Quantity.TIR, Quantity.TIR_FIRST):
         return None
     try:
         return limit_at_track(setup.limit, setup)[0]
@@ -98,7 +98,7 @@ def view_of(desk: "LiveRuntime") -> View:
         bells=True,
         broken=desk.broken,
         overdue=late,
-        marked=desk.marked or setup.mark == "index",
+        marked=desk.marked or setup.mark == MarkKind.INDEX,
         link=f"{lost} frames lost on the link" if lost else "",
         source=source,
         how=how_told(desk),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from analysis.correction import Adjustment, Move, reading_to_reach_mm, still_to_turn_mm
 from analysis.errors import BadInput
-from analysis.setup import Setup, parse_holes
+from analysis.setup import Setup, Surface, parse_holes
 from analysis.units import parse_number
 
 DONE_STEPS = 1.0
@@ -50,7 +50,7 @@ class AdjustmentGuide:
     @property
     def by_reading(self) -> bool:
         """Tell whether the indicator shows the move: not for shims under a face."""
-        return self.surface != "face"
+        return self.surface != Surface.FACE
 
     @property
     def over(self) -> bool:
@@ -60,7 +60,7 @@ class AdjustmentGuide:
     @property
     def change_mm(self) -> float:
         """By how much the reading at the screw changes with its move: a bore reads the other way."""
-        return -self.move.move_mm if self.surface == "bore" else self.move.move_mm
+        return -self.move.move_mm if self.surface == Surface.BORE else self.move.move_mm
 
     def reach_mm(self) -> float | None:
         """Return what the indicator has to read; None before it stands at the screw."""
@@ -96,6 +96,6 @@ class AdjustmentGuide:
 
 def way_words(move_mm: float, surface: str) -> str:
     """Return which way: + is away from the axis."""
-    if surface == "face":
+    if surface == Surface.FACE:
         return "shim to add"
     return "back off, away from the axis" if move_mm > 0 else "turn in, toward the axis"

@@ -16,7 +16,7 @@ class Field:
     @property
     def choices(self) -> tuple[str, ...]:
         """The values it may have; empty where it is typed."""
-        return CHOICES.get(self.key, ())
+        return tuple(word.value for word in CHOICES.get(self.key, ()))
 
     def value(self, setup: Setup) -> str:
         """Return its value as written, or its default."""

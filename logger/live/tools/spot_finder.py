@@ -8,7 +8,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 
 from analysis.errors import BadInput
-from analysis.setup import Hole, Setup, parse_holes
+from analysis.setup import Hole, MarkSide, Setup, Stage, parse_holes
 from logger.live.drawing.angle_words import crayon_offset_deg
 from logger.live.state.sweep_so_far import FoundSpots, SweepSoFar
 
@@ -54,9 +54,9 @@ def targets(study: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> l
             Spot("high side", spots.high_side_deg, "direction of order 1: holes, shims"),
             Spot("low point", spots.low_point_deg, "bottom of the curve"),
         ]
-        if setup.stage == "on the lathe":
+        if setup.stage == Stage.ON_THE_LATHE:
             found.append(Spot("first touch", spots.high_point_deg, "where the tool touches"))
-    if setup.mark_on == "part":
+    if setup.mark_on == MarkSide.PART:
         found += [Spot(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
         screws: tuple[Hole, ...] = ()
         with suppress(BadInput):  # an old recording may hold anything; a new one was checked when typed

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from analysis.numerics import OrderVectors
 from analysis.separation import SeparatedOrder, first_of
+from analysis.setup import Surface
 from analysis.units import format_both, format_length
 from logger.reports.as_text.studies import REMOUNT_CAUTION, doubts, first_words, listed
 from logger.reports.as_text.sweep import printable
@@ -55,7 +56,7 @@ def separation_text(told: SeparationStudy, unit: str) -> str:
 def _answer(told: SeparationStudy, unit: str) -> list[str]:
     if not told.found.first_separable:
         return ["Order 1 cannot be separated with these positions: no number is given."]
-    bore = "; a bore reads high opposite to where the centre lies" if told.surface == "bore" else ""
+    bore = "; a bore reads high opposite to where the centre lies" if told.surface == Surface.BORE else ""
     return [
         f"Once round, the part with its seat has {_known(told.found.part, told, unit)} on the part; spindle, "
         f"arbor and cones have {_known(told.found.spindle, told, unit)} on the arbor (TIR of order 1 @ high "

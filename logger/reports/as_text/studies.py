@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from analysis.correction import NOT_INCLUDED, Adjustment, CutPlan, HolePositions, depth_at
 from analysis.measurands import BLOCKS, Comparison, Form, comparability_check
 from analysis.numerics import OrderVectors
+from analysis.setup import Surface
 from analysis.units import Length, format_both, format_length
 from logger.inputs import AnalysedSweep
 from logger.reports.as_text.sweep import STATE_WORDS, printable
@@ -263,7 +264,7 @@ def comparison_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparis
 def adjustment_text(found: Adjustment, sweep: AnalysedSweep, unit: str) -> str:
     """Return the text of ``adjust``."""
     p, surface = sweep.result.pooled, sweep.result.setup.surface
-    if surface == "face":
+    if surface == Surface.FACE:
         answer = f"Shims that take the wobble of {format_both(p.tir_first_mm, unit)} out: "
         moves = ", ".join(f"{format_length(one.move_mm, unit)} at {one.deg:g} deg" for one in found.moves)
     else:
@@ -283,7 +284,7 @@ def adjustment_text(found: Adjustment, sweep: AnalysedSweep, unit: str) -> str:
     for number, one in enumerate(found.moves, 1):
         lines.append(f"  {number:>5}   {one.deg:>15.1f}   {'+' if one.move_mm > 0 else ''}"
                      f"{format_length(one.move_mm, unit)}")  # fmt: skip
-    if surface == "face":
+    if surface == Surface.FACE:
         lines.append("  Thickness to add at each place; the least is zero.")
         lines.append("Put the shims in, tighten as before, sweep again.")
     else:

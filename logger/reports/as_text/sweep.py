@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from analysis.checks import describe_bump
 from analysis.results import Check, SweepResult
-from analysis.setup import Setup
+from analysis.setup import Quantity, Setup, Stage
 from analysis.units import format_both, format_length
 
 STATE_WORDS = {
@@ -66,16 +66,16 @@ def answer_sentence(result: SweepResult, unit: str = "mm") -> str:
     """Return the answer in one sentence."""
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
-    if decision is None or decision.quantity == "tir":
+    if decision is None or decision.quantity == Quantity.TIR:
         place = f"high point {place_in_words(pooled.high_point_deg, setup)}"
         text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {place}"
-    elif decision.quantity == "eccentricity":
+    elif decision.quantity == Quantity.ECCENTRICITY:
         centre = pooled.centre_deg or 0.0
         toward = place_in_words(centre, setup)
         text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward {toward}"
     else:
         text = f"{surface} {format_both(decision.value_mm, unit)} {QUANTITY_WORDS[decision.quantity]}"
-    if setup.stage == "after cut":
+    if setup.stage == Stage.AFTER_CUT:
         text += " (on the cutting mount: not evidence of the result)"
     if decision is None:
         return text + "; no limit was entered."

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from practice_runs import OPENING, Run, fit_orders, run
 
 from analysis.errors import BadInput
-from analysis.setup.setup import CHOICES
+from analysis.setup import Stage
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import FAULTS, MISSED_COUNTS, fault
 from logger.practice.stories.catalogue import names, scenario
@@ -348,7 +348,7 @@ def test_while_nobody_takes_the_bytes_samples_count_as_dropped() -> None:
 
 
 def test_a_stage_is_one_a_set_up_may_have() -> None:
-    assert {scenario(name).setup["stage"] for name in names()} < set(CHOICES["stage"])
+    assert {scenario(name).setup["stage"] for name in names()} < set(Stage)
 
 
 def test_a_bench_of_a_changed_scenario_needs_no_registration() -> None:
