@@ -1,6 +1,7 @@
 """What is said of a sweep: frozen results, lengths in mm, angles in degrees from the sweep's mark."""
 
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,13 +91,25 @@ class SweepSummary:
     orders: tuple[OrderResult, ...]
 
 
+class CheckState(StrEnum):
+    """How far a check lets a sweep be believed, from best to worst."""
+
+    CLEAR = "clear"
+    DOUBTFUL = "doubtful"
+    REFUSED = "refused"
+
+    @property
+    def rank(self) -> int:
+        """Place in this order: the larger, the worse."""
+        return list(CheckState).index(self)
+
+
 @dataclass(frozen=True, slots=True)
 class Check:
     """One look at whether the sweep can be believed."""
 
     name: str
-    state: str
-    """``clear``, ``doubtful`` or ``refused``."""
+    state: CheckState
     text: str
     do: str = ""
     """The one thing to do about it; empty when clear."""

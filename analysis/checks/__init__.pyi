@@ -1,3 +1,9 @@
+from .indicator_check import (
+    check_returns as check_returns,
+    check_sense as check_sense,
+    check_shim as check_shim,
+    check_still as check_still,
+)
 from .rules import (
     END_FLOAT_OF_LIMIT as END_FLOAT_OF_LIMIT,
     Evidence as Evidence,

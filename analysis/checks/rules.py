@@ -12,15 +12,17 @@ from analysis.capture import Capture, IndexPulses
 from analysis.diagnosis import (
     FILLED_DEG,
     Bump,
+    BumpKind,
     GaugeFacts,
     Hysteresis,
     Jump,
+    JumpKind,
     Lag,
     Slip,
     Standstill,
     beat_with_turning,
 )
-from analysis.results import Check, TurnResult
+from analysis.results import Check, CheckState, TurnResult
 
 GAP_DEG = (12.0, 30.0)
 WIDEST_BETWEEN_PLACES_DEG = 100.0
@@ -117,22 +119,28 @@ def run_checks(evidence: Evidence) -> list[Check]:
 
 def _explained(checks: list[Check]) -> list[Check]:
     """Take back to doubtful what another refused check explains: one fault, one refusal."""
-    refused = {check.name for check in checks if check.state == "refused"}
+    refused = {check.name for check in checks if check.state is CheckState.REFUSED}
 
     def taken_back(check: Check) -> Check:
         cause = next((name for name in CAUSES.get(check.name, ()) if name in refused), None)
-        if check.state != "refused" or cause is None:
+        if check.state is not CheckState.REFUSED or cause is None:
             return check
-        return replace(check, state="doubtful", text=f"{check.text} (see {cause})")
+        return replace(check, state=CheckState.DOUBTFUL, text=f"{check.text} (see {cause})")
 
     return [taken_back(check) for check in checks]
 
 
-def _grade(value: float, limits: tuple[float, float]) -> str:
-    return "refused" if value > limits[1] else "doubtful" if value > limits[0] else "clear"
+def _grade(value: float, limits: tuple[float, float]) -> CheckState:
+    return (
+        CheckState.REFUSED
+        if value > limits[1]
+        else CheckState.DOUBTFUL
+        if value > limits[0]
+        else CheckState.CLEAR
+    )
 
 
-def _against(evidence: Evidence, value: float, noise: float) -> str:
+def _against(evidence: Evidence, value: float, noise: float) -> CheckState:
     """Grade a length against shares of the limit; what noise and step of the gauge explain is clear."""
     floor = max(3.0 * noise, 2.0 * evidence.gauge.resolution_mm)
     soft, hard = (share * evidence.reference_mm for share in OF_LIMIT)
@@ -145,7 +153,7 @@ def _link(e: Evidence) -> Check | None:
         return None
     before = e.capture.restarted_s
     if link.restarts and (before is None or any(turn.start_s < before for turn in e.turns)):
-        return Check("link", "refused", "the board restarted in the middle of "
+        return Check("link", CheckState.REFUSED, "the board restarted in the middle of "
         "the sweep", "touch the mark again "
                      "and take the sweep again")  # fmt: skip
     unplugged = sum(gap.why == "unplugged" for gap in link.gaps)
@@ -169,8 +177,8 @@ def _link(e: Evidence) -> Check | None:
         said.append(f"{link.bad} pieces of what came could not be read")
     if not said:
         unread = f"; {link.bad} that could not be read, left out" if link.bad else ""
-        return Check("link", "clear", f"{link.frames} frames, none lost{unread}")
-    state = "refused" if share > LOST_SHARE_REFUSED and not unplugged else "doubtful"
+        return Check("link", CheckState.CLEAR, f"{link.frames} frames, none lost{unread}")
+    state = CheckState.REFUSED if share > LOST_SHARE_REFUSED and not unplugged else CheckState.DOUBTFUL
     todo = "look at cable and plug, away from drives; take the sweep again"
     if link.dropped and not link.lost and not unplugged:
         todo = "ask for a lower rate (--rate) or a faster link (--baud)"
@@ -183,14 +191,14 @@ def _mark(e: Evidence) -> Check | None:
     if e.capture.angle_source == "steady":
         return Check(
             "mark",
-            "clear",
+            CheckState.CLEAR,
             "angles count from the start of the recording only: they find no place on the part",
         )
     if e.capture.marked:
-        return Check("mark", "clear", f"angles count from the {e.capture.setup.mark_on}'s mark")
+        return Check("mark", CheckState.CLEAR, f"angles count from the {e.capture.setup.mark_on}'s mark")
     return Check(
         "mark",
-        "clear",
+        CheckState.CLEAR,
         f"no mark was touched: where the encoder began to count stands for the "
         f"{e.capture.setup.mark_on}'s mark",
     )
@@ -208,16 +216,19 @@ def _counts(e: Evidence) -> Check | None:
             else f"the encoder reported {link.enc_errors if link else 0} impossible steps"
         )
         return Check(
-            "counts", "refused", text, "turn more slowly, look at encoder and coupling, take the sweep again"
+            "counts",
+            CheckState.REFUSED,
+            text,
+            "turn more slowly, look at encoder and coupling, take the sweep again",
         )
     off, number = index_disagreement_deg(e.capture.index)
     if number == 0 and e.slip is not None:
         return _slipped(e.slip)
     if number == 0:
-        return Check("counts", "clear", "no index pulse to check the counts by")
+        return Check("counts", CheckState.CLEAR, "no index pulse to check the counts by")
     state = _grade(off, COUNTS_OFF_DEG)
-    if state == "clear":
-        return Check("counts", "clear", f"{number} index to index turns agree with the counts")
+    if state is CheckState.CLEAR:
+        return Check("counts", CheckState.CLEAR, f"{number} index to index turns agree with the counts")
     return Check(
         "counts",
         state,
@@ -230,9 +241,11 @@ def _counts(e: Evidence) -> Check | None:
 def _slipped(slip: Slip) -> Check:
     """Tell lost counts from the turns themselves, where there is no index pulse."""
     off = abs(slip.step_deg)
-    state = _grade(off, COUNTS_OFF_DEG) if slip.clear else "clear"
-    if state == "clear":
-        return Check("counts", "clear", f"no index pulse; the turns themselves agree to {off:.2f} deg")
+    state = _grade(off, COUNTS_OFF_DEG) if slip.clear else CheckState.CLEAR
+    if state is CheckState.CLEAR:
+        return Check(
+            "counts", CheckState.CLEAR, f"no index pulse; the turns themselves agree to {off:.2f} deg"
+        )
     return Check(
         "counts",
         state,
@@ -248,14 +261,14 @@ def _lag(e: Evidence) -> Check | None:
     if e.lag.clear:
         return Check(
             "lag",
-            "doubtful",
+            CheckState.DOUBTFUL,
             f"readings are {1000 * e.lag.lag_s:.0f} ms late: high places are found about {turned:.1f} deg "
             "too far on at this speed",
             "turn more slowly, or find the high place turning both ways and take the middle",
         )
     if not e.lag.known:
-        return Check("lag", "clear", "turned too evenly to tell how late the gauge is; none is seen")
-    return Check("lag", "clear", f"readings are not late ({1000 * e.lag.lag_s:.0f} ms)")
+        return Check("lag", CheckState.CLEAR, "turned too evenly to tell how late the gauge is; none is seen")
+    return Check("lag", CheckState.CLEAR, f"readings are not late ({1000 * e.lag.lag_s:.0f} ms)")
 
 
 def _backward_forward(e: Evidence) -> Check | None:
@@ -264,10 +277,12 @@ def _backward_forward(e: Evidence) -> Check | None:
     play, resolution = e.play, e.gauge.resolution_mm
     floor = max(5.0 * play.u_mm, 2.0 * resolution, OF_LIMIT[0] * e.reference_mm)
     if play.play_mm <= floor:
-        return Check("backward-forward", "clear", "going back over the same ground it reads the same")
+        return Check(
+            "backward-forward", CheckState.CLEAR, "going back over the same ground it reads the same"
+        )
     return Check(
         "backward-forward",
-        "doubtful",
+        CheckState.DOUBTFUL,
         f"going back over the same ground the reading stays behind by {play.play_mm:.4f} mm: play in the "
         "gauge or its stand",
         "tap the gauge: play gives way, lag does not; turn one way only",
@@ -295,10 +310,10 @@ def _direction(e: Evidence) -> Check | None:
         return None
     way = "with growing angle" if e.turns and e.turns[0].direction > 0 else "against growing angle"
     if e.other_direction == 0:
-        return Check("direction", "clear", f"all turns {way}")
+        return Check("direction", CheckState.CLEAR, f"all turns {way}")
     return Check(
         "direction",
-        "doubtful",
+        CheckState.DOUBTFUL,
         f"{e.other_direction} full turn(s) went the other way and are not counted in",
         "turn one way only; both ways are for telling lag from play",
     )
@@ -312,12 +327,14 @@ def _coverage(e: Evidence) -> Check:
     state = _grade(gap, GAP_DEG)
     if e.few_places:
         if gap < WIDEST_BETWEEN_PLACES_DEG:
-            return Check("coverage", "clear", f"widest gap {gap:.0f} deg")
-        return Check("coverage", "doubtful", f"widest gap {gap:.0f} deg", "read more places, better 8 or 12")
-    if state == "clear" and not e.refused_turns:
+            return Check("coverage", CheckState.CLEAR, f"widest gap {gap:.0f} deg")
+        return Check(
+            "coverage", CheckState.DOUBTFUL, f"widest gap {gap:.0f} deg", "read more places, better 8 or 12"
+        )
+    if state is CheckState.CLEAR and not e.refused_turns:
         return Check("coverage", state, f"seen all round: widest gap {gap:.1f} deg")
-    if state == "clear":
-        return Check("coverage", "doubtful", "; ".join(e.refused_turns), "take another turn")
+    if state is CheckState.CLEAR:
+        return Check("coverage", CheckState.DOUBTFUL, "; ".join(e.refused_turns), "take another turn")
     why = " where windows are left out" if e.holes_left_out else ""
     return Check(
         "coverage",
@@ -329,16 +346,16 @@ def _coverage(e: Evidence) -> Check:
 
 def _turns(e: Evidence) -> Check:
     if e.few_places:
-        return Check("turns", "clear", f"{len(e.turns)} typed turn(s)")
+        return Check("turns", CheckState.CLEAR, f"{len(e.turns)} typed turn(s)")
     if len(e.turns) == 1:
         return Check(
             "turns",
-            "doubtful",
+            CheckState.DOUBTFUL,
             "only one full turn: drift, and motion that does not repeat, show only where its ends part, "
             "and the intervals may not hold all of it",
             "take two more turns",
         )
-    return Check("turns", "clear", f"{len(e.turns)} full turns")
+    return Check("turns", CheckState.CLEAR, f"{len(e.turns)} full turns")
 
 
 def _speed(e: Evidence) -> Check | None:
@@ -346,7 +363,7 @@ def _speed(e: Evidence) -> Check | None:
     if uneven:
         return Check(
             "speed",
-            "doubtful",
+            CheckState.DOUBTFUL,
             f"{uneven[0]} turn(s) were turned too unevenly for an index mark alone and are left out",
             "turn evenly, without stopping, from mark to mark",
         )
@@ -357,11 +374,11 @@ def _speed(e: Evidence) -> Check | None:
     if max(speeds) > SPEED_RATIO * min(speeds):
         return Check(
             "speed",
-            "doubtful",
+            CheckState.DOUBTFUL,
             f"{text}: a late gauge puts the high spot elsewhere at each speed",
             "turn evenly",
         )
-    return Check("speed", "clear", text)
+    return Check("speed", CheckState.CLEAR, text)
 
 
 def _gauge_rate(e: Evidence) -> Check | None:
@@ -376,7 +393,7 @@ def _gauge_rate(e: Evidence) -> Check | None:
         if beat is not None:
             return Check(
                 "gauge-rate",
-                "refused",
+                CheckState.REFUSED,
                 f"at {fastest:.0f} rpm a gauge of {e.gauge.rate_hz:.1f} a second sees only {beat.places} "
                 "places, turn after turn",
                 f"{beat.slower_rpm} or {beat.faster_rpm} rpm would fill the turn; better, {todo}",
@@ -384,7 +401,7 @@ def _gauge_rate(e: Evidence) -> Check | None:
         if e.together_gap_deg <= FILLED_DEG:
             return Check(
                 "gauge-rate",
-                "doubtful",
+                CheckState.DOUBTFUL,
                 f"{text}: {len(e.turns)} turns together show orders 1 and 2 only",
                 todo,
             )
@@ -395,13 +412,13 @@ def _gauge_rate(e: Evidence) -> Check | None:
         )
         return Check(
             "gauge-rate",
-            "refused",
+            CheckState.REFUSED,
             f"only {seen}: too fast for a gauge of {e.gauge.rate_hz:.1f} a second",
             todo,
         )
     if values < 72 and fastest > e.gauge.max_rpm:
-        return Check("gauge-rate", "doubtful", f"{text}: high orders are not seen", todo)
-    return Check("gauge-rate", "clear", text)
+        return Check("gauge-rate", CheckState.DOUBTFUL, f"{text}: high orders are not seen", todo)
+    return Check("gauge-rate", CheckState.CLEAR, text)
 
 
 def _tip(e: Evidence) -> Check | None:
@@ -409,16 +426,16 @@ def _tip(e: Evidence) -> Check | None:
         return None
     ends = [flat for flat in e.flats if flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if e.out_of_range_share >= FLAT_DEG / 360.0:
-        return Check("tip", "refused", f"the gauge was beyond its range for "
+        return Check("tip", CheckState.REFUSED, f"the gauge was beyond its range for "
         f"{100 * e.out_of_range_share:.0f} % of the turns",
                      "set the tip nearer the middle of its travel")  # fmt: skip
     if ends:
         flat = max(ends, key=lambda one: one.span_deg)
-        return Check("tip", "refused", f"the reading stood at one extreme value for "
+        return Check("tip", CheckState.REFUSED, f"the reading stood at one extreme value for "
         f"{flat.span_deg:.0f} deg from "
                      f"{flat.start_deg:.0f} deg: tip off the part, or at "
                      f"its stop", "set the tip on with more travel in hand")  # fmt: skip
-    return Check("tip", "clear", "the tip stayed on and within its travel")
+    return Check("tip", CheckState.CLEAR, "the tip stayed on and within its travel")
 
 
 def _stuck(e: Evidence) -> Check | None:
@@ -426,11 +443,11 @@ def _stuck(e: Evidence) -> Check | None:
         return None
     flats = [flat for flat in e.flats if not flat.at_extreme and flat.span_deg >= FLAT_DEG]
     if not flats:
-        return Check("stuck", "clear", "the gauge moved all the way round")
+        return Check("stuck", CheckState.CLEAR, "the gauge moved all the way round")
     flat = max(flats, key=lambda one: one.span_deg)
     return Check(
         "stuck",
-        "refused",
+        CheckState.REFUSED,
         f"the gauge stood still for {flat.span_deg:.0f} deg from {flat.start_deg:.0f} deg while the "
         f"part turned",
         "free the plunger, tap it, see that it comes back; take the sweep again",
@@ -444,14 +461,14 @@ def _unit(e: Evidence) -> Check | None:
     if changed is not None:
         return Check(
             "unit",
-            "refused",
+            CheckState.REFUSED,
             f"the unit on the lines changed from {changed['from']} to {changed['to']} on the way",
             "leave the indicator's buttons alone while turning; take the sweep again",
         )
-    if e.jump is None or e.jump.kind == "stand":
-        return Check("unit", "clear", "nobody pressed a button on the indicator")
-    pressed = "in/mm" if e.jump.kind == "unit" else "zero"
-    return Check("unit", "refused", f"somebody pressed {pressed} on the indicator {e.jump.t_s:.1f} "
+    if e.jump is None or e.jump.kind is JumpKind.STAND:
+        return Check("unit", CheckState.CLEAR, "nobody pressed a button on the indicator")
+    pressed = "in/mm" if e.jump.kind is JumpKind.UNIT else "zero"
+    return Check("unit", CheckState.REFUSED, f"somebody pressed {pressed} on the indicator {e.jump.t_s:.1f} "
     f"s into the recording",
                  "leave the indicator's buttons alone while turning; take the sweep again")  # fmt: skip
 
@@ -459,9 +476,9 @@ def _unit(e: Evidence) -> Check | None:
 def _stand(e: Evidence) -> Check | None:
     if e.few_places:
         return None
-    if e.jump is None or e.jump.kind != "stand":
-        return Check("stand", "clear", "no jump of the stand")
-    return Check("stand", "refused", f"the reading jumped by {e.jump.step_mm:+.3f} mm "
+    if e.jump is None or e.jump.kind is not JumpKind.STAND:
+        return Check("stand", CheckState.CLEAR, "no jump of the stand")
+    return Check("stand", CheckState.REFUSED, f"the reading jumped by {e.jump.step_mm:+.3f} mm "
     f"{e.jump.t_s:.1f} s into the recording and stayed: "
                  "stand or gauge was knocked", "fasten stand and gauge, take the sweep again")  # fmt: skip
 
@@ -471,7 +488,7 @@ def _closure(e: Evidence) -> Check | None:
         return None
     state = _against(e, abs(e.closure_mm), e.closure_noise_mm)
     text = f"comes back to its start within {abs(e.closure_mm):.4f} mm"
-    if state == "clear":
+    if state is CheckState.CLEAR:
         return Check("closure", state, text)
     return Check("closure", state, f"does not come back to its start: {e.closure_mm:+.4f} mm",
                  "look for a loose stand, a warm part or end float; take the sweep again")  # fmt: skip
@@ -482,7 +499,7 @@ def _drift(e: Evidence) -> Check | None:
         return None
     state = _against(e, abs(e.drift_per_turn_mm), e.drift_noise_mm)
     text = f"drift {e.drift_per_turn_mm:+.4f} mm a turn, taken out"
-    if state == "clear":
+    if state is CheckState.CLEAR:
         return Check("drift", state, text)
     return Check("drift", state, text, "let part and stand come to one temperature, fasten the stand")
 
@@ -492,7 +509,7 @@ def _repeat(e: Evidence) -> Check | None:
         return None
     state = _against(e, e.repeat_mm, e.noise_of_curve_mm)
     text = f"turns agree within {e.repeat_mm:.4f} mm"
-    if state == "clear":
+    if state is CheckState.CLEAR:
         return Check("repeat", state, text)
     return Check("repeat", state, f"does not repeat turn to turn: up to {e.repeat_mm:.4f} mm "
     f"between two turns",
@@ -502,24 +519,24 @@ def _repeat(e: Evidence) -> Check | None:
 def _bumps(e: Evidence) -> Check | None:
     if e.few_places:
         return None
-    found = [bump for bump in e.bumps if bump.kept and bump.kind != "hole"]
+    found = [bump for bump in e.bumps if bump.kept and bump.kind is not BumpKind.HOLE]
     if not found:
-        return Check("bumps", "clear", "no narrow bump")
+        return Check("bumps", CheckState.CLEAR, "no narrow bump")
     told = ", ".join(describe_bump(bump) for bump in found[:3])
     more = f" and {len(found) - 3} more" if len(found) > 3 else ""
-    knocks = all(bump.kind == "knock" for bump in found)
+    knocks = all(bump.kind is BumpKind.KNOCK for bump in found)
     todo = (
         "take another turn without touching the bench"
         if knocks
         else ("look and feel there: clean, deburr, or leave it out by name and reason")
     )
-    return Check("bumps", "doubtful", told + more, todo)
+    return Check("bumps", CheckState.DOUBTFUL, told + more, todo)
 
 
 def describe_bump(bump: Bump) -> str:
     """Return a bump in words: ``a ridge 0.040 mm high, 10 deg wide, at 153 deg``."""
     side = "high" if bump.height_mm > 0 else "deep"
-    seen = f" on {bump.turns} turn(s) only" if bump.kind == "knock" else ""
+    seen = f" on {bump.turns} turn(s) only" if bump.kind is BumpKind.KNOCK else ""
     height, width = abs(bump.height_mm), bump.width_deg
     return f"a {bump.kind} {height:.3f} mm {side}, {width:.0f} deg wide, at {bump.deg:.0f} deg{seen}"
 
@@ -535,5 +552,5 @@ def _end_float(e: Evidence) -> Check | None:
         "end-float",
         state,
         text,
-        "" if state == "clear" else "take the float out or push one way while turning",
+        "" if state is CheckState.CLEAR else "take the float out or push one way while turning",
     )

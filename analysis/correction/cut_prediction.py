@@ -13,13 +13,17 @@ from typing import Any
 
 import numpy as np
 
-from analysis.decision import Decision, Estimate, decide
+from analysis.decision import Decision, DecisionState, Estimate, decide
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors, as_vectors, combined, normal_quantile, t_quantile
 from analysis.separation import FirstOrderEstimate, first_estimate, first_of, tir_of
 from analysis.setup import Quantity, Surface
 
-ADVICE = {"within": "mounting-good", "over": "mount-again", "undecided": "undecided"}
+ADVICE = {
+    DecisionState.WITHIN: "mounting-good",
+    DecisionState.OVER: "mount-again",
+    DecisionState.UNDECIDED: "undecided",
+}
 PREDICTED_QUANTITIES = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY)
 NOT_INCLUDED = (
     "spring-back when the part is let go, push-off of the tool, a warm part, spindle motion that does not "

@@ -1,6 +1,7 @@
 from .few_points import blind_spot_sentence as blind_spot_sentence, typed_estimate as typed_estimate
 from .rule import (
     Decision as Decision,
+    DecisionState as DecisionState,
     Estimate as Estimate,
     Witness as Witness,
     decide as decide,

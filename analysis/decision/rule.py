@@ -8,6 +8,7 @@ where readings, fit and repeating bumps fall on different sides of it, nothing i
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from analysis.errors import BadInput
 from analysis.numerics import t_quantile
@@ -40,6 +41,14 @@ class Witness:
     """What it is and where, for the sentence that explains: ``a ridge 0.040 mm high at 153 deg``."""
 
 
+class DecisionState(StrEnum):
+    """On which side of the limit a quantity lies, as far as it can be said."""
+
+    WITHIN = "within"
+    OVER = "over"
+    UNDECIDED = "undecided"
+
+
 @dataclass(frozen=True)
 class Decision:
     """What was decided about one quantity against one limit."""
@@ -52,8 +61,7 @@ class Decision:
     limit_as_written: str
     guard_mm: float
     """Distance from the value to the one-sided limit on the limit's side."""
-    state: str
-    """``within``, ``over`` or ``undecided``."""
+    state: DecisionState
     why: str
     more_turns: int | None
     """How many more turns would decide, counting only the random part; None where they would not."""
@@ -122,14 +130,14 @@ def decide(
     side = value > limit
     against = [witness for witness in witnesses if (witness.value_mm > limit) != side]
     if refused:
-        state, why, more_turns = "undecided", refused[0], None
-    elif against and state != "undecided":
-        state, more_turns = "undecided", None
+        state, why, more_turns = DecisionState.UNDECIDED, refused[0], None
+    elif against and state != DecisionState.UNDECIDED:
+        state, more_turns = DecisionState.UNDECIDED, None
         why = f"{'; '.join(witness.words for witness in against)}: not on the same side of the limit"
     elif against:
         why = f"{why}; {'; '.join(witness.words for witness in against)}"
         more_turns = None
-    elif state != "undecided":
+    elif state != DecisionState.UNDECIDED:
         more_turns = None
     return Decision(
         estimate.quantity,
@@ -145,9 +153,12 @@ def decide(
     )
 
 
-def _state(low: float, high: float, value: float, limit: float, guard: float) -> tuple[str, str]:
+def _state(low: float, high: float, value: float, limit: float, guard: float) -> tuple[DecisionState, str]:
     if high <= limit:
-        return "within", f"value and guard band of {guard:.4f} mm stay under the limit"
+        return DecisionState.WITHIN, f"value and guard band of {guard:.4f} mm stay under the limit"
     if low >= limit:
-        return "over", f"value less a guard band of {guard:.4f} mm is still over the limit"
-    return "undecided", f"the limit lies within the guard band of {guard:.4f} mm about {value:.4f} mm"
+        return DecisionState.OVER, f"value less a guard band of {guard:.4f} mm is still over the limit"
+    return (
+        DecisionState.UNDECIDED,
+        f"the limit lies within the guard band of {guard:.4f} mm about {value:.4f} mm",
+    )

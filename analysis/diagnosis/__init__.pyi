@@ -8,6 +8,7 @@ from .both_directions import (
 )
 from .bumps import (
     Bump as Bump,
+    BumpKind as BumpKind,
     BumpSearch as BumpSearch,
     find_bumps as find_bumps,
     nothing_found as nothing_found,
@@ -23,14 +24,7 @@ from .gauge import (
     smallest_step_mm as smallest_step_mm,
 )
 from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
-from .indicator_check import (
-    SetupCheck as SetupCheck,
-    check_returns as check_returns,
-    check_sense as check_sense,
-    check_shim as check_shim,
-    check_still as check_still,
-)
-from .jumps import Jump as Jump, find_jump as find_jump, noise_floor as noise_floor
+from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump, noise_floor as noise_floor
 from .lag import Lag as Lag, lag_from_speeds as lag_from_speeds
 from .slip import Slip as Slip, slip_between_turns as slip_between_turns
 from .standstill import Standstill as Standstill, find_flats as find_flats

@@ -7,6 +7,7 @@ never dropped. Knows nothing of limits.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,16 @@ from analysis.setup import Hole
 
 NARROW_DEG = 5.0
 """A raised feature narrower than this is called a nick, a wider one a ridge (a choice of ours, no source)."""
+
+
+class BumpKind(StrEnum):
+    """What a narrow feature is."""
+
+    RIDGE = "ridge"
+    NICK = "nick"
+    HOLE = "hole"
+    KNOCK = "knock"
+    """Of one moment and not of the part."""
 
 
 @dataclass(frozen=True)
@@ -30,14 +41,13 @@ class Bump:
     """Height over the curve of low orders; negative = below it."""
     turns: int
     """On how many of the turns it was seen."""
-    kind: str
-    """``nick``, ``knock``, ``hole``, ``stand`` or ``ridge``."""
+    kind: BumpKind
     kept: bool = True
 
     @property
     def repeats(self) -> bool:
         """True where it belongs to the part rather than to one moment."""
-        return self.kind in ("nick", "ridge", "hole")
+        return self.kind is not BumpKind.KNOCK
 
 
 @dataclass(frozen=True)
@@ -91,7 +101,7 @@ def find_bumps(
     body = curve[~on] if not on.all() else curve
     tops = [float(body.max()), float(body.min())]
     for bump in bumps:
-        if bump.repeats and bump.kind != "hole":
+        if bump.repeats and bump.kind is not BumpKind.HOLE:
             near = np.abs(_wrap_deg(np.degrees(angle_rad) - bump.deg)) <= max(bump.width_deg / 2, 1.0)
             if near.any():
                 under = curve[near]
@@ -130,15 +140,15 @@ def _merge(cluster: list[_Seen], all_turns: int) -> Bump:
     width = float(np.median([item[2] for item in cluster]))
     height = float(np.median([item[3] for item in cluster]))
     repeats = turns >= math.ceil(0.8 * all_turns)
-    kind = "knock"
+    kind = BumpKind.KNOCK
     if repeats:
-        kind = "ridge" if height > 0 and width >= NARROW_DEG else "nick"
+        kind = BumpKind.RIDGE if height > 0 and width >= NARROW_DEG else BumpKind.NICK
     return Bump(deg % 360.0, width, height, turns, kind)
 
 
 def _name_holes(bumps: list[Bump], holes: Sequence[Hole]) -> list[Bump]:
     """Call low places holes where holes are declared, or where three or more stand evenly round the part."""
-    low = [bump for bump in bumps if bump.kind == "nick" and bump.height_mm < 0]
+    low = [bump for bump in bumps if bump.kind is BumpKind.NICK and bump.height_mm < 0]
     even = False
     if len(low) >= 3:
         spaces = np.diff([*[bump.deg for bump in low], low[0].deg + 360.0])
@@ -149,5 +159,5 @@ def _name_holes(bumps: list[Bump], holes: Sequence[Hole]) -> list[Bump]:
             abs((hole.deg - bump.deg + 180.0) % 360.0 - 180.0) <= max(3.0, hole.width_deg / 2)
             for hole in holes
         )
-        named.append(replace(bump, kind="hole") if bump in low and (even or declared) else bump)
+        named.append(replace(bump, kind=BumpKind.HOLE) if bump in low and (even or declared) else bump)
     return named

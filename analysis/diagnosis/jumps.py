@@ -6,6 +6,7 @@ stays is the stand. Knows nothing of limits.
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 
 import numpy as np
 
@@ -21,14 +22,23 @@ _WORST_SQUARED = 1e4
 """Up to this condition of the normal equations they are used as they are."""
 
 
+class JumpKind(StrEnum):
+    """Who made a step."""
+
+    ZERO = "zero"
+    """The indicator's zero button."""
+    UNIT = "unit"
+    """The indicator's in/mm button."""
+    STAND = "stand"
+
+
 @dataclass(frozen=True)
 class Jump:
     """One step."""
 
     t_s: float
     step_mm: float
-    kind: str
-    """``stand``, ``zero`` or ``unit``."""
+    kind: JumpKind
 
 
 @dataclass(frozen=True)
@@ -63,7 +73,7 @@ def find_jump(
     scales = [_best_scale(basis, reading_mm, scale) for scale in (SCALE, 1.0 / SCALE)]
     scale = min(scales, key=lambda found: found.rss)
     if scale.rss < 0.1 * base_rss and scale.rss <= step.rss * (1.0 + 5.0 / n):
-        return Jump(float(t_s[scale.at]), _across(reading_mm, scale.at), "unit")
+        return Jump(float(t_s[scale.at]), _across(reading_mm, scale.at), JumpKind.UNIT)
     # The step against its neighbours, with the slope of the curve taken off both.
     shape = (np.arange(n) >= step.at).astype(float)
     left = residual - step.size_mm * (shape - basis @ (basis.T @ shape))
@@ -81,8 +91,8 @@ def find_jump(
     at_zero = float(np.abs(reading_mm[step.at : step.at + 2]).min()) <= max(
         3.0 * resolution_mm, 4.0 * noise_mm
     )
-    kind = "zero" if at_zero and abs(local) > 10.0 * max(resolution_mm, noise_mm) else "stand"
-    return Jump(float(t_s[step.at]), step.size_mm, kind)
+    pressed = at_zero and abs(local) > 10.0 * max(resolution_mm, noise_mm)
+    return Jump(float(t_s[step.at]), step.size_mm, JumpKind.ZERO if pressed else JumpKind.STAND)
 
 
 def _orthonormal(rows: Floats) -> Floats:

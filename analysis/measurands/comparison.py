@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analysis.numerics import OrderVectors
-from analysis.results import Check, SweepResult
+from analysis.results import Check, CheckState, SweepResult
 from analysis.separation import FirstOrderEstimate, first_of
 from analysis.setup import MarkSide, Setup, Surface
 
@@ -98,7 +98,7 @@ def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
     for name, result in (("before", before), ("after", after)):
         if result.angle_source == "steady":
             found.append(Difference("mark", *_only(name, "none: a steady spin"), BLOCKS))
-        refused = [check.name for check in result.checks if check.state == "refused"]
+        refused = [check.name for check in result.checks if check.state is CheckState.REFUSED]
         if refused:
             found.append(Difference("checks", *_only(name, "refused: " + ", ".join(refused)), BLOCKS))
     return found
@@ -144,14 +144,16 @@ def comparability_check(differences: Sequence[Difference]) -> Check:
     if blocking:
         return Check(
             "comparability",
-            "refused",
+            CheckState.REFUSED,
             f"before and after are not the same measurement: {', '.join(blocking)} differ",
             "take the second sweep as the first was taken",
         )
     scaled = [one.field for one in differences if one.effect == RESCALED]
     if scaled:
-        return Check("comparability", "doubtful", f"brought to the same terms: {', '.join(scaled)}", "")
-    return Check("comparability", "clear", "before and after were measured the same way")
+        return Check(
+            "comparability", CheckState.DOUBTFUL, f"brought to the same terms: {', '.join(scaled)}", ""
+        )
+    return Check("comparability", CheckState.CLEAR, "before and after were measured the same way")
 
 
 def _only(name: str, text: str) -> tuple[str | None, str | None]:

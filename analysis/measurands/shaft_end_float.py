@@ -11,6 +11,7 @@ import numpy as np
 from analysis.capture import Capture, Floats
 from analysis.checks import END_FLOAT_OF_LIMIT
 from analysis.errors import BadInput
+from analysis.results import CheckState
 
 _FEWEST = 3
 _STANDS_RAD = math.pi
@@ -30,8 +31,8 @@ class EndFloat:
     """Float of every push and pull."""
     share_of_limit: float | None
     """None where no limit was entered."""
-    state: str | None
-    """``clear``, ``doubtful`` or ``refused`` for a face sweep; None without a limit."""
+    state: CheckState | None
+    """Of a face sweep taken with it; None without a limit."""
 
 
 def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: bool = False) -> EndFloat:
@@ -67,7 +68,7 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
         raise BadInput(f"limit {limit_mm:g} mm is not above zero: write the maker's own limit")
     share = value / limit_mm
     soft, hard = (1.0, 1.0) if own_limit else END_FLOAT_OF_LIMIT
-    state = "refused" if share > hard else "doubtful" if share > soft else "clear"
+    state = CheckState.REFUSED if share > hard else CheckState.DOUBTFUL if share > soft else CheckState.CLEAR
     return EndFloat(value, u, len(each), each, share, state)
 
 

@@ -7,6 +7,7 @@ the sweeps at hand do not tell is named instead of guessed. Knows nothing of rec
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 
 from analysis.capture import Floats
 from analysis.numerics import OrderVectors, combined, t_quantile
@@ -27,14 +28,20 @@ class ArborSweep:
     """Where the part's mark sat on the arbor."""
 
 
+class ErrorFrame(StrEnum):
+    """Whose angle an error's orders are told in."""
+
+    PART = "part"
+    ARBOR = "arbor"
+
+
 @dataclass(frozen=True)
 class ErrorSource:
     """One owner's share."""
 
     name: str
     """``part``, ``part and seat``, ``seat``, ``spindle`` or ``dirt``."""
-    frame: str
-    """Whose angle: ``part`` or ``arbor``."""
+    frame: ErrorFrame
     vectors: OrderVectors
     first: FirstOrderEstimate
     missing: tuple[int, ...] = ()
@@ -71,7 +78,7 @@ def find_error_sources(
     """
     shares: list[ErrorSource] = []
     if bearings is not None:
-        shares.append(ErrorSource("part", "part", bearings, first_of(bearings)))
+        shares.append(ErrorSource("part", ErrorFrame.PART, bearings, first_of(bearings)))
     if separation is not None:
         shares += _separated(separation, bearings)
     return ErrorSources((*shares, *_dirt(mountings)), separation)
@@ -81,13 +88,15 @@ def _separated(found: Separation, bearings: OrderVectors | None) -> list[ErrorSo
     missing = found.not_separable
     shares = []
     if bearings is None:
-        shares.append(ErrorSource("part and seat", "part", found.part, first_of(found.part), missing))
+        shares.append(
+            ErrorSource("part and seat", ErrorFrame.PART, found.part, first_of(found.part), missing)
+        )
     else:
         highest = min(found.part.highest_order, bearings.highest_order)
         told = [n for n in range(1, highest + 1) if n not in missing]
         seat = (found.part - bearings).only(told)
-        shares.append(ErrorSource("seat", "part", seat, first_of(seat), missing))
-    shares.append(ErrorSource("spindle", "arbor", found.spindle, first_of(found.spindle), missing))
+        shares.append(ErrorSource("seat", ErrorFrame.PART, seat, first_of(seat), missing))
+    shares.append(ErrorSource("spindle", ErrorFrame.ARBOR, found.spindle, first_of(found.spindle), missing))
     return shares
 
 
@@ -100,5 +109,5 @@ def _dirt(mountings: Sequence[ArborSweep]) -> list[ErrorSource]:
         if apart > SAME_INDEX_DEG:
             continue
         moved = combined([(one.vectors, 1.0), (last.vectors, -1.0)]).turned(-math.radians(last.index_deg))
-        shares.append(ErrorSource("dirt", "part", moved, first_of(moved), mounting=number))
+        shares.append(ErrorSource("dirt", ErrorFrame.PART, moved, first_of(moved), mounting=number))
     return shares

@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from analysis.capture import Capture
-from analysis.results import Check, SweepResult
+from analysis.decision import DecisionState
+from analysis.results import Check, CheckState, SweepResult
 from analysis.separation.opposed_tips import Opposed, walk_taken_out
 from analysis.sweep import Options, analyse
 
 OF_ONE_TIP = ("gauge-rate", "tip", "stuck", "unit", "stand")
 """Checks that the difference of two tips would hide."""
-_WORSE = {"clear": 0, "doubtful": 1, "refused": 2}
 
 
 @dataclass(frozen=True)
@@ -43,9 +43,9 @@ def analyse_two_tips(
     result = analyse(capture, replace(asked, orders=highest))
     checks = worst_of_tips(result.checks, alone, other)
     decision = result.decision
-    refused = [check for check in checks if check.state == "refused"]
-    if decision is not None and refused and decision.state != "undecided":
-        decision = replace(decision, state="undecided", why=refused[0].text, more_turns=None)
+    refused = [check for check in checks if check.state is CheckState.REFUSED]
+    if decision is not None and refused and decision.state is not DecisionState.UNDECIDED:
+        decision = replace(decision, state=DecisionState.UNDECIDED, why=refused[0].text, more_turns=None)
     remark = "the axial walk that both tips see is taken off the first tip's readings"
     return TwoTips(
         replace(result, checks=checks, decision=decision, remarks=(*result.remarks, remark)),
@@ -66,7 +66,7 @@ def _worst(check: Check, alone: SweepResult, other: SweepResult) -> Check:
     worst = check
     for tip, result in (("second", other), ("first", alone)):
         for own in result.checks:
-            told = own.name == check.name and own.state != "clear"
-            if told and _WORSE[own.state] >= _WORSE[worst.state]:
+            same = own.name == check.name and own.state is not CheckState.CLEAR
+            if same and own.state.rank >= worst.state.rank:
                 worst = replace(own, text=f"{tip} tip: {own.text}")
     return worst

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 
 from analysis.checks import describe_bump
 from analysis.decision import Decision, Estimate, Witness, decide, estimate_with_u, typed_estimate
+from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
-from analysis.results import Check, SweepSummary
+from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import range_bias_mm
@@ -46,7 +47,7 @@ def assess_conformity(
     checks: Sequence[Check],
 ) -> Decision:
     """Return the decision against ``limit_mm``, the limit at this track."""
-    refused = [f"{check.name}: {check.text}" for check in checks if check.state == "refused"]
+    refused = [f"{check.name}: {check.text}" for check in checks if check.state is CheckState.REFUSED]
     written = limit.length.as_written
     if limit.quantity == Quantity.TIR and (f.few_places or f.uncertainty is None):
         estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
@@ -106,7 +107,7 @@ def _witnesses(f: FittedSweep, pooled: SweepSummary) -> list[Witness]:
     bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
     raw = pooled.tir_raw_mm - max(bias, 0.0)
     shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {pooled.tir_fit_mm:.4f} mm"
-    repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind != "hole"]
+    repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind is not BumpKind.HOLE]
     if not repeating:
         return [Witness(raw, shown)]
     named = "; ".join(describe_bump(bump) for bump in repeating)

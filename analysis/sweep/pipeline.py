@@ -24,7 +24,7 @@ from analysis.checks import run_checks
 from analysis.decision import Decision, blind_spot_sentence, limit_at_track
 from analysis.diagnosis import mark_held_values
 from analysis.errors import BadInput
-from analysis.results import Check, SweepResult
+from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, Stage, make_limit, parse_setup
 from analysis.sweep.conformity import assess_conformity, check_limit
 from analysis.sweep.evidence import gather_evidence
@@ -164,7 +164,7 @@ def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None
     s, uncertainty, fit = f.capture.samples, f.uncertainty, f.fit
     drift = ", drift" if fit.drift_mm_per_s is not None else ""
     lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""
-    not_clear = [f"{check.name} {check.state}" for check in checks if check.state != "clear"]
+    not_clear = [f"{check.name} {check.state}" for check in checks if check.state is not CheckState.CLEAR]
     steps = [
         f"samples: {len(s)}, {int(s.new.sum())} of them new values, over {float(np.ptp(s.t_s)):.1f} s",
         f"turns: {len(f.turns)} full, {len(f.pool.values)} values that count at {f.pool.places} places",

@@ -1,8 +1,8 @@
 """Set-up, the 20-second check, and learning the encoder."""
 
 from analysis.angle import EncoderCalibration, calibrate_encoder
-from analysis.diagnosis import SetupCheck
 from analysis.errors import BadInput
+from analysis.results import Check
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
@@ -106,7 +106,7 @@ class IndicatorCheckController(PageController):
         """Look whether the still seconds are over."""
         self._note(self.run.tick(self.table.desk.meter.recent(RECENT_S)))
 
-    def _note(self, told: SetupCheck | None) -> None:
+    def _note(self, told: Check | None) -> None:
         if told is not None:
             self.table.desk.note_check(told)
 

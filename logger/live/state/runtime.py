@@ -11,9 +11,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from analysis.diagnosis import SetupCheck
 from analysis.errors import BadInput, FullturnError, NotDecidable
-from analysis.results import TurnResult
+from analysis.results import Check, TurnResult
 from analysis.sweep import turn_by_itself
 from logger.acquisition import BoardStarted, EventTaken, Recorded, Recorder, StopRead, Worker, WorkerEnded
 from logger.live.state.actions import VIEW_ONLY, Actions
@@ -222,7 +221,7 @@ class LiveRuntime:
     checking = False
     """While the 20-second check runs, nobody's push on the tip is taken for a button."""
 
-    def note_check(self, told: SetupCheck) -> None:
+    def note_check(self, told: Check) -> None:
         """Have one result of the 20-second check recorded."""
         self.note_plain({"event": told.name, "state": told.state, "text": told.text})
 

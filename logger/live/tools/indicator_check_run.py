@@ -5,7 +5,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from analysis.capture import Floats
-from analysis.diagnosis import SetupCheck, check_returns, check_sense, check_shim, check_still
+from analysis.checks import check_returns, check_sense, check_shim, check_still
+from analysis.results import Check, CheckState
 
 STILL_S = 4.0
 STEPS = (
@@ -24,7 +25,7 @@ class IndicatorCheckRun:
     step_mm: float
     """Step of the gauge."""
     at: int = 0
-    done: list[SetupCheck] = field(default_factory=list)
+    done: list[Check] = field(default_factory=list)
     began_t: float | None = None
     """Board time at which the four still seconds began."""
     base_mm: Floats = field(default_factory=lambda: np.empty(0))
@@ -45,7 +46,7 @@ class IndicatorCheckRun:
         """Tell whether the next press asks for the shim's thickness."""
         return not self.over and STEPS[self.at][0] == "shim"
 
-    def tick(self, recent: tuple[Floats, Floats]) -> SetupCheck | None:
+    def tick(self, recent: tuple[Floats, Floats]) -> Check | None:
         """Look whether the still seconds are over; return their result once."""
         t_s, reading = recent
         if self.began_t is None or not len(t_s) or t_s[-1] - self.began_t < STILL_S:
@@ -55,7 +56,7 @@ class IndicatorCheckRun:
         self.base_mm = reading[inside][-50:]
         return self._add(check_still(t_s[inside], reading[inside], self.step_mm))
 
-    def press(self, recent: tuple[Floats, Floats], thickness_mm: float | None = None) -> SetupCheck | None:
+    def press(self, recent: tuple[Floats, Floats], thickness_mm: float | None = None) -> Check | None:
         """Take a press; return what this step showed, None while it still runs."""
         t_s, reading = recent
         if self.over or self.waiting or not len(t_s):
@@ -72,10 +73,10 @@ class IndicatorCheckRun:
         if name == "sense":
             return self._add(check_sense(self.base_mm, newest, self.step_mm))
         if thickness_mm is None:
-            return self._add(SetupCheck("shim", "doubtful", "left out", "the scale was not looked at"))
+            return self._add(Check("shim", CheckState.DOUBTFUL, "left out", "the scale was not looked at"))
         return self._add(check_shim(self.base_mm, newest, thickness_mm))
 
-    def _add(self, told: SetupCheck) -> SetupCheck:
+    def _add(self, told: Check) -> Check:
         self.done.append(told)
         self.at += 1
         return told

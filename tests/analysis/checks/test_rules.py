@@ -13,10 +13,10 @@ from places import ROOT
 
 from analysis.capture.samples import Capture, Gap, IndexPulses, LinkCounts
 from analysis.checks.rules import CAUSES, Evidence, describe_bump, index_disagreement_deg, run_checks
-from analysis.diagnosis.bumps import Bump
+from analysis.diagnosis.bumps import Bump, BumpKind
 from analysis.diagnosis.gauge import GaugeFacts
 from analysis.diagnosis.hysteresis import Hysteresis
-from analysis.diagnosis.jumps import Jump
+from analysis.diagnosis.jumps import Jump, JumpKind
 from analysis.diagnosis.lag import Lag
 from analysis.diagnosis.slip import Slip
 from analysis.diagnosis.standstill import Standstill
@@ -178,9 +178,9 @@ def everything() -> list[Check]:
     worst = [
         lost(0.3), index_off(0.6), evidence(other_direction=1), with_gap(40.0), evidence(turns=[turn()]),
         with_speeds(5.0, 15.0), evidence(turns=[turn(values=20, rpm=100.0)]), flat(20.0, at_extreme=True),
-        flat(20.0, at_extreme=False), evidence(jump=Jump(5.0, 0.2, "unit")), evidence(jump=Jump(5.0, 0.2, "stand")),
+        flat(20.0, at_extreme=False), evidence(jump=Jump(5.0, 0.2, JumpKind.UNIT)), evidence(jump=Jump(5.0, 0.2, JumpKind.STAND)),
         evidence(closure_mm=0.04), evidence(drift_per_turn_mm=0.04), evidence(repeat_mm=0.04),
-        evidence(bumps=[Bump(10.0, 3.0, 0.02, 3, "nick")]), evidence(lag=Lag(0.1, 1e-6, 1.0)),
+        evidence(bumps=[Bump(10.0, 3.0, 0.02, 3, BumpKind.NICK)]), evidence(lag=Lag(0.1, 1e-6, 1.0)),
         evidence(play=Hysteresis(0.04, 0.0, 50)), end_float(0.04),
     ]  # fmt: skip
     return [check for one in worst for check in run_checks(one) if check.state != "clear"]
@@ -426,18 +426,20 @@ class TestButtonsAndStand:
     @pytest.mark.parametrize(
         ("kind", "name", "words"),
         [
-            ("unit", "unit", "somebody pressed in/mm on the indicator"),
-            ("zero", "unit", "somebody pressed zero on the indicator"),
-            ("stand", "stand", "stand or gauge was knocked"),
+            (JumpKind.UNIT, "unit", "somebody pressed in/mm on the indicator"),
+            (JumpKind.ZERO, "unit", "somebody pressed zero on the indicator"),
+            (JumpKind.STAND, "stand", "stand or gauge was knocked"),
         ],
     )
-    def test_a_jump_is_refused_under_its_own_name(self, kind: str, name: str, words: str) -> None:
+    def test_a_jump_is_refused_under_its_own_name(self, kind: JumpKind, name: str, words: str) -> None:
         found = checked(evidence(jump=Jump(5.0, 0.2, kind)), name)
         assert found.state == "refused"
         assert words in found.text
 
-    @pytest.mark.parametrize(("kind", "other"), [("unit", "stand"), ("zero", "stand"), ("stand", "unit")])
-    def test_and_not_under_another(self, kind: str, other: str) -> None:
+    @pytest.mark.parametrize(
+        ("kind", "other"), [(JumpKind.UNIT, "stand"), (JumpKind.ZERO, "stand"), (JumpKind.STAND, "unit")]
+    )
+    def test_and_not_under_another(self, kind: JumpKind, other: str) -> None:
         assert state(evidence(jump=Jump(5.0, 0.2, kind)), other) == "clear"
 
     def test_a_new_unit_on_the_lines_is_refused(self) -> None:
@@ -448,35 +450,37 @@ class TestButtonsAndStand:
 class TestBumps:
     """Any narrow bump that is no hole."""
 
-    @pytest.mark.parametrize("kind", ["nick", "ridge", "knock"])
-    def test_a_bump_is_doubtful(self, kind: str) -> None:
+    @pytest.mark.parametrize("kind", [BumpKind.NICK, BumpKind.RIDGE, BumpKind.KNOCK])
+    def test_a_bump_is_doubtful(self, kind: BumpKind) -> None:
         assert state(evidence(bumps=[Bump(10.0, 3.0, 0.02, 1, kind)]), "bumps") == "doubtful"
 
     def test_a_hole_is_not(self) -> None:
-        assert state(evidence(bumps=[Bump(10.0, 3.0, -0.2, 3, "hole")]), "bumps") == "clear"
+        assert state(evidence(bumps=[Bump(10.0, 3.0, -0.2, 3, BumpKind.HOLE)]), "bumps") == "clear"
 
     def test_a_bump_left_out_is_not(self) -> None:
-        assert state(evidence(bumps=[Bump(10.0, 3.0, 0.02, 3, "nick", kept=False)]), "bumps") == "clear"
+        assert (
+            state(evidence(bumps=[Bump(10.0, 3.0, 0.02, 3, BumpKind.NICK, kept=False)]), "bumps") == "clear"
+        )
 
     def test_a_knock_asks_for_another_turn_and_not_for_a_file(self) -> None:
-        found = checked(evidence(bumps=[Bump(10.0, 3.0, 0.02, 1, "knock")]), "bumps")
+        found = checked(evidence(bumps=[Bump(10.0, 3.0, 0.02, 1, BumpKind.KNOCK)]), "bumps")
         assert found.do == "take another turn without touching the bench"
 
     def test_more_than_three_are_counted(self) -> None:
-        bumps = [Bump(10.0 * k, 3.0, 0.02, 3, "nick") for k in range(5)]
+        bumps = [Bump(10.0 * k, 3.0, 0.02, 3, BumpKind.NICK) for k in range(5)]
         assert checked(evidence(bumps=bumps), "bumps").text.endswith("and 2 more")
 
     def test_a_bump_in_words_has_height_width_and_place(self) -> None:
         assert (
-            describe_bump(Bump(153.0, 10.0, 0.040, 5, "ridge"))
+            describe_bump(Bump(153.0, 10.0, 0.040, 5, BumpKind.RIDGE))
             == "a ridge 0.040 mm high, 10 deg wide, at 153 deg"
         )
 
     def test_a_dent_is_deep(self) -> None:
-        assert "0.040 mm deep" in describe_bump(Bump(153.0, 4.0, -0.040, 5, "nick"))
+        assert "0.040 mm deep" in describe_bump(Bump(153.0, 4.0, -0.040, 5, BumpKind.NICK))
 
     def test_a_knock_says_on_how_many_turns(self) -> None:
-        assert describe_bump(Bump(153.0, 4.0, 0.040, 1, "knock")).endswith("on 1 turn(s) only")
+        assert describe_bump(Bump(153.0, 4.0, 0.040, 1, BumpKind.KNOCK)).endswith("on 1 turn(s) only")
 
 
 class TestGaugeBehaviour:
@@ -504,11 +508,13 @@ class TestOneFaultOneRefusal:
     """A refusal that another explains is taken back to doubtful."""
 
     def test_a_stand_that_was_knocked_explains_that_turns_do_not_repeat(self) -> None:
-        given = evidence(jump=Jump(5.0, 0.2, "stand"), repeat_mm=0.2, closure_mm=0.07, drift_per_turn_mm=0.1)
+        given = evidence(
+            jump=Jump(5.0, 0.2, JumpKind.STAND), repeat_mm=0.2, closure_mm=0.07, drift_per_turn_mm=0.1
+        )
         assert [check.name for check in run_checks(given) if check.state == "refused"] == ["stand"]
 
     def test_it_says_what_explains_it(self) -> None:
-        given = evidence(jump=Jump(5.0, 0.2, "stand"), repeat_mm=0.2)
+        given = evidence(jump=Jump(5.0, 0.2, JumpKind.STAND), repeat_mm=0.2)
         assert checked(given, "repeat").text.endswith("(see stand)")
 
     def test_what_is_refused_by_itself_stays_refused(self) -> None:
@@ -532,7 +538,7 @@ class TestStepped:
         capture=replace(capture(made(wobble(0.03))), angle_source="typed"),
         turns=[turn(values=4, largest_gap_deg=90.0)],
         few_places=True,
-        jump=Jump(1.0, 1.0, "stand"),
+        jump=Jump(1.0, 1.0, JumpKind.STAND),
     )
 
     def test_only_what_they_can_tell_is_looked_at(self) -> None:

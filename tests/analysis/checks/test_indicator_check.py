@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analysis.diagnosis.indicator_check import check_returns, check_sense, check_shim, check_still
+from analysis.checks.indicator_check import check_returns, check_sense, check_shim, check_still
 
 STEP_MM = 0.001
 T_S = np.linspace(0.0, 10.0, 200)
