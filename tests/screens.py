@@ -45,57 +45,57 @@ class Seat:
     """A console on a practice bench, driven without threads: ``go`` lets time pass."""
 
     console: Console
-    sitting: LiveSession
+    live_session: LiveSession
     clock: HandClock
     settings: Settings
     source: object
     painted: list[str] = field(default_factory=list)
 
-    def go(self, seconds: float, study: bool = True) -> None:
+    def go(self, seconds: float, analyse: bool = True) -> None:
         """Let so much time pass, reading and painting as the worker and the timer would."""
-        desk = self.console.desk
+        runtime = self.console.runtime
         for _ in range(max(1, round(seconds / 0.05))):
             self.clock.now_s += 0.05
-            if not desk.ended:
-                desk.worker._round()
+            if not runtime.ended:
+                runtime.worker._round()
             self.console.tick()
-        if study:
-            self.study()
+        if analyse:
+            self.analyse()
 
-    def study(self) -> None:
+    def analyse(self) -> None:
         """Analyse and keep, as the thread beside the painting would."""
-        desk = self.console.desk
-        if desk.studying.wanted:
-            desk.studying.now()
-        if self.sitting.keeping is not None:
-            self.sitting.keeping.keep()
+        runtime = self.console.runtime
+        if runtime.background.wanted:
+            runtime.background.now()
+        if self.live_session.turn_store is not None:
+            self.live_session.turn_store.keep()
         if self.console.wants_work:
             self.console.work()
         self.console.tick()
 
     def turn(self, turns: int) -> None:
         """Let time pass until so many turns more have ended."""
-        desk = self.console.desk
-        wanted = (desk.turns[-1].told.turn + 1 if desk.turns else 0) + turns
+        runtime = self.console.runtime
+        wanted = (runtime.turns[-1].result.turn + 1 if runtime.turns else 0) + turns
         for _ in range(2400):
-            self.go(0.05, study=False)
-            if desk.turns and desk.turns[-1].told.turn + 1 >= wanted:
+            self.go(0.05, analyse=False)
+            if runtime.turns and runtime.turns[-1].result.turn + 1 >= wanted:
                 break
-        self.study()
+        self.analyse()
 
     def press(self, *keys: str, apart_s: float = 1.0) -> None:
         """Press keys one after the other, slowly, and let each come back through the worker."""
         for key in keys:
             self.clock.now_s += apart_s
             self.console.key(key, self.clock.now_s)
-            self.go(0.1, study=False)
+            self.go(0.1, analyse=False)
 
     def answer(self, line: str) -> None:
         """Type a line into what is being asked."""
-        asking, self.console.asking = self.console.asking, None
-        assert asking is not None
-        asking.take(line)
-        self.go(0.1, study=False)
+        prompt, self.console.prompt = self.console.prompt, None
+        assert prompt is not None
+        prompt.take(line)
+        self.go(0.1, analyse=False)
 
     def text(self, width: int = 80, height: int = 24) -> str:
         """Return the whole window as text."""
@@ -105,20 +105,20 @@ class Seat:
 
     def close(self) -> None:
         """End it as the command does."""
-        self.console.walk.close_old()
-        close_sitting(self.sitting)
+        self.console.guide.close_old()
+        close_session(self.live_session)
 
 
-def close_sitting(sitting: LiveSession) -> None:
+def close_session(live_session: LiveSession) -> None:
     """End a sitting whose worker is no thread."""
-    desk = sitting.desk
-    desk.worker.stop()
-    desk.worker._run()
-    if sitting.keeping is not None:
-        recorder = desk.recorder
+    runtime = live_session.runtime
+    runtime.worker.stop()
+    runtime.worker._run()
+    if live_session.turn_store is not None:
+        recorder = runtime.recorder
         assert recorder is not None
         recorder._threaded = False
-        sitting.keeping.finish()
+        live_session.turn_store.finish()
 
 
 def practice_seat(
@@ -126,7 +126,7 @@ def practice_seat(
     scenario: str = "wind-pump/as-found",
     *,
     fault: str | None = None,
-    look: DisplayOptions | None = None,
+    options: DisplayOptions | None = None,
     override: Mapping[str, str] | None = None,
     bench: Bench | None = None,
     story: bool = False,
@@ -136,7 +136,7 @@ def practice_seat(
     made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
     source = PacedPractice("", bench=made, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
     settings = settings_in(folder)
-    sitting = open_source(source, "practice", settings, "test", override or {}, clock=clock)
+    live_session = open_source(source, "practice", settings, "test", override or {}, clock=clock)
 
     def another(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
         bench = Bench(find_scenario(name), seed)
@@ -144,16 +144,20 @@ def practice_seat(
         return open_source(more, "practice", settings, "test", typed, clock=clock)
 
     job = scenario.split("/", maxsplit=1)[0]
-    told = PracticeStory(sitting, job, another, begin=lambda desk: None, end=close_sitting) if story else None
+    moving_story = (
+        PracticeStory(live_session, job, another, begin=lambda runtime: None, end=close_session)
+        if story
+        else None
+    )
     console = Console(
-        sitting.desk,
-        look or DisplayOptions(),
+        live_session.runtime,
+        options or DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
-        story=told,
+        story=moving_story,
     )
-    return Seat(console, sitting, clock, settings, source)
+    return Seat(console, live_session, clock, settings, source)
 
 
 class FedSource:
@@ -197,41 +201,41 @@ def lines_seat(
     source = FedSource(items, clock, items[0].host.monotonic_ns)
     settings = settings_in(folder)
     rig = rig_of_setup(rig_text)
-    sitting = open_source(source, "owner", settings, "test", override, rig=rig, clock=clock)
+    live_session = open_source(source, "owner", settings, "test", override, rig=rig, clock=clock)
     console = Console(
-        sitting.desk,
+        live_session.runtime,
         DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
     )
-    return Seat(console, sitting, clock, settings, source)
+    return Seat(console, live_session, clock, settings, source)
 
 
 def recording_seat(path: Path, folder: Path, *, follow: bool) -> Seat:
     """Return a seat at a recording that is replayed or followed."""
     clock = HandClock()
     settings = settings_in(folder)
-    sitting = open_recording(path, {}, follow=follow, clock=clock)
+    live_session = open_recording(path, {}, follow=follow, clock=clock)
     console = Console(
-        sitting.desk,
+        live_session.runtime,
         DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
-        replay=sitting.replay,
+        replay=live_session.replay,
     )
-    return Seat(console, sitting, clock, settings, sitting.desk.source)
+    return Seat(console, live_session, clock, settings, live_session.runtime.source)
 
 
 class ShownWindow(Window):
     """A window whose worker is the test itself: nothing runs in a thread."""
 
     def __init__(self, seat: Seat, **more: object) -> None:
-        super().__init__(seat.console, seat.sitting, clock=seat.clock, **more)  # type: ignore[arg-type]
-        seat.console.desk.started = True
+        super().__init__(seat.console, seat.live_session, clock=seat.clock, **more)  # type: ignore[arg-type]
+        seat.console.runtime.started = True
 
-    def _study(self) -> None:
+    def _analyse(self) -> None:
         """The test studies when it wants to."""
 
 

@@ -80,8 +80,8 @@ def command(
         rig,
         second,
     )
-    sitting = _open(what, in_force)
-    return run(sitting, in_force, ascii_only=ascii_only, light=light)
+    live_session = _open(what, in_force)
+    return run(live_session, in_force, ascii_only=ascii_only, light=light)
 
 
 def _choose(settings: Settings, follow: bool) -> str | None:
@@ -192,7 +192,7 @@ def _need_terminal() -> None:
         )
 
 
-def run(sitting: "LiveSession", settings: Settings, *, ascii_only: bool, light: bool) -> int:
+def run(live_session: "LiveSession", settings: Settings, *, ascii_only: bool, light: bool) -> int:
     """Show a sitting until it is closed, then close what was recorded and say where it lies."""
     from logger.commands import program_version  # noqa: PLC0415
     from logger.live.console import Console  # noqa: PLC0415
@@ -204,15 +204,15 @@ def run(sitting: "LiveSession", settings: Settings, *, ascii_only: bool, light: 
     _need_terminal()
     look = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
     console = Console(
-        sitting.desk,
+        live_session.runtime,
         look,
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
-        replay=sitting.replay,
-        story=story_of(sitting, settings, program_version(), time.monotonic),
+        replay=live_session.replay,
+        story=story_of(live_session, settings, program_version(), time.monotonic),
     )
-    window = Window(console, sitting)
+    window = Window(console, live_session)
     # Where a shell exports its size, the terminal itself would never be asked again: no resize would be seen.
     for name in ("COLUMNS", "LINES"):
         os.environ.pop(name, None)
@@ -220,20 +220,20 @@ def run(sitting: "LiveSession", settings: Settings, *, ascii_only: bool, light: 
         window.run()
     finally:
         window.finish()
-        console.walk.close_old()
-        desk = console.desk
-        if sitting.keeping is not None:
-            sitting.keeping.finish()
+        console.guide.close_old()
+        runtime = console.runtime
+        if live_session.turn_store is not None:
+            live_session.turn_store.finish()
         else:
-            desk.close()
+            runtime.close()
     if window.return_code:
         raise RuntimeError("the window ended with a fault")
-    path = desk.named or (desk.recorder.path if desk.recorder else None)
-    if desk.error is not None:
+    path = runtime.named or (runtime.recorder.path if runtime.recorder else None)
+    if runtime.error is not None:
         if path is None:
-            raise desk.error
-        raise with_recording_path(desk.error, path) from desk.error
-    return _farewell(path, desk.named is not None)
+            raise runtime.error
+        raise with_recording_path(runtime.error, path) from runtime.error
+    return _farewell(path, runtime.named is not None)
 
 
 def _farewell(path: Path | None, named: bool) -> int:

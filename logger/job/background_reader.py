@@ -24,12 +24,12 @@ class JobReader:
     """What all sweeps of one job say."""
 
     def __init__(self) -> None:
-        self.told: dict[str, Finding] = {}
+        self.findings: dict[str, Finding] = {}
         """By step."""
         self.figures: dict[str, str] = {}
         """Of each mounting, by its sweep."""
-        self.owners: ErrorSources | None = None
-        self.owners_problem = ""
+        self.error_sources: ErrorSources | None = None
+        self.error_sources_problem = ""
         """Why no owners are told; empty where they are."""
         self.best_next = ""
         self._found: dict[str, AnalysedSweep | EndFloat | str] = {}
@@ -66,15 +66,15 @@ class JobReader:
             if one.id not in self._found:
                 self._found[one.id] = _read(one, folder, limit)
         sweeps = StepSweeps(job, self._found)
-        told = finding_of(sweeps, unit, limit.get("limit", ""))
+        findings = finding_of(sweeps, unit, limit.get("limit", ""))
         self.figures = mounting_figures(sweeps, unit)
         try:
-            self.owners, self.owners_problem = sweeps.owners(), ""
-            self.best_next = best_next(self.owners)
+            self.error_sources, self.error_sources_problem = sweeps.error_sources(), ""
+            self.best_next = best_next(self.error_sources)
         except FullturnError as error:
-            self.owners, self.owners_problem, self.best_next = None, str(error), ""
-        self.told, self._of = told, _key(job, unit)
-        for step, words in told.items():
+            self.error_sources, self.error_sources_problem, self.best_next = None, str(error), ""
+        self.findings, self._of = findings, _key(job, unit)
+        for step, words in findings.items():
             newest = job.last(step)
             if newest is not None and newest.said != words.sentence and not words.failed:
                 self._fresh.put((newest.id, words))

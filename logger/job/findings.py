@@ -6,21 +6,21 @@ The same numbers and the same sentences as the commands; a step that misses anot
 from collections.abc import Callable
 
 from analysis.errors import FullturnError
-from logger.job import findings_in_bearings as telling_bearings, findings_on_lathe as telling_lathe
+from logger.job import findings_in_bearings as in_bearings, findings_on_lathe as on_lathe
 from logger.job.finding import Finding, LengthWriter
 from logger.job.step_sweeps import StepSweeps
 from logger.reports import printable
 
-TELLERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
-    "as-found": telling_bearings.as_found,
-    "arbor": telling_lathe.arbor,
-    "mounting": telling_lathe.mounting,
-    "half-before": telling_lathe.half_before,
-    "predicted": telling_lathe.predicted,
-    "cut-card": telling_lathe.cut_card,
-    "after-cut": telling_lathe.after_cut,
-    "half-after": telling_lathe.half_after,
-    "as-left": telling_bearings.as_left,
+FINDERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
+    "as-found": in_bearings.as_found,
+    "arbor": on_lathe.arbor,
+    "mounting": on_lathe.mounting,
+    "half-before": on_lathe.half_before,
+    "predicted": on_lathe.predicted,
+    "cut-card": on_lathe.cut_card,
+    "after-cut": on_lathe.after_cut,
+    "half-after": on_lathe.half_after,
+    "as-left": in_bearings.as_left,
 }
 NEEDS = {"predicted": ("mounting", "predicted"), "cut-card": ("mounting", "predicted")}
 """Steps that are told from the sweep of another."""
@@ -28,7 +28,7 @@ NEEDS = {"predicted": ("mounting", "predicted"), "cut-card": ("mounting", "predi
 
 def mounting_figures(sweeps: StepSweeps, unit: str) -> dict[str, str]:
     """Return the figure of each mounting for the list of steps, by its sweep."""
-    return telling_lathe.figures(sweeps, LengthWriter(unit))
+    return on_lathe.figures(sweeps, LengthWriter(unit))
 
 
 def finding_of(sweeps: StepSweeps, unit: str, limit_words: str) -> dict[str, Finding]:
@@ -36,17 +36,17 @@ def finding_of(sweeps: StepSweeps, unit: str, limit_words: str) -> dict[str, Fin
 
     ``limit_words``: the limit as written, for the end float, which is measured before anything else.
     """
-    say = LengthWriter(unit)
-    tellers = {
-        "end-float": lambda s, words: telling_bearings.end_float(s, words, limit_words),
-        **TELLERS,
+    writer = LengthWriter(unit)
+    finders = {
+        "end-float": lambda s, words: in_bearings.end_float(s, words, limit_words),
+        **FINDERS,
     }
-    told = {}
-    for key, teller in tellers.items():
+    found = {}
+    for key, find in finders.items():
         if sweeps.job.last(*NEEDS.get(key, (key,))) is None:
             continue
         try:
-            told[key] = teller(sweeps, say)
+            found[key] = find(sweeps, writer)
         except FullturnError as error:
-            told[key] = Finding(printable(str(error)), "doubt", failed=True)
-    return told
+            found[key] = Finding(printable(str(error)), "doubt", failed=True)
+    return found

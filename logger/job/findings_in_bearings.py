@@ -10,46 +10,48 @@ from logger.reports import GATE_WORDS, answer_sentence, end_float_text, trust_li
 from logger.studies import predict
 
 
-def end_float(sweeps: StepSweeps, say: LengthWriter, limit_words: str) -> Finding:
+def end_float(sweeps: StepSweeps, writer: LengthWriter, limit_words: str) -> Finding:
     """Tell the push-pull capture, and the gate for a face sweep; ``limit_words`` as the limit was written."""
     found = sweeps.end_float()
     assert found is not None
-    first, *rest = end_float_text(found, limit_words or "entered", say.unit).splitlines()
+    first, *rest = end_float_text(found, limit_words or "entered", writer.unit).splitlines()
     lines = rest[1:]
     if found.state == "refused":
         lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
     word = "no limit" if found.state is None else found.state
-    return Finding(first, found.state or "strong", f"{say.bare(found.float_mm)} {word}", tuple(lines))
+    return Finding(first, found.state or "strong", f"{writer.bare(found.float_mm)} {word}", tuple(lines))
 
 
-def as_found(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def as_found(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the part as found."""
-    return _verdict(sweeps.last("as-found"), say, _float_notes(sweeps, say))
+    return _verdict(sweeps.last("as-found"), writer, _float_notes(sweeps, writer))
 
 
-def as_left(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def as_left(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the part as left, what has changed, and whether the prediction came true."""
     left, own = sweeps.last("as-left"), sweeps.own()
     lines = []
     if own is None:
         lines.append("Not compared: as found was skipped or cannot be read.")
     else:
-        lines += [*_change(own, left, say), *_came_true(sweeps, own, left, say)]
+        lines += [*_change(own, left, writer), *_came_true(sweeps, own, left, writer)]
     if sweeps.job.skipped:
         gone = ", ".join(BY_KEY[key].title for key in sweeps.job.skipped)
         lines.append(f"Skipped in this job: {gone}.")
-    return _verdict(left, say, lines)
+    return _verdict(left, writer, lines)
 
 
-def _verdict(sweep: AnalysedSweep, say: LengthWriter, lines: list[str]) -> Finding:
+def _verdict(sweep: AnalysedSweep, writer: LengthWriter, lines: list[str]) -> Finding:
     result = sweep.result
     state = result.decision.state if result.decision else "strong"
     value = result.decision.value_mm if result.decision else result.pooled.tir_fit_mm
-    sentence = answer_sentence(result, say.unit)
-    return Finding(sentence, state, say.figure(value, state), (*trust_lines(result), *lines), sweep.vectors)
+    sentence = answer_sentence(result, writer.unit)
+    return Finding(
+        sentence, state, writer.figure(value, state), (*trust_lines(result), *lines), sweep.vectors
+    )
 
 
-def _float_notes(sweeps: StepSweeps, say: LengthWriter) -> list[str]:
+def _float_notes(sweeps: StepSweeps, writer: LengthWriter) -> list[str]:
     try:
         found = sweeps.end_float()
     except MissingSweep as error:
@@ -59,30 +61,34 @@ def _float_notes(sweeps: StepSweeps, say: LengthWriter) -> list[str]:
     if found.state != "refused":
         return []
     return [
-        f"End float was {say.length(found.float_mm)} when last measured, {GATE_WORDS['refused']}. If nobody "
-        "has, it is in this reading."
+        f"End float was {writer.length(found.float_mm)} when last measured, {GATE_WORDS['refused']}. "
+        "If nobody has, it is in this reading."
     ]
 
 
-def _change(own: AnalysedSweep, left: AnalysedSweep, say: LengthWriter) -> list[str]:
+def _change(own: AnalysedSweep, left: AnalysedSweep, writer: LengthWriter) -> list[str]:
     found = compare(own.result, left.result)
     blocking = [one.field for one in found.differences if one.effect == "blocks"]
     if blocking:
         return [f"NOT COMPARABLE with as found: {', '.join(blocking)} differ."]
     assert found.first is not None
-    a, b = (say.length(sweep.result.pooled.tir_fit_mm) for sweep in (own, left))
-    moved = f"{say.length(found.first.tir_first_mm)} @ {found.first.high_side_deg:.0f} deg"
+    a, b = (writer.length(sweep.result.pooled.tir_fit_mm) for sweep in (own, left))
+    moved = f"{writer.length(found.first.tir_first_mm)} @ {found.first.high_side_deg:.0f} deg"
     return [
         f"As found {a}, as left {b}; order 1 changed by {moved} on the part (vectors, after less before)."
     ]
 
 
-def _came_true(sweeps: StepSweeps, own: AnalysedSweep, left: AnalysedSweep, say: LengthWriter) -> list[str]:
+def _came_true(
+    sweeps: StepSweeps, own: AnalysedSweep, left: AnalysedSweep, writer: LengthWriter
+) -> list[str]:
     try:
         now = sweeps.mountings()[-1]
         predicted = predict(own, now, own.result.setup.surface).predicted
     except FullturnError:
         return []
     found = left.on_part(own)
-    off = say.length((found - predicted).tir_first_mm)
-    return [f"Predicted {say.vector(predicted)}, found {say.vector(found)} (order 1): they differ by {off}."]
+    off = writer.length((found - predicted).tir_first_mm)
+    return [
+        f"Predicted {writer.vector(predicted)}, found {writer.vector(found)} (order 1): they differ by {off}."
+    ]

@@ -15,48 +15,48 @@ BEFORE_IT_CAME_OFF = (
 )
 
 
-def arbor(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def arbor(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the arbor alone."""
     sweep = sweeps.last("arbor")
-    tir = say.length(sweep.result.pooled.tir_fit_mm)
+    tir = writer.length(sweep.result.pooled.tir_fit_mm)
     return Finding(
-        f"Spindle and arbor alone have {say.vector(sweep.vectors)} on the arbor (TIR of order 1 @ high "
+        f"Spindle and arbor alone have {writer.vector(sweep.vectors)} on the arbor (TIR of order 1 @ high "
         f"side); {tir} in all orders.",
-        figure=f"S {say.bare(sweep.vectors.tir_first_mm)} @ {sweep.vectors.high_side_deg:.0f}",
+        figure=f"S {writer.bare(sweep.vectors.tir_first_mm)} @ {sweep.vectors.high_side_deg:.0f}",
         lines=tuple(trust_lines(sweep.result)),
         curve=sweep.vectors,
     )
 
 
-def mounting(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def mounting(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the last mounting: what a perfect cut on it would leave."""
     every = [sweeps.of(one, one.step) for one in sweeps.job.of("mounting")]
-    return _advice(sweeps, say, every, *_advised(sweeps, say, every[-1]))
+    return _advice(sweeps, writer, every, *_advised(sweeps, writer, every[-1]))
 
 
-def figures(sweeps: StepSweeps, say: LengthWriter) -> dict[str, str]:
+def figures(sweeps: StepSweeps, writer: LengthWriter) -> dict[str, str]:
     """Return what a cut on each mounting would leave, by its sweep; what cannot be told is left out."""
     found = {}
     for one in sweeps.job.of("mounting"):
         try:
-            _, told = _advised(sweeps, say, sweeps.of(one, one.step))
+            _, study = _advised(sweeps, writer, sweeps.of(one, one.step))
         except FullturnError:
             continue
-        if told is not None:
-            found[one.id] = say.figure(told.prediction.tir.value_mm, told.advice)
+        if study is not None:
+            found[one.id] = writer.figure(study.prediction.tir.value_mm, study.advice)
     return found
 
 
-def predicted(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def predicted(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell what a cut on the mounting of now would leave; the scatter counts where the part came off."""
     every, off = sweeps.mountings(), sweeps.job.came_off
-    told = _advice(sweeps, say, every, *_advised(sweeps, say, every[-1], comes_off=off))
-    lines = (BEFORE_IT_CAME_OFF, *told.lines) if off else told.lines
-    return Finding(told.sentence, told.state, told.figure, lines, told.curve)
+    study = _advice(sweeps, writer, every, *_advised(sweeps, writer, every[-1], comes_off=off))
+    lines = (BEFORE_IT_CAME_OFF, *study.lines) if off else study.lines
+    return Finding(study.sentence, study.state, study.figure, lines, study.curve)
 
 
 def _advised(
-    sweeps: StepSweeps, say: LengthWriter, one: AnalysedSweep, *, comes_off: bool = False
+    sweeps: StepSweeps, writer: LengthWriter, one: AnalysedSweep, *, comes_off: bool = False
 ) -> tuple[str, CutStudy | None]:
     """Return the sentence about a mounting, and the advice; None without a limit."""
     own = sweeps.last("as-found")
@@ -65,22 +65,23 @@ def _advised(
     if limit is None:
         tir_mm = predict(own, one, surface, mounts=mounts, comes_off=comes_off).tir.value_mm
         return (
-            f"A perfect cut on this mounting would leave {say.length(tir_mm)} TIR in the part's own "
+            f"A perfect cut on this mounting would leave {writer.length(tir_mm)} TIR in the part's own "
             "bearings; no limit was entered to hold it against."
         ), None
     advised = study_cut(own, one, limit, surface, mounts=mounts, comes_off=comes_off)
-    return prediction_sentence(advised, say.unit), advised
+    return prediction_sentence(advised, writer.unit), advised
 
 
 def _advice(
-    sweeps: StepSweeps, say: LengthWriter, every: list[AnalysedSweep], sentence: str, now: CutStudy | None
+    sweeps: StepSweeps, writer: LengthWriter, every: list[AnalysedSweep], sentence: str, now: CutStudy | None
 ) -> Finding:
     if now is None:
         return Finding(sentence, figure="no limit")
     own, mount = sweeps.last("as-found"), now.prediction.mount_first
     lines = [
-        f"Mount vector (lathe less bearings): {say.length(mount.tir_first_mm)} @ {mount.high_side_deg:.0f} "
-        "deg on the part; a cut leaves minus this."
+        "Mount vector (lathe less bearings): "
+        f"{writer.length(mount.tir_first_mm)} @ {mount.high_side_deg:.0f} deg on the part; a cut leaves "
+        "minus this."
     ]
     if now.advice == "undecided":
         lines.append(f"Not decided because: {printable(now.decision.why)}.")
@@ -90,62 +91,62 @@ def _advice(
             )
     last = every[-1].on_part(own)
     for number, sweep in enumerate(every[:-1], 1):
-        off = say.vector(sweep.on_part(own) - last)
+        off = writer.vector(sweep.on_part(own) - last)
         lines.append(f"Mounting {number} differed from this one by {off}: dirt, or how it sat.")
     lines += [f"Note: {note}." for note in now.notes]
-    figure = say.figure(now.prediction.tir.value_mm, now.advice)
+    figure = writer.figure(now.prediction.tir.value_mm, now.advice)
     return Finding(sentence, now.advice, figure, tuple(lines), now.prediction.predicted)
 
 
-def half_before(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell part and spindle apart before the cut."""
     half, mounted = sweeps.last("half-before"), sweeps.last("mounting")
-    told = sweeps.owners()
-    spindle, separation = told.share("spindle"), told.separation
+    study = sweeps.error_sources()
+    spindle, separation = study.share("spindle"), study.separation
     if spindle is None or separation is None:
         raise MissingSweep("No mounting was swept before the part was re-indexed: nothing can be separated.")
     if not separation.first_separable:
         words = "Order 1 cannot be separated with these positions: no number is given."
-        return Finding(words, "doubt", "not told", (best_next(told),))
+        return Finding(words, "doubt", "not told", (best_next(study),))
     first = spindle.first
-    low, high = (say.length(end) for end in first.interval_mm)
+    low, high = (writer.length(end) for end in first.interval_mm)
     lines = [
-        f"Once round the lathe read {say.vector(mounted.on_part())} on the part; re-indexed by "
+        f"Once round the lathe read {writer.vector(mounted.on_part())} on the part; re-indexed by "
         f"{_turned(half.known_index() - mounted.known_index()):.0f} deg it reads "
-        f"{say.vector(half.on_part(mounted))}: what moved on the part is not the part's.",
+        f"{writer.vector(half.on_part(mounted))}: what moved on the part is not the part's.",
         f"Spindle, 95 %: {low} to {high}.",
-        best_next(told),
+        best_next(study),
     ]
     return Finding(
-        f"The part with its seat has {say.vector(separation.part)} on the part; spindle, arbor and cones "
-        f"have {say.vector(spindle.vectors)} on the arbor (TIR of order 1 @ high side).",
-        figure=f"S {say.bare(first.tir_first_mm)} @ {first.high_side_deg:.0f}",
+        f"The part with its seat has {writer.vector(separation.part)} on the part; spindle, arbor and cones "
+        f"have {writer.vector(spindle.vectors)} on the arbor (TIR of order 1 @ high side).",
+        figure=f"S {writer.bare(first.tir_first_mm)} @ {first.high_side_deg:.0f}",
         lines=tuple(line for line in lines if line),
         curve=half.vectors,
     )
 
 
-def cut_card(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def cut_card(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the cut card of the mounting that is on the lathe now."""
     own, now = sweeps.last("as-found"), sweeps.mountings()[-1]
-    _, advised = _advised(sweeps, say, now)
+    _, advised = _advised(sweeps, writer, now)
     if advised is None:
         raise MissingSweep("No limit was entered: no cut is planned without the maker's own limit.")
     values = sweeps.job.values
     lengths = {key: parse_length(values[key], key).mm for key in CARD_LENGTHS if key in values}
     card = card_of(own, advised, lengths, own.result.setup.surface)
-    first, *rest = card_lines(card, say.unit)
+    first, *rest = card_lines(card, writer.unit)
     lines = [line.strip() for line in rest]
     if sweeps.job.came_off:
         lines.insert(0, BEFORE_IT_CAME_OFF)
-    figure = "STOP" if card.stops else say.bare(card.least_stock_mm)
+    figure = "STOP" if card.stops else writer.bare(card.least_stock_mm)
     return Finding(first, "over" if card.stops else "strong", figure, tuple(lines), now.on_part(own))
 
 
-def after_cut(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def after_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell what the lathe reads after the cut, which is no evidence of the result."""
     sweep = sweeps.last("after-cut")
-    tir = format_both(sweep.result.pooled.tir_fit_mm, say.unit)
+    tir = format_both(sweep.result.pooled.tir_fit_mm, writer.unit)
     return Finding(
         f"The lathe reads {tir} TIR, {ON_THE_CUTTING_MOUNT}.",
         figure="no evidence",
@@ -154,7 +155,7 @@ def after_cut(sweeps: StepSweeps, say: LengthWriter) -> Finding:
     )
 
 
-def half_after(sweeps: StepSweeps, say: LengthWriter) -> Finding:
+def half_after(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the remount after the cut: the spindle's share again, and what it is blind to."""
     half, found = sweeps.last("half-after"), sweeps.remount()
     turned = _turned(found.step_deg)
@@ -166,11 +167,11 @@ def half_after(sweeps: StepSweeps, say: LengthWriter) -> Finding:
         words = f"Re-indexed by {turned:.0f} deg only, the remount shows nothing of order 1: turn it further."
         return Finding(words, "doubt", "not told", tuple(lines))
     return Finding(
-        f"Re-indexed by {turned:.0f} deg the lathe reads {say.vector(found.reads)} on the arbor, "
+        f"Re-indexed by {turned:.0f} deg the lathe reads {writer.vector(found.reads)} on the arbor, "
         f"{found.times:.2f} times the share of spindle, arbor and cones: they have "
-        f"{say.vector(found.spindle)}.",
-        figure=f"{say.bare(found.reads.tir_first_mm)} @ {found.reads.high_side_deg:.0f}",
-        lines=(*_spindle_before(sweeps, say, found.spindle), *lines, *trust_lines(half.result)),
+        f"{writer.vector(found.spindle)}.",
+        figure=f"{writer.bare(found.reads.tir_first_mm)} @ {found.reads.high_side_deg:.0f}",
+        lines=(*_spindle_before(sweeps, writer, found.spindle), *lines, *trust_lines(half.result)),
         curve=found.reads,
     )
 
@@ -180,12 +181,12 @@ def _turned(step_deg: float) -> float:
     return abs((step_deg + 180.0) % 360.0 - 180.0)
 
 
-def _spindle_before(sweeps: StepSweeps, say: LengthWriter, spindle: OrderVectors) -> list[str]:
+def _spindle_before(sweeps: StepSweeps, writer: LengthWriter, spindle: OrderVectors) -> list[str]:
     try:
-        before = sweeps.owners().share("spindle")
+        before = sweeps.error_sources().share("spindle")
     except FullturnError:
         return []
     if before is None:
         return []
-    off = say.length((spindle - before.vectors).tir_first_mm)
-    return [f"The half turn before the cut said {say.vector(before.vectors)}: they differ by {off}."]
+    off = writer.length((spindle - before.vectors).tir_first_mm)
+    return [f"The half turn before the cut said {writer.vector(before.vectors)}: they differ by {off}."]

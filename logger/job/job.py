@@ -106,18 +106,18 @@ class Job:
         """A person has read a caution."""
         return self if key in self.acknowledged else replace(self, acknowledged=(*self.acknowledged, key))
 
-    def with_taken(self, one: JobSweep) -> "Job":
+    def with_sweep(self, one: JobSweep) -> "Job":
         """A sweep was taken; the step is skipped no more."""
         skipped = tuple(step for step in self.skipped if step != one.step)
         return replace(self, taken=(*self.taken, one), skipped=skipped)
 
     def saying(self, sweep_id: str, said: str, state: str, figure: str) -> "Job":
         """What was said of a sweep is kept beside it."""
-        told = tuple(
+        sweeps = tuple(
             replace(one, said=said, state=state, figure=figure) if one.id == sweep_id else one
             for one in self.taken
         )
-        return replace(self, taken=told)
+        return replace(self, taken=sweeps)
 
     def mounting_again(self) -> "Job":
         """Stand at one more mounting; those before are kept."""
@@ -149,9 +149,9 @@ class Job:
     def _attempts(self, step: str) -> int:
         return max((one.attempt for one in self.taken if one.step == step), default=0)
 
-    def _to(self, way: int) -> "Job":
-        place = ORDER.index(self.at) + way if not self.finished else len(ORDER)
-        while way > 0 and place < len(ORDER) and self._passed_by(ORDER[place]):
+    def _to(self, direction: int) -> "Job":
+        place = ORDER.index(self.at) + direction if not self.finished else len(ORDER)
+        while direction > 0 and place < len(ORDER) and self._passed_by(ORDER[place]):
             place += 1
         if place >= len(ORDER):
             return self._standing(DONE)

@@ -35,12 +35,12 @@ def read(folder: Path) -> Job | None:
     """
     path = folder / FILE
     try:
-        told = json.loads(path.read_text("utf-8"))
+        written_job = json.loads(path.read_text("utf-8"))
     except FileNotFoundError:
         return None
     except (OSError, UnicodeDecodeError, json.JSONDecodeError) as error:
         raise BadInput(f"{path} cannot be read as a job ({error}): correct it or move it away") from error
-    written = told.get("format") if isinstance(told, dict) else None
+    written = written_job.get("format") if isinstance(written_job, dict) else None
     if not isinstance(written, int):
         raise BadInput(f"{path} is no job: it has no format number; move it away")
     if written > FORMAT:
@@ -48,21 +48,21 @@ def read(folder: Path) -> Job | None:
             f"{path} is a job of format {written}, this program reads up to {FORMAT}: use a newer one"
         )
     try:
-        return _job_of(told)
+        return _job_of(written_job)
     except (KeyError, TypeError, ValueError) as error:
         raise BadInput(f"{path} is damaged ({error}): correct it or move it away") from error
 
 
-def _job_of(told: dict[str, Any]) -> Job:
+def _job_of(written_job: dict[str, Any]) -> Job:
     job = Job(
-        part=str(told["part"]),
-        number=str(told["number"]),
-        at=str(told["at"]),
-        attempt=int(told["attempt"]),
-        taken=tuple(JobSweep(**one) for one in told["taken"]),
-        skipped=tuple(map(str, told["skipped"])),
-        acknowledged=tuple(map(str, told["acknowledged"])),
-        values={str(key): str(value) for key, value in told["values"].items()},
+        part=str(written_job["part"]),
+        number=str(written_job["number"]),
+        at=str(written_job["at"]),
+        attempt=int(written_job["attempt"]),
+        taken=tuple(JobSweep(**one) for one in written_job["taken"]),
+        skipped=tuple(map(str, written_job["skipped"])),
+        acknowledged=tuple(map(str, written_job["acknowledged"])),
+        values={str(key): str(value) for key, value in written_job["values"].items()},
     )
     unknown = {job.at, *job.skipped, *(one.step for one in job.taken)} - {*BY_KEY, DONE}
     if unknown:

@@ -82,11 +82,11 @@ class StepSweeps:
         halves, order = self.job.of("half-before"), self.job.taken.index
         return [one for one in self.job.of("mounting") if not halves or order(one) < order(halves[-1])]
 
-    def owners(self) -> ErrorSources:
+    def error_sources(self) -> ErrorSources:
         """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
-        own, told = self.own(), self.separated()
+        own, study = self.own(), self.separated()
         lathe = [ArborSweep(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
-        return find_error_sources(own.on_part() if own else None, lathe, told.found if told else None)
+        return find_error_sources(own.on_part() if own else None, lathe, study.found if study else None)
 
     def remount(self) -> HalfTurnReading:
         """Return the half turn after the cut explained, what the cutting mount still read taken off.
@@ -95,19 +95,19 @@ class StepSweeps:
         """
         half = self.last("half-after")
         if self.job.last("after-cut") is not None:
-            told = study_separation([self.last("after-cut"), half])
+            study = study_separation([self.last("after-cut"), half])
         else:
-            told = study_separation([half], cut_at_deg=self.mountings()[-1].known_index())
-        if not told.remounts:
+            study = study_separation([half], cut_at_deg=self.mountings()[-1].known_index())
+        if not study.remounts:
             raise MissingSweep(
                 "The remount cannot be held against the cut: sweep after the cut, then the half turn."
             )
-        return told.remounts[0].told
+        return study.remounts[0].told
 
 
-def best_next(told: ErrorSources) -> str:
+def best_next(study: ErrorSources) -> str:
     """Return what these positions cannot separate, and the position to add; empty where all is told."""
-    found = told.separation
+    found = study.separation
     if found is None or not found.not_separable:
         return ""
     orders, at = found.not_separable, f"{found.best_next_deg:.0f} deg"

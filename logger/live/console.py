@@ -25,7 +25,7 @@ from logger.live.drawing.lengths import OTHER_SYSTEM
 from logger.live.drawing.rows import Row, page
 from logger.live.job.guide import JobGuide
 from logger.live.job.practice_story import PracticeStory
-from logger.live.key_bindings import BY_NAME, KeyCommand, KeyRepeatFilter, order_of
+from logger.live.key_bindings import BY_NAME, KeyCommand, KeyRepeatFilter, command_of
 from logger.live.pages.page_frame import footer, too_small
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import LiveRuntime
@@ -41,8 +41,8 @@ class Console:
 
     def __init__(
         self,
-        desk: LiveRuntime,
-        look: DisplayOptions,
+        runtime: LiveRuntime,
+        options: DisplayOptions,
         *,
         config_folder: Path,
         data_folder: Path,
@@ -51,33 +51,35 @@ class Console:
         story: PracticeStory | None = None,
     ) -> None:
         """``story``: the practice bench in this process moves on with the steps of a job."""
-        self.table = PageContext(desk, look, config_folder, data_folder, library, self.go)
-        self.walk = JobGuide(
-            lambda: self.table.desk,
+        self.context = PageContext(runtime, options, config_folder, data_folder, library, self.go)
+        self.guide = JobGuide(
+            lambda: self.context.runtime,
             data_folder,
-            unit=lambda: self.table.look.unit,
+            unit=lambda: self.context.options.unit,
             story=story,
             moved=self._move_to,
         )
         """The walk through a job, whichever page is open."""
-        targets = SpotListController(self.table)
-        talks = (
-            TurningController(self.table),
-            WallController(self.table),
-            SetupController(self.table),
-            IndicatorCheckController(self.table),
-            EncoderController(self.table),
-            CompareController(self.table),
-            NumbersController(self.table),
-            targets,
-            ApproachController(self.table, targets),
-            TypedReadingsController(self.table),
-            HelpController(self.table),
-            StepsController(self.table, self.walk),
-            ErrorSourcesController(self.table, self.walk),
-            AdjustingController(self.table),
+        spots = SpotListController(self.context)
+        controllers = (
+            TurningController(self.context),
+            WallController(self.context),
+            SetupController(self.context),
+            IndicatorCheckController(self.context),
+            EncoderController(self.context),
+            CompareController(self.context),
+            NumbersController(self.context),
+            spots,
+            ApproachController(self.context, spots),
+            TypedReadingsController(self.context),
+            HelpController(self.context),
+            StepsController(self.context, self.guide),
+            ErrorSourcesController(self.context, self.guide),
+            AdjustingController(self.context),
         )
-        self.talks: dict[str, PageController] = {talk.name: talk for talk in talks}
+        self.controllers: dict[str, PageController] = {
+            controller.name: controller for controller in controllers
+        }
         """Every page by its name."""
         self.page = "turning"
         self.locked, self.bells = False, True
@@ -87,59 +89,59 @@ class Console:
         """True once the window is to be closed."""
         self._gate = KeyRepeatFilter()
         self._replay = replay
-        self._rings: list[int] = []
+        self._bells_due: list[int] = []
         self._footer: list[tuple[int, int, str]] = []
 
     @property
-    def desk(self) -> LiveRuntime:
+    def runtime(self) -> LiveRuntime:
         """The desk, as it is now: a replay that jumps takes another."""
-        return self.table.desk
+        return self.context.runtime
 
     @property
-    def look(self) -> DisplayOptions:
+    def options(self) -> DisplayOptions:
         """How this person wants to look at it."""
-        return self.table.look
+        return self.context.options
 
     @property
-    def asking(self) -> Prompt | None:
+    def prompt(self) -> Prompt | None:
         """A line that has to be typed."""
-        return self.table.asking
+        return self.context.prompt
 
-    @asking.setter
-    def asking(self, asked: Prompt | None) -> None:
-        self.table.asking = asked
+    @prompt.setter
+    def prompt(self, asked: Prompt | None) -> None:
+        self.context.prompt = asked
 
     @property
-    def talk(self) -> PageController:
+    def controller(self) -> PageController:
         """The page that is open."""
-        return self.talks[self.page]
+        return self.controllers[self.page]
 
     @property
     def light(self) -> bool:
         """Whether the colours are light: as wanted, and always on the wall."""
-        return self.look.light or self.page == "wall"
+        return self.options.light or self.page == "wall"
 
     # --- in -------------------------------------------------------------------------------------------
 
     def key(self, key: str, now_s: float) -> None:
         """Take a key by its name; one that is held counts once."""
-        if self.talk.takes(key):
+        if self.controller.takes(key):
             return
-        order = order_of(key)
+        command = command_of(key)
         counted = self._gate.passes(key, now_s)
-        if order is not None and counted:
-            self.do(order.name)
+        if command is not None and counted:
+            self.do(command.name)
 
     def do(self, name: str) -> None:
         """Do a command by its name, whoever asks: a key, a click, the palette, the board's button."""
         if self.locked and name not in WHILE_LOCKED:
             return
-        order = BY_NAME[name]
-        if order.replay_only:
-            self._steer_replay(order)
-        elif order.steps_only:
-            self._steer_steps(order)
-        elif name in self.talks and self.talks[name].direct:
+        command = BY_NAME[name]
+        if command.replay_only:
+            self._steer_replay(command)
+        elif command.steps_only:
+            self._steer_steps(command)
+        elif name in self.controllers and self.controllers[name].direct:
             self.go(name)
         else:
             getattr(self, "_do_" + name.replace("-", "_"))()
@@ -152,61 +154,61 @@ class Console:
 
     def tick(self) -> None:
         """Look at what has come; called by the timer before painting."""
-        self.desk.poll()
-        self._rings += self.desk.rings
-        self.desk.rings.clear()
-        if self.desk.pressed:
-            self.desk.pressed = False
-            if self._gate.passes(BUTTON, self.desk.clock()) and not self.typing:
+        self.runtime.poll()
+        self._bells_due += self.runtime.bells_due
+        self.runtime.bells_due.clear()
+        if self.runtime.pressed:
+            self.runtime.pressed = False
+            if self._gate.passes(BUTTON, self.runtime.clock()) and not self.typing:
                 self.do("next")
-        self.walk.tick()
-        self.talk.tick()
+        self.guide.tick()
+        self.controller.tick()
 
     @property
     def wants_work(self) -> bool:
         """Tell whether sweeps of the job wait to be read beside the painting."""
-        return self.walk.wants_work
+        return self.guide.wants_work
 
     def work(self) -> None:
         """Read them; from the one thread beside the painting."""
-        self.walk.work()
+        self.guide.work()
 
-    def _move_to(self, desk: LiveRuntime) -> None:
-        self.table.desk = desk
+    def _move_to(self, runtime: LiveRuntime) -> None:
+        self.context.runtime = runtime
 
-    def ring(self) -> int:
+    def sample_ring(self) -> int:
         """Return how many bells are to be rung now, and forget them."""
-        self._rings.append(self.talk.rings())
-        wanted = max(self._rings) if self.bells else 0
-        self._rings.clear()
+        self._bells_due.append(self.controller.bells_due())
+        wanted = max(self._bells_due) if self.bells else 0
+        self._bells_due.clear()
         return wanted
 
     def go(self, name: str) -> None:
         """Open a page."""
-        self.talk.leave()
+        self.controller.leave()
         self.page = name
-        self.talk.enter()
+        self.controller.enter()
 
     # --- what keys do on every page -------------------------------------------------------------------
 
     def _do_next(self) -> None:
-        self.talk.next()
+        self.controller.primary()
 
     def _do_back(self) -> None:
-        if not self.talk.back():
-            self.go(self.talk.behind)
+        if not self.controller.back():
+            self.go(self.controller.behind)
 
     def _do_up(self) -> None:
-        self.talk.move(-1)
+        self.controller.move(-1)
 
     def _do_down(self) -> None:
-        self.talk.move(1)
+        self.controller.move(1)
 
     def _do_left(self) -> None:
-        self.talk.change(-1)
+        self.controller.change(-1)
 
     def _do_right(self) -> None:
-        self.talk.change(1)
+        self.controller.change(1)
 
     def _do_find(self) -> None:
         self.go("targets")
@@ -221,43 +223,43 @@ class Console:
         self.go("turning" if self.page == "help" else "help")
 
     def _do_mark(self) -> None:
-        self.desk.acts.mark("part")
+        self.runtime.acts.mark("part")
 
     def _do_arbor(self) -> None:
-        if not self.table.setup.stage.on_lathe:
-            self.desk.say("the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)")
+        if not self.context.setup.stage.on_lathe:
+            self.runtime.say("the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)")
             return
-        self.desk.acts.mark("arbor")
+        self.runtime.acts.mark("arbor")
 
     def _do_zero(self) -> None:
-        self.desk.acts.zero()
+        self.runtime.acts.zero()
 
     def _do_clear(self) -> None:
-        self.desk.acts.clear_ends()
+        self.runtime.acts.clear_ends()
 
     def _do_undo(self) -> None:
-        self.desk.acts.undo()
+        self.runtime.acts.undo()
 
     def _do_units(self) -> None:
-        self.table.look = replace(self.look, unit=OTHER_SYSTEM[self.look.unit])
+        self.context.options = replace(self.options, unit=OTHER_SYSTEM[self.options.unit])
 
     def _do_round(self) -> None:
-        self.table.look = replace(self.look, round=not self.look.round)
+        self.context.options = replace(self.options, round=not self.options.round)
 
     def _do_light(self) -> None:
-        self.table.look = replace(self.look, light=not self.look.light)
+        self.context.options = replace(self.options, light=not self.options.light)
 
     def _do_thick(self) -> None:
-        self.table.look = replace(self.look, thick=not self.look.thick)
+        self.context.options = replace(self.options, thick=not self.options.thick)
 
     def _do_bells(self) -> None:
         self.bells = not self.bells
-        self.desk.say("bells on" if self.bells else "bells off")
+        self.runtime.say("bells on" if self.bells else "bells off")
 
     def _do_lock(self) -> None:
         self.locked = not self.locked
         if not self.locked:
-            self.desk.say("keys unlocked")
+            self.runtime.say("keys unlocked")
 
     def _do_quit(self) -> None:
         self.ask_to_end()
@@ -268,36 +270,36 @@ class Console:
         def end() -> None:
             self.over = True
 
-        asks.end(self.table, end)
+        asks.end(self.context, end)
 
     def _do_name(self) -> None:
-        asks.name(self.table)
+        asks.name(self.context)
 
     def _do_leave_out(self) -> None:
-        asks.leave_out(self.table)
+        asks.leave_out(self.context)
 
-    def _steer_steps(self, order: KeyCommand) -> None:
-        if not self.talk.order(order.name):
-            self.desk.say(f"{order.label}: only in Steps (3)")
+    def _steer_steps(self, command: KeyCommand) -> None:
+        if not self.controller.command(command.name):
+            self.runtime.say(f"{command.label}: only in Steps (3)")
 
-    def _steer_replay(self, order: KeyCommand) -> None:
+    def _steer_replay(self, command: KeyCommand) -> None:
         replay = self._replay
         if replay is None:
-            self.desk.say(f"{order.label}: only in a replay")
-        elif order.name == "jump":
-            asks.jump(self.table, replay)
+            self.runtime.say(f"{command.label}: only in a replay")
+        elif command.name == "jump":
+            asks.jump(self.context, replay)
         else:
-            getattr(replay, order.name)()
+            getattr(replay, command.name)()
 
     # --- out ------------------------------------------------------------------------------------------
 
     def view(self) -> View:
         """Return what is known now, and how this window stands."""
         return replace(
-            self.desk.view(),
+            self.runtime.view(),
             locked=self.locked,
             bells=self.bells,
-            replaying=self._replay.standing(self.desk) if self._replay else None,
+            replaying=self._replay.standing(self.runtime) if self._replay else None,
         )
 
     def paint(self, width: int, height: int) -> list[Row]:
@@ -307,6 +309,6 @@ class Console:
             return page(too_small(width, height), width, height)
         view = self.view()
         if self.page == "wall":
-            return self.talk.paint(view, width, height)
-        last, self._footer = footer(view, self.talk.next_words(view), width)
-        return [*self.talk.paint(view, width, height - 1), last]
+            return self.controller.paint(view, width, height)
+        last, self._footer = footer(view, self.controller.primary_label(view), width)
+        return [*self.controller.paint(view, width, height - 1), last]

@@ -73,26 +73,26 @@ KEY_COMMANDS = (
     KeyCommand("left", ("left",), "left", "the value before"),
     KeyCommand("right", ("right",), "right", "the value after"),
 )
-BY_NAME = {order.name: order for order in KEY_COMMANDS}
-_BY_KEY = {key: order for order in KEY_COMMANDS for key in order.keys}
-_WALK = ("up", "down", "left", "right")
+BY_NAME = {command.name: command for command in KEY_COMMANDS}
+_BY_KEY = {key: command for command in KEY_COMMANDS for key in command.keys}
+_REPEATABLE = ("up", "down", "left", "right")
 """Moving about in a list may repeat: nothing is done by it."""
 
 
-def order_of(key: str) -> KeyCommand | None:
+def command_of(key: str) -> KeyCommand | None:
     """Return the command of a key, capital or small; None where it has none."""
     return _BY_KEY.get(key.lower())
 
 
-def listed_orders(kind: str) -> list[KeyCommand]:
+def listed_commands(kind: str) -> list[KeyCommand]:
     """Return the commands that help lists at a desk of this kind: those of a replay only in one."""
-    return [order for order in KEY_COMMANDS if not order.replay_only or kind == "replay"]
+    return [command for command in KEY_COMMANDS if not command.replay_only or kind == "replay"]
 
 
-def key_name(order: KeyCommand) -> str:
+def key_name(command: KeyCommand) -> str:
     """Return how a key is written for a person."""
     names = {"space": "SPACE", "escape": "Esc", "full_stop": ".", "plus": "+", "minus": "-"}
-    key = order.keys[0]
+    key = command.keys[0]
     return names.get(key, key.upper() if len(key) == 1 else key.capitalize())
 
 
@@ -107,4 +107,4 @@ class KeyRepeatFilter:
         key = key.lower()
         before = self._last.get(key)
         self._last[key] = now_s
-        return key in _WALK or before is None or now_s - before >= APART_S
+        return key in _REPEATABLE or before is None or now_s - before >= APART_S

@@ -34,8 +34,8 @@ PRACTICE = "practice:"
 class LiveSession:
     """A desk, and what keeps its turns."""
 
-    desk: LiveRuntime
-    keeping: BackgroundTurnStore | None = None
+    runtime: LiveRuntime
+    turn_store: BackgroundTurnStore | None = None
     replay: ReplayControl | None = None
     path: Path | None = None
     """The recording that is replayed or followed."""
@@ -61,8 +61,8 @@ def open_source(
     make_folder(folder)
     sweep_out(folder)
     text = {**getattr(source, "setup", {}), **dict(rig.text if rig else ()), **override}
-    ring = SampleRing()
-    tap = SessionTap(ring)
+    sample_ring = SampleRing()
+    session_tap = SessionTap(sample_ring)
     recorder = Recorder(
         source,
         default_path(folder, text.get("part", ""), datetime.now()),
@@ -71,25 +71,27 @@ def open_source(
         version=version,
         rate_hz=rate_hz,
         lines=rig is not None,
-        tap=tap,
+        tap=session_tap,
         patient=True,
     )
     if rig is not None and rig.port.send:
         source.write(rig.port.send.encode())
-    desk = LiveRuntime(kind, source, recorder=recorder, ring=ring, tap=tap, clock=clock)
-    desk.lines_on = f"lines {source.name}" if rig is not None else ""
-    sitting = LiveSession(desk, BackgroundTurnStore(desk, settings, version))
+    runtime = LiveRuntime(
+        kind, source, recorder=recorder, sample_ring=sample_ring, session_tap=session_tap, clock=clock
+    )
+    runtime.lines_on = f"lines {source.name}" if rig is not None else ""
+    live_session = LiveSession(runtime, BackgroundTurnStore(runtime, settings, version))
 
     def meet(board: str) -> None:
         try:
             known = {**setups.kept(settings.config_folder, board, text.get("part", "")), **text}
             if known != text:
-                desk.change_setup(known)
+                runtime.change_setup(known)
         except FullturnError as error:
-            desk.say(str(error))
+            runtime.say(str(error))
 
-    desk.on_board = meet
-    return sitting
+    runtime.on_board = meet
+    return live_session
 
 
 def open_port(
@@ -131,23 +133,23 @@ def open_port(
                     policy=patience,
                 ),
             )  # fmt: skip
-        sitting = open_source(
+        live_session = open_source(
             source, "owner", settings, version, override, rate_hz=rate_hz, rig=rig, clock=clock
         )
     except FullturnError:
         source.close()
         raise
     if rig is not None:
-        return sitting  # known boards are opened without a rig: this one is named again next time
-    meet = sitting.desk.on_board
+        return live_session  # known boards are opened without a rig: this one is named again next time
+    meet = live_session.runtime.on_board
 
     def remember(board: str) -> None:
         with suppress(BadInput):
             known.remember(port.info)
         meet(board)
 
-    sitting.desk.on_board = remember
-    return sitting
+    live_session.runtime.on_board = remember
+    return live_session
 
 
 def open_practice(
@@ -175,12 +177,20 @@ def open_recording(
     from logger.sources import FollowSource, ReplaySource  # noqa: PLC0415
 
     def begin(source: Source, kind: str) -> LiveRuntime:
-        ring = SampleRing()
-        tap = SessionTap(ring)
+        sample_ring = SampleRing()
+        session_tap = SessionTap(sample_ring)
         session = Session(override)
         session.change_setup(RecordingReader(path).setup)
-        worker = Worker(source, session, tap=tap)
-        return LiveRuntime(kind, source, session=session, worker=worker, ring=ring, tap=tap, clock=clock)
+        worker = Worker(source, session, tap=session_tap)
+        return LiveRuntime(
+            kind,
+            source,
+            session=session,
+            worker=worker,
+            sample_ring=sample_ring,
+            session_tap=session_tap,
+            clock=clock,
+        )
 
     reader = RecordingReader(path)
     if follow:
@@ -190,9 +200,9 @@ def open_recording(
     def at(monotonic_ns: int) -> tuple[LiveRuntime, ReplaySource]:
         again = ReplaySource(RecordingReader(path), speed=0.0)
         again.skip_to(monotonic_ns)
-        desk = begin(again, "replay")
-        desk.start()
-        return desk, again
+        runtime = begin(again, "replay")
+        runtime.start()
+        return runtime, again
 
     return LiveSession(begin(source, "replay"), replay=ReplayControl(source, at), path=path)
 

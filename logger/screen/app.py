@@ -36,19 +36,19 @@ class Window(App[None]):
     def __init__(
         self,
         console: Console,
-        sitting: LiveSession,
+        live_session: LiveSession,
         *,
         clock: Callable[[], float] = time.monotonic,
         frames_a_second: float = FRAMES_A_SECOND,
     ) -> None:
         super().__init__()
         self.console_ = console
-        self._sitting = sitting
+        self._live_session = live_session
         self._clock = clock
         self._frames = frames_a_second
         self._light = console.light
-        self._studying = False
-        self._next_study_s = 0.0
+        self._analysing = False
+        self._next_analysis_s = 0.0
         # One thread for ever: each new one would keep the memory of its largest analysis for itself.
         self._beside = ThreadPoolExecutor(1, "fullturn-study")
         self.panel = Panel(self._colours(), console.click)
@@ -66,15 +66,15 @@ class Window(App[None]):
     def on_mount(self) -> None:
         """Begin to paint, and to read."""
         self.panel.focus()
-        if not self.console_.desk.started:
-            self.console_.desk.start()
+        if not self.console_.runtime.started:
+            self.console_.runtime.start()
         self.set_interval(1.0 / self._frames, self.frame)
-        if self._sitting.replay is not None:
+        if self._live_session.replay is not None:
             self._beside.submit(self._look_up_turns)
         self.frame()
 
     def _look_up_turns(self) -> None:
-        replay, path = self._sitting.replay, self._sitting.path
+        replay, path = self._live_session.replay, self._live_session.path
         if replay is not None and path is not None:
             replay.starts_ns = starts_of_turns(path)
 
@@ -83,11 +83,11 @@ class Window(App[None]):
         console = self.console_
         console.typing = len(self.screen_stack) > 1
         console.tick()
-        self._ring(console.ring())
-        self._study()
-        if console.asking is not None and len(self.screen_stack) == 1:
-            asking, console.asking = console.asking, None
-            self.push_screen(PromptScreen(asking))
+        self._sample_ring(console.sample_ring())
+        self._analyse()
+        if console.prompt is not None and len(self.screen_stack) == 1:
+            prompt, console.prompt = console.prompt, None
+            self.push_screen(PromptScreen(prompt))
         if console.over:
             self.exit()
             return
@@ -99,34 +99,34 @@ class Window(App[None]):
             self.panel.show(console.paint(size.width, size.height))
             self.frames += 1
 
-    def _ring(self, times: int) -> None:
+    def _sample_ring(self, times: int) -> None:
         for k in range(times):
             self.set_timer(0.001 + k * BELL_APART_S, self.bell)
 
-    def _study(self) -> None:
-        keeping = self._sitting.keeping
-        wanted = self.console_.desk.studying.wanted or (keeping is not None and keeping.wanted)
+    def _analyse(self) -> None:
+        turn_store = self._live_session.turn_store
+        wanted = self.console_.runtime.background.wanted or (turn_store is not None and turn_store.wanted)
         wanted = wanted or self.console_.wants_work
-        if wanted and not self._studying and self._clock() >= self._next_study_s:
-            self._studying = True
-            self._beside.submit(self._study_beside)
+        if wanted and not self._analysing and self._clock() >= self._next_analysis_s:
+            self._analysing = True
+            self._beside.submit(self._analyse_beside)
 
-    def _study_beside(self) -> None:
+    def _analyse_beside(self) -> None:
         began_s = self._clock()
         try:
-            if self.console_.desk.studying.wanted:
-                self.console_.desk.studying.now()
-            if self._sitting.keeping is not None:
-                self._sitting.keeping.keep()
+            if self.console_.runtime.background.wanted:
+                self.console_.runtime.background.now()
+            if self._live_session.turn_store is not None:
+                self._live_session.turn_store.keep()
             if self.console_.wants_work:
                 self.console_.work()
         except FullturnError as error:
-            self.console_.desk.say(str(error))
+            self.console_.runtime.say(str(error))
         finally:
             # A long sweep takes longer to analyse: it gets at most a fifth of the time.
             now_s = self._clock()
-            self._next_study_s = now_s + REST * (now_s - began_s)
-            self._studying = False
+            self._next_analysis_s = now_s + REST * (now_s - began_s)
+            self._analysing = False
 
     def finish(self) -> None:
         """Wait for what runs beside the painting; after this nothing else touches the sitting."""
@@ -159,13 +159,13 @@ class Window(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every command once more, for the palette."""
-        for order in KEY_COMMANDS:
-            if order.name in ("up", "down", "left", "right", "back"):
+        for command in KEY_COMMANDS:
+            if command.name in ("up", "down", "left", "right", "back"):
                 continue
             yield SystemCommand(
-                f"{order.label}  ({key_name(order)})",
-                order.help,
-                lambda name=order.name: self.console_.do(name),
+                f"{command.label}  ({key_name(command)})",
+                command.help,
+                lambda name=command.name: self.console_.do(name),
             )
 
     def text(self) -> list[str]:

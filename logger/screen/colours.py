@@ -47,8 +47,8 @@ class Colours:
 
     def __init__(self, *, light: bool, bare: bool = False) -> None:
         """``bare``: no colours at all, only bold and reversed."""
-        table = LIGHT if light else DARK
-        self._styles = {role: Style.parse(_bare(role) if bare else words) for role, words in table.items()}
+        palette = LIGHT if light else DARK
+        self._styles = {role: Style.parse(_bare(role) if bare else words) for role, words in palette.items()}
         self._plain = self._styles["plain"]
 
     def style_of(self, role: str) -> Style:

@@ -25,16 +25,16 @@ class PromptScreen(ModalScreen[None]):
     """
     BINDINGS: ClassVar = [Binding("escape", "dismiss_prompt", "back", show=False)]
 
-    def __init__(self, asking: Prompt) -> None:
+    def __init__(self, prompt: Prompt) -> None:
         super().__init__()
-        self._asking = asking
+        self._prompt = prompt
 
     def compose(self) -> ComposeResult:
         """Lay the line out."""
         with Vertical():
-            yield Static(Text(self._asking.title), id="title")
-            yield Input(value=self._asking.initial, placeholder=self._asking.hint, max_length=300)
-            yield Static(Text(self._asking.hint), id="words")
+            yield Static(Text(self._prompt.title), id="title")
+            yield Input(value=self._prompt.initial, placeholder=self._prompt.hint, max_length=300)
+            yield Static(Text(self._prompt.hint), id="words")
 
     def on_mount(self) -> None:
         """Let typing begin."""
@@ -44,7 +44,7 @@ class PromptScreen(ModalScreen[None]):
         """Take the line, or say what is wrong with it."""
         line = harmless(event.value)
         try:
-            self._asking.take(line)
+            self._prompt.take(line)
         except FullturnError as error:
             self.query_one("#words", Static).update(Text(str(error)))
             return

@@ -73,9 +73,9 @@ HEAD = b"\0" + frame(Hello(0, 0, 1, 1, 0, 5, 1, 2400, 1000, 0, 1, 1, 7, 20_000))
 HEAD += frame(Channel(1, 0, 0, 1, 0, 1000, 1, -(1 << 30), 1 << 30, "gauge"))
 
 
-def console_of(desk: LiveRuntime, folder: Path) -> Console:
+def console_of(runtime: LiveRuntime, folder: Path) -> Console:
     """Return a console that keeps nothing."""
-    return Console(desk, DisplayOptions(), config_folder=folder, data_folder=folder)
+    return Console(runtime, DisplayOptions(), config_folder=folder, data_folder=folder)
 
 
 def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tuple[float, float]:
@@ -91,14 +91,14 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
     settings = load_settings(
         environment={"FULLTURN_CONFIG": str(folder), "FULLTURN_DATA": str(folder / "data")}
     )
-    sitting = open_port(
+    live_session = open_port(
         str(link), settings, "bench", {"limit": "0.050 mm"}, baud=500_000, rate_hz=RATE_HZ,
         clock=time.monotonic,
     )  # fmt: skip
-    window = Window(console_of(sitting.desk, folder), sitting)
+    window = Window(console_of(live_session.runtime, folder), live_session)
     drawing = page_of_turning.drawing
     if not plot:
-        page_of_turning.drawing = lambda view, look, width, height: [()] * height
+        page_of_turning.drawing = lambda view, options, width, height: [()] * height
 
     async def run() -> tuple[float, float]:
         async with window.run_test(size=size):
@@ -113,20 +113,22 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
     finally:
         page_of_turning.drawing = drawing
         window.finish()
-        assert sitting.keeping is not None
-        sitting.keeping.finish()
+        assert live_session.turn_store is not None
+        live_session.turn_store.finish()
         bench.terminate()
         bench.communicate()
 
 
 def latency_ms(steps: int) -> list[float]:
     """Return how long each of so many steps of the reading took from the wire to the painted text."""
-    wire, ring = Wire(), SampleRing()
-    tap = SessionTap(ring)
+    wire, sample_ring = Wire(), SampleRing()
+    session_tap = SessionTap(sample_ring)
     session = Session()
-    worker = Worker(wire, session, tap=tap)
-    desk = LiveRuntime("owner", wire, session=session, worker=worker, ring=ring, tap=tap)
-    window = Window(console_of(desk, Path(tempfile.mkdtemp())), LiveSession(desk))
+    worker = Worker(wire, session, tap=session_tap)
+    runtime = LiveRuntime(
+        "owner", wire, session=session, worker=worker, sample_ring=sample_ring, tap=session_tap
+    )
+    window = Window(console_of(runtime, Path(tempfile.mkdtemp())), LiveSession(runtime))
     found: list[float] = []
     random = Random(1)
 
@@ -143,7 +145,7 @@ def latency_ms(steps: int) -> list[float]:
                     await asyncio.sleep(0.001)
                 found.append(1000.0 * (time.perf_counter() - sent))
                 await asyncio.sleep(random.uniform(0.02, 0.12))
-        desk.close()
+        runtime.close()
 
     asyncio.run(run())
     return sorted(found)
@@ -151,9 +153,9 @@ def latency_ms(steps: int) -> list[float]:
 
 def session_at_20000(seconds: float) -> tuple[int, int, float]:
     """Return (readings sent, readings in the session, CPU seconds) of a stream in pieces of 20 ms."""
-    wire, ring = Wire(), SampleRing()
+    wire, sample_ring = Wire(), SampleRing()
     session = Session()
-    worker = Worker(wire, session, tap=SessionTap(ring))
+    worker = Worker(wire, session, tap=SessionTap(sample_ring))
     pieces = []
     for piece in range(round(seconds * 50)):
         base = piece * 400
@@ -169,7 +171,7 @@ def session_at_20000(seconds: float) -> tuple[int, int, float]:
     for piece in pieces:
         wire.bytes.put(piece)
         worker._round()
-        ring.take()
+        sample_ring.take()
     return len(pieces) * 400, session.snapshot().samples, time.process_time() - cpu
 
 

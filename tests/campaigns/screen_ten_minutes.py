@@ -44,7 +44,7 @@ def main(minutes: float, rate_hz: int) -> None:
     settings = load_settings(
         environment={"FULLTURN_CONFIG": str(folder / "config"), "FULLTURN_DATA": str(folder / "data")}
     )
-    sitting = open_port(
+    live_session = open_port(
         str(link),
         settings,
         "soak",
@@ -54,13 +54,13 @@ def main(minutes: float, rate_hz: int) -> None:
         clock=time.monotonic,
     )
     console = Console(
-        sitting.desk,
+        live_session.runtime,
         DisplayOptions(),
         config_folder=settings.config_folder,
         data_folder=settings.data_folder,
         library=lambda: library_of(settings),
     )
-    window = Window(console, sitting)
+    window = Window(console, live_session)
     began, cpu = time.monotonic(), time.process_time()
     print("minute  memory MB  turns  readings  frames/s  CPU %", flush=True)
 
@@ -71,8 +71,8 @@ def main(minutes: float, rate_hz: int) -> None:
                 await asyncio.sleep(30.0)
                 gone = time.monotonic() - began
                 print(
-                    f"{minute / 2:>6.1f}  {resident_mb():>9.1f}  {len(console.desk.turns):>5}  "
-                    f"{console.desk.session.snapshot().samples:>8}  {(window.frames - frames) / 30.0:>8.1f}  "
+                    f"{minute / 2:>6.1f}  {resident_mb():>9.1f}  {len(console.runtime.turns):>5}  "
+                    f"{console.runtime.session.snapshot().samples:>8}  {(window.frames - frames) / 30.0:>8.1f}  "
                     f"{100 * (time.process_time() - cpu) / gone:>5.1f}",
                     flush=True,
                 )
@@ -80,11 +80,11 @@ def main(minutes: float, rate_hz: int) -> None:
 
     asyncio.run(run())
     window.finish()
-    assert sitting.keeping is not None
-    skipped = console.desk._ring.skipped
-    recorder = console.desk.recorder
+    assert live_session.turn_store is not None
+    skipped = console.runtime._sample_ring.skipped
+    recorder = console.runtime.recorder
     assert recorder is not None
-    sitting.keeping.finish()
+    live_session.turn_store.finish()
     bench.terminate()
     bench.communicate()
     told = check_file(recorder.path)

@@ -46,9 +46,9 @@ def steer(text: str) -> float:
     return (-1.0 if found.group(2) else 1.0) * min(60.0, max(2.0, 0.8 * to_go))
 
 
-@pytest.mark.parametrize("way", [1, -1])
+@pytest.mark.parametrize("direction", [1, -1])
 def test_a_hand_steered_by_the_arrow_stops_within_a_degree_with_a_lag_of_120_ms(
-    tmp_path: Path, way: int
+    tmp_path: Path, direction: int
 ) -> None:
     hand = SteeredHand()
     base = scenario("wind-pump/as-found")
@@ -56,19 +56,19 @@ def test_a_hand_steered_by_the_arrow_stops_within_a_degree_with_a_lag_of_120_ms(
     seat = practice_seat(tmp_path, bench=Bench(late))
     seat.go(0.5)
     for k in range(1200):
-        hand.speed_deg_s = way * (20.0, 50.0, 70.0, 35.0, 60.0)[k // 14 % 5]  # grip after grip
-        seat.go(0.05, study=False)
-        if len(seat.console.desk.turns) == 3:
+        hand.speed_deg_s = direction * (20.0, 50.0, 70.0, 35.0, 60.0)[k // 14 % 5]  # grip after grip
+        seat.go(0.05, analyse=False)
+        if len(seat.console.runtime.turns) == 3:
             break
-    seat.study()
+    seat.analyse()
     seat.press("f", "space")
     stood = 0
     rung = []
     for _ in range(2400):
         text = seat.text()
-        rung.append(seat.console.ring())
+        rung.append(seat.console.sample_ring())
         hand.speed_deg_s = steer(text)
-        seat.go(0.05, study=False)
+        seat.go(0.05, analyse=False)
         stood = stood + 1 if "HERE" in text else 0
         if stood > 20:
             break
@@ -85,11 +85,11 @@ def test_a_gauge_of_two_values_a_second_gives_no_dashes_while_it_turns(tmp_path:
     base = scenario("wind-pump/as-found")
     slow = replace(base, gauge=GaugeKind(period_us=500_000))
     seat = practice_seat(tmp_path, bench=Bench(slow))
-    seat.go(1.5, study=False)
+    seat.go(1.5, analyse=False)
     words = set()
     for _ in range(200):
-        seat.go(0.05, study=False)
-        words.add(seat.console.desk.view().words)
+        seat.go(0.05, analyse=False)
+        words.add(seat.console.runtime.view().words)
     assert words == {""}
     seat.close()
 
@@ -101,10 +101,10 @@ def test_a_sleeping_gauge_gives_dashes_and_its_words_within_two_seconds(tmp_path
     bench._due[4] = 1 << 62  # the indicator goes to sleep: no value ever comes again
     waited = 0.0
     while "indicator asleep or unplugged" not in seat.text():
-        seat.go(0.05, study=False)
+        seat.go(0.05, analyse=False)
         waited += 0.05
         assert waited < 2.0
-    assert not seat.console.desk.view().live
+    assert not seat.console.runtime.view().live
     seat.close()
 
 
@@ -117,15 +117,15 @@ def test_a_late_gauge_s_noise_does_not_shake_the_top_that_is_led_to(tmp_path: Pa
     seat.go(0.5)
     for k in range(1200):
         hand.speed_deg_s = (20.0, 50.0, 70.0, 35.0, 60.0)[k // 14 % 5]
-        seat.go(0.05, study=False)
-        if len(seat.console.desk.turns) == 3:
+        seat.go(0.05, analyse=False)
+        if len(seat.console.runtime.turns) == 3:
             break
-    seat.study()
-    study = seat.console.desk.study
-    assert study is not None
-    assert study.spots is not None
+    seat.analyse()
+    analysis = seat.console.runtime.analysis
+    assert analysis is not None
+    assert analysis.spots is not None
     truth = base.truth()["high_point_deg"]
     assert isinstance(truth, float)
     # The lag is known to 4 ms, 0.2 deg at these speeds; orders 1 and 2 to a twentieth of a degree.
-    assert study.spots.high_point_deg == pytest.approx(truth, abs=0.5)
+    assert analysis.spots.high_point_deg == pytest.approx(truth, abs=0.5)
     seat.close()

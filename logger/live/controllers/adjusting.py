@@ -6,7 +6,7 @@ from analysis.setup import MarkSide, Surface
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
-from logger.live.pages.adjusting import dialling_page
+from logger.live.pages.adjusting import adjusting_page
 from logger.live.state.view import View
 from logger.live.tools.adjusting import AdjustmentGuide, angles_of, typed_angles
 from logger.live.tools.spot_finder import Approach, Spot, SpotFinder
@@ -20,8 +20,8 @@ class AdjustingController(PageController):
     name = "screws"
     direct = True
 
-    def __init__(self, table: PageContext) -> None:
-        super().__init__(table)
+    def __init__(self, context: PageContext) -> None:
+        super().__init__(context)
         self._run: AdjustmentGuide | None = None
         self._angles: tuple[float, ...] = ()
         self._radius_mm: float | None = None
@@ -30,13 +30,13 @@ class AdjustingController(PageController):
 
     def enter(self) -> None:
         """Begin with the screws of the set-up, else its holes, and the sweep so far."""
-        self._angles = angles_of(self.table.setup)
+        self._angles = angles_of(self.context.setup)
         self._begin()
 
     def _begin(self) -> None:
         self._run, self._finder, self._problem = None, None, ""
-        study, setup = self.table.desk.study, self.table.setup
-        if study is None or study.result is None:
+        analysis, setup = self.context.runtime.analysis, self.context.setup
+        if analysis is None or analysis.result is None:
             self._problem = "No sweep yet: turn once right round, then the moves are known."
         elif setup.mark_on != MarkSide.PART:
             self._problem = "Angles count from the arbor's mark here: screws need the part's mark."
@@ -47,7 +47,7 @@ class AdjustingController(PageController):
         else:
             try:
                 found = adjust(
-                    study.result,
+                    analysis.result,
                     self._angles,
                     surface=setup.surface,
                     screw_radius_mm=self._radius_mm,
@@ -56,14 +56,19 @@ class AdjustingController(PageController):
             except BadInput as error:
                 self._problem = str(error)
                 return
-            self._run = AdjustmentGuide(found, setup.surface, self.table.desk.tap.resolution_mm)
+            self._run = AdjustmentGuide(found, setup.surface, self.context.runtime.session_tap.resolution_mm)
             self._aim()
 
     def _aim(self) -> None:
-        desk, run = self.table.desk, self._run
+        runtime, run = self.context.runtime, self._run
         assert run is not None
-        target = Spot(f"screw {run.at + 1}", run.move.deg)
-        self._finder = SpotFinder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
+        spot = Spot(f"screw {run.at + 1}", run.move.deg)
+        self._finder = SpotFinder(
+            spot,
+            self.context.setup,
+            runtime.session_tap.counts_per_turn,
+            runtime.readout.pass_trace.direction,
+        )
 
     def move(self, step: int) -> None:
         """Take another screw."""
@@ -71,49 +76,49 @@ class AdjustingController(PageController):
             self._run.choose(step)
             self._aim()
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Stand at the screw, or take its move as done; or ask for what is missing."""
         run = self._run
         if run is None:
             self._ask()
         elif run.over:
-            self.table.go("turning")
+            self.context.go("turning")
         else:
-            run.press(self.table.desk.meter.reading_mm)
+            run.press(self.context.runtime.readout.reading_mm)
             self._aim()
 
     def _ask(self) -> None:
-        if self.table.desk.study is None:
+        if self.context.runtime.analysis is None:
             self.enter()
         elif not self._angles:
             self._ask_angles()
-        elif self.table.setup.surface == Surface.FACE:
+        elif self.context.setup.surface == Surface.FACE:
 
             def take_radius(line: str) -> None:
                 self._radius_mm = parse_length(line, "radius of the screws").mm
                 self._begin()
 
-            self.table.ask("At which radius do the shims sit?", "95 mm, 3.75 in", take_radius)
+            self.context.ask("At which radius do the shims sit?", "95 mm, 3.75 in", take_radius)
 
     def _ask_angles(self) -> None:
         def take(line: str) -> None:
             self._angles = typed_angles(line)
             self._begin()
 
-        self.table.ask("Where do the screws stand?", "degrees past the part's mark: 0,120,240", take)
+        self.context.ask("Where do the screws stand?", "degrees past the part's mark: 0,120,240", take)
 
-    def order(self, name: str) -> bool:
+    def command(self, name: str) -> bool:
         """Type other angles (E)."""
         if name != "enter":
             return False
         self._ask_angles()
         return True
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         run = self._run
         if run is None:
-            return "look again" if self.table.desk.study is None else "type it"
+            return "look again" if self.context.runtime.analysis is None else "type it"
         if run.over:
             return "sweep again"
         if run.by_reading and run.start_mm is None:
@@ -122,8 +127,10 @@ class AdjustingController(PageController):
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        going: Approach | None = None
+        approach: Approach | None = None
         if self._finder is not None and view.angle_deg is not None and view.live:
-            going = self._finder.look(view.angle_deg)
-        words = self.next_words(view)
-        return dialling_page(view, self.table.look, self._run, going, self._problem, words, width, height)
+            approach = self._finder.approach(view.angle_deg)
+        words = self.primary_label(view)
+        return adjusting_page(
+            view, self.context.options, self._run, approach, self._problem, words, width, height
+        )

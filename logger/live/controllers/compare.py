@@ -15,51 +15,51 @@ class CompareController(PageController):
     name = "compare"
     direct = True
 
-    def __init__(self, table: PageContext) -> None:
-        super().__init__(table)
+    def __init__(self, context: PageContext) -> None:
+        super().__init__(context)
         self._stored: list[StoredTurn] = []
         self._problem = ""
         self._first: int | None = None
-        self._told: comparing.Comparison | None = None
+        self._compared: comparing.Comparison | None = None
 
     def enter(self) -> None:
         """Look at what is stored."""
         self.chosen = 0
-        self._first, self._told, self._problem = None, None, ""
+        self._first, self._compared, self._problem = None, None, ""
         try:
-            self._stored = self.table.library()
+            self._stored = self.context.library()
         except FullturnError as error:
             self._stored, self._problem = [], str(error)
 
     def size(self) -> int:
         """Return how many turns there are to choose from."""
-        return 0 if self._told is not None else len(self._stored)
+        return 0 if self._compared is not None else len(self._stored)
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Take the chosen turn; the second one shows both."""
-        if self._told is not None or not self._stored:
+        if self._compared is not None or not self._stored:
             self.enter()
         elif self._first is None:
             self._first = self.chosen
         else:
-            self._told = comparing.compare(self._stored[self._first], self._stored[self.chosen])
-            if self._told is None:
-                self.table.desk.say("one of the two has no curve: choose another")
+            self._compared = comparing.compare(self._stored[self._first], self._stored[self.chosen])
+            if self._compared is None:
+                self.context.runtime.say("one of the two has no curve: choose another")
                 self._first = None
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
-        return "compare two others" if self._told else "take this turn"
+        return "compare two others" if self._compared else "take this turn"
 
     def back(self) -> bool:
         """Put the chosen turns back."""
-        was = self._told is not None or self._first is not None
-        self._told, self._first = None, None
+        was = self._compared is not None or self._first is not None
+        self._compared, self._first = None, None
         return was
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        look = self.table.look
-        if self._told is not None:
-            return comparison(view, look, self._told, width, height)
-        return turn_list(view, look, self._stored, self.chosen, self._first, self._problem, width, height)
+        options = self.context.options
+        if self._compared is not None:
+            return comparison(view, options, self._compared, width, height)
+        return turn_list(view, options, self._stored, self.chosen, self._first, self._problem, width, height)

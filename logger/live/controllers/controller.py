@@ -1,4 +1,4 @@
-"""What every talk has, and the table they all sit at: desk, look, what is asked, which page comes next."""
+"""What every page's controller has, and what they all share: state, options, prompt, next page."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -25,27 +25,27 @@ class Prompt:
 
 @dataclass
 class PageContext:
-    """What all talks of one window share."""
+    """What all controllers of one window share."""
 
-    desk: LiveRuntime
-    look: DisplayOptions
+    runtime: LiveRuntime
+    options: DisplayOptions
     config_folder: Path
     data_folder: Path
     library: Callable[[], list[StoredTurn]]
     """The stored turns, newest first; raises StoreError."""
     go: Callable[[str], None] = lambda name: None
     """Opens the page of this name."""
-    asking: Prompt | None = None
+    prompt: Prompt | None = None
     """A line that is to be typed, until the window has taken it."""
 
     @property
     def setup(self) -> Setup:
         """The set-up in force."""
-        return self.desk.session.setup
+        return self.runtime.session.setup
 
     def ask(self, title: str, hint: str, take: Callable[[str], None], initial: str = "") -> None:
         """Have a line typed."""
-        self.asking = Prompt(title, hint, initial, take)
+        self.prompt = Prompt(title, hint, initial, take)
 
 
 class PageController:
@@ -58,8 +58,8 @@ class PageController:
     behind = "turning"
     """Where ``back`` leads."""
 
-    def __init__(self, table: PageContext) -> None:
-        self.table = table
+    def __init__(self, context: PageContext) -> None:
+        self.context = context
         self.chosen = 0
         """Which line of a list is chosen."""
 
@@ -82,10 +82,10 @@ class PageController:
     def change(self, step: int) -> None:
         """Take the value before or after (left, right)."""
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Do what the bottom line says."""
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "next"
 
@@ -93,7 +93,7 @@ class PageController:
         """Close what is open within the page; False where nothing was."""
         return False
 
-    def order(self, name: str) -> bool:
+    def command(self, name: str) -> bool:
         """Do a command that only some pages have; False where this page has it not."""
         del name
         return False
@@ -106,7 +106,7 @@ class PageController:
     def tick(self) -> None:
         """Look at what has come, before painting."""
 
-    def rings(self) -> int:
+    def bells_due(self) -> int:
         """Return how many bells this page wants rung now, and forget them."""
         return 0
 

@@ -2,9 +2,9 @@
 
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
-from logger.live.pages.finding import finding, target_list
+from logger.live.pages.finding import finding, spot_list
 from logger.live.state.view import View
-from logger.live.tools.spot_finder import Spot, SpotFinder, targets
+from logger.live.tools.spot_finder import Spot, SpotFinder, spots
 
 HERE_BELLS = 3
 
@@ -14,32 +14,37 @@ class SpotListController(PageController):
 
     name = "targets"
 
-    def __init__(self, table: PageContext) -> None:
-        super().__init__(table)
+    def __init__(self, context: PageContext) -> None:
+        super().__init__(context)
         self.finder: SpotFinder | None = None
 
     def found(self) -> list[Spot]:
         """Return the spots that can be found now."""
-        return targets(self.table.desk.study, self.table.setup, self.table.setup.text)
+        return spots(self.context.runtime.analysis, self.context.setup, self.context.setup.text)
 
     def size(self) -> int:
         """Return how many there are."""
         return len(self.found())
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Lead to the chosen spot."""
-        found, desk = self.found(), self.table.desk
-        target = found[min(self.chosen, len(found) - 1)]
-        self.finder = SpotFinder(target, self.table.setup, desk.tap.counts_per_turn, desk.meter.trace.way)
-        self.table.go("finding")
+        found, runtime = self.found(), self.context.runtime
+        spot = found[min(self.chosen, len(found) - 1)]
+        self.finder = SpotFinder(
+            spot,
+            self.context.setup,
+            runtime.session_tap.counts_per_turn,
+            runtime.readout.pass_trace.direction,
+        )
+        self.context.go("finding")
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "find"
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return target_list(view, self.table.look, self.found(), self.chosen, width, height)
+        return spot_list(view, self.context.options, self.found(), self.chosen, width, height)
 
 
 class ApproachController(PageController):
@@ -48,30 +53,30 @@ class ApproachController(PageController):
     name = "finding"
     behind = "targets"
 
-    def __init__(self, table: PageContext, listed: SpotListController) -> None:
-        super().__init__(table)
+    def __init__(self, context: PageContext, listed: SpotListController) -> None:
+        super().__init__(context)
         self._listed = listed
-        self._rings = 0
+        self._bells_due = 0
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Choose another spot."""
-        self.table.go(self.behind)
+        self.context.go(self.behind)
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "another"
 
-    def rings(self) -> int:
+    def bells_due(self) -> int:
         """Three bells once, at the moment of HERE."""
-        wanted, self._rings = self._rings, 0
+        wanted, self._bells_due = self._bells_due, 0
         return wanted
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        finder, going = self._listed.finder, None
+        finder, approach = self._listed.finder, None
         assert finder is not None
         if view.angle_deg is not None and view.live:
-            going = finder.look(view.angle_deg)
-            if going.arrived:
-                self._rings = HERE_BELLS
-        return finding(view, self.table.look, finder.target, going, width, height)
+            approach = finder.approach(view.angle_deg)
+            if approach.arrived:
+                self._bells_due = HERE_BELLS
+        return finding(view, self.context.options, finder.spot, approach, width, height)

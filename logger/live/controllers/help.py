@@ -2,7 +2,7 @@
 
 from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
-from logger.live.key_bindings import listed_orders
+from logger.live.key_bindings import listed_commands
 from logger.live.pages.lists import help_page
 from logger.live.state.view import View
 
@@ -14,16 +14,16 @@ class HelpController(PageController):
 
     def size(self) -> int:
         """Return how many commands there are."""
-        return len(listed_orders(self.table.desk.kind))
+        return len(listed_commands(self.context.runtime.kind))
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Go back."""
-        self.table.go(self.behind)
+        self.context.go(self.behind)
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "back"
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return help_page(view, self.table.look, self.chosen, width, height)
+        return help_page(view, self.context.options, self.chosen, width, height)

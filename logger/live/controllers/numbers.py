@@ -20,17 +20,17 @@ class NumbersController(PageController):
         self.chosen, self.opened = 0, False
 
     def _found(self) -> list[ExplainedNumber]:
-        return numbers(self.table.desk.study, self.table.look.unit)
+        return numbers(self.context.runtime.analysis, self.context.options.unit)
 
     def size(self) -> int:
         """Return how many numbers there are."""
         return len(self._found())
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Open the chosen number into its formula, or close it."""
         self.opened = bool(self._found()) and not self.opened
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "close" if self.opened else "show me"
 
@@ -43,4 +43,4 @@ class NumbersController(PageController):
         """Return the page."""
         found = self._found()
         self.chosen = min(self.chosen, max(0, len(found) - 1))
-        return numbers_page(view, self.table.look, found, self.chosen, self.opened, width, height)
+        return numbers_page(view, self.context.options, found, self.chosen, self.opened, width, height)

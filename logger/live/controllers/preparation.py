@@ -31,13 +31,13 @@ class SetupController(PageController):
         """Return how many lines there are."""
         return len(ACTIONS) + len(FIELDS)
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Begin an action, take the next value, or have one typed."""
         if self.chosen < len(ACTIONS):
-            if self.table.desk.kind == "follow":
-                self.table.desk.say(VIEW_ONLY)
+            if self.context.runtime.kind == "follow":
+                self.context.runtime.say(VIEW_ONLY)
             else:
-                self.table.go("check" if ACTIONS[self.chosen] == CHECK else "learn")
+                self.context.go("check" if ACTIONS[self.chosen] == CHECK else "learn")
             return
         field = FIELDS[self.chosen - len(ACTIONS)]
         if field.choices:
@@ -45,11 +45,11 @@ class SetupController(PageController):
             return
 
         def take(line: str) -> None:
-            change_setup(self.table, {field.key: line.strip()})
+            change_setup(self.context, {field.key: line.strip()})
 
-        self.table.ask(field.label, field.hint, take, field.value(self.table.setup))
+        self.context.ask(field.label, field.hint, take, field.value(self.context.setup))
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         if self.chosen < len(ACTIONS):
             return "begin"
@@ -62,28 +62,28 @@ class SetupController(PageController):
         field = FIELDS[self.chosen - len(ACTIONS)]
         if field.choices:
             try:
-                change_setup(self.table, {field.key: field.next_value(self.table.setup, step)})
+                change_setup(self.context, {field.key: field.next_value(self.context.setup, step)})
             except BadInput as error:
-                self.table.desk.say(str(error))
+                self.context.runtime.say(str(error))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return setup_page(view, self.table.look, self.chosen, self.next_words(view), width, height)
+        return setup_page(view, self.context.options, self.chosen, self.primary_label(view), width, height)
 
 
-def change_setup(table: PageContext, changes: dict[str, str]) -> None:
+def change_setup(context: PageContext, changes: dict[str, str]) -> None:
     """Change the set-up and keep it; a part named anew brings what was kept of it. Raises BadInput."""
-    desk = table.desk
+    runtime = context.runtime
     name = changes.get("part")
-    if name and name != table.setup.part:
-        changes = {**setups.read(setups.file_of(table.config_folder, "part", name)), **changes}
-    desk.change_setup(changes)
-    if desk.kind == "replay":
-        desk.say(NOT_KEPT)
+    if name and name != context.setup.part:
+        changes = {**setups.read(setups.file_of(context.config_folder, "part", name)), **changes}
+    runtime.change_setup(changes)
+    if runtime.kind == "replay":
+        runtime.say(NOT_KEPT)
         return
-    text = {**table.setup.text, **changes}
-    setups.keep(table.config_folder, desk.board_name, {k: v for k, v in text.items() if v})
-    desk.say("kept for this board and this part")
+    text = {**context.setup.text, **changes}
+    setups.keep(context.config_folder, runtime.board_name, {k: v for k, v in text.items() if v})
+    runtime.say("kept for this board and this part")
 
 
 class IndicatorCheckController(PageController):
@@ -95,27 +95,27 @@ class IndicatorCheckController(PageController):
 
     def enter(self) -> None:
         """Begin anew; nobody's push on the tip is taken for a button meanwhile."""
-        self.run = IndicatorCheckRun(self.table.desk.tap.resolution_mm)
-        self.table.desk.checking = True
+        self.run = IndicatorCheckRun(self.context.runtime.session_tap.resolution_mm)
+        self.context.runtime.checking = True
 
     def leave(self) -> None:
         """From here on jumps mean something again."""
-        self.table.desk.checking = False
+        self.context.runtime.checking = False
 
     def tick(self) -> None:
         """Look whether the still seconds are over."""
-        self._note(self.run.tick(self.table.desk.meter.recent(RECENT_S)))
+        self._note(self.run.tick(self.context.runtime.readout.recent(RECENT_S)))
 
-    def _note(self, told: Check | None) -> None:
-        if told is not None:
-            self.table.desk.note_check(told)
+    def _note(self, check: Check | None) -> None:
+        if check is not None:
+            self.context.runtime.note_check(check)
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Take this step as done; the last asks for the shim's thickness."""
         if self.run.over:
-            self.table.go(self.behind)
+            self.context.go(self.behind)
             return
-        recent = self.table.desk.meter.recent(RECENT_S)
+        recent = self.context.runtime.readout.recent(RECENT_S)
         if not self.run.wants_thickness:
             self._note(self.run.press(recent))
             return
@@ -124,15 +124,15 @@ class IndicatorCheckController(PageController):
             thick = parse_length(line, "thickness").mm if line.strip() else None
             self._note(self.run.press(recent, thick))
 
-        self.table.ask("Thickness of the shim", "0.5 mm, 0.02 in; empty: left out", take)
+        self.context.ask("Thickness of the shim", "0.5 mm, 0.02 in; empty: left out", take)
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "back to the set-up" if self.run.over else "this step"
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return check_page(view, self.table.look, self.run, width, height)
+        return check_page(view, self.context.options, self.run, width, height)
 
 
 class EncoderController(PageController):
@@ -145,21 +145,21 @@ class EncoderController(PageController):
         """Begin anew."""
         self.counts: list[int] = []
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """The mark stands under the tip now."""
-        desk = self.table.desk
-        count = desk.tap.count
+        runtime = self.context.runtime
+        count = runtime.session_tap.count
         if count is None:
-            desk.say("no counts yet: is the encoder connected?")
+            runtime.say("no counts yet: is the encoder connected?")
             return
         self.counts.append(count)
-        desk.note_plain({"event": "learn", "count": count})
+        runtime.note_plain({"event": "learn", "count": count})
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "mark is here"
 
-    def told(self) -> tuple[EncoderCalibration | None, str]:
+    def check(self) -> tuple[EncoderCalibration | None, str]:
         """Return what the marks say so far, or why they say nothing."""
         if len(self.counts) < 3:
             return None, ""
@@ -172,22 +172,22 @@ class EncoderController(PageController):
         """Use what was learnt (right)."""
         if step < 0:
             return
-        told, _ = self.told()
-        if told is None:
-            self.table.desk.say("at least three times first")
+        check, _ = self.check()
+        if check is None:
+            self.context.runtime.say("at least three times first")
             return
         learnt = {
-            "counts_per_turn": f"{told.counts_per_turn:.4f}",
-            "u_counts_per_turn": f"{told.u_counts_per_turn:.4f}",
-            "sense": f"{told.sense:+d}",
+            "counts_per_turn": f"{check.counts_per_turn:.4f}",
+            "u_counts_per_turn": f"{check.u_counts_per_turn:.4f}",
+            "sense": f"{check.sense:+d}",
         }
         try:
-            change_setup(self.table, learnt)
+            change_setup(self.context, learnt)
         except BadInput as error:
-            self.table.desk.say(str(error))
+            self.context.runtime.say(str(error))
             return
-        self.table.go(self.behind)
+        self.context.go(self.behind)
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return learn_page(view, self.table.look, self.counts, *self.told(), width, height)
+        return learn_page(view, self.context.options, self.counts, *self.check(), width, height)

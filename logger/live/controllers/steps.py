@@ -19,42 +19,42 @@ class StepsController(PageController):
     name = "steps"
     direct = True
 
-    def __init__(self, table: PageContext, walk: JobGuide) -> None:
-        super().__init__(table)
-        self.walk = walk
+    def __init__(self, context: PageContext, guide: JobGuide) -> None:
+        super().__init__(context)
+        self.guide = guide
         self._jobs: list[Job] = []
 
     def enter(self) -> None:
         """Stand where the job was left."""
         self.chosen = 0
-        self.walk.open()
-        self._jobs = self.walk.jobs() if self.walk.job is None else []
+        self.guide.open()
+        self._jobs = self.guide.jobs() if self.guide.job is None else []
 
     def size(self) -> int:
         """Return how many jobs, or lengths of the cut card, can be chosen."""
-        job = self.walk.job
+        job = self.guide.job
         if job is None:
-            return 0 if self.walk.problem else len(self._jobs) + 1
+            return 0 if self.guide.problem else len(self._jobs) + 1
         return len(CARD_LENGTHS) if job is not None and job.at == "cut-card" else 0
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Do what the bottom line says."""
-        if self.walk.phase == "none":
+        if self.guide.phase == "none":
             self._ask_part()
-        elif self.walk.phase == "done":
-            self.table.go("turning")
+        elif self.guide.phase == "done":
+            self.context.go("turning")
         else:
-            self.walk.press()
+            self.guide.press()
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next, short."""
-        return "this job" if self._lists_jobs else primary_label(self.walk)[0]
+        return "this job" if self._lists_jobs else primary_label(self.guide)[0]
 
     @property
     def _lists_jobs(self) -> bool:
-        return self.walk.job is None and self.chosen < len(self._jobs)
+        return self.guide.job is None and self.chosen < len(self._jobs)
 
-    def order(self, name: str) -> bool:
+    def command(self, name: str) -> bool:
         """Do a command that only Steps has."""
         if name == "enter":
             self._ask_length()
@@ -62,65 +62,65 @@ class StepsController(PageController):
             self._ask_anew()
         else:
             acts = {
-                "step-back": self.walk.back,
-                "skip": self.walk.skip,
-                "again": self.walk.again,
-                "another": self.walk.another,
+                "step-back": self.guide.back,
+                "skip": self.guide.skip,
+                "again": self.guide.again,
+                "another": self.guide.another,
             }
             acts[name]()
         return True
 
     def _ask_part(self) -> None:
-        if not self.walk.may_act or self.walk.problem:
+        if not self.guide.may_act or self.guide.problem:
             return
         if self.chosen < len(self._jobs):
             job = self._jobs[self.chosen]
-            change_setup(self.table, {"part": job.part, "job": job.number})
+            change_setup(self.context, {"part": job.part, "job": job.number})
             self.chosen = 0
             return
 
         def take(line: str) -> None:
             if line.strip():
-                change_setup(self.table, {"part": line.strip()})
+                change_setup(self.context, {"part": line.strip()})
 
-        self.table.ask("What is measured?", "the part's name; job number and limit: Set-up (2)", take)
+        self.context.ask("What is measured?", "the part's name; job number and limit: Set-up (2)", take)
 
     def _ask_length(self) -> None:
         if not self.size():
-            self.table.desk.say("lengths are entered at the cut card")
+            self.context.runtime.say("lengths are entered at the cut card")
             return
         key = CARD_LENGTHS[self.chosen]
 
         def take(line: str) -> None:
-            self.walk.enter(key, line)
+            self.guide.enter(key, line)
 
-        assert self.walk.job is not None
+        assert self.guide.job is not None
         hint = "9.5 mm, 0.01 in; empty: not entered"
-        self.table.ask(VALUE_NAMES[key], hint, take, self.walk.job.values.get(key, ""))
+        self.context.ask(VALUE_NAMES[key], hint, take, self.guide.job.values.get(key, ""))
 
     def _ask_anew(self) -> None:
-        if self.walk.job is None or not self.walk.may_act:
+        if self.guide.job is None or not self.guide.may_act:
             return
 
         def take(line: str) -> None:
             if line.strip().lower() in ("y", "yes"):
-                self.walk.begin_anew()
+                self.guide.begin_anew()
 
-        self.table.ask("Put this job aside and begin it anew?", "y = yes; nothing is lost", take)
+        self.context.ask("Put this job aside and begin it anew?", "y = yes; nothing is lost", take)
 
     def tick(self) -> None:
         """A part named meanwhile opens its job."""
-        if self.walk.job is None and not self.walk.problem:
-            self.walk.open()
+        if self.guide.job is None and not self.guide.problem:
+            self.guide.open()
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        look = self.table.look
-        if self.walk.job is None and not self.walk.problem:
+        options = self.context.options
+        if self.guide.job is None and not self.guide.problem:
             words = "go on with this job" if self._lists_jobs else "type the part's name"
-            return jobs_page(view, look, self._jobs, self.chosen, words, width, height)
-        words = primary_label(self.walk)[1]
-        return steps_page(view, look, self.walk, self.chosen, words, width, height)
+            return jobs_page(view, options, self._jobs, self.chosen, words, width, height)
+        words = primary_label(self.guide)[1]
+        return steps_page(view, options, self.guide, self.chosen, words, width, height)
 
 
 class ErrorSourcesController(PageController):
@@ -129,22 +129,22 @@ class ErrorSourcesController(PageController):
     name = "owner"
     direct = True
 
-    def __init__(self, table: PageContext, walk: JobGuide) -> None:
-        super().__init__(table)
-        self._walk = walk
+    def __init__(self, context: PageContext, guide: JobGuide) -> None:
+        super().__init__(context)
+        self._guide = guide
 
     def enter(self) -> None:
         """Look which job it is."""
-        self._walk.open()
+        self._guide.open()
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Go to the steps, which take the sweeps."""
-        self.table.go("steps")
+        self.context.go("steps")
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "to Steps"
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return owner_page(view, self.table.look, self._walk, self.next_words(view), width, height)
+        return owner_page(view, self.context.options, self._guide, self.primary_label(view), width, height)

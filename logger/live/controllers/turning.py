@@ -12,15 +12,15 @@ class TurningController(PageController):
     name = "turning"
     direct = True
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Give the last full turn its star; with stops take the place the part stands at."""
-        acts = self.table.desk.acts
-        if self.table.desk.session.angle_source == "stops":
+        acts = self.context.runtime.acts
+        if self.context.runtime.session.angle_source == "stops":
             acts.stop()
         else:
             acts.star()
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         if view.stop_at:
             return f"take {view.stop_at}"
@@ -32,7 +32,7 @@ class TurningController(PageController):
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return turning.turning(view, self.table.look, width, height, self.next_words(view))
+        return turning.turning(view, self.context.options, width, height, self.primary_label(view))
 
 
 class WallController(TurningController):
@@ -43,4 +43,4 @@ class WallController(TurningController):
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return wall.wall(view, self.table.look, width, height)
+        return wall.wall(view, self.context.options, width, height)

@@ -22,30 +22,30 @@ class TypedReadingsController(PageController):
 
     name = "typed"
 
-    def __init__(self, table: PageContext) -> None:
-        super().__init__(table)
+    def __init__(self, context: PageContext) -> None:
+        super().__init__(context)
         self._run: TypedEntry | None = None
-        self._told: View | None = None
+        self._analysed: View | None = None
 
     def enter(self) -> None:
         """Ask for the number of places."""
-        self.chosen, self._run, self._told = 0, None, None
+        self.chosen, self._run, self._analysed = 0, None, None
 
     def size(self) -> int:
         """Return how many sets of places there are."""
-        return len(choices(self.table.setup)) if self._run is None else 0
+        return len(choices(self.context.setup)) if self._run is None else 0
 
-    def next(self) -> None:
+    def primary(self) -> None:
         """Begin, or close what is done."""
         if self._run is None:
-            _, deg = choices(self.table.setup)[self.chosen]
-            self._run = TypedEntry(deg, self.table.look.unit)
+            _, deg = choices(self.context.setup)[self.chosen]
+            self._run = TypedEntry(deg, self.context.options.unit)
         elif self._run.over:
-            self.table.go(self.behind)
+            self.context.go(self.behind)
         else:
             self._take()
 
-    def next_words(self, view: View) -> str:
+    def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         if self._run is None:
             return "begin"
@@ -69,18 +69,18 @@ class TypedReadingsController(PageController):
 
     def _take(self) -> None:
         """Take the number as typed; after the last place say what all of them give, and have it recorded."""
-        run, desk = self._run, self.table.desk
+        run, runtime = self._run, self.context.runtime
         assert run is not None
         run.enter()
         if run.over:
-            self._told = replace(desk.view(), study=run.study(self.table.setup))
-            if desk.kind != "follow":
-                desk.note_plain({"event": "typed", "readings": run.as_written()})
+            self._analysed = replace(runtime.view(), analysis=run.analysed(self.context.setup))
+            if runtime.kind != "follow":
+                runtime.note_plain({"event": "typed", "readings": run.as_written()})
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        look = self.table.look
+        options = self.context.options
         if self._run is None:
-            names = [name for name, _ in choices(self.table.setup)]
-            return typed_choice(view, look, names, self.chosen, width, height)
-        return typed_page(view, look, self._run, self._told, width, height)
+            names = [name for name, _ in choices(self.context.setup)]
+            return typed_choice(view, options, names, self.chosen, width, height)
+        return typed_page(view, options, self._run, self._analysed, width, height)

@@ -58,17 +58,17 @@ def from_tip(spot_deg: float, angle_deg: float, setup: Setup) -> str:
 
 def missing_words(missing: list[tuple[float, float]], setup: Setup) -> str:
     """Return the places not yet seen, as a clock on the part with its mark at 12, and holes among them."""
-    told = []
+    words = []
     for start, end in missing[:3]:
         width = (end - start) % 360.0 or 360.0
         first, last = round(start / 30.0) % 12 or 12, round((start + width) / 30.0) % 12 or 12
-        told.append(f"{first} to {last} o'clock" if first != last else f"near {first} o'clock")
+        words.append(f"{first} to {last} o'clock" if first != last else f"near {first} o'clock")
     if len(missing) > 3:
-        told.append(f"{len(missing) - 3} more places")
+        words.append(f"{len(missing) - 3} more places")
     if setup.mark_on == MarkSide.PART:
-        told += [
+        words += [
             f"hole {k + 1}"
             for k, hole in enumerate(setup.holes)
             if any((hole.deg - start) % 360.0 < ((end - start) % 360.0 or 360.0) for start, end in missing)
         ]
-    return ", ".join(told)
+    return ", ".join(words)

@@ -187,7 +187,7 @@ def turn_bar(missing: Sequence[tuple[float, float]], width: int, *, ascii_only: 
     return tuple((full if one else empty, "trace" if one else "doubt") for one in seen.tolist())
 
 
-def round_view(plot: Plot, width: int, height: int, least_mm: float, way: int = 1) -> list[Row]:
+def round_view(plot: Plot, width: int, height: int, least_mm: float, direction: int = 1) -> list[Row]:
     """Return the part seen from the declared end, its mark on top, the reading outward, much enlarged."""
     canvas = Canvas(width, height)
     radius = min(width * ACROSS, height * HIGH) / 2.0 - 1.0

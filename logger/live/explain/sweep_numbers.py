@@ -11,18 +11,18 @@ from logger.live.state.sweep_so_far import SweepSoFar
 from logger.reports import STATE_WORDS, place_in_words
 
 
-def numbers(study: SweepSoFar | None, unit: str) -> list[ExplainedNumber]:
+def numbers(analysis: SweepSoFar | None, unit: str) -> list[ExplainedNumber]:
     """Return every number that can be had, each with its formula; none before the first analysis."""
-    if study is None or study.result is None:
+    if analysis is None or analysis.result is None:
         return []
-    r = study.result
+    r = analysis.result
     return [
         *_tirs(r, unit),
         *_places(r),
         *_decision(r, unit),
         *_shape(r, unit),
-        *trust(r, study, unit),
-        *of_gauge(r, study, unit),
+        *trust(r, analysis, unit),
+        *of_gauge(r, analysis, unit),
         *of_orders(r, unit),
     ]
 
@@ -110,7 +110,7 @@ def _decision(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     if d is None:
         return []
     side = "value + guard <= limit: within" if d.value_mm < d.limit_mm else "value - guard >= limit: over"
-    told = [
+    lines = [
         "within if the one-sided 95 % upper limit is at or under the entered limit, over if the lower is at",
         f"or over it; {side}",
         f"value {fine(d.value_mm, unit)}, guard {fine(d.guard_mm, unit)}, limit {d.limit_as_written} = "
@@ -118,8 +118,8 @@ def _decision(r: SweepResult, unit: str) -> list[ExplainedNumber]:
         f"{STATE_WORDS[d.state]}: {d.why}",
     ]
     if d.more_turns:
-        told.append(f"{d.more_turns} more turn(s) would decide, if only scatter stands in the way")
-    return [ExplainedNumber("decision", "decision", STATE_WORDS[d.state], tuple(told))]
+        lines.append(f"{d.more_turns} more turn(s) would decide, if only scatter stands in the way")
+    return [ExplainedNumber("decision", "decision", STATE_WORDS[d.state], tuple(lines))]
 
 
 def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:

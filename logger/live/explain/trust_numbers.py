@@ -11,7 +11,7 @@ from logger.live.explain.formula import ExplainedNumber
 from logger.live.state.sweep_so_far import SweepSoFar
 
 
-def trust(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumber]:
+def trust(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedNumber]:
     """Return what says whether the sweep can be believed."""
     p = r.pooled
     found = []
@@ -40,15 +40,16 @@ def trust(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumber]
                 ),
             )
         )
-    if study.agree_mm is not None:
+    if analysis.agree_mm is not None:
         found.append(
             ExplainedNumber(
                 "last two turns agree within",
                 "-",
-                length(study.agree_mm, unit),
+                length(analysis.agree_mm, unit),
                 (
                     "greatest difference between the curves of the last two turns, over 360 places",
-                    f"turns {r.turns[-2].turn + 1} and {r.turns[-1].turn + 1}: {fine(study.agree_mm, unit)}",
+                    f"turns {r.turns[-2].turn + 1} and {r.turns[-1].turn + 1}: "
+                    f"{fine(analysis.agree_mm, unit)}",
                 ),
             )
         )
@@ -80,7 +81,7 @@ def trust(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumber]
     return found
 
 
-def of_gauge(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumber]:
+def of_gauge(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedNumber]:
     """Return what the sweep says of the gauge, and what was taken off its readings."""
     g = r.gauge
     found = [
@@ -95,26 +96,27 @@ def of_gauge(r: SweepResult, study: SweepSoFar, unit: str) -> list[ExplainedNumb
             ),
         )
     ]
-    if study.lag is not None:
+    if analysis.lag is not None:
         found.append(
             ExplainedNumber(
                 "the gauge is late by",
                 "lag_s",
-                f"{study.lag.lag_s * 1000:.0f} ms",
+                f"{analysis.lag.lag_s * 1000:.0f} ms",
                 (
                     "the delay at which the curve fits best where the speed was uneven",
-                    f"{study.lag.lag_s * 1000:.1f} ms, u = {study.lag.u_s * 1000:.1f} ms; taken off in Find",
+                    f"{analysis.lag.lag_s * 1000:.1f} ms, u = {analysis.lag.u_s * 1000:.1f} ms; "
+                    "taken off in Find",
                 ),
             )
         )
-    table = parse_certificate(r.setup.text.get("gauge_table", ""))
-    if table is not None:
-        points = zip(table.reading_mm.tolist(), table.error_mm.tolist(), strict=True)
+    certificate = parse_certificate(r.setup.text.get("gauge_table", ""))
+    if certificate is not None:
+        points = zip(certificate.reading_mm.tolist(), certificate.error_mm.tolist(), strict=True)
         found.append(
             ExplainedNumber(
                 "gauge's certificate",
                 "gauge_table",
-                f"{len(table.reading_mm)} points taken off",
+                f"{len(certificate.reading_mm)} points taken off",
                 (
                     "true = shown - error, straight lines between the points, before anything else is done",
                     *(f"at {fine(at, unit)}: error {fine(error, unit)}" for at, error in points),

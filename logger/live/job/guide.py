@@ -29,41 +29,41 @@ class JobGuide:
 
     def __init__(
         self,
-        desk: Callable[[], LiveRuntime],
+        runtime: Callable[[], LiveRuntime],
         data_folder: Path,
         *,
         unit: Callable[[], str],
         story: PracticeStory | None = None,
-        moved: Callable[[LiveRuntime], None] = lambda desk: None,
+        moved: Callable[[LiveRuntime], None] = lambda runtime: None,
         now: Callable[[], datetime] = lambda: datetime.now(UTC),
     ) -> None:
         """``moved`` is told the desk the story has moved on to; ``now`` dates what is kept."""
-        self._desk, self._data = desk, data_folder
+        self._runtime, self._data = runtime, data_folder
         self._unit, self.story, self._moved, self._now = unit, story, moved, now
         self.job: Job | None = None
         self.problem = ""
         """Why there is no job, or why it is not kept."""
-        self.sweeping: SweepInProgress | None = None
+        self.sweep: SweepInProgress | None = None
         """The sweep that is being taken."""
         self.reading = JobReader()
         """What the sweeps say, made beside the painting."""
         self._folder: Path | None = None
         self._again = False
-        self._marks = MarksToTouch(desk)
+        self._marks = MarksToTouch(runtime)
 
     # --- opening and keeping --------------------------------------------------------------------------
 
     def open(self) -> None:
         """Look which job the set-up names, and stand where it was left."""
-        desk = self._desk()
-        part, number = desk.session.setup.part.strip(), desk.session.setup.text.get("job", "").strip()
-        desk.on_event = self._noticed
+        runtime = self._runtime()
+        part, number = runtime.session.setup.part.strip(), runtime.session.setup.text.get("job", "").strip()
+        runtime.on_event = self._noticed
         if not part:
             self.job, self._folder = None, None
             return
         if self.job is not None and (self.job.part, self.job.number) == (part, number):
             return
-        self.problem, self.sweeping, self._again = "", None, False
+        self.problem, self.sweep, self._again = "", None, False
         self.reading = JobReader()
         self._folder = files.folder_of(self._data, part, number)
         try:
@@ -89,40 +89,40 @@ class JobGuide:
     @property
     def may_act(self) -> bool:
         """Tell whether this window may take sweeps."""
-        return self._desk().kind in OWNS
+        return self._runtime().kind in OWNS
 
     # --- where it stands ------------------------------------------------------------------------------
 
     @property
     def phase(self) -> str:
         """``none``, ``caution``, ``ready``, ``mark``, ``turning``, ``working``, ``told`` or ``done``."""
-        job, sweeping = self.job, self.sweeping
+        job, sweep = self.job, self.sweep
         if job is None:
             return "none"
         if job.finished:
             return "done"
         if job.unacknowledged:
             return "caution"
-        if sweeping is not None:
-            return "mark" if sweeping.marks else "working" if sweeping.pending else "turning"
+        if sweep is not None:
+            return "mark" if sweep.marks else "working" if sweep.pending else "turning"
         if not job.takes:
             return "told"
         if job.here is None or self._again:
             return "ready"
-        return "told" if self.told is not None else "working"
+        return "told" if self.finding is not None else "working"
 
     @property
-    def told(self) -> Finding | None:
+    def finding(self) -> Finding | None:
         """What the step where the job stands has shown; None before."""
-        return None if self.job is None else self.told_of(self.job.at)
+        return None if self.job is None else self.finding_of(self.job.at)
 
-    def told_of(self, step: str) -> Finding | None:
+    def finding_of(self, step: str) -> Finding | None:
         """Return what a step has shown: told now, else as it was kept; None before."""
         job = self.job
         if job is None:
             return None
         if self.reading.is_of(job, self._unit()):
-            return self.reading.told.get(step)
+            return self.reading.findings.get(step)
         kept = job.last(step)
         return Finding(kept.said, kept.state, kept.figure) if kept is not None and kept.said else None
 
@@ -136,36 +136,36 @@ class JobGuide:
     @property
     def mounts_again(self) -> bool:
         """Tell whether the next thing is another mounting."""
-        job, told = self.job, self.told
-        if job is None or told is None or job.at not in ("mounting", "predicted") or job.here is None:
+        job, finding = self.job, self.finding
+        if job is None or finding is None or job.at not in ("mounting", "predicted") or job.here is None:
             return False
-        return told.state == "mount-again"
+        return finding.state == "mount-again"
 
     # --- what a person does ---------------------------------------------------------------------------
 
     def press(self) -> None:
         """Do what the bottom line says."""
-        job, phase, sweeping = self.job, self.phase, self.sweeping
+        job, phase, sweep = self.job, self.phase, self.sweep
         if job is None or not self._allowed():
             return
         if phase == "caution":
             self._keep(job.acknowledging(job.unacknowledged[0]))
         elif phase == "ready":
             self._ready(job)
-        elif phase == "mark" and sweeping is not None:
-            self._desk().acts.mark(sweeping.marks[0])
-        elif phase == "turning" and sweeping is not None:
-            sweeping.take(self._desk())
+        elif phase == "mark" and sweep is not None:
+            self._runtime().acts.mark(sweep.marks[0])
+        elif phase == "turning" and sweep is not None:
+            sweep.take(self._runtime())
         elif phase == "told":
             self._stand(job.mounting_again() if self.mounts_again else job.onward())
 
     def _allowed(self) -> bool:
         if not self.may_act:
-            self._desk().say(VIEW_ONLY if self._desk().kind == "follow" else NOT_KEPT)
+            self._runtime().say(VIEW_ONLY if self._runtime().kind == "follow" else NOT_KEPT)
         return self.may_act
 
     def _stand(self, job: Job) -> None:
-        self.sweeping, self._again = None, False
+        self.sweep, self._again = None, False
         self._keep(job)
 
     def back(self) -> None:
@@ -175,14 +175,14 @@ class JobGuide:
 
     def skip(self) -> None:
         """Leave this step out, leave it at what it has shown, or leave the marks asked for as they are."""
-        job, sweeping = self.job, self.sweeping
+        job, sweep = self.job, self.sweep
         if job is None or job.finished or not self._allowed():
             return
-        if sweeping is not None and sweeping.marks:
-            self._leave_marks(sweeping)
+        if sweep is not None and sweep.marks:
+            self._leave_marks(sweep)
             return
         gone = job.skipping()
-        self._desk().say(
+        self._runtime().say(
             "skipped; results that miss it say so" if gone.skipped != job.skipped else "left at that"
         )
         self._stand(gone)
@@ -193,16 +193,16 @@ class JobGuide:
         if job is None or not self._allowed():
             return
         if not job.takes:
-            self._desk().say("this step takes no sweep of its own")
+            self._runtime().say("this step takes no sweep of its own")
             return
-        self.sweeping, self._again = None, True
+        self.sweep, self._again = None, True
 
     def another(self) -> None:
         """Mount it once more; the mountings so far are kept."""
         if self.job is None or not self._allowed():
             return
         if self.job.last("mounting") is None:
-            self._desk().say("no mounting yet")
+            self._runtime().say("no mounting yet")
             return
         self._stand(self.job.mounting_again())
 
@@ -219,26 +219,26 @@ class JobGuide:
         if self.job is None or self._folder is None or not self._allowed():
             return
         aside = files.put_away(self._folder)
-        self.sweeping, self._again = None, False
+        self.sweep, self._again = None, False
         self.job, self.reading = Job(self.job.part, self.job.number), JobReader()
-        self._desk().say(f"a new job; the one before lies in {aside.name}" if aside else "a new job")
+        self._runtime().say(f"a new job; the one before lies in {aside.name}" if aside else "a new job")
 
     # --- a sweep --------------------------------------------------------------------------------------
 
     def _ready(self, job: Job) -> None:
-        desk = self._desk()
+        runtime = self._runtime()
         if self.story is not None:
             self._move(job, self.story)
             return
-        if job.takes != PUSH_PULL and desk.session.angle_source not in ("encoder", "index"):
-            desk.say(NEEDS_TURNS)
+        if job.takes != PUSH_PULL and runtime.session.angle_source not in ("encoder", "index"):
+            runtime.say(NEEDS_TURNS)
             return
         try:
             marks = self._marks.begin(job.step)
         except BadInput as error:
-            desk.say(str(error))
+            runtime.say(str(error))
             return
-        self._sweep(job, marks, fresh=False)
+        self._begin_sweep(job, marks, fresh=False)
 
     def _move(self, job: Job, story: PracticeStory) -> None:
         """Have the practice bench set up for the step; what the story does not tell is skipped."""
@@ -247,77 +247,77 @@ class JobGuide:
             self.skip()
             return
         try:
-            desk = story.move(name, 1 + len(job.taken), {"part": job.part, "job": job.number})
+            runtime = story.move(name, 1 + len(job.taken), {"part": job.part, "job": job.number})
         except FullturnError as error:
-            self._desk().say(str(error))
+            self._runtime().say(str(error))
             return
-        self._moved(desk)
-        desk.on_event = self._noticed
-        self._sweep(job, [], fresh=True)
+        self._moved(runtime)
+        runtime.on_event = self._noticed
+        self._begin_sweep(job, [], fresh=True)
 
-    def _sweep(self, job: Job, marks: list[str], *, fresh: bool) -> None:
-        self.sweeping = SweepInProgress(job.at, job.attempt, job.takes, marks, fresh, job.step.mark_on)
+    def _begin_sweep(self, job: Job, marks: list[str], *, fresh: bool) -> None:
+        self.sweep = SweepInProgress(job.at, job.attempt, job.takes, marks, fresh, job.step.mark_on)
         if not marks:
-            self._begin(self.sweeping)
+            self._begin(self.sweep)
 
-    def _begin(self, sweeping: SweepInProgress) -> None:
-        desk = self._desk()
-        sweeping.begin(desk)
+    def _begin(self, sweep: SweepInProgress) -> None:
+        runtime = self._runtime()
+        sweep.begin(runtime)
         # A sweep in its bearings carries the end float that was measured and let pass, for its check.
-        found = self.job.last("end-float") if self.job and sweeping.step in IN_BEARINGS else None
+        found = self.job.last("end-float") if self.job and sweep.step in IN_BEARINGS else None
         if found is not None and found.state in ("clear", "doubtful"):
             value = self.reading.float_mm(found.id)
             if value is not None:
-                desk.note_plain({"event": "end-float", "float_mm": value})
+                runtime.note_plain({"event": "end-float", "float_mm": value})
 
-    def _leave_marks(self, sweeping: SweepInProgress) -> None:
+    def _leave_marks(self, sweep: SweepInProgress) -> None:
         try:
             self._marks.leave()
         except BadInput as error:
-            self._desk().say(str(error))
+            self._runtime().say(str(error))
             return
-        sweeping.marks.clear()
-        if sweeping.begun_ns is None:
-            self._begin(sweeping)
+        sweep.marks.clear()
+        if sweep.begun_ns is None:
+            self._begin(sweep)
 
     def _noticed(self, fields: Mapping[str, Any]) -> None:
-        sweeping = self.sweeping
+        sweep = self.sweep
         self._marks.noticed(fields)
-        if sweeping is None:
+        if sweep is None:
             return
-        if fields.get("event") == "mark" and sweeping.touched(str(fields.get("on"))):
-            if not sweeping.marks and sweeping.begun_ns is None:
-                self._begin(sweeping)
-        elif sweeping.is_mine(fields):
+        if fields.get("event") == "mark" and sweep.touched(str(fields.get("on"))):
+            if not sweep.marks and sweep.begun_ns is None:
+                self._begin(sweep)
+        elif sweep.is_mine(fields):
             self._came_back(fields)
 
     def _came_back(self, fields: Mapping[str, Any]) -> None:
-        job, recorder, folder = self.job, self._desk().recorder, self._folder
-        self.sweeping, self._again = None, False
+        job, recorder, folder = self.job, self._runtime().recorder, self._folder
+        self.sweep, self._again = None, False
         if job is None or recorder is None or folder is None:
             return
         try:
             kept = files.keep_recording(recorder.path, folder)
         except BadInput as error:
-            self._desk().say(str(error))
+            self._runtime().say(str(error))
             return
         when = self._now().isoformat(timespec="seconds").replace("+00:00", "Z")
         turns = fields.get("from_turn"), fields.get("to_turn")
         step, attempt = str(fields["step"]), int(fields["attempt"])
         recording_id = recorder.identity.recording_id
         self._keep(
-            job.with_taken(JobSweep(str(fields["id"]), step, attempt, kept, recording_id, *turns, taken=when))
+            job.with_sweep(JobSweep(str(fields["id"]), step, attempt, kept, recording_id, *turns, taken=when))
         )
 
     # --- beside ---------------------------------------------------------------------------------------
 
     def tick(self) -> None:
         """Look at what has come; called by the timer, whichever page is open."""
-        if self.sweeping is not None and self.job is not None:
-            self.sweeping.count(self._desk(), self._marks.after_break(self.job.step))
-        for sweep_id, told in self.reading.take():
+        if self.sweep is not None and self.job is not None:
+            self.sweep.count(self._runtime(), self._marks.after_break(self.job.step))
+        for sweep_id, finding in self.reading.take():
             if self.job is not None:
-                self._keep(self.job.saying(sweep_id, told.sentence, told.state, told.figure))
+                self._keep(self.job.saying(sweep_id, finding.sentence, finding.state, finding.figure))
 
     @property
     def wants_work(self) -> bool:
@@ -335,7 +335,7 @@ class JobGuide:
 
     def _limit(self) -> dict[str, str]:
         """Return the limit the set-up has now; empty where it has none: then each sweep keeps its own."""
-        text = self._desk().session.setup.text
+        text = self._runtime().session.setup.text
         return {key: text.get(key, "") for key in LIMIT_KEYS} if text.get("limit") else {}
 
     def close_old(self) -> None:

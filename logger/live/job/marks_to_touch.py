@@ -13,8 +13,8 @@ OWN_KEYS = ("mark_on", "index_angle")
 class MarksToTouch:
     """The marks of one walk."""
 
-    def __init__(self, desk: Callable[[], LiveRuntime]) -> None:
-        self._desk = desk
+    def __init__(self, runtime: Callable[[], LiveRuntime]) -> None:
+        self._runtime = runtime
         self._before: dict[str, str] = {}
         """What the set-up said of the marks before a step asked for them."""
         self._arbor_boot: int | None = None
@@ -25,18 +25,18 @@ class MarksToTouch:
 
         With an encoder marks tell the index angle. Raises BadInput, changing nothing.
         """
-        desk = self._desk()
-        text = desk.session.setup.text
+        runtime = self._runtime()
+        text = runtime.session.setup.text
         before = {key: text.get(key, "") for key in OWN_KEYS}
         changes = {"stage": step.stage.value, "mark_on": step.mark_on.value}
-        if not step.lathe or desk.session.angle_source != "index":
+        if not step.lathe or runtime.session.angle_source != "index":
             changes["index_angle"] = ""
-        desk.change_setup(changes)
+        runtime.change_setup(changes)
         self._before = before
         return self._asked(step)
 
     def _asked(self, step: Step) -> list[str]:
-        session = self._desk().session
+        session = self._runtime().session
         if step.takes == PUSH_PULL or session.angle_source == "index":
             return []
         if not step.lathe:
@@ -46,7 +46,7 @@ class MarksToTouch:
             return ["arbor"]
         if self._arbor_boot != session.boots:
             return ["part", "arbor"]
-        loosened = step.key != "after-cut" or not self._desk().marked
+        loosened = step.key != "after-cut" or not self._runtime().marked
         return ["part"] if loosened else []
 
     def after_break(self, step: Step) -> list[str]:
@@ -61,16 +61,16 @@ class MarksToTouch:
         if event == "restart":
             self._arbor_boot = None
         elif event == "mark" and fields.get("on") == "arbor":
-            self._arbor_boot = self._desk().session.boots
+            self._arbor_boot = self._runtime().session.boots
 
     def leave(self) -> None:
         """Go on with the marks as they are: count 0 after a reset, the index angle as the set-up says.
 
         Raises BadInput.
         """
-        desk = self._desk()
-        desk.change_setup(self._before)
-        if desk.session.zero_count is None:
+        runtime = self._runtime()
+        runtime.change_setup(self._before)
+        if runtime.session.zero_count is None:
             # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
-            desk.record({"event": "mark", "on": self._before["mark_on"] or "part", "count": 0})
-        desk.say("the marks stand as they are")
+            runtime.record({"event": "mark", "on": self._before["mark_on"] or "part", "count": 0})
+        runtime.say("the marks stand as they are")

@@ -45,10 +45,10 @@ def sweep_of_step(job: str, step: str, attempt: int) -> str | None:
 class PracticeStory:
     """The story a sitting at the practice bench walks through."""
 
-    sitting: LiveSession
+    live_session: LiveSession
     job: str
     """Name of the job, as ``wind-pump``."""
-    open_sitting: Callable[[str, int, Mapping[str, str]], LiveSession]
+    open_session: Callable[[str, int, Mapping[str, str]], LiveSession]
     """Opens scenario, seed and set-up on top of it."""
     begin: Callable[[LiveRuntime], None] = LiveRuntime.start
     """Lets a new desk read."""
@@ -67,7 +67,7 @@ class PracticeStory:
 
         ``job``: part and job number, which stay whatever the scenario is a sweep of.
         """
-        old = self.sitting.desk
+        old = self.live_session.runtime
         given = getattr(old.source, "setup", {})
         typed = {
             key: value
@@ -75,12 +75,12 @@ class PracticeStory:
             if given.get(key) != value and key not in OF_THE_SITTING
         }
         limit = {key: value for key, value in old.session.setup.text.items() if key.startswith("limit")}
-        new = self.open_sitting(name, seed, {**limit, **typed, **job})
-        self._over.append(LiveSession(old, self.sitting.keeping))
+        new = self.open_session(name, seed, {**limit, **typed, **job})
+        self._over.append(LiveSession(old, self.live_session.turn_store))
         old.worker.stop()
-        self.sitting.desk, self.sitting.keeping = new.desk, new.keeping
-        self.begin(new.desk)
-        return new.desk
+        self.live_session.runtime, self.live_session.turn_store = new.runtime, new.turn_store
+        self.begin(new.runtime)
+        return new.runtime
 
     @property
     def wants_closing(self) -> bool:
@@ -93,21 +93,21 @@ class PracticeStory:
             one = self._over.pop(0)
             if self.end is not None:
                 self.end(one)
-            elif one.keeping is not None:
-                one.keeping.finish()
+            elif one.turn_store is not None:
+                one.turn_store.finish()
             else:
-                one.desk.close()
+                one.runtime.close()
 
 
 def story_of(
-    sitting: LiveSession, settings: Settings, version: str, clock: Callable[[], float]
+    live_session: LiveSession, settings: Settings, version: str, clock: Callable[[], float]
 ) -> PracticeStory | None:
     """Return the story a sitting walks through; None where it is no practice bench in this process."""
-    if sitting.desk.kind != "practice":
+    if live_session.runtime.kind != "practice":
         return None
 
-    def open_sitting(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
+    def open_session(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
         return open_practice(f"{PRACTICE}{name}", settings, version, typed, seed=seed, clock=clock)
 
-    job = sitting.desk.source.name.removeprefix(PRACTICE).split("/")[0]
-    return PracticeStory(sitting, job, open_sitting)
+    job = live_session.runtime.source.name.removeprefix(PRACTICE).split("/")[0]
+    return PracticeStory(live_session, job, open_session)

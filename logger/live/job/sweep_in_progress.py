@@ -39,47 +39,47 @@ class SweepInProgress:
     """True once it was noted as taken and has not come back yet."""
     _seen: int = -1
 
-    def begin(self, desk: LiveRuntime) -> None:
+    def begin(self, runtime: LiveRuntime) -> None:
         """Note that it begins now."""
-        self.begun_ns = desk.now_ns()
-        self._seen = -1 if self.fresh or not desk.turns else desk.turns[-1].told.turn
-        desk.note_plain({"event": BEGUN, "id": self.id, "step": self.step, "attempt": self.attempt})
+        self.begun_ns = runtime.now_ns()
+        self._seen = -1 if self.fresh or not runtime.turns else runtime.turns[-1].result.turn
+        runtime.note_plain({"event": BEGUN, "id": self.id, "step": self.step, "attempt": self.attempt})
 
-    def count(self, desk: LiveRuntime, marks_again: list[str]) -> None:
+    def count(self, runtime: LiveRuntime, marks_again: list[str]) -> None:
         """Count the turns that have ended since; a sweep that broke begins anew with these marks."""
         if self.begun_ns is None or self.pending:
             return
-        if desk.broken or desk.board == "restarted":
+        if runtime.broken or runtime.board == "restarted":
             self.turns.clear()
             if not self.marks and self.takes != PUSH_PULL:
                 self.marks = marks_again
             return
-        now_ns = desk.now_ns()
-        for kept in desk.turns:
-            if kept.told.turn <= self._seen:
+        now_ns = runtime.now_ns()
+        for kept in runtime.turns:
+            if kept.result.turn <= self._seen:
                 continue
-            self._seen = kept.told.turn
+            self._seen = kept.result.turn
             lasted_ns = round((kept.end_s - kept.start_s) * 1e9)
             if self.fresh or now_ns - lasted_ns >= self.begun_ns - LATE_NS:
                 self.turns.append(kept)
 
-    def take(self, desk: LiveRuntime) -> None:
+    def take(self, runtime: LiveRuntime) -> None:
         """Note that it is taken, with the turns it has; says so where it has none."""
         fields: dict[str, object] = {
             "event": TAKEN, "id": self.id, "step": self.step, "attempt": self.attempt,
         }  # fmt: skip
         if self.takes != PUSH_PULL:
             if not self.turns:
-                desk.say("no full turn yet: turn once round past the mark")
+                runtime.say("no full turn yet: turn once round past the mark")
                 return
             fields |= {
-                "from_turn": self.turns[0].told.turn,
-                "to_turn": self.turns[-1].told.turn,
+                "from_turn": self.turns[0].result.turn,
+                "to_turn": self.turns[-1].result.turn,
                 "from_s": min(kept.start_s for kept in self.turns),
                 "to_s": max(kept.end_s for kept in self.turns),
             }
         self.pending = True
-        desk.note_plain(fields)
+        runtime.note_plain(fields)
 
     def touched(self, on: str) -> bool:
         """A mark was touched; tell whether it was the one that was asked for."""

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import Row, page, wrapped
 from logger.live.explain.formula import ExplainedNumber
-from logger.live.key_bindings import key_name, listed_orders
+from logger.live.key_bindings import key_name, listed_commands
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.pages.turning import doubt_lines
 from logger.live.state.view import View
@@ -13,7 +13,7 @@ from logger.live.state.view import View
 
 def numbers_page(
     view: View,
-    look: DisplayOptions,
+    options: DisplayOptions,
     found: Sequence[ExplainedNumber],
     chosen: int,
     opened: bool,
@@ -21,35 +21,37 @@ def numbers_page(
     height: int,
 ) -> list[Row]:
     """Return every number; the chosen one opened into its formula with this sweep's values."""
-    rows: list[Row] = [head(view, "6 Numbers", width, look), ()]
+    rows: list[Row] = [head(view, "6 Numbers", width, options), ()]
     if not found:
         rows.append((("  No numbers yet: turn once right round past the mark.", "plain"),))
         return page(rows, width, height)
     body: list[Row] = [
         ((f"{one.name:<32}", "plain"), (f"{one.value:<24}", "strong"), (one.term, "dim")) for one in found
     ]
-    told: list[Row] = []
+    formula: list[Row] = []
     if opened:
         one = found[chosen]
-        told.append(((f"  {look.rule * 3} {one.name} ({one.term}): show me {look.rule * 3}", "key"),))
+        formula.append(
+            ((f"  {options.rule * 3} {one.name} ({one.term}): show me {options.rule * 3}", "key"),)
+        )
         for line in one.show_me:
-            told += [(("    ", "plain"), *part) for part in wrapped(line, width - 8)]
-        told.append(())
+            formula += [(("    ", "plain"), *part) for part in wrapped(line, width - 8)]
+        formula.append(())
     else:
-        for text, do in doubt_lines(view, look)[:3]:
-            told += wrapped(f"  doubt: {text}" + (f" -> {do}" if do else ""), width - 4, "doubt", 2)
-    rows += listed(body, chosen, max(3, height - len(rows) - len(told) - 1), look, width)
-    rows += [*[()] * max(0, height - len(rows) - len(told) - 1), *told]
+        for text, do in doubt_lines(view, options)[:3]:
+            formula += wrapped(f"  doubt: {text}" + (f" -> {do}" if do else ""), width - 4, "doubt", 2)
+    rows += listed(body, chosen, max(3, height - len(rows) - len(formula) - 1), options, width)
+    rows += [*[()] * max(0, height - len(rows) - len(formula) - 1), *formula]
     rows.append(bottom(view, "close the formula" if opened else "show me: open the number", width))
     return page(rows, width, height)
 
 
-def help_page(view: View, look: DisplayOptions, chosen: int, width: int, height: int) -> list[Row]:
+def help_page(view: View, options: DisplayOptions, chosen: int, width: int, height: int) -> list[Row]:
     """Return every command with its key, as declared."""
-    shown = listed_orders(view.kind)
+    shown = listed_commands(view.kind)
     lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
-    rows: list[Row] = [head(view, "Help", width, look), ()]
-    rows += listed(lines, chosen, height - 5, look, width)
+    rows: list[Row] = [head(view, "Help", width, options), ()]
+    rows += listed(lines, chosen, height - 5, options, width)
     rows += [*[()] * max(0, height - len(rows) - 2)]
     rows.append(
         (

@@ -30,59 +30,61 @@ NOTHING = (
 
 
 def owner_page(
-    view: View, look: DisplayOptions, walk: JobGuide, words: str, width: int, height: int
+    view: View, options: DisplayOptions, guide: JobGuide, words: str, width: int, height: int
 ) -> list[Row]:
     """Return the page."""
-    rows: list[Row] = [head(view, "5 Owner", width, look), ()]
-    reading = walk.reading
-    found = reading.owners
-    if walk.job is None or found is None or not found.shares:
-        reading_now = walk.job is not None and walk.wants_work
+    rows: list[Row] = [head(view, "5 Owner", width, options), ()]
+    reading = guide.reading
+    found = reading.error_sources
+    if guide.job is None or found is None or not found.shares:
+        reading_now = guide.job is not None and guide.wants_work
         text = (
-            "The sweeps of this job are being read ..." if reading_now else reading.owners_problem or NOTHING
+            "The sweeps of this job are being read ..."
+            if reading_now
+            else reading.error_sources_problem or NOTHING
         )
         rows += [(("  ", "plain"), *one) for one in wrapped(text, width - 4, "plain")]
     else:
-        rows += _shares(found, look, reading.best_next, width, height - 3)
+        rows += _shares(found, options, reading.best_next, width, height - 3)
     rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
     rows.append(bottom(view, words, width))
     return page(rows, width, height)
 
 
-def _shares(found: ErrorSources, look: DisplayOptions, best_next: str, width: int, room: int) -> list[Row]:
+def _shares(found: ErrorSources, options: DisplayOptions, best_next: str, width: int, room: int) -> list[Row]:
     shares = found.shares[:5]
     curves = [_curve(one) for one in shares]
     # One scale for all: half of the tallest stands for every strip.
     least = max(float(np.ptp(np.concatenate([low, high]))) for low, high in curves) * 0.62
     tall = height_mm(Plot(*curves[0], None, None), least) or 0.0
-    notes = _notes(found, best_next, f"each {length(tall, look.unit)} high", width)
+    notes = _notes(found, best_next, f"each {length(tall, options.unit)} high", width)
     each = max(1, (room - len(notes) - 2) // len(shares))
     rows: list[Row] = []
     for one, (low, high) in zip(shares, curves, strict=True):
-        rows.append(_share_row(one, look, width))
+        rows.append(_share_row(one, options, width))
         if each > 1:
-            plot = Plot(low, high, None, None, ascii_only=look.ascii_only)
+            plot = Plot(low, high, None, None, ascii_only=options.ascii_only)
             rows += [(("  ", "plain"), *line) for line in strip(plot, width - 4, each - 1, least)]
-    rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=look.ascii_only)))
+    rows.append((("  ", "plain"), *axis(width - 4, None, "0 mark", ascii_only=options.ascii_only)))
     return [*rows, *notes]
 
 
-def _share_row(one: ErrorSource, look: DisplayOptions, width: int) -> Row:
-    low, high = (format_length(end, look.unit).split()[0] for end in one.first.interval_mm)
+def _share_row(one: ErrorSource, options: DisplayOptions, width: int) -> Row:
+    low, high = (format_length(end, options.unit).split()[0] for end in one.first.interval_mm)
     number = f" of mounting {one.mounting}" if one.mounting else ""
-    size = format_length(one.first.tir_first_mm, look.unit)
+    size = format_length(one.first.tir_first_mm, options.unit)
     place = f"@ {one.first.high_side_deg:.0f}"
     if one.first.u_deg < 45.0:
-        sign = "+-" if look.ascii_only else "\u00b1"
+        sign = "+-" if options.ascii_only else "\u00b1"
         place += f" {sign}{t_quantile(0.975, one.vectors.dof) * one.first.u_deg:.1f}"
-    told: Row = (
+    row: Row = (
         (f"  {LETTERS[one.name]:<4}{one.name}{number}  ", "strong"),
         (f"{size} ", "strong"),
         (f"({low} to {high}) ", "dim"),
         (f"{place} deg on the {one.frame}", "plain"),
     )
     what = f"   {WHAT[one.name]}"
-    return (*told, (what, "dim")) if cells(plain(told) + what) <= width else told
+    return (*row, (what, "dim")) if cells(plain(row) + what) <= width else row
 
 
 def _notes(found: ErrorSources, best_next: str, scale: str, width: int) -> list[Row]:

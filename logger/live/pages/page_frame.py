@@ -11,7 +11,7 @@ HELP = " H help "
 CAUTION = "Turn by hand, drive locked out; no gloves; touch only what stands still."
 
 
-def head(view: View, title: str, width: int, look: DisplayOptions) -> Row:
+def head(view: View, title: str, width: int, options: DisplayOptions) -> Row:
     """Return the head line: whose measurement, which page, and whether it is recorded."""
     setup = view.setup
     who = [setup.part or "no part named", setup.stage, setup.surface]
@@ -38,32 +38,32 @@ def state_of_recording(view: View) -> str:
     return f"REC {minutes}:{seconds:02d}" + (" named" if view.named else "")
 
 
-def footer_items(view: View, next_words: str) -> list[tuple[KeyCommand, str]]:
+def footer_items(view: View, primary_label: str) -> list[tuple[KeyCommand, str]]:
     """Return the footer's commands with their labels."""
     lathe = view.setup.stage.on_lathe
     items = []
-    for order in KEY_COMMANDS:
-        if not order.footer or (order.lathe_only and not lathe):
+    for command in KEY_COMMANDS:
+        if not command.footer or (command.lathe_only and not lathe):
             continue
-        label = next_words if order.name == "next" else order.label
-        items.append((order, f" {key_name(order)} {label} "))
+        label = primary_label if command.name == "next" else command.label
+        items.append((command, f" {key_name(command)} {label} "))
     return items
 
 
-def footer(view: View, next_words: str, width: int) -> tuple[Row, list[tuple[int, int, str]]]:
+def footer(view: View, primary_label: str, width: int) -> tuple[Row, list[tuple[int, int, str]]]:
     """Return the footer and where each command can be clicked: (from, to, name of the command).
 
     What SPACE does is cut where there is no room for it: the line above says it whole.
     """
-    others = sum(cells(text) for order, text in footer_items(view, "") if order.name != "next")
+    others = sum(cells(text) for command, text in footer_items(view, "") if command.name != "next")
     room = width - others - cells(HELP) - cells(" SPACE  ")
     spans: list[Span] = []
     places: list[tuple[int, int, str]] = []
     at = 0
-    for order, text in footer_items(view, shortened(next_words, room)):
+    for command, text in footer_items(view, shortened(primary_label, room)):
         size = cells(text)
-        places.append((at, at + size, order.name))
-        key = f" {key_name(order)}"
+        places.append((at, at + size, command.name))
+        key = f" {key_name(command)}"
         spans += [(key, "key"), (text[len(key) :], "plain")]
         at += size
     blank = max(0, width - at - cells(HELP))
@@ -71,13 +71,13 @@ def footer(view: View, next_words: str, width: int) -> tuple[Row, list[tuple[int
     return fit((*spans, (" " * blank, "plain"), (HELP, "dim")), width), places
 
 
-def bottom(view: View, next_words: str, width: int) -> Row:
+def bottom(view: View, primary_label: str, width: int) -> Row:
     """Return the line above the footer: what the last key did, else what SPACE does next."""
     if view.locked:
         return (("  keys are locked: L unlocks them", "doubt"),)
     if view.message:
         return ((f"  {view.message}", "strong"),)
-    return ((f"  SPACE: {next_words}", "dim"),)
+    return ((f"  SPACE: {primary_label}", "dim"),)
 
 
 def too_small(width: int, height: int) -> list[Row]:
@@ -92,14 +92,16 @@ def too_small(width: int, height: int) -> list[Row]:
     return [((line, "strong"),) for line in lines]
 
 
-def listed(lines: Sequence[Row], chosen: int, height: int, look: DisplayOptions, width: int = 0) -> list[Row]:
+def listed(
+    lines: Sequence[Row], chosen: int, height: int, options: DisplayOptions, width: int = 0
+) -> list[Row]:
     """Return a list with one line chosen, scrolled so that it is seen."""
     first = max(0, min(chosen - height // 2, len(lines) - height))
     rows: list[Row] = []
     for k, line in enumerate(lines[first : first + height], first):
         if k == chosen:
             whole = fit(line, width - 2) if width else line
-            rows.append(((f"{look.arrow} ", "key"), *((text, "chosen") for text, _ in whole)))
+            rows.append(((f"{options.arrow} ", "key"), *((text, "chosen") for text, _ in whole)))
         else:
             rows.append((("  ", "plain"), *line))
     return rows

@@ -24,7 +24,7 @@ STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
 
 
 def setup_page(
-    view: View, look: DisplayOptions, chosen: int, next_words: str, width: int, height: int
+    view: View, options: DisplayOptions, chosen: int, primary_label: str, width: int, height: int
 ) -> list[Row]:
     """Return the set-up, a field a line."""
     lines: list[Row] = [((f"{name:<18}", "key"), ("begin with SPACE", "dim")) for name in ACTIONS]
@@ -37,40 +37,40 @@ def setup_page(
                 (f" {field.hint}", "dim"),
             )
         )
-    rows: list[Row] = [head(view, "2 Set-up", width, look), ()]
-    rows += listed(lines, chosen, height - 5, look, width)
+    rows: list[Row] = [head(view, "2 Set-up", width, options), ()]
+    rows += listed(lines, chosen, height - 5, options, width)
     rows += [*[()] * max(0, height - len(rows) - 2)]
     field_words = "arrows choose, SPACE types or takes the next value, left and right too"
     rows.append(((f"  {field_words}", "dim"),))
-    rows.append(bottom(view, next_words, width))
+    rows.append(bottom(view, primary_label, width))
     return page(rows, width, height)
 
 
 def check_page(
-    view: View, look: DisplayOptions, run: IndicatorCheckRun, width: int, height: int
+    view: View, options: DisplayOptions, run: IndicatorCheckRun, width: int, height: int
 ) -> list[Row]:
     """Return the 20-second check."""
-    rows: list[Row] = [head(view, "20-second check", width, look), ()]
+    rows: list[Row] = [head(view, "20-second check", width, options), ()]
     for k, (name, words) in enumerate(STEPS):
         if k < len(run.done):
-            told = run.done[k]
+            check = run.done[k]
             rows.append(
                 (
                     (f"  {name:<7}", "strong"),
-                    (f"{told.state:<10}", STATE_ROLES[told.state]),
-                    (told.text, "plain"),
+                    (f"{check.state:<10}", STATE_ROLES[check.state]),
+                    (check.text, "plain"),
                 )
             )
-            if told.do:
-                rows.append(((f"         -> {told.do}", "doubt"),))
+            if check.do:
+                rows.append(((f"         -> {check.do}", "doubt"),))
         elif k == run.at:
             rows += [(), ((f"  {name:<7}", "key"), (words, "strong")), ()]
         else:
             rows.append(((f"  {name:<7}", "dim"), (words, "dim")))
     if run.waiting:
         rows.append((("  four seconds: touch nothing ...", "strong"),))
-    shown = "" if view.reading_mm is None else reading_text(view.reading_mm, view.step_mm, look.unit)
-    rows += [(), ((f"  the indicator shows {shown} {look.unit}", "plain"),)]
+    shown = "" if view.reading_mm is None else reading_text(view.reading_mm, view.step_mm, options.unit)
+    rows += [(), ((f"  the indicator shows {shown} {options.unit}", "plain"),)]
     rows += [*[()] * max(0, height - len(rows) - 1)]
     rows.append(bottom(view, "back to the set-up" if run.over else "do this step", width))
     return page(rows, width, height)
@@ -78,15 +78,15 @@ def check_page(
 
 def learn_page(
     view: View,
-    look: DisplayOptions,
+    options: DisplayOptions,
     counts: list[int],
-    told: EncoderCalibration | None,
+    calibration: EncoderCalibration | None,
     problem: str,
     width: int,
     height: int,
 ) -> list[Row]:
     """Return the page on which the encoder is learnt."""
-    rows: list[Row] = [head(view, "Learn the encoder", width, look), ()]
+    rows: list[Row] = [head(view, "Learn the encoder", width, options), ()]
     text = (
         f"Turn clockwise as seen from the {view.setup.declared_end}'s end. Each time the mark stands under "
         "the tip, stop and press SPACE. Three times at least, better six."
@@ -94,15 +94,15 @@ def learn_page(
     rows += [(("  ", "plain"), *one) for one in wrapped(text, width - 4)]
     rows += [(), ((f"  pressed {len(counts)} times", "strong"),)]
     rows += [((f"    {b - a:+d} counts", "plain"),) for a, b in pairwise(counts)][-8:]
-    if told is not None:
-        low, high = told.interval_counts
+    if calibration is not None:
+        low, high = calibration.interval_counts
         rows += [
             (),
             (
-                (f"  {told.counts_per_turn:.2f} counts a turn", "strong"),
+                (f"  {calibration.counts_per_turn:.2f} counts a turn", "strong"),
                 (f", 95 %: {low:.2f} to {high:.2f}", "plain"),
             ),
-            ((f"  sense {told.sense:+d}; slip {told.slip_deg:.2f} deg a turn", "plain"),),
+            ((f"  sense {calibration.sense:+d}; slip {calibration.slip_deg:.2f} deg a turn", "plain"),),
             (("  right arrow: use it", "key"),),
         ]
     elif problem:
@@ -113,27 +113,27 @@ def learn_page(
 
 
 def typed_choice(
-    view: View, look: DisplayOptions, names: list[str], chosen: int, width: int, height: int
+    view: View, options: DisplayOptions, names: list[str], chosen: int, width: int, height: int
 ) -> list[Row]:
     """Return the page on which the places are chosen."""
     rows: list[Row] = [
-        head(view, "Typed readings", width, look),
+        head(view, "Typed readings", width, options),
         (),
         (("  At how many places?", "strong"),),
         (),
     ]
-    rows += listed([((name, "plain"),) for name in names], chosen, height - 8, look, width)
+    rows += listed([((name, "plain"),) for name in names], chosen, height - 8, options, width)
     rows += [*[()] * max(0, height - len(rows) - 2)]
-    rows.append(((f"  readings in {look.unit} (I changes)", "plain"),))
+    rows.append(((f"  readings in {options.unit} (I changes)", "plain"),))
     rows.append(bottom(view, "begin", width))
     return page(rows, width, height)
 
 
 def typed_page(
-    view: View, look: DisplayOptions, run: TypedEntry, told: View | None, width: int, height: int
+    view: View, options: DisplayOptions, run: TypedEntry, analysed: View | None, width: int, height: int
 ) -> list[Row]:
     """Return the page of a run of typing: what is asked for, what is there, drawn as it goes."""
-    rows: list[Row] = [head(view, "Typed readings", width, look), ()]
+    rows: list[Row] = [head(view, "Typed readings", width, options), ()]
     if not run.over:
         number = len(run.typed) + 1
         again = number > len(run.deg)
@@ -142,27 +142,27 @@ def typed_page(
         rows.append(((f"  {asked}", "strong"),))
         rows.append((("  reading  ", "plain"), (f"{run.buffer}_", "reading"), (f"  {run.unit}", "plain")))
         rows.append(((f"  {run.problem}", "doubt"),))
-    elif told is not None and told.result is not None:
-        for line in (answer_sentence(told.result, look.unit), *trust_lines(told.result)):
+    elif analysed is not None and analysed.result is not None:
+        for line in (answer_sentence(analysed.result, options.unit), *trust_lines(analysed.result)):
             rows += [(("  ", "plain"), *one) for one in wrapped(line, width - 4, "strong", 3)]
-        rows += [((f"  {line}", "dim"),) for line in told.result.remarks[:2]]
-    elif told is not None and told.study is not None:
-        rows += [(("  ", "plain"), *one) for one in wrapped(told.study.problem, width - 4, "doubt", 3)]
+        rows += [((f"  {line}", "dim"),) for line in analysed.result.remarks[:2]]
+    elif analysed is not None and analysed.analysis is not None:
+        rows += [(("  ", "plain"), *one) for one in wrapped(analysed.analysis.problem, width - 4, "doubt", 3)]
     there = "  ".join(f"{deg:.0f}:{text}" for deg, text in zip((*run.deg, 360.0), run.typed, strict=False))
     rows += [(), *[(("  ", "plain"), *one) for one in wrapped(there, width - 4, "dim", 2)]]
     room = height - len(rows) - 2
     if run.typed and room > 4:
-        rows += [(("  ", "plain"), *one) for one in strip(_typed_plot(run, look), width - 4, room, 1e-4)]
+        rows += [(("  ", "plain"), *one) for one in strip(_typed_plot(run, options), width - 4, room, 1e-4)]
     rows += [*[()] * max(0, height - len(rows) - 2)]
     rows.append((("  digits, then Enter or SPACE; backspace takes back; Esc ends", "dim"),))
     rows.append(bottom(view, "close" if run.over else "take this reading", width))
     return page(rows, width, height)
 
 
-def _typed_plot(run: TypedEntry, look: DisplayOptions) -> Plot:
+def _typed_plot(run: TypedEntry, options: DisplayOptions) -> Plot:
     low = np.full(BINS, np.nan)
     per = MM_PER[run.unit]
     for deg, value in zip(run.deg, run.values(), strict=False):
         at = math.floor(deg * BINS / 360.0)
         low[(at + np.arange(-2, 3)) % BINS] = value * per
-    return Plot(low, low.copy(), None, None, thick=True, ascii_only=look.ascii_only)
+    return Plot(low, low.copy(), None, None, thick=True, ascii_only=options.ascii_only)

@@ -23,21 +23,21 @@ NO_VERDICT = "As left was skipped: there is no verdict. A zero on the lathe is n
 NOTHING_MOUNTED = "No mounting was swept: nothing can be predicted and no cut is planned."
 
 
-def told_rows(walk: JobGuide, look: DisplayOptions, width: int, room: int, chosen: int) -> list[Row]:
+def finding_rows(guide: JobGuide, options: DisplayOptions, width: int, room: int, chosen: int) -> list[Row]:
     """Return what the step has shown, with its curve where there is room."""
-    job, told = walk.job, walk.told
+    job, finding = guide.job, guide.finding
     assert job is not None
-    if told is None:
+    if finding is None:
         return [(), *wrapped(_nothing(job), width, "doubt")]
-    rows: list[Row] = [(), *wrapped(told.sentence, width, told.role, 6)]
-    for line in told.lines:
+    rows: list[Row] = [(), *wrapped(finding.sentence, width, finding.role, 6)]
+    for line in finding.lines:
         rows += wrapped(line, width, "plain", 4)
     if job.at == "cut-card":
         rows += [(), *_values(job, width, chosen)]
     cannot = wrapped(f"It cannot show {job.step.cannot}", width, "dim", 3)
     left = room - len(rows) - len(cannot) - 1
-    if told.curve is not None and left > LEAST_DRAWN:
-        rows += [(), *_drawn(told.curve, look, width, min(left - 1, MOST_DRAWN))]
+    if finding.curve is not None and left > LEAST_DRAWN:
+        rows += [(), *_drawn(finding.curve, options, width, min(left - 1, MOST_DRAWN))]
     return [*rows, (), *cannot] if left >= 0 else rows
 
 
@@ -58,32 +58,32 @@ def _values(job: Job, width: int, chosen: int) -> list[Row]:
     return rows
 
 
-def _drawn(curve: OrderVectors, look: DisplayOptions, width: int, height: int) -> list[Row]:
+def _drawn(curve: OrderVectors, options: DisplayOptions, width: int, height: int) -> list[Row]:
     turn = np.linspace(0.0, 2.0 * np.pi, BINS, endpoint=False)
     mm, ends = curve.curve(turn), curve.extremes
     top = float(np.degrees(ends.high_rad))
     ticks = [Tick(top, f"high point {top:.0f} deg", "mark")]
-    plot = Plot(mm, mm, None, None, ticks=ticks, ascii_only=look.ascii_only)
-    note = f"{length(ends.tir_mm, look.unit)} high"
+    plot = Plot(mm, mm, None, None, ticks=ticks, ascii_only=options.ascii_only)
+    note = f"{length(ends.tir_mm, options.unit)} high"
     return [
         *strip(plot, width, height - 1, 1e-4),
-        axis(width, None, "0 mark", ascii_only=look.ascii_only, note=note),
+        axis(width, None, "0 mark", ascii_only=options.ascii_only, note=note),
     ]
 
 
-def end_of_job(walk: JobGuide, width: int) -> list[Row]:
+def end_of_job(guide: JobGuide, width: int) -> list[Row]:
     """Return the verdict once the last step is behind, and what was left out."""
-    job = walk.job
+    job = guide.job
     assert job is not None
     rows: list[Row] = [*wrapped("The job is done.", width, "strong"), ()]
-    told = walk.told_of("as-left")
-    if told is None:
+    finding = guide.finding_of("as-left")
+    if finding is None:
         rows += wrapped(NO_VERDICT, width, "doubt")
     else:
-        rows += wrapped(told.sentence, width, told.role, 6)
-        for line in told.lines:
+        rows += wrapped(finding.sentence, width, finding.role, 6)
+        for line in finding.lines:
             rows += wrapped(line, width, "plain", 3)
-    if job.skipped and told is None:
+    if job.skipped and finding is None:
         names = ", ".join(BY_KEY[key].title for key in job.skipped)
         rows += [(), *wrapped(f"Skipped: {names}.", width, "doubt")]
     rows += [(), *wrapped(CAUTIONS["assembly"].text, width, "dim")]

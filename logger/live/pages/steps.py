@@ -7,7 +7,7 @@ from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.rows import Row, beside, fit, harmless, page, wrapped
 from logger.live.job.guide import JobGuide
 from logger.live.pages.page_frame import bottom, head, listed
-from logger.live.pages.step_result import end_of_job, told_rows
+from logger.live.pages.step_result import end_of_job, finding_rows
 from logger.live.pages.step_sweep import taking
 from logger.live.state.view import View
 
@@ -27,64 +27,64 @@ MARKS_AGAIN = (
 
 
 def steps_page(
-    view: View, look: DisplayOptions, walk: JobGuide, chosen: int, words: str, width: int, height: int
+    view: View, options: DisplayOptions, guide: JobGuide, chosen: int, words: str, width: int, height: int
 ) -> list[Row]:
     """Return the page; ``chosen`` is the line of the cut card that E enters, ``words`` what SPACE does."""
-    rows: list[Row] = [head(view, "3 Steps", width, look), ()]
+    rows: list[Row] = [head(view, "3 Steps", width, options), ()]
     room = height - 3
-    if walk.job is None:
-        rows += [(("  ", "plain"), *one) for one in wrapped(walk.problem, width - 4, "doubt")]
+    if guide.job is None:
+        rows += [(("  ", "plain"), *one) for one in wrapped(guide.problem, width - 4, "doubt")]
     else:
         left = WIDE_LIST if width >= ROUND_FROM else LIST_WIDTH
         inner = width - left - 4
-        right = _panel(view, look, walk, chosen, inner, room)
-        bar = "|" if look.ascii_only else "│"
+        right = _panel(view, options, guide, chosen, inner, room)
+        bar = "|" if options.ascii_only else "│"
         ruled = [((f"{bar} ", "dim"), *one) for one in [*right, *[()] * (room - len(right))]]
-        rows += beside(step_list(walk, walk.job, look, left), ruled, left)
+        rows += beside(step_list(guide, guide.job, options, left), ruled, left)
     rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
     rows.append(bottom(view, words, width))
     return page(rows, width, height)
 
 
 def jobs_page(
-    view: View, look: DisplayOptions, jobs: Sequence[Job], chosen: int, words: str, width: int, height: int
+    view: View, options: DisplayOptions, jobs: Sequence[Job], chosen: int, words: str, width: int, height: int
 ) -> list[Row]:
     """Return the page on which a job is chosen, while no part is named."""
-    rows: list[Row] = [head(view, "3 Steps", width, look), (), (("  Which job?", "strong"),), ()]
+    rows: list[Row] = [head(view, "3 Steps", width, options), (), (("  Which job?", "strong"),), ()]
     lines: list[Row] = []
     for job in jobs:
         stands = "done" if job.finished else f"at: {job.step.title}"
         who = harmless(", ".join(text for text in (job.part, job.number) if text))
         lines.append(((f"{who[:44]:<46}", "strong"), (stands, "plain")))
     lines.append((("another part: type its name", "plain"),))
-    rows += [*listed(lines, chosen, height - 9, look, width), ()]
+    rows += [*listed(lines, chosen, height - 9, options, width), ()]
     rows += [(("  ", "plain"), *one) for one in wrapped(KEPT, width - 4, "dim")]
     rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
     rows.append(bottom(view, words, width))
     return page(rows, width, height)
 
 
-def step_list(walk: JobGuide, job: Job, look: DisplayOptions, width: int) -> list[Row]:
+def step_list(guide: JobGuide, job: Job, options: DisplayOptions, width: int) -> list[Row]:
     """Return every step with what it has given, and of several mountings each."""
     rows: list[Row] = []
     for number, step in enumerate(STEPS, 1):
         every, here = job.of(step.key), job.at == step.key
-        told = None if step.key in PREDICTED and not _reached(job, number) else walk.told_of(step.key)
-        figure = "skipped" if step.key in job.skipped else told.figure if told is not None else ""
+        finding = None if step.key in PREDICTED and not _reached(job, number) else guide.finding_of(step.key)
+        figure = "skipped" if step.key in job.skipped else finding.figure if finding is not None else ""
         if step.optional and not figure:
             figure = "(PageUp)" if job.at == ORDER[number] else "-"
         if step.key == "mounting" and len(every) > 1:
             figure = f"{len(every)} mountings"
-        mark = f"{look.arrow} " if here else "  "
-        role = "chosen" if here else "plain" if figure and told is not None else "dim"
+        mark = f"{options.arrow} " if here else "  "
+        role = "chosen" if here else "plain" if figure and finding is not None else "dim"
         text = f"{number:>2} {step.short:<{NAME_WIDTH - 3}}{harmless(figure)}"
         rows.append(fit(((mark, "key" if here else "plain"), (text, role)), width))
         if step.key == "mounting" and len(every) > 1:
-            figures = [walk.reading.figures.get(one.id, one.figure) for one in every]
+            figures = [guide.reading.figures.get(one.id, one.figure) for one in every]
             lines = [f"{'':<7}{k:<2}{'':<8}{harmless(text)}" for k, text in enumerate(figures, 1)]
             rows += [fit(((line, "plain"),), width) for line in lines[-4:]]
     rows.append(())
-    note = "  TIR in " + look.unit
+    note = "  TIR in " + options.unit
     return [*rows, ((note if not job.finished else note + "; job done", "dim"),)]
 
 
@@ -93,26 +93,26 @@ def _reached(job: Job, number: int) -> bool:
 
 
 def _panel(
-    view: View, look: DisplayOptions, walk: JobGuide, chosen: int, width: int, height: int
+    view: View, options: DisplayOptions, guide: JobGuide, chosen: int, width: int, height: int
 ) -> list[Row]:
-    job, phase = walk.job, walk.phase
+    job, phase = guide.job, guide.phase
     assert job is not None
     if phase == "done":
-        return end_of_job(walk, width)
+        return end_of_job(guide, width)
     rows = _title(job, width)
-    if walk.problem:
-        rows += wrapped(walk.problem, width, "doubt", 3)
+    if guide.problem:
+        rows += wrapped(guide.problem, width, "doubt", 3)
     if phase == "caution":
         return [*rows, (), *_to_read(job, width)]
     caution = "; ".join(CAUTIONS[key].short for key in job.step.cautions)
     last = wrapped(f"Caution: {caution}.", width, "dim", 3)
     room = height - len(last) - len(rows)
     if phase in ("ready", "mark"):
-        rows += [(), *_to_do(view, walk, width)]
-    elif walk.sweeping is not None:
-        rows += taking(view, look, walk, width, room)
+        rows += [(), *_to_do(view, guide, width)]
+    elif guide.sweep is not None:
+        rows += taking(view, options, guide, width, room)
     else:
-        rows += told_rows(walk, look, width, room, chosen)
+        rows += finding_rows(guide, options, width, room, chosen)
     kept = height - len(last)
     return [*rows[:kept], *[()] * (kept - len(rows)), *last]
 
@@ -131,21 +131,21 @@ def _to_read(job: Job, width: int) -> list[Row]:
     return rows
 
 
-def _to_do(view: View, walk: JobGuide, width: int) -> list[Row]:
-    job, sweeping = walk.job, walk.sweeping
+def _to_do(view: View, guide: JobGuide, width: int) -> list[Row]:
+    job, sweep = guide.job, guide.sweep
     assert job is not None
     rows = wrapped(job.step.do, width, "strong", 5)
     rows += [(), *named("shows", job.step.shows, width), *named("cannot", job.step.cannot, width), ()]
-    if sweeping is not None and sweeping.marks:
-        then = " Then the arbor's." if len(sweeping.marks) > 1 else ""
-        text = f"Turn until the {sweeping.marks[0]}'s mark stands under the tip, stop, press SPACE.{then}"
+    if sweep is not None and sweep.marks:
+        then = " Then the arbor's." if len(sweep.marks) > 1 else ""
+        text = f"Turn until the {sweep.marks[0]}'s mark stands under the tip, stop, press SPACE.{then}"
         return [*rows, *wrapped(text, width, "mark", 4), *wrapped(MARKS_AGAIN, width, "dim", 4)]
     if view.setup.limit is None:
         rows += wrapped(NO_LIMIT, width, "doubt")
-    if walk.story is not None and walk.bench_sweep is None:
+    if guide.story is not None and guide.bench_sweep is None:
         rows += wrapped("The practice bench has no such sweep: SPACE skips the step.", width, "doubt")
-    elif walk.story is not None:
-        rows += wrapped(f"The practice bench does it: {walk.bench_sweep}.", width, "dim")
+    elif guide.story is not None:
+        rows += wrapped(f"The practice bench does it: {guide.bench_sweep}.", width, "dim")
     return rows
 
 

@@ -31,54 +31,54 @@ FIRST = {
 """What to do for a first TIR, by where the angle comes from."""
 
 
-def turning(view: View, look: DisplayOptions, width: int, height: int, next_words: str) -> list[Row]:
+def turning(view: View, options: DisplayOptions, width: int, height: int, primary_label: str) -> list[Row]:
     """Return the page without its footer, exactly ``height`` rows."""
-    digits = large_reading(view, look)
+    digits = large_reading(view, options)
     top = [
-        head(view, "1 Turning", width, look),
-        *beside(digits, beside_reading(view, look), DIGITS_WIDTH),
-        own_number(view, look, width),
-        *answer_rows(view, look, width),
+        head(view, "1 Turning", width, options),
+        *beside(digits, beside_reading(view, options), DIGITS_WIDTH),
+        own_number(view, options, width),
+        *answer_rows(view, options, width),
     ]
     low = [
-        *doubt_rows(view, look, width, 3 if height < 30 else 5),
+        *doubt_rows(view, options, width, 3 if height < 30 else 5),
         ((f"  {CAUTION}", "dim"),),
-        bottom(view, next_words, width),
+        bottom(view, primary_label, width),
     ]
     room = max(4, height - len(top) - len(low))
-    return page([*top, *drawing(view, look, width, room), *low], width, height)
+    return page([*top, *drawing(view, options, width, room), *low], width, height)
 
 
-def large_reading(view: View, look: DisplayOptions, *, large: bool = False) -> list[Row]:
+def large_reading(view: View, options: DisplayOptions, *, large: bool = False) -> list[Row]:
     """Return the reading in large digits; dashes while nothing is heard."""
     shown = view.shown_mm
-    text = DASHES if shown is None or not view.live else reading_text(shown, view.step_mm, look.unit)
+    text = DASHES if shown is None or not view.live else reading_text(shown, view.step_mm, options.unit)
     while text != DASHES and width_of(text) > DIGITS_WIDTH - 4 and "." in text:
         text = text[:-1]
-    rows = big(text, ascii_only=look.ascii_only, large=large)
+    rows = big(text, ascii_only=options.ascii_only, large=large)
     indent = " " * (2 if large else max(2, DIGITS_WIDTH - 3 - width_of(text)))
     return [((indent, "plain"), (line, "reading" if view.live else "doubt")) for line in rows]
 
 
-def beside_reading(view: View, look: DisplayOptions) -> list[Row]:
+def beside_reading(view: View, options: DisplayOptions) -> list[Row]:
     """Return what stands beside the digits: unit, TIR with the limit, turn and speed."""
     return [
-        ((f"{look.unit}", "strong"), ("   zeroed" if view.zero_mm else "", "dim")),
-        tir_row(view, look),
-        limit_row(view, look),
-        rule_row(view, look),
-        turn_row(view, look),
+        ((f"{options.unit}", "strong"), ("   zeroed" if view.zero_mm else "", "dim")),
+        tir_row(view, options),
+        limit_row(view, options),
+        rule_row(view, options),
+        turn_row(view, options),
     ]
 
 
-def tir_row(view: View, look: DisplayOptions) -> Row:
+def tir_row(view: View, options: DisplayOptions) -> Row:
     """Return the TIR of the last FULL turn, as a dial shows it; never before one full turn."""
     if view.last is None:
         return (("TIR   ", "strong"), ("after one full turn", "dim"))
-    star = f" {look.star}" if view.starred else ""
+    star = f" {options.star}" if view.starred else ""
     return (
         ("TIR   ", "strong"),
-        (length(view.last.tir_raw_mm, look.unit), role_of(view)),
+        (length(view.last.tir_raw_mm, options.unit), role_of(view)),
         (f"  turn {view.last.turn + 1}{star}", "dim"),
     )
 
@@ -89,7 +89,7 @@ def role_of(view: View) -> str:
     return "strong" if decision is None else decision.state
 
 
-def limit_row(view: View, look: DisplayOptions) -> Row:
+def limit_row(view: View, options: DisplayOptions) -> Row:
     """Return the limit as written, and by how much it is kept or not."""
     if not view.limit_words:
         return (("limit ", "strong"), ("none entered", "dim"))
@@ -98,23 +98,23 @@ def limit_row(view: View, look: DisplayOptions) -> Row:
         return words
     over = view.last.tir_raw_mm - view.limit_mm
     side = "over" if over > 0 else "under"
-    return (*words, (f" {side} by {length(abs(over), look.unit)}", "over" if over > 0 else "within"))
+    return (*words, (f" {side} by {length(abs(over), options.unit)}", "over" if over > 0 else "within"))
 
 
-def rule_row(view: View, look: DisplayOptions) -> Row:
+def rule_row(view: View, options: DisplayOptions) -> Row:
     """Return a plain rule from 0, with a tick at the limit and the last full turn's TIR on it."""
     if view.last is None or view.limit_mm is None:
         return ()
     tir = view.last.tir_raw_mm
     whole = max(1.25 * view.limit_mm, 1.05 * tir)
-    line, tick, here = ("-", "|", "o") if look.ascii_only else ("─", "┼", "●")
+    line, tick, here = ("-", "|", "o") if options.ascii_only else ("─", "┼", "●")
     cells: list[tuple[str, str]] = [(line, "dim")] * RULE_CELLS
     cells[round(view.limit_mm / whole * (RULE_CELLS - 1))] = (tick, "limit")
     cells[round(tir / whole * (RULE_CELLS - 1))] = (here, role_of(view))
     return (("0 ", "dim"), *cells)
 
 
-def turn_row(view: View, look: DisplayOptions) -> Row:
+def turn_row(view: View, options: DisplayOptions) -> Row:
     """Return how many turns, how fast, and the fastest this gauge can follow."""
     fast = view.max_rpm is not None and view.rpm > view.max_rpm
     pieces: list[tuple[str, str]] = [
@@ -126,16 +126,16 @@ def turn_row(view: View, look: DisplayOptions) -> Row:
     return tuple(pieces)
 
 
-def own_number(view: View, look: DisplayOptions, width: int) -> Row:
+def own_number(view: View, options: DisplayOptions, width: int) -> Row:
     """Return the indicator's own number, unscaled and unzeroed; or what is wrong."""
     if view.words:
         return (("  ", "plain"), *wrapped(view.words, width - 4, "doubt")[0])
     if view.reading_mm is None:
         return ()
-    own = f"  the indicator shows {reading_text(view.reading_mm, view.step_mm, look.unit)} {look.unit}"
+    own = f"  the indicator shows {reading_text(view.reading_mm, view.step_mm, options.unit)} {options.unit}"
     place = "" if view.angle_deg is None else f"   {view.setup.mark_on} at {view.angle_deg % 360.0:5.1f} deg"
-    high = height_mm(plot_of(view, look), _least_mm(view))
-    scale = "" if high is None else f"   strip {length(high, look.unit)} high"
+    high = height_mm(plot_of(view, options), _least_mm(view))
+    scale = "" if high is None else f"   strip {length(high, options.unit)} high"
     return ((own, "plain"), (place, "dim"), (scale, "dim"))
 
 
@@ -143,7 +143,7 @@ def _least_mm(view: View) -> float:
     return max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
 
 
-def answer_rows(view: View, look: DisplayOptions, width: int) -> list[Row]:
+def answer_rows(view: View, options: DisplayOptions, width: int) -> list[Row]:
     """Return the answer in one sentence, two rows."""
     if view.words and view.result is None and not view.broken:
         return _two(wrapped(view.words, width - 4, "doubt")[1:3])  # what does not fit in the row above
@@ -151,9 +151,9 @@ def answer_rows(view: View, look: DisplayOptions, width: int) -> list[Row]:
         text = f"The sweep is broken: {view.broken}. Begin anew: mark under the tip, press M, turn."
         return _two(wrapped(text, width - 4, "doubt", 2))
     if view.result is not None:
-        return _two(wrapped(answer_sentence(view.result, look.unit), width - 4, role_of(view), 2))
-    if view.study is not None and view.study.problem and view.turns:
-        return _two(wrapped(view.study.problem, width - 4, "doubt", 2))
+        return _two(wrapped(answer_sentence(view.result, options.unit), width - 4, role_of(view), 2))
+    if view.analysis is not None and view.analysis.problem and view.turns:
+        return _two(wrapped(view.analysis.problem, width - 4, "doubt", 2))
     if view.reading_mm is None:
         return _two([])
     return _two(wrapped(FIRST.get(view.source, FIRST["encoder"]), width - 4, "plain", 2))
@@ -164,28 +164,30 @@ def _two(rows: list[Row]) -> list[Row]:
     return [*indented, *[()] * (2 - len(indented))]
 
 
-def drawing(view: View, look: DisplayOptions, width: int, height: int) -> list[Row]:
+def drawing(view: View, options: DisplayOptions, width: int, height: int) -> list[Row]:
     """Return strip, axis and turn bar, with the round view beside them where there is room."""
-    bare = plot_of(view, look)
+    bare = plot_of(view, options)
     least = _least_mm(view)
     beside_width = min(3 * height, width // 3) if width >= ROUND_FROM else 0
-    if look.round and not beside_width:
-        inner = round_view(bare, width - 4, height - 1, least, view.way)
+    if options.round and not beside_width:
+        inner = round_view(bare, width - 4, height - 1, least, view.direction)
         return [*inner, seen_row(view)]
     strip_width = width - 4 - (beside_width + 2 if beside_width else 0)
     rows = strip(bare, strip_width, height - 3, least)
     mark = f"0 {view.setup.mark_on}'s mark"
-    rows.append(axis(strip_width, bare.head_deg, mark, ascii_only=look.ascii_only))
-    rows.append(turn_bar(view.missing, strip_width, ascii_only=look.ascii_only))
+    rows.append(axis(strip_width, bare.head_deg, mark, ascii_only=options.ascii_only))
+    rows.append(turn_bar(view.missing, strip_width, ascii_only=options.ascii_only))
     rows = [(("  ", "plain"), *one) for one in rows]
     if beside_width:
-        rows = beside(rows, round_view(bare, beside_width, height - 1, least, view.way), strip_width + 2, 2)
+        rows = beside(
+            rows, round_view(bare, beside_width, height - 1, least, view.direction), strip_width + 2, 2
+        )
     return [*rows[: height - 1], seen_row(view)]
 
 
-def plot_of(view: View, look: DisplayOptions) -> Plot:
+def plot_of(view: View, options: DisplayOptions) -> Plot:
     """Return what is drawn, the display's zero taken off."""
-    low, high = view.trace_low - view.zero_mm, view.trace_high - view.zero_mm
+    low, high = view.pass_low - view.zero_mm, view.pass_high - view.zero_mm
     limits = None
     if view.limit_mm is not None and np.isfinite(low).any():
         middle = 0.5 * (float(np.nanmin(low)) + float(np.nanmax(high)))
@@ -202,8 +204,8 @@ def plot_of(view: View, look: DisplayOptions) -> Plot:
         ("limit", "limit"),
         ticks,
         [hole.deg for hole in view.setup.holes] if view.setup.mark_on == MarkSide.PART else [],
-        look.thick,
-        look.ascii_only,
+        options.thick,
+        options.ascii_only,
     )
 
 
@@ -211,14 +213,14 @@ def seen_row(view: View) -> Row:
     """Return what of the turn has been seen, in words."""
     if view.reading_mm is None:
         return ()
-    how = f"   {view.how}" if view.how else ""
-    if not np.isfinite(view.trace_low).any():
-        return ((how[1:], "doubt"),)
+    angle_note = f"   {view.angle_note}" if view.angle_note else ""
+    if not np.isfinite(view.pass_low).any():
+        return ((angle_note[1:], "doubt"),)
     if not view.missing:
-        return (("  seen all round", "within"), (how + _spot(view), "dim"))
+        return (("  seen all round", "within"), (angle_note + _spot(view), "dim"))
     if view.stop_at:
-        return ((how[1:], "doubt"),)
-    return ((f"  not yet seen: {missing_words(view.missing, view.setup)}", "doubt"), (how, "dim"))
+        return ((angle_note[1:], "doubt"),)
+    return ((f"  not yet seen: {missing_words(view.missing, view.setup)}", "doubt"), (angle_note, "dim"))
 
 
 def _spot(view: View) -> str:
@@ -228,7 +230,7 @@ def _spot(view: View) -> str:
     return f"   high point {from_tip(spot, view.angle_deg, view.setup)}"
 
 
-def doubt_lines(view: View, look: DisplayOptions) -> list[tuple[str, str]]:
+def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
     """Return only what is not clear, each with the one thing to do."""
     found: list[tuple[str, str]] = []
     if view.max_rpm is not None and view.rpm > view.max_rpm:
@@ -247,15 +249,15 @@ def doubt_lines(view: View, look: DisplayOptions) -> list[tuple[str, str]]:
     return found
 
 
-def doubt_rows(view: View, look: DisplayOptions, width: int, most: int) -> list[Row]:
+def doubt_rows(view: View, options: DisplayOptions, width: int, most: int) -> list[Row]:
     """Return the doubts, and how well the last two turns agree."""
-    found = doubt_lines(view, look)
+    found = doubt_lines(view, options)
     rows: list[Row] = []
-    if view.study is not None and view.study.agree_mm is not None:
+    if view.analysis is not None and view.analysis.agree_mm is not None:
         rows.append(
             (
                 ("  last two turns agree within ", "plain"),
-                (length(view.study.agree_mm, look.unit), "strong"),
+                (length(view.analysis.agree_mm, options.unit), "strong"),
             )
         )
     for k, (text, do) in enumerate(found):

@@ -15,20 +15,20 @@ TALL = 34
 """From so many rows on the reading is ten rows high."""
 
 
-def wall(view: View, look: DisplayOptions, width: int, height: int) -> list[Row]:
+def wall(view: View, options: DisplayOptions, width: int, height: int) -> list[Row]:
     """Return the page."""
-    rows: list[Row] = [*large_reading(view, look, large=height >= TALL), ()]
-    rows += _tir(view, look)
-    rows += _verdict(view, look, width)
+    rows: list[Row] = [*large_reading(view, options, large=height >= TALL), ()]
+    rows += _tir(view, options)
+    rows += _verdict(view, options, width)
     room = height - len(rows) - 1
     if room >= 3:
         least = max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
-        rows += [(("  ", "plain"), *one) for one in strip(plot_of(view, look), width - 4, room, least)]
+        rows += [(("  ", "plain"), *one) for one in strip(plot_of(view, options), width - 4, room, least)]
     rows.append((("  W or Esc: back", "dim"),))
     return page(rows, width, height)
 
 
-def _verdict(view: View, look: DisplayOptions, width: int) -> list[Row]:
+def _verdict(view: View, options: DisplayOptions, width: int) -> list[Row]:
     """Return state and high side, as large as there is room for."""
     words: Row = (
         (f"   {_state(view)}   ", role_of(view) if not view.words else "doubt"),
@@ -40,21 +40,21 @@ def _verdict(view: View, look: DisplayOptions, width: int) -> list[Row]:
     short = SHORT[decision.state]
     angle = f"{view.result.pooled.high_side_deg:.0f} DEG" if view.result else ""
     rows: list[Row] = [
-        (("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=look.ascii_only)
+        (("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=options.ascii_only)
     ]
     if width_of(short) + width_of(angle) + 8 <= width:
-        side = big(angle, ascii_only=look.ascii_only)
+        side = big(angle, ascii_only=options.ascii_only)
         rows = [(*one, ("     ", "plain"), (line, "strong")) for one, line in zip(rows, side, strict=True)]
     return [*rows, words]
 
 
-def _tir(view: View, look: DisplayOptions) -> list[Row]:
+def _tir(view: View, options: DisplayOptions) -> list[Row]:
     limit: Row = ((f"   LIMIT {view.limit_words}" if view.limit_words else "", "limit"),)
     if view.last is None:
         return [(("   TIR   after one full turn", "strong"), *limit)]
-    said = length(view.last.tir_raw_mm, look.unit)
+    said = length(view.last.tir_raw_mm, options.unit)
     number, _, unit = said.partition(" ")
-    large = big(f"TIR {number}", ascii_only=look.ascii_only)
+    large = big(f"TIR {number}", ascii_only=options.ascii_only)
     return [
         *[(("  ", "plain"), (line, role_of(view))) for line in large],
         ((f"   TIR   {number} {unit}", role_of(view)), *limit),

@@ -19,32 +19,32 @@ WHOLE_ONLY = ("steady", "stops")
 class BackgroundAnalysis:
     """What of a desk still has to be analysed, and what came of it."""
 
-    def __init__(self, desk: "LiveRuntime") -> None:
-        self._desk = desk
+    def __init__(self, runtime: "LiveRuntime") -> None:
+        self._runtime = runtime
         self.stale = False
         """Something has changed since the last analysis began."""
         self._setup: Setup | None = None
-        self._taken_ns = 0
+        self._analysed_ns = 0
         self._done: queue.SimpleQueue[SweepSoFar] = queue.SimpleQueue()
 
     @property
     def wanted(self) -> bool:
         """Tell whether turns or set-up have changed since the last analysis."""
-        desk = self._desk
-        source = desk.session.angle_source
+        runtime = self._runtime
+        source = runtime.session.angle_source
         if source == "steady":
-            return desk.meter.taken_ns - self._taken_ns > STEADY_APART_NS
+            return runtime.readout.newest_ns - self._analysed_ns > STEADY_APART_NS
         if source == "stops":
             return self.stale
-        return bool(desk.turns) and (self.stale or self._setup is not desk.session.setup)
+        return bool(runtime.turns) and (self.stale or self._setup is not runtime.session.setup)
 
     def now(self) -> None:
         """Analyse all turns so far; from any one thread at a time."""
-        desk = self._desk
-        self.stale, self._setup, self._taken_ns = False, desk.session.setup, desk.meter.taken_ns
-        with desk.worker.lock:
+        runtime = self._runtime
+        self.stale, self._setup, self._analysed_ns = False, runtime.session.setup, runtime.readout.newest_ns
+        with runtime.worker.lock:
             try:
-                capture = desk.session.capture()
+                capture = runtime.session.capture()
             except (BadInput, NotDecidable) as error:
                 self._done.put(SweepSoFar(None, str(error), None, None, None))
                 return
@@ -52,11 +52,11 @@ class BackgroundAnalysis:
 
     def take(self) -> None:
         """Hand over what is done; from the thread that paints."""
-        desk = self._desk
-        source = desk.session.angle_source
+        runtime = self._runtime
+        source = runtime.session.angle_source
         while not self._done.empty():
-            told = self._done.get()
-            if desk.turns or source in WHOLE_ONLY:
-                desk.study = told
-            if source == "steady" and told.last_turn is not None:
-                desk.meter.redraw(*told.last_turn)
+            done = self._done.get()
+            if runtime.turns or source in WHOLE_ONLY:
+                runtime.analysis = done
+            if source == "steady" and done.last_turn is not None:
+                runtime.readout.redraw(*done.last_turn)

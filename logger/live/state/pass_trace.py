@@ -29,7 +29,7 @@ class PassTrace:
         self.seen: Bools = np.zeros(BINS, bool)
         """Bins that were met since the last ``clear``."""
         self.head: int | None = None
-        self.way = 1
+        self.direction = 1
 
     def add(self, angle_rad: Floats, reading_mm: Floats) -> None:
         """Take readings in their order; those without an angle are left out."""
@@ -62,7 +62,7 @@ class PassTrace:
         """Forget and count as seen what was stepped over between two readings close together."""
         steps = (np.diff(path) + BINS // 2) % BINS - BINS // 2
         if len(steps) and steps[steps != 0].size:
-            self.way = 1 if int(steps.sum()) >= 0 else -1
+            self.direction = 1 if int(steps.sum()) >= 0 else -1
         reach = int(BRIDGE_DEG * BINS / 360)
         for at, step in zip(path[:-1].tolist(), steps.tolist(), strict=True):
             if 1 < abs(step) <= reach:
@@ -74,7 +74,7 @@ class PassTrace:
         """Return low and high of every bin to draw: joined where close together, blank before the head."""
         low, high = _joined(self.low), _joined(self.high)
         if self.head is not None:
-            ahead = (self.head + self.way * np.arange(1, int(GAP_DEG * BINS / 360) + 1)) % BINS
+            ahead = (self.head + self.direction * np.arange(1, int(GAP_DEG * BINS / 360) + 1)) % BINS
             low[ahead] = high[ahead] = np.nan
         return low, high
 

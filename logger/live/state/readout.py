@@ -32,11 +32,11 @@ class Readout:
         self.angle_rad: float | None = None
         self.new_ns: int | None = None
         """When the newest NEW gauge value came, on the source's monotonic clock."""
-        self.taken_ns = 0
+        self.newest_ns = 0
         self.high: tuple[float, float] | None = None
         """(mm, degrees or NaN) of the highest reading since the last clearing."""
         self.low: tuple[float, float] | None = None
-        self.trace = PassTrace()
+        self.pass_trace = PassTrace()
         self.epoch = -1
         self._new_t: deque[float] = deque(maxlen=22)
         self._course: deque[tuple[float, float]] = deque(maxlen=400)
@@ -55,14 +55,14 @@ class Readout:
     ) -> None:
         if epoch != self.epoch:
             self.epoch = epoch
-            self.trace.clear()
+            self.pass_trace.clear()
             self.clear_ends()
             self._new_t.clear()
             self._course.clear()
             self._recent.clear()
         t_s, angle, reading = block.t_s[where], block.angle_rad[where], block.reading_mm[where]
         new, host = block.new[where], block.host_ns[where]
-        self.taken_ns = int(host[-1])
+        self.newest_ns = int(host[-1])
         self.reading_mm = float(reading[-1])
         self.angle_rad = float(angle[-1]) if math.isfinite(angle[-1]) else None
         if self.angle_rad is not None:
@@ -76,7 +76,7 @@ class Readout:
         self._recent.append((t_s[new], reading[new]))
         while self._recent and float(self._recent[0][0][-1]) < float(t_s[-1]) - KEPT_S:
             self._recent.popleft()
-        self.trace.add(angle[new], reading[new])
+        self.pass_trace.add(angle[new], reading[new])
         self._ends(angle[new], reading[new])
         self._look_for_buttons(reading[new])
 
@@ -106,8 +106,8 @@ class Readout:
 
     def redraw(self, angle_rad: Floats, reading_mm: Floats) -> None:
         """Draw a whole turn whose angles are known only now that it has ended."""
-        self.trace.clear()
-        self.trace.add(angle_rad, reading_mm)
+        self.pass_trace.clear()
+        self.pass_trace.add(angle_rad, reading_mm)
         self.clear_ends()
         self._ends(angle_rad, reading_mm)
 
@@ -149,7 +149,7 @@ class Readout:
         """Return the angle carried on over the reading's own age, at most 0.15 s."""
         if self.angle_rad is None:
             return None
-        age_s = min(0.15, max(0.0, (now_ns - self.taken_ns) * 1e-9))
+        age_s = min(0.15, max(0.0, (now_ns - self.newest_ns) * 1e-9))
         return self.angle_rad + self._newest_speed() * age_s
 
     def _newest_speed(self) -> float:

@@ -58,21 +58,21 @@ class ReplayControl:
         if not self.paused:
             self._source.speed = self._speed
 
-    def jump(self, turn: int, desk: LiveRuntime) -> LiveRuntime:
+    def jump(self, turn: int, runtime: LiveRuntime) -> LiveRuntime:
         """Return a sitting that stands at the start of this turn, counted from 1. Raises BadInput."""
         if not self.starts_ns:
             raise BadInput("the turns are still being looked up: try again in a moment")
         if not 1 <= turn <= self.turns:
             raise BadInput(f"turn {turn}: this recording has turns 1 to {self.turns}")
-        desk.close()
+        runtime.close()
         paused = self.paused
         new, self._source = self._open_at(self.starts_ns[turn - 1])
         self._source.speed = 0.0 if paused else self._speed
         return new
 
-    def standing(self, desk: LiveRuntime) -> ReplayPosition:
+    def standing(self, runtime: LiveRuntime) -> ReplayPosition:
         """Return where it stands."""
-        at_ns = desk.tap.last_heard_ns or self.first_ns
+        at_ns = runtime.session_tap.last_heard_ns or self.first_ns
         return ReplayPosition(self._speed, self.paused, (at_ns - self.first_ns) * 1e-9, self.turns)
 
 

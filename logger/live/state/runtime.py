@@ -37,7 +37,7 @@ NOT_KEPT = "a replay: not kept"
 class FinishedTurn:
     """A turn that has ended, with its own numbers; its samples are in the session alone."""
 
-    told: TurnResult
+    result: TurnResult
     start_s: float
     end_s: float
 
@@ -53,8 +53,8 @@ class LiveRuntime:
         recorder: Recorder | None = None,
         session: Session | None = None,
         worker: Worker | None = None,
-        ring: SampleRing,
-        tap: SessionTap,
+        sample_ring: SampleRing,
+        session_tap: SessionTap,
         clock: Callable[[], float] = time.monotonic,
         today: Callable[[], date] = date.today,
     ) -> None:
@@ -64,14 +64,14 @@ class LiveRuntime:
         assert found is not None
         assert running is not None
         self.session, self.worker = found, running
-        self._ring, self.tap = ring, tap
-        self.meter = Readout()
+        self._sample_ring, self.session_tap = sample_ring, session_tap
+        self.readout = Readout()
         self.places = StopPlaces()
         """Where angles come from stops: what was read standing."""
         self.clock, self.today = clock, today
         self.began_s = clock()
         self.turns: list[FinishedTurn] = []
-        self.study: SweepSoFar | None = None
+        self.analysis: SweepSoFar | None = None
         self.zero_mm = 0.0
         self.board = "waiting"
         """``waiting``, ``here``, ``gone`` or ``restarted``."""
@@ -86,14 +86,14 @@ class LiveRuntime:
         self.marked = False
         self.message, self._message_until = "", 0.0
         self.named: Path | None = None
-        self.rings: list[int] = []
+        self.bells_due: list[int] = []
         """Bells to be rung: how many times each."""
-        self.studying = BackgroundAnalysis(self)
+        self.background = BackgroundAnalysis(self)
         """The analysis of all turns so far, beside the painting."""
         self._heard: tuple[int, float] = (0, clock())
         self.acts = Actions(self)
         self.crossed = False
-        self.on_turn: Callable[[FinishedTurnSamples, TurnResult], None] = lambda ended, told: None
+        self.on_turn: Callable[[FinishedTurnSamples, TurnResult], None] = lambda ended, result: None
         """Called with every turn that has ended, to keep it."""
         self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
         """Called with what was noted of a turn: number, kind and reason."""
@@ -113,12 +113,12 @@ class LiveRuntime:
 
     def poll(self) -> None:
         """Take what has come since the last time; called by the timer."""
-        self.meter.take(self._ring.take())
-        if self.meter.new_ns is not None and self.board == "waiting":
+        self.readout.take(self._sample_ring.take())
+        if self.readout.new_ns is not None and self.board == "waiting":
             self.board = "here"
         self._take_words()
         self._look_for_buttons()
-        self.studying.take()
+        self.background.take()
         if self.message and self.clock() > self._message_until:
             self.message = ""
 
@@ -141,39 +141,39 @@ class LiveRuntime:
                     self.recorder.take_ended(word)
 
     def _stop_taken(self, stop: StopRead) -> None:
-        setup, meter = self.session.setup, self.meter
+        setup, readout = self.session.setup, self.readout
         if stop.reading_mm is not None:
             if len(self.places.readings_mm) in (0, places_of(setup) + 1):
-                meter.trace.clear()
-            self.places.take(setup, stop.reading_mm, meter.trace.put)
-            self.studying.stale |= len(self.places.readings_mm) == places_of(setup) + 1
+                readout.pass_trace.clear()
+            self.places.take(setup, stop.reading_mm, readout.pass_trace.put)
+            self.background.stale |= len(self.places.readings_mm) == places_of(setup) + 1
         self.say(stop.words)
 
     def _turn_ended(self, ended: FinishedTurnSamples) -> None:
         try:
-            told = turn_by_itself(ended.number, ended.turn, ended.capture)
+            result = turn_by_itself(ended.number, ended.turn, ended.capture)
         except (BadInput, NotDecidable) as error:
             self.say(f"turn {ended.number + 1} carries no numbers: {error}")
             return
-        kept = FinishedTurn(told, ended.turn.start_s, ended.turn.end_s)
+        kept = FinishedTurn(result, ended.turn.start_s, ended.turn.end_s)
         self.turns.append(kept)
         del self.turns[:-400]
-        self.studying.stale = True
+        self.background.stale = True
         if self.session.angle_source == "index":
             turn, samples = ended.turn, ended.capture.samples
-            self.meter.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
-        self.on_turn(ended, told)
-        self._ring_for(told)
+            self.readout.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
+        self.on_turn(ended, result)
+        self._ring_for(result)
 
-    def _ring_for(self, told: TurnResult) -> None:
+    def _ring_for(self, result: TurnResult) -> None:
         limit = limit_mm_of(self.session.setup)
-        over = limit is not None and told.tir_raw_mm > limit
+        over = limit is not None and result.tir_raw_mm > limit
         crossed = over and not self.crossed
         self.crossed = over
         if crossed:
-            self.rings.append(2)
-        elif told.largest_gap_deg <= 12.0:
-            self.rings.append(1)
+            self.bells_due.append(2)
+        elif result.largest_gap_deg <= 12.0:
+            self.bells_due.append(1)
 
     pressed = False
     """The board's button was pressed for the next step, and nobody has looked yet."""
@@ -182,12 +182,12 @@ class LiveRuntime:
         """Let the turns so far count no more, and say why."""
         self.broken = why
         self.turns.clear()
-        self.study, self.crossed = None, False
-        self.meter.trace.clear()
-        self.meter.clear_ends()
+        self.analysis, self.crossed = None, False
+        self.readout.pass_trace.clear()
+        self.readout.clear_ends()
 
     def _look_for_buttons(self) -> None:
-        why, self.meter.jump = self.meter.jump, ""
+        why, self.readout.jump = self.readout.jump, ""
         if why and self.kind in OWNS and not self.checking:
             self.record({"event": "sweep-broken", "why": why})
 
@@ -221,9 +221,9 @@ class LiveRuntime:
     checking = False
     """While the 20-second check runs, nobody's push on the tip is taken for a button."""
 
-    def note_check(self, told: Check) -> None:
+    def note_check(self, result: Check) -> None:
         """Have one result of the 20-second check recorded."""
-        self.note_plain({"event": told.name, "state": told.state, "text": told.text})
+        self.note_plain({"event": result.name, "state": result.state, "text": result.text})
 
     def note_plain(self, fields: Mapping[str, object]) -> None:
         """Have something recorded that changes nothing."""
@@ -240,7 +240,7 @@ class LiveRuntime:
         """Return the source's own clock, going on while nothing comes from a live one."""
         if self.kind in OWNS:
             return self.source.now().monotonic_ns
-        heard = self.tap.last_heard_ns
+        heard = self.session_tap.last_heard_ns
         if heard != self._heard[0]:
             self._heard = (heard, self.clock())
         if self.kind == "replay":

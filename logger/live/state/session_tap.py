@@ -15,8 +15,8 @@ STEP_READINGS = 2000
 class SessionTap:
     """Follows one session; call it after every item."""
 
-    def __init__(self, ring: SampleRing) -> None:
-        self._ring = ring
+    def __init__(self, sample_ring: SampleRing) -> None:
+        self._sample_ring = sample_ring
         self._boot = self._start = self._epoch = 0
         self._zero: float | None = None
         self._values: Floats = np.empty(0)
@@ -47,7 +47,7 @@ class SessionTap:
         if not n:
             return
         self._start += n
-        self._ring.push(
+        self._sample_ring.push(
             SampleBlock(
                 np.full(n, self._epoch),
                 np.full(n, host.monotonic_ns),

@@ -70,8 +70,8 @@ def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Fou
     if not capture.timed or not result.turns:
         return None, None
     samples = corrected_for_gauge(corrected_by_certificate(capture)).samples
-    way = result.turns[0].direction
-    turns = [turn for turn in cut_turns(samples) if turn.direction == way]
+    direction = result.turns[0].direction
+    turns = [turn for turn in cut_turns(samples) if turn.direction == direction]
     if not turns:
         return None, None
     newest = max(turn.segment for turn in turns)

@@ -13,19 +13,19 @@ from logger.settings import Settings
 class BackgroundTurnStore:
     """Keeps turns and notes in the store, beside the painting; a refusal is told once."""
 
-    def __init__(self, desk: LiveRuntime, settings: Settings, version: str) -> None:
-        self._desk, self._settings, self._version = desk, settings, version
-        self._keeper: TurnStore | None = None
+    def __init__(self, runtime: LiveRuntime, settings: Settings, version: str) -> None:
+        self._runtime, self._settings, self._version = runtime, settings, version
+        self._store: TurnStore | None = None
         self._waiting: list[tuple[FinishedTurnSamples, TurnResult]] = []
         self._notes: list[tuple[int, str, str]] = []
         self._ids: dict[int, int] = {}
         self._failed = False
-        desk.on_turn = self._take_turn
-        desk.on_note = lambda turn, kind, reason: self._notes.append((turn, kind, reason))
+        runtime.on_turn = self._take_turn
+        runtime.on_note = lambda turn, kind, reason: self._notes.append((turn, kind, reason))
 
-    def _take_turn(self, ended: FinishedTurnSamples, told: TurnResult) -> None:
+    def _take_turn(self, ended: FinishedTurnSamples, result: TurnResult) -> None:
         if not self._failed:
-            self._waiting.append((ended, told))
+            self._waiting.append((ended, result))
 
     @property
     def wanted(self) -> bool:
@@ -41,46 +41,46 @@ class BackgroundTurnStore:
         except StoreError as error:
             self._failed = True
             self._waiting.clear()
-            self._desk.say(f"the store refuses ({error}); the recording goes on")
+            self._runtime.say(f"the store refuses ({error}); the recording goes on")
 
     def _keep(self) -> None:
-        recorder = self._desk.recorder
+        recorder = self._runtime.recorder
         assert recorder is not None
-        if self._keeper is None and self._waiting:
-            self._keeper = TurnStore(
+        if self._store is None and self._waiting:
+            self._store = TurnStore(
                 self._settings.store.value,
                 recorder.identity,
                 str(recorder.path.resolve()),
-                self._desk.session.setup,
+                self._runtime.session.setup,
                 self._version,
             )
-        if self._keeper is None:
+        if self._store is None:
             return
         while self._waiting:
-            ended, told = self._waiting.pop(0)
-            number = self._keeper.add(ended)
+            ended, result = self._waiting.pop(0)
+            number = self._store.add(ended)
             if number is not None:
-                self._ids[told.turn] = number
+                self._ids[result.turn] = number
         while self._notes:
             turn, kind, reason = self._notes.pop(0)
             if turn in self._ids:
-                self._keeper.note(self._ids[turn], kind, reason)
+                self._store.note(self._ids[turn], kind, reason)
 
     def finish(self) -> None:
         """Keep the rest, and what was concluded, once the recording is closed."""
-        desk = self._desk
-        recorded = desk.close()
+        runtime = self._runtime
+        recorded = runtime.close()
         self.keep()
-        if self._keeper is None or recorded is None:
+        if self._store is None or recorded is None:
             return
-        result = desk.study.result if desk.study else None
+        result = runtime.analysis.result if runtime.analysis else None
         try:
             if result is not None and not self._failed:
                 where = SweepOrigin(str(recorded.path), recorded.identity.recording_id, True)
-                told = sweep_object(result, where, desk.session.snapshot().link)
+                concluded = sweep_object(result, where, runtime.session.snapshot().link)
                 state = result.decision.state if result.decision else None
-                self._keeper.finish(recorded, True, state, told)
+                self._store.finish(recorded, True, state, concluded)
         except StoreError:
             self._failed = True
         finally:
-            self._keeper.close()
+            self._store.close()

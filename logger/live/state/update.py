@@ -11,49 +11,49 @@ OWNS = ("owner", "practice")
 """The kinds of a desk that has the board itself."""
 
 
-def notice(desk: "LiveRuntime", fields: Mapping[str, Any]) -> None:
+def notice(runtime: "LiveRuntime", fields: Mapping[str, Any]) -> None:
     """Take one event into the state of the desk; what means nothing here is passed over."""
     event = fields.get("event")
     if event == "gap":
-        desk.board = "gone"
+        runtime.board = "gone"
     elif event == "reopened":
-        desk.board = "waiting"
-        desk.meter.new_ns = None
+        runtime.board = "waiting"
+        runtime.readout.new_ns = None
     elif event == "restart":
-        desk.board, desk.marked = "restarted", False
-        desk.break_sweep("the board restarted")
+        runtime.board, runtime.marked = "restarted", False
+        runtime.break_sweep("the board restarted")
     elif event in ("mark", "mark-undone"):
-        desk.marked = event == "mark"
-        if desk.marked:
-            desk.broken = ""
-            desk.board = "here" if desk.board == "restarted" else desk.board
-        if fields.get("on") == desk.session.setup.mark_on:
-            desk.turns.clear()
-            desk.study, desk.crossed = None, False
+        runtime.marked = event == "mark"
+        if runtime.marked:
+            runtime.broken = ""
+            runtime.board = "here" if runtime.board == "restarted" else runtime.board
+        if fields.get("on") == runtime.session.setup.mark_on:
+            runtime.turns.clear()
+            runtime.analysis, runtime.crossed = None, False
     elif event == "reading-zero":
-        desk.zero_mm = float(fields.get("reading_mm", 0.0))
+        runtime.zero_mm = float(fields.get("reading_mm", 0.0))
     elif event == "ends-cleared":
-        desk.meter.clear_ends()
+        runtime.readout.clear_ends()
     elif event == "ends-restored":
-        desk.meter.high, desk.meter.low = _end(fields.get("high")), _end(fields.get("low"))
+        runtime.readout.high, runtime.readout.low = _end(fields.get("high")), _end(fields.get("low"))
     elif event == "sweep-broken":
-        desk.break_sweep(str(fields.get("why", "the sweep was broken")))
+        runtime.break_sweep(str(fields.get("why", "the sweep was broken")))
     elif event in ("star", "star-undone"):
         turn = int(fields.get("turn", -1))
-        (desk.starred.add if event == "star" else desk.starred.discard)(turn)
-        desk.on_note(turn, str(event), "")
+        (runtime.starred.add if event == "star" else runtime.starred.discard)(turn)
+        runtime.on_note(turn, str(event), "")
     elif event == "left-out":
-        desk.left_out[int(fields.get("id", 0))] = fields
-        desk.studying.stale = True
+        runtime.left_out[int(fields.get("id", 0))] = fields
+        runtime.background.stale = True
         if "turn" in fields:
-            desk.on_note(int(fields["turn"]), "left-out", str(fields.get("reason", "")))
+            runtime.on_note(int(fields["turn"]), "left-out", str(fields.get("reason", "")))
     elif event == "left-out-undone":
-        gone = desk.left_out.pop(int(fields.get("id", 0)), {})
-        desk.studying.stale = True
+        gone = runtime.left_out.pop(int(fields.get("id", 0)), {})
+        runtime.background.stale = True
         if "turn" in gone:
-            desk.on_note(int(gone["turn"]), "left-out-undone", "")
-    elif event == "button" and desk.kind in OWNS:
-        desk.pressed = True
+            runtime.on_note(int(gone["turn"]), "left-out-undone", "")
+    elif event == "button" and runtime.kind in OWNS:
+        runtime.pressed = True
 
 
 def _end(written: Any) -> tuple[float, float] | None:

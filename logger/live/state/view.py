@@ -39,7 +39,7 @@ class View:
     step_mm: float
     angle_deg: float | None
     rpm: float
-    way: int
+    direction: int
     counts_per_turn: float
     max_rpm: float | None
     """The fastest this gauge can follow."""
@@ -50,10 +50,10 @@ class View:
     """Whether the last full turn has its star."""
     high: tuple[float, float] | None
     low: tuple[float, float] | None
-    trace_low: Floats
-    trace_high: Floats
+    pass_low: Floats
+    pass_high: Floats
     missing: list[tuple[float, float]]
-    study: SweepSoFar | None
+    analysis: SweepSoFar | None
     limit_mm: float | None
     """TIR limit at the track, as the strip's lines; None where there is none."""
     limit_words: str
@@ -74,7 +74,7 @@ class View:
     source: str = "encoder"
     """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady`` or ``none``;
     empty before the first reading."""
-    how: str = ""
+    angle_note: str = ""
     """What is to be known of the angle, or why there is none; empty where an encoder tells it."""
     stop_at: str = ""
     """Which place comes next, where angles come from stops."""
@@ -84,7 +84,7 @@ class View:
     @property
     def result(self) -> SweepResult | None:
         """The newest analysis of all turns."""
-        return self.study.result if self.study else None
+        return self.analysis.result if self.analysis else None
 
     @property
     def shown_mm(self) -> float | None:

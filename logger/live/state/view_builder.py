@@ -26,91 +26,91 @@ def limit_mm_of(setup: Setup) -> float | None:
         return None
 
 
-def _trouble(desk: "LiveRuntime", now_ns: int) -> tuple[bool, str]:
+def _trouble(runtime: "LiveRuntime", now_ns: int) -> tuple[bool, str]:
     """Return (live, words): dashes and why, where the gauge or the board does not speak."""
-    if desk.ended:
-        return desk.kind == "replay", str(desk.error or "the recording has ended")
-    if desk.board == "gone":
-        return False, f"board gone: plug it in, it is taken up again by itself ({desk.source.name})"
-    if desk.board == "restarted" and desk.tap.count is None:
+    if runtime.ended:
+        return runtime.kind == "replay", str(runtime.error or "the recording has ended")
+    if runtime.board == "gone":
+        return False, f"board gone: plug it in, it is taken up again by itself ({runtime.source.name})"
+    if runtime.board == "restarted" and runtime.session_tap.count is None:
         return False, "the board restarts: wait for its first reading"
-    if desk.meter.new_ns is None:
-        return False, desk.worker.problem or "waiting for the board"
-    if desk.meter.silent(now_ns):
-        if (now_ns - desk.tap.last_heard_ns) * 1e-9 > GONE_S:
-            if desk.kind == "follow":
+    if runtime.readout.new_ns is None:
+        return False, runtime.worker.problem or "waiting for the board"
+    if runtime.readout.silent(now_ns):
+        if (now_ns - runtime.session_tap.last_heard_ns) * 1e-9 > GONE_S:
+            if runtime.kind == "follow":
                 return False, "nothing new in the recording: has the window that owns the port gone?"
             return False, "board gone: nothing comes any more; look at its cable"
         return False, "indicator asleep or unplugged: press its button, look at its cable"
-    if desk.board == "restarted":
+    if runtime.board == "restarted":
         return True, "board restarted: put the part's mark under the tip and press M"
     return True, ""
 
 
-def view_of(desk: "LiveRuntime") -> View:
+def view_of(runtime: "LiveRuntime") -> View:
     """Return everything that is known now."""
-    meter, setup = desk.meter, desk.session.setup
-    now_ns = desk.now_ns()
-    live, words = _trouble(desk, now_ns)
-    angle = meter.angle_now_rad(now_ns) if live else meter.angle_rad
-    source = desk.session.angle_source if meter.reading_mm is not None else ""
-    result = desk.study.result if desk.study else None
-    last = desk.turns[-1].told if desk.turns else None
+    readout, setup = runtime.readout, runtime.session.setup
+    now_ns = runtime.now_ns()
+    live, words = _trouble(runtime, now_ns)
+    angle = readout.angle_now_rad(now_ns) if live else readout.angle_rad
+    source = runtime.session.angle_source if readout.reading_mm is not None else ""
+    result = runtime.analysis.result if runtime.analysis else None
+    last = runtime.turns[-1].result if runtime.turns else None
     if source in ("steady", "stops") and result is not None:
         last = result.turns[-1]
-    period = meter.period_s
-    low, high = meter.trace.drawn()
+    period = readout.period_s
+    low, high = readout.pass_trace.drawn()
     try:
-        late = overdue(setup.text.get("gauge_due", ""), desk.today())
+        late = overdue(setup.text.get("gauge_due", ""), runtime.today())
     except BadInput as error:
         late = str(error)
-    lost = desk.session.frames_lost()
+    lost = runtime.session.frames_lost()
     return View(
-        kind=desk.kind,
-        name=desk.source.name,
+        kind=runtime.kind,
+        name=runtime.source.name,
         setup=setup,
-        reading_mm=meter.reading_mm,
-        zero_mm=desk.zero_mm,
+        reading_mm=readout.reading_mm,
+        zero_mm=runtime.zero_mm,
         live=live,
         words=words,
-        step_mm=desk.tap.resolution_mm,
+        step_mm=runtime.session_tap.resolution_mm,
         angle_deg=None if angle is None else angle * 57.29577951308232,
-        rpm=abs(meter.speed_rad_s) * 9.549296585513721,
-        way=meter.trace.way,
-        counts_per_turn=desk.tap.counts_per_turn,
+        rpm=abs(readout.speed_rad_s) * 9.549296585513721,
+        direction=readout.pass_trace.direction,
+        counts_per_turn=runtime.session_tap.counts_per_turn,
         max_rpm=None if not period else 60.0 / period / WANTED_VALUES_PER_TURN,
-        turns=len(desk.turns) or (len(result.turns) if result is not None else 0),
+        turns=len(runtime.turns) or (len(result.turns) if result is not None else 0),
         last=last,
-        starred=last is not None and last.turn in desk.starred,
-        high=meter.high,
-        low=meter.low,
-        trace_low=low,
-        trace_high=high,
-        missing=desk.places.missing(setup) if source == "stops" else meter.trace.missing(),
-        study=desk.study,
+        starred=last is not None and last.turn in runtime.starred,
+        high=readout.high,
+        low=readout.low,
+        pass_low=low,
+        pass_high=high,
+        missing=runtime.places.missing(setup) if source == "stops" else readout.pass_trace.missing(),
+        analysis=runtime.analysis,
         limit_mm=limit_mm_of(setup),
         limit_words=setup.limit.length.as_written if setup.limit else "",
-        recording=str(desk.recorder.path) if desk.recorder and not desk.ended else "",
-        recorded_s=desk.recorded_s,
-        named=desk.named is not None,
-        message=desk.message,
+        recording=str(runtime.recorder.path) if runtime.recorder and not runtime.ended else "",
+        recorded_s=runtime.recorded_s,
+        named=runtime.named is not None,
+        message=runtime.message,
         locked=False,
         bells=True,
-        broken=desk.broken,
+        broken=runtime.broken,
         overdue=late,
-        marked=desk.marked or setup.mark == MarkKind.INDEX,
+        marked=runtime.marked or setup.mark == MarkKind.INDEX,
         link=f"{lost} frames lost on the link" if lost else "",
         source=source,
-        how=how_told(desk),
-        stop_at=desk.places.words(setup) if source == "stops" else "",
+        angle_note=angle_note(runtime),
+        stop_at=runtime.places.words(setup) if source == "stops" else "",
     )
 
 
-def how_told(desk: "LiveRuntime") -> str:
+def angle_note(runtime: "LiveRuntime") -> str:
     """Return what is to be known of the angle, or why there is none; empty where an encoder tells it."""
-    session, known = desk.session, desk.meter.angle_rad is not None
+    session, known = runtime.session, runtime.readout.angle_rad is not None
     source = session.angle_source
-    if desk.meter.reading_mm is None:
+    if runtime.readout.reading_mm is None:
         return ""
     if source == "encoder":
         return "angle from the second port: a few ms late" if session.two_ports else ""
@@ -119,9 +119,9 @@ def how_told(desk: "LiveRuntime") -> str:
             return "angle by the time between marks: turn evenly"
         return "no angle before the mark has passed twice: turn evenly"
     if source == "stops":
-        return f"angle by stops: stand still at {desk.places.words(session.setup)}, press SPACE"
+        return f"angle by stops: stand still at {runtime.places.words(session.setup)}, press SPACE"
     if source == "steady":
-        if desk.study is not None and desk.study.result is not None:
+        if runtime.analysis is not None and runtime.analysis.result is not None:
             return "angle from the steady spin's own start: nothing on the part"
         return "no strip yet: the period of the spin is looked for; keep turning evenly"
     return "no strip: nothing tells the angle (no encoder, no index pulse; see Set-up)"

@@ -94,7 +94,7 @@ class AdjustmentGuide:
         self.start_mm = None
 
 
-def way_words(move_mm: float, surface: str) -> str:
+def direction_words(move_mm: float, surface: str) -> str:
     """Return which way: + is away from the axis."""
     if surface == Surface.FACE:
         return "shim to add"

@@ -67,16 +67,16 @@ class IndicatorCheckRun:
             return None
         newest = reading[t_s > t_s[-1] - 0.6]
         if name in ("tap", "lift"):
-            told = check_returns(name, self.base_mm, newest, self.step_mm)
+            check = check_returns(name, self.base_mm, newest, self.step_mm)
             self.base_mm = newest if len(newest) >= 5 else self.base_mm
-            return self._add(told)
+            return self._add(check)
         if name == "sense":
             return self._add(check_sense(self.base_mm, newest, self.step_mm))
         if thickness_mm is None:
             return self._add(Check("shim", CheckState.DOUBTFUL, "left out", "the scale was not looked at"))
         return self._add(check_shim(self.base_mm, newest, thickness_mm))
 
-    def _add(self, told: Check) -> Check:
-        self.done.append(told)
+    def _add(self, check: Check) -> Check:
+        self.done.append(check)
         self.at += 1
-        return told
+        return check

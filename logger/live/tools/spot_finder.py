@@ -35,7 +35,7 @@ class Approach:
     """What is still to go."""
 
     here: bool
-    way: int
+    direction: int
     """+1 turn with growing angle (clockwise seen from the declared end), -1 against it."""
     to_go_deg: float
     overshot: bool
@@ -43,12 +43,12 @@ class Approach:
     """True once, at the moment it becomes HERE."""
 
 
-def targets(study: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> list[Spot]:
+def spots(analysis: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> list[Spot]:
     """Return the spots that can be found now: from the sweep where there is one, holes, screws, the mark."""
     found: list[Spot] = []
-    if study is not None and study.result is not None:
-        p = study.result.pooled
-        spots = study.spots or FoundSpots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
+    if analysis is not None and analysis.result is not None:
+        p = analysis.result.pooled
+        spots = analysis.spots or FoundSpots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
         found += [
             Spot("high point", spots.high_point_deg, "top of the curve: a cut touches first"),
             Spot("high side", spots.high_side_deg, "direction of order 1: holes, shims"),
@@ -69,24 +69,24 @@ def targets(study: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> l
 class SpotFinder:
     """Leads to one spot."""
 
-    def __init__(self, target: Spot, setup: Setup, counts_per_turn: float, main_way: int) -> None:
-        self.target = target
-        self._stop_at_deg = target.deg + crayon_offset_deg(setup)
+    def __init__(self, spot: Spot, setup: Setup, counts_per_turn: float, main_direction: int) -> None:
+        self.spot = spot
+        self._stop_at_deg = spot.deg + crayon_offset_deg(setup)
         count_deg = 360.0 / counts_per_turn if counts_per_turn else 0.0
         self._enter, self._leave = max(HERE_DEG, count_deg / 2.0), max(STILL_HERE_DEG, count_deg)
-        self._way = main_way or 1
+        self._direction = main_direction or 1
         self._here = False
 
-    def look(self, angle_deg: float) -> Approach:
+    def approach(self, angle_deg: float) -> Approach:
         """Return what is still to go from this angle."""
-        ahead = (self._stop_at_deg - angle_deg) * self._way % 360.0
+        ahead = (self._stop_at_deg - angle_deg) * self._direction % 360.0
         off = min(ahead, 360.0 - ahead)
         before = self._here
         self._here = off <= (self._leave if before else self._enter)
         overshot = ahead > 360.0 - OVERSHOT_DEG
         return Approach(
             self._here,
-            -self._way if overshot else self._way,
+            -self._direction if overshot else self._direction,
             360.0 - ahead if overshot else ahead,
             overshot,
             self._here and not before,

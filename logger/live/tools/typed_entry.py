@@ -76,7 +76,7 @@ class TypedEntry:
             [*(f"{deg:g}:{text}" for deg, text in zip(places, self.typed, strict=True)), self.unit]
         )
 
-    def study(self, setup: Setup) -> SweepSoFar:
+    def analysed(self, setup: Setup) -> SweepSoFar:
         """Analyse what was typed, with the start again as closing."""
         text = {key: value for key, value in setup.text.items() if not key.startswith("rig.")}
         try:

@@ -23,7 +23,7 @@ def taken(step: str, attempt: int = 1, name: str = "") -> JobSweep:
 def at(step: str, *sweeps: JobSweep) -> Job:
     job = JOB
     for one in sweeps:
-        job = job.with_taken(one)
+        job = job.with_sweep(one)
     while job.at != step:
         job = job.onward()
     return job
@@ -96,7 +96,7 @@ def test_a_half_turn_taken_again_makes_the_prediction_ask_for_its_own_sweep_anew
 def test_a_step_that_was_skipped_is_named_until_it_is_swept() -> None:
     job = at("half-before").skipping()
     assert (job.skipped, job.at) == (("half-before",), "predicted")
-    assert job.back().with_taken(taken("half-before")).skipped == ()
+    assert job.back().with_sweep(taken("half-before")).skipped == ()
 
 
 def test_a_step_that_has_a_sweep_is_left_not_skipped() -> None:
@@ -162,9 +162,9 @@ def test_a_damaged_job_is_refused_in_words(tmp_path: Path, text: str, words: str
 
 def test_an_unknown_step_is_refused(tmp_path: Path) -> None:
     files.write(tmp_path, full())
-    told = json.loads((tmp_path / files.FILE).read_text("utf-8"))
-    told["at"] = "polish"
-    (tmp_path / files.FILE).write_text(json.dumps(told), "utf-8")
+    written = json.loads((tmp_path / files.FILE).read_text("utf-8"))
+    written["at"] = "polish"
+    (tmp_path / files.FILE).write_text(json.dumps(written), "utf-8")
     with pytest.raises(BadInput, match="unknown step polish"):
         files.read(tmp_path)
 

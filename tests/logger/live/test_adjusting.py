@@ -9,7 +9,7 @@ from screens import Seat, practice_seat
 from analysis.correction.adjustment import adjust
 from analysis.errors import BadInput
 from analysis.setup.setup import parse_setup
-from logger.live.tools.adjusting import AdjustmentGuide, angles_of, typed_angles, way_words
+from logger.live.tools.adjusting import AdjustmentGuide, angles_of, direction_words, typed_angles
 
 ECCENTRIC = [0.012 * complex(math.cos(math.radians(77)), math.sin(math.radians(77)))]
 SCREWS = (0.0, 120.0, 240.0)
@@ -26,50 +26,50 @@ def test_the_moves_are_those_of_the_command() -> None:
 
 
 def test_the_indicator_has_to_read_the_start_and_the_move() -> None:
-    told = run()
-    told.press(0.400)
-    assert told.reach_mm() == pytest.approx(0.3973, abs=6e-5)
-    assert told.still_mm(0.399) == pytest.approx(-0.0017, abs=6e-5)
+    guide = run()
+    guide.press(0.400)
+    assert guide.reach_mm() == pytest.approx(0.3973, abs=6e-5)
+    assert guide.still_mm(0.399) == pytest.approx(-0.0017, abs=6e-5)
 
 
 def test_in_a_bore_the_reading_goes_the_other_way() -> None:
-    told = run("bore")
-    told.press(0.400)
-    assert told.reach_mm() == pytest.approx(0.4027, abs=6e-5)
+    guide = run("bore")
+    guide.press(0.400)
+    assert guide.reach_mm() == pytest.approx(0.4027, abs=6e-5)
 
 
 def test_there_is_within_one_step_of_the_gauge() -> None:
-    told = run()
-    told.press(0.400)
-    assert (told.there(0.399), told.there(0.397)) == (False, True)
+    guide = run()
+    guide.press(0.400)
+    assert (guide.there(0.399), guide.there(0.397)) == (False, True)
 
 
 def test_each_screw_follows_the_one_before_until_all_are_done() -> None:
-    told = run()
-    order = []
-    while not told.over:
-        order.append(told.at)
-        told.press(0.4)
-        told.press(0.4)
-    assert order == [0, 1, 2]
+    guide = run()
+    at = []
+    while not guide.over:
+        at.append(guide.at)
+        guide.press(0.4)
+        guide.press(0.4)
+    assert at == [0, 1, 2]
 
 
 def test_another_screw_can_be_taken_first() -> None:
-    told = run()
-    told.choose(-1)
-    told.press(0.4)
-    told.press(0.4)
-    assert (told.at, told.done) == (0, {2})
+    guide = run()
+    guide.choose(-1)
+    guide.press(0.4)
+    guide.press(0.4)
+    assert (guide.at, guide.done) == (0, {2})
 
 
 def test_shims_under_a_face_are_not_told_by_the_reading() -> None:
-    told = run("face")
-    told.press(0.4)
-    assert (told.start_mm, told.done) == (None, {0})
+    guide = run("face")
+    guide.press(0.4)
+    assert (guide.start_mm, guide.done) == (None, {0})
 
 
 def test_which_way_is_said_in_words() -> None:
-    words = [way_words(mm, "outside") for mm in (-0.1, 0.1)]
+    words = [direction_words(mm, "outside") for mm in (-0.1, 0.1)]
     assert words == ["turn in, toward the axis", "back off, away from the axis"]
 
 

@@ -25,7 +25,7 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
 def test_there_is_a_reading_before_anything_is_asked(seat: Seat) -> None:
     seat.go(1.0)
     assert re.search(r"the indicator shows 1\.[23]", seat.text())
-    assert seat.console.asking is None
+    assert seat.console.prompt is None
 
 
 def test_there_is_no_tir_before_one_full_turn(seat: Seat) -> None:
@@ -65,7 +65,7 @@ def test_a_held_space_stars_once(seat: Seat) -> None:
         seat.clock.now_s += 0.05
         seat.console.key("space", seat.clock.now_s)
     seat.go(0.2)
-    events = [item for item in seat.console.desk.session.capture().events if item["event"] == "star"]
+    events = [item for item in seat.console.runtime.session.capture().events if item["event"] == "star"]
     assert len(events) == 1
 
 
@@ -89,7 +89,7 @@ def test_a_mark_moves_angle_zero_and_begins_the_turns_anew(seat: Seat) -> None:
     seat.go(2.0)
     seat.press("m")
     assert "after one full turn" in seat.text()
-    angle = seat.console.desk.view().angle_deg
+    angle = seat.console.runtime.view().angle_deg
     assert angle is not None
     assert angle % 360.0 < 80.0  # about a second later, at 7 turns a minute
     seat.turn(1)
@@ -99,7 +99,7 @@ def test_a_mark_moves_angle_zero_and_begins_the_turns_anew(seat: Seat) -> None:
 def test_the_only_mark_is_taken_back_as_if_it_never_was(seat: Seat) -> None:
     seat.go(2.0)
     seat.press("m")
-    session = seat.console.desk.session
+    session = seat.console.runtime.session
     assert session.zero_count not in (0.0, None)
     seat.press("u")
     assert "mark: taken back" in seat.text()
@@ -110,10 +110,10 @@ def test_the_only_mark_is_taken_back_as_if_it_never_was(seat: Seat) -> None:
 def test_a_second_mark_taken_back_leaves_the_first(seat: Seat) -> None:
     seat.go(2.0)
     seat.press("m")
-    first = seat.console.desk.session.zero_count
+    first = seat.console.runtime.session.zero_count
     seat.go(2.0)
     seat.press("m", "u")
-    assert seat.console.desk.session.zero_count == first
+    assert seat.console.runtime.session.zero_count == first
 
 
 def test_the_arbor_s_mark_is_touched_on_the_lathe_alone_and_taken_back(tmp_path: Path) -> None:
@@ -121,7 +121,7 @@ def test_the_arbor_s_mark_is_touched_on_the_lathe_alone_and_taken_back(tmp_path:
     seat.go(2.0)
     assert " A arbor " in seat.text()
     seat.press("a")
-    session = seat.console.desk.session
+    session = seat.console.runtime.session
     assert len(session.mark_counts("arbor")) == 1
     seat.press("u")
     assert session.mark_counts("arbor") == []
@@ -145,7 +145,7 @@ def test_in_its_own_bearings_there_is_no_arbor_to_mark(seat: Seat) -> None:
     seat.go(1.0)
     assert " A arbor " not in seat.text()
     seat.press("a")
-    assert seat.console.desk.session.mark_counts("arbor") == []
+    assert seat.console.runtime.session.mark_counts("arbor") == []
     assert "for steps on the lathe" in seat.text()
 
 
@@ -153,7 +153,7 @@ def test_what_is_done_is_taken_back_the_last_first(seat: Seat) -> None:
     seat.turn(1)
     seat.press("z", "space", "c", "u", "u", "u", "u")
     assert "nothing to take back" in seat.text()
-    assert seat.console.desk.zero_mm == 0.0
+    assert seat.console.runtime.zero_mm == 0.0
     assert "★" not in seat.text()
 
 
@@ -162,20 +162,20 @@ def test_a_window_left_out_is_taken_back(seat: Seat) -> None:
     seat.press("x")
     seat.answer("40:52=keyway")
     seat.press("u")
-    seat.study()
-    study = seat.console.desk.study
-    assert study is not None
-    assert study.result is not None
-    assert study.result.left_out == ()
+    seat.analyse()
+    analysis = seat.console.runtime.analysis
+    assert analysis is not None
+    assert analysis.result is not None
+    assert analysis.result.left_out == ()
 
 
 def test_clear_begins_high_and_low_anew_and_undo_brings_them_back(seat: Seat) -> None:
     seat.turn(1)
-    before = seat.console.desk.meter.high
+    before = seat.console.runtime.readout.high
     seat.press("c")
-    assert seat.console.desk.meter.high != before
+    assert seat.console.runtime.readout.high != before
     seat.press("u")
-    assert seat.console.desk.meter.high == before
+    assert seat.console.runtime.readout.high == before
 
 
 def test_inches_are_on_every_number_at_once(seat: Seat) -> None:
@@ -192,13 +192,13 @@ def test_a_turn_is_left_out_with_a_reason_and_taken_back(seat: Seat) -> None:
     seat.answer("somebody leaned on the bench")
     seat.go(0.2)
     assert "turn 2 is left out: somebody leaned" in seat.text()
-    result = seat.console.desk.study
+    result = seat.console.runtime.analysis
     assert result is not None
     assert result.result is not None
     assert result.result.pooled.turns == 1
     seat.press("u")
     seat.go(0.2)
-    again = seat.console.desk.study
+    again = seat.console.runtime.analysis
     assert again is not None
     assert again.result is not None
     assert again.result.pooled.turns == 2
@@ -216,18 +216,18 @@ def test_a_window_is_left_out_with_a_reason(seat: Seat) -> None:
     seat.press("x")
     seat.answer("40:52=keyway")
     seat.go(0.2)
-    study = seat.console.desk.study
-    assert study is not None
-    assert study.result is not None
-    assert [window.reason for window in study.result.left_out] == ["keyway"]
+    analysis = seat.console.runtime.analysis
+    assert analysis is not None
+    assert analysis.result is not None
+    assert [window.reason for window in analysis.result.left_out] == ["keyway"]
 
 
 def test_stars_and_reasons_are_in_the_store(seat: Seat) -> None:
     seat.turn(1)
     seat.press("space", "x")
     seat.answer("slipped")
-    seat.study()
-    stored = seat.console.table.library()[0]
+    seat.analyse()
+    stored = seat.console.context.library()[0]
     assert (stored.starred, stored.left_out) == (True, "slipped")
 
 
@@ -263,7 +263,7 @@ def test_a_number_opens_into_its_formula_with_its_values(seat: Seat) -> None:
 def test_every_number_opens_into_a_formula_that_ends_in_its_value(seat: Seat) -> None:
     seat.turn(3)
     seat.press("6")
-    found = seat.console.talk._found()  # type: ignore[attr-defined]
+    found = seat.console.controller._found()  # type: ignore[attr-defined]
     assert len(found) >= 15
     for one in found:
         figures = re.findall(r"\d+\.\d+|\d+", one.value)
@@ -318,23 +318,23 @@ def test_find_offers_the_spots_of_the_sweep_and_the_holes(seat: Seat) -> None:
 
 def test_bells_mean_something_and_can_be_turned_off(seat: Seat) -> None:
     seat.turn(1)
-    assert seat.console.ring() == 2
+    assert seat.console.sample_ring() == 2
     seat.press("b")
     seat.turn(1)
-    assert seat.console.ring() == 0
+    assert seat.console.sample_ring() == 0
 
 
 def test_a_limit_without_a_unit_is_told_and_changes_nothing(seat: Seat) -> None:
     seat.go(0.5)
     seat.press("2", *["down"] * 5, "space")
-    asking = seat.console.asking
-    assert asking is not None
-    assert asking.title == "limit as written"
+    prompt = seat.console.prompt
+    assert prompt is not None
+    assert prompt.title == "limit as written"
     with pytest.raises(BadInput, match="has no unit"):
-        asking.take("0.05")
-    asking.take("3 thou")
+        prompt.take("0.05")
+    prompt.take("3 thou")
     seat.go(0.2)
-    assert seat.console.desk.session.setup.text["limit"] == "3 thou"
+    assert seat.console.runtime.session.setup.text["limit"] == "3 thou"
 
 
 def test_a_setup_is_kept_for_the_next_time(tmp_path: Path) -> None:
@@ -357,12 +357,12 @@ def test_what_was_kept_of_board_and_part_holds_the_next_time_below_what_is_given
     first.close()
     again = practice_seat(tmp_path, override={"screws": "0 90"})
     again.go(1.0)
-    text = again.console.desk.session.setup.text
+    text = again.console.runtime.session.setup.text
     assert (text["gauge_due"], text["screws"]) == ("2099-01-31", "0 90")
     again.close()
     third = practice_seat(tmp_path)
     third.go(1.0)
-    assert third.console.desk.session.setup.text["screws"] == "0 120 240"
+    assert third.console.runtime.session.setup.text["screws"] == "0 120 240"
     third.close()
 
 
@@ -399,18 +399,18 @@ def test_typed_readings_are_asked_place_by_place(seat: Seat) -> None:
 def test_the_recording_gives_the_numbers_of_the_screen(seat: Seat) -> None:
     seat.turn(3)
     shown = TIR.search(seat.text())
-    study = seat.console.desk.study
+    analysis = seat.console.runtime.analysis
     seat.close()
-    recorder = seat.console.desk.recorder
+    recorder = seat.console.runtime.recorder
     assert recorder is not None
     from analysis.sweep.pipeline import analyse
 
     again = analyse(load_sweep(str(recorder.path), {}).capture)
-    assert study is not None
-    assert study.result is not None
+    assert analysis is not None
+    assert analysis.result is not None
     assert shown is not None
     assert (f"{again.pooled.tir_fit_mm:.4f}", f"{again.turns[2].tir_raw_mm:.3f}") == (
-        f"{study.result.pooled.tir_fit_mm:.4f}",
+        f"{analysis.result.pooled.tir_fit_mm:.4f}",
         shown.group(1),
     )
 
@@ -460,10 +460,10 @@ def test_after_a_restart_the_mark_begins_a_new_sweep(tmp_path: Path) -> None:
     seat.go(15.0)
     seat.press("m")
     seat.turn(1)
-    study = seat.console.desk.study
-    assert study is not None
-    assert study.result is not None
-    assert [check.name for check in study.result.checks if check.state == "refused"] == []
+    analysis = seat.console.runtime.analysis
+    assert analysis is not None
+    assert analysis.result is not None
+    assert [check.name for check in analysis.result.checks if check.state == "refused"] == []
     seat.close()
 
 
@@ -471,7 +471,7 @@ def test_a_pulled_plug_is_dashes_and_words_and_is_taken_up_again(tmp_path: Path)
     seat = practice_seat(tmp_path, fault="unplug")
     seen = []
     for _ in range(400):
-        seat.go(0.05, study=False)
+        seat.go(0.05, analyse=False)
         seen.append("board gone" in seat.text())
         if any(seen) and not seen[-1]:
             break
@@ -479,7 +479,7 @@ def test_a_pulled_plug_is_dashes_and_words_and_is_taken_up_again(tmp_path: Path)
     assert 2.0 < gone < 4.0  # the plug is out for 3 s
     seat.go(1.0)
     assert "the indicator shows" in seat.text()
-    capture = seat.console.desk.session.capture()
+    capture = seat.console.runtime.session.capture()
     assert capture.link is not None
     assert [gap.why for gap in capture.link.gaps] == ["unplugged"]
     seat.close()
@@ -488,7 +488,7 @@ def test_a_pulled_plug_is_dashes_and_words_and_is_taken_up_again(tmp_path: Path)
 def test_a_follower_sees_the_same_and_can_do_nothing(tmp_path: Path) -> None:
     owner = practice_seat(tmp_path)
     owner.turn(2)
-    recorder = owner.console.desk.recorder
+    recorder = owner.console.runtime.recorder
     assert recorder is not None
     owner.go(0.3)
     followers = [recording_seat(recorder.path, tmp_path / str(k), follow=True) for k in range(2)]
@@ -500,8 +500,8 @@ def test_a_follower_sees_the_same_and_can_do_nothing(tmp_path: Path) -> None:
         shown.append(found.group(1))
         follower.press("z", "m", "space", "u")
         assert "view only" in follower.text()
-        assert follower.console.desk.zero_mm == 0.0
-        follower.console.desk.worker._farewell()
+        assert follower.console.runtime.zero_mm == 0.0
+        follower.console.runtime.worker._farewell()
     found = TIR.search(owner.text())
     assert found is not None
     assert shown == [found.group(1)] * 2
@@ -512,16 +512,16 @@ def test_what_the_owner_zeroes_followers_see(tmp_path: Path) -> None:
     owner = practice_seat(tmp_path)
     owner.go(1.0)
     owner.press("z")
-    recorder = owner.console.desk.recorder
+    recorder = owner.console.runtime.recorder
     assert recorder is not None
     follower = recording_seat(recorder.path, tmp_path / "other", follow=True)
     follower.go(2.0)
-    assert follower.console.desk.zero_mm == owner.console.desk.zero_mm != 0.0
+    assert follower.console.runtime.zero_mm == owner.console.runtime.zero_mm != 0.0
     owner.close()
 
 
 def test_ascii_has_no_other_glyphs(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path, look=DisplayOptions(ascii_only=True))
+    seat = practice_seat(tmp_path, options=DisplayOptions(ascii_only=True))
     seat.turn(1)
     seat.press("space")
     for key in ("1", "2", "4", "6", "f", "h", "w"):
@@ -568,22 +568,22 @@ def test_the_check_walks_through_its_five_parts(seat: Seat) -> None:
     assert "Tap the stand lightly" in seat.text()
     seat.press("space", "space", "space", "space")
     seat.answer("0.5 mm")
-    assert len(seat.console.talks["check"].run.done) == 5  # type: ignore[attr-defined]
+    assert len(seat.console.controllers["check"].run.done) == 5  # type: ignore[attr-defined]
 
 
 def test_the_encoder_is_learnt_by_the_mark(seat: Seat) -> None:
     seat.go(1.0)
     seat.press("2", "up", "space")
     for _ in range(3):
-        count = seat.console.desk.tap.count
+        count = seat.console.runtime.session_tap.count
         assert count is not None
         wanted = (count // 2400 + 1) * 2400
         for _ in range(1000):
-            seat.go(0.05, study=False)
-            if (seat.console.desk.tap.count or 0) >= wanted:
+            seat.go(0.05, analyse=False)
+            if (seat.console.runtime.session_tap.count or 0) >= wanted:
                 break
         seat.press("space")
     assert "counts a turn" in seat.text()
     seat.press("right")
     seat.go(0.2)
-    assert float(seat.console.desk.session.setup.text["counts_per_turn"]) == pytest.approx(2400, rel=0.05)
+    assert float(seat.console.runtime.session.setup.text["counts_per_turn"]) == pytest.approx(2400, rel=0.05)

@@ -16,12 +16,12 @@ from logger.recording import RecordingReader
 
 def turn(seat: Seat, turns: int) -> None:
     """Let so many more full turns of the sweep pass."""
-    sweeping = seat.console.walk.sweeping
-    assert sweeping is not None
-    wanted = len(sweeping.turns) + turns
+    sweep = seat.console.guide.sweep
+    assert sweep is not None
+    wanted = len(sweep.turns) + turns
     for _ in range(2400):
-        seat.go(0.05, study=False)
-        if len(sweeping.turns) >= wanted:
+        seat.go(0.05, analyse=False)
+        if len(sweep.turns) >= wanted:
             return
     raise AssertionError("the turns did not come")
 
@@ -31,15 +31,15 @@ def settle(seat: Seat) -> None:
     seat.go(0.1)
 
 
-def walk_to(seat: Seat, step: str) -> None:
+def go_to(seat: Seat, step: str) -> None:
     """Skip to a step and read its cautions."""
     seat.press("3")
     for _ in range(40):
-        walk = seat.console.walk
-        assert walk.job is not None
-        if walk.phase == "caution":
+        guide = seat.console.guide
+        assert guide.job is not None
+        if guide.phase == "caution":
             seat.press("space")
-        elif walk.job.at != step:
+        elif guide.job.at != step:
             seat.press("k")
         else:
             return
@@ -77,15 +77,15 @@ def test_without_a_part_space_asks_for_its_name(tmp_path: Path) -> None:
     seat.answer("hub 7")
     seat.go(0.3)
     assert "Step 1 of 10" in seat.text()
-    assert seat.console.walk.job is not None
-    assert seat.console.walk.job.part == "hub 7"
+    assert seat.console.guide.job is not None
+    assert seat.console.guide.job.part == "hub 7"
     seat.close()
 
 
 def test_without_a_part_the_job_left_last_is_gone_on_with_by_space(tmp_path: Path) -> None:
     first = practice_seat(tmp_path)
     first.go(1.0)
-    walk_to(first, "as-found")
+    go_to(first, "as-found")
     first.close()
     again = practice_seat(tmp_path, override={"part": "", "job": ""})
     again.go(1.0)
@@ -98,61 +98,61 @@ def test_without_a_part_the_job_left_last_is_gone_on_with_by_space(tmp_path: Pat
 
 
 def test_a_step_at_a_port_asks_for_the_parts_mark_and_sets_its_stage(seat: Seat) -> None:
-    walk_to(seat, "as-found")
+    go_to(seat, "as-found")
     seat.press("space")
     assert "part's mark stands under the tip" in panel(seat)
     seat.press("space")
-    assert seat.console.walk.phase == "turning"
-    assert seat.console.desk.session.setup.stage == "as found"
+    assert seat.console.guide.phase == "turning"
+    assert seat.console.runtime.session.setup.stage == "as found"
 
 
 def test_on_the_lathe_both_marks_are_asked_and_after_a_remount_the_parts_alone(seat: Seat) -> None:
-    walk_to(seat, "mounting")
+    go_to(seat, "mounting")
     seat.press("space")
-    sweeping = seat.console.walk.sweeping
-    assert sweeping is not None
-    assert sweeping.marks == ["part", "arbor"]
+    sweep = seat.console.guide.sweep
+    assert sweep is not None
+    assert sweep.marks == ["part", "arbor"]
     seat.press("space", "space")
     turn(seat, 1)
     seat.press("space")
     settle(seat)
-    walk_to(seat, "half-before")
+    go_to(seat, "half-before")
     seat.press("space")
-    sweeping = seat.console.walk.sweeping
-    assert sweeping is not None
-    assert sweeping.marks == ["part"]
+    sweep = seat.console.guide.sweep
+    assert sweep is not None
+    assert sweep.marks == ["part"]
 
 
 def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, "wind-pump/half-turn-before")
     seat.go(0.3)
-    walk_to(seat, "half-before")
+    go_to(seat, "half-before")
     seat.press("space", "k")
     turn(seat, 2)
     seat.press("space")
     settle(seat)
-    walk = seat.console.walk
-    assert walk.job is not None
-    assert walk._folder is not None
-    taken = walk.job.taken[0]
-    capture = load_excerpt(recording_of(walk._folder, taken), taken.id).capture
+    guide = seat.console.guide
+    assert guide.job is not None
+    assert guide._folder is not None
+    taken = guide.job.taken[0]
+    capture = load_excerpt(recording_of(guide._folder, taken), taken.id).capture
     assert (capture.setup.mark_on, capture.setup.index_angle_deg) == ("arbor", 180.0)
     assert not capture.marked
     seat.close()
 
 
 def test_nothing_is_taken_before_a_full_turn(seat: Seat) -> None:
-    walk_to(seat, "as-found")
+    go_to(seat, "as-found")
     seat.press("space", "space", "space")
     assert "no full turn yet" in panel(seat)
-    assert seat.console.walk.job is not None
-    assert seat.console.walk.job.taken == ()
+    assert seat.console.guide.job is not None
+    assert seat.console.guide.job.taken == ()
 
 
 def take(seat: Seat, step: str, turns: int = 2) -> None:
-    walk_to(seat, step)
+    go_to(seat, step)
     seat.press("space")
-    while seat.console.walk.phase == "mark":
+    while seat.console.guide.phase == "mark":
         seat.press("space")
     turn(seat, turns)
     seat.press("space")
@@ -163,19 +163,19 @@ def test_two_sweeps_of_one_recording_are_told_apart_although_the_mark_moved(seat
     take(seat, "as-found")
     seat.go(2.3)
     take(seat, "as-left")
-    walk = seat.console.walk
-    assert walk.job is not None
-    assert walk._folder is not None
-    first, last = walk.job.taken
+    guide = seat.console.guide
+    assert guide.job is not None
+    assert guide._folder is not None
+    first, last = guide.job.taken
     assert first.file == last.file
     assert first.to_turn is not None
     assert last.from_turn is not None
     assert first.to_turn < last.from_turn
-    loaded = [load_excerpt(recording_of(walk._folder, one), one.id).capture for one in (first, last)]
+    loaded = [load_excerpt(recording_of(guide._folder, one), one.id).capture for one in (first, last)]
     assert [one.setup.stage for one in loaded] == ["as found", "as left"]
     assert float(loaded[0].samples.t_s[-1]) < float(loaded[1].samples.t_s[0])
     # The mark was touched at another place: the two see the same part with its high side elsewhere.
-    sides = [walk.told_of(step) for step in ("as-found", "as-left")]
+    sides = [guide.finding_of(step) for step in ("as-found", "as-left")]
     assert all(one is not None and one.curve is not None for one in sides)
     a, b = (np.abs(one.curve.z_mm[0]) for one in sides if one is not None and one.curve is not None)
     assert a == pytest.approx(b, abs=5e-4)  # the same part, 1 um noise
@@ -184,17 +184,17 @@ def test_two_sweeps_of_one_recording_are_told_apart_although_the_mark_moved(seat
 def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, fault="restart")
     seat.go(0.6)
-    walk_to(seat, "as-found")
+    go_to(seat, "as-found")
     seat.press("space", "space")
     for _ in range(1200):
-        seat.go(0.05, study=False)
-        if seat.console.desk.board == "restarted":
+        seat.go(0.05, analyse=False)
+        if seat.console.runtime.board == "restarted":
             break
-    seat.go(0.2, study=False)
-    sweeping = seat.console.walk.sweeping
-    assert sweeping is not None
-    assert (sweeping.marks, sweeping.turns) == (["part"], [])
-    seat.go(1.0, study=False)
+    seat.go(0.2, analyse=False)
+    sweep = seat.console.guide.sweep
+    assert sweep is not None
+    assert (sweep.marks, sweep.turns) == (["part"], [])
+    seat.go(1.0, analyse=False)
     seat.press("space")
     turn(seat, 2)
     seat.press("space")
@@ -206,15 +206,15 @@ def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path
 def test_after_a_restart_count_0_can_stand_for_the_mark(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, fault="restart")
     seat.go(0.6)
-    walk_to(seat, "as-found")
+    go_to(seat, "as-found")
     for _ in range(1200):
-        seat.go(0.05, study=False)
-        if seat.console.desk.board == "restarted":
+        seat.go(0.05, analyse=False)
+        if seat.console.runtime.board == "restarted":
             break
-    seat.go(1.0, study=False)
+    seat.go(1.0, analyse=False)
     seat.press("space", "k")
     turn(seat, 1)
-    assert seat.console.walk.phase == "turning"
+    assert seat.console.guide.phase == "turning"
     seat.close()
 
 
@@ -232,7 +232,7 @@ def test_reopening_in_the_middle_stands_where_it_was_left(tmp_path: Path) -> Non
     assert "Step 4 of 10: Mounting" in before
     assert "0.14" in again.text()
     settle(again)
-    assert again.console.walk.reading.told["as-found"].state == "over"
+    assert again.console.guide.reading.findings["as-found"].state == "over"
     again.close()
 
 
@@ -241,8 +241,8 @@ def test_a_caution_read_before_closing_is_not_asked_again(tmp_path: Path) -> Non
         seat = practice_seat(tmp_path, story=True)
         seat.go(1.0)
         seat.press("3")
-        asked = seat.console.walk.phase
-        walk_to(seat, "end-float")
+        asked = seat.console.guide.phase
+        go_to(seat, "end-float")
         seat.close()
     assert asked == "ready"
 
@@ -250,9 +250,9 @@ def test_a_caution_read_before_closing_is_not_asked_again(tmp_path: Path) -> Non
 def test_a_sweep_taken_again_counts_and_the_one_before_stays(story: Seat) -> None:
     take(story, "as-found", 1)
     story.press("g")
-    assert story.console.walk.phase == "ready"
+    assert story.console.guide.phase == "ready"
     take(story, "as-found", 2)
-    job = story.console.walk.job
+    job = story.console.guide.job
     assert job is not None
     assert [(one.from_turn, one.to_turn) for one in job.taken] == [(0, 0), (0, 1)]
     assert job.last("as-found") == job.taken[1]
@@ -263,16 +263,16 @@ def test_a_recording_that_is_gone_is_named_and_what_was_said_of_it_stays(tmp_pat
     first.go(1.0)
     take(first, "as-found", 1)
     first.close()
-    job = first.console.walk.job
+    job = first.console.guide.job
     assert job is not None
-    assert first.console.walk._folder is not None
-    recording_of(first.console.walk._folder, job.taken[0]).unlink()
+    assert first.console.guide._folder is not None
+    recording_of(first.console.guide._folder, job.taken[0]).unlink()
     again = practice_seat(tmp_path, story=True)
     again.go(1.0)
     again.press("3")
     settle(again)
     assert "As found, in its own bearings: no file" in panel(again)
-    kept = again.console.walk.job
+    kept = again.console.guide.job
     assert kept is not None
     assert kept.taken[0].said == job.taken[0].said != ""
     again.close()
@@ -288,23 +288,23 @@ def test_inches_reach_the_steps_too(story: Seat) -> None:
 
 def test_page_up_goes_back_to_what_the_step_before_has_shown(story: Seat) -> None:
     take(story, "as-found", 2)
-    told = panel(story)
+    finding = panel(story)
     story.press("space", "pageup", "pageup")
-    assert panel(story) == told
+    assert panel(story) == finding
 
 
 def test_what_misses_a_skipped_step_says_so(story: Seat) -> None:
-    walk_to(story, "mounting")
+    go_to(story, "mounting")
     take(story, "mounting", 2)
     assert "As found, in its own bearings: was skipped" in panel(story)
 
 
 def test_the_bench_moves_on_to_the_steps_own_sweep(story: Seat) -> None:
-    walk_to(story, "mounting")
-    before = story.console.desk
+    go_to(story, "mounting")
+    before = story.console.runtime
     story.press("space")
-    assert story.console.desk is not before
-    assert story.console.desk.source.name == "practice:wind-pump/mount-1"
+    assert story.console.runtime is not before
+    assert story.console.runtime.source.name == "practice:wind-pump/mount-1"
     settle(story)
     assert before.recorder is not None
     closed = RecordingReader(before.recorder.path)
@@ -314,7 +314,7 @@ def test_the_bench_moves_on_to_the_steps_own_sweep(story: Seat) -> None:
 
 def test_the_arbor_alone_is_reached_by_page_up_and_tells_the_spindle_without_a_half_turn(story: Seat) -> None:
     take(story, "as-found", 2)
-    walk_to(story, "mounting")
+    go_to(story, "mounting")
     story.press("pageup")
     assert "Step 3 of 10: Arbor alone" in panel(story)
     story.press("space")
@@ -322,11 +322,11 @@ def test_the_arbor_alone_is_reached_by_page_up_and_tells_the_spindle_without_a_h
     story.press("space")
     settle(story)
     # 1 um noise and steps over two turns: order 1 to 0.3 um, its side to a degree.
-    told = story.console.walk.told
-    assert told is not None
-    assert told.curve is not None
-    assert told.curve.tir_first_mm == pytest.approx(0.030, abs=8e-4)
-    assert told.curve.high_side_deg == pytest.approx(150.0, abs=2.0)
+    finding = story.console.guide.finding
+    assert finding is not None
+    assert finding.curve is not None
+    assert finding.curve.tir_first_mm == pytest.approx(0.030, abs=8e-4)
+    assert finding.curve.high_side_deg == pytest.approx(150.0, abs=2.0)
     story.press("space")
     take(story, "mounting", 2)
     story.press("5")
@@ -338,7 +338,7 @@ def test_the_arbor_alone_is_reached_by_page_up_and_tells_the_spindle_without_a_h
 
 
 def test_a_limit_typed_at_one_sweep_holds_at_the_next_of_the_story(story: Seat) -> None:
-    story.console.desk.change_setup({"limit": "0.2 mm"})
+    story.console.runtime.change_setup({"limit": "0.2 mm"})
     story.go(0.2)
     take(story, "as-found", 3)
     assert "within the entered limit 0.2 mm" in panel(story)
@@ -347,7 +347,7 @@ def test_a_limit_typed_at_one_sweep_holds_at_the_next_of_the_story(story: Seat) 
 def test_a_limit_corrected_later_holds_for_the_sweeps_before(story: Seat) -> None:
     take(story, "as-found", 3)
     assert "over the entered limit 0.050 mm" in panel(story)
-    story.console.desk.change_setup({"limit": "0.3 mm"})
+    story.console.runtime.change_setup({"limit": "0.3 mm"})
     settle(story)
     assert "within the entered limit 0.3 mm" in panel(story)
 
@@ -355,7 +355,7 @@ def test_a_limit_corrected_later_holds_for_the_sweeps_before(story: Seat) -> Non
 def test_without_a_limit_the_step_says_so_before_it_begins(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, override={"limit": ""})
     seat.go(1.0)
-    walk_to(seat, "as-found")
+    go_to(seat, "as-found")
     assert "No limit is entered" in panel(seat)
     seat.close()
 
@@ -363,17 +363,17 @@ def test_without_a_limit_the_step_says_so_before_it_begins(tmp_path: Path) -> No
 def test_a_story_without_such_a_sweep_skips_the_step_by_space(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path, "telescope-worm/as-found", story=True)
     seat.go(1.0)
-    walk_to(seat, "mounting")
+    go_to(seat, "mounting")
     assert "the bench has no such sweep" in seat.text() or "no such sweep" in panel(seat)
     seat.press("space")
-    job = seat.console.walk.job
+    job = seat.console.guide.job
     assert job is not None
     assert (job.at, "mounting" in job.skipped) == ("half-before", True)
     seat.close()
 
 
 def test_the_sweep_goes_on_while_another_page_is_looked_at(story: Seat) -> None:
-    walk_to(story, "as-found")
+    go_to(story, "as-found")
     story.press("space", "1")
     turn(story, 1)
     assert "1 Turning" in story.text()
@@ -382,10 +382,10 @@ def test_the_sweep_goes_on_while_another_page_is_looked_at(story: Seat) -> None:
 
 
 def test_lengths_of_the_cut_card_are_typed_and_kept(story: Seat) -> None:
-    walk_to(story, "cut-card")
+    go_to(story, "cut-card")
     story.press("down", "down", "e")
     story.answer("9,5 mm")
-    job = story.console.walk.job
+    job = story.console.guide.job
     assert job is not None
     assert dict(job.values) == {"stock": "9,5 mm"}
 
@@ -399,21 +399,21 @@ def test_a_job_put_aside_begins_anew(story: Seat) -> None:
     take(story, "as-found", 1)
     story.press("v")
     story.answer("y")
-    job = story.console.walk.job
+    job = story.console.guide.job
     assert job is not None
     assert (job.at, job.taken) == ("end-float", ())
 
 
 def test_who_only_follows_takes_no_sweep(tmp_path: Path, seat: Seat) -> None:
-    recorder = seat.console.desk.recorder
+    recorder = seat.console.runtime.recorder
     assert recorder is not None
     follower = recording_seat(recorder.path, tmp_path / "other", follow=True)
     follower.go(1.0)
     follower.press("3", "space", "k")
-    job = follower.console.walk.job
+    job = follower.console.guide.job
     assert job is not None
     assert (job.at, job.acknowledged) == ("end-float", ())
-    follower.console.desk.worker._farewell()
+    follower.console.runtime.worker._farewell()
 
 
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (120, 40), (200, 60)])
@@ -421,27 +421,27 @@ def test_who_only_follows_takes_no_sweep(tmp_path: Path, seat: Seat) -> None:
 def test_steps_owner_and_screws_fill_every_size(
     tmp_path: Path, size: tuple[int, int], ascii_only: bool
 ) -> None:
-    seat = practice_seat(tmp_path, story=True, look=DisplayOptions(ascii_only=ascii_only))
+    seat = practice_seat(tmp_path, story=True, options=DisplayOptions(ascii_only=ascii_only))
     seat.go(1.0)
 
-    def look(words: str) -> None:
+    def shows(words: str) -> None:
         text = seat.text(*size)
         lines = text.split("\n")
         assert (len(lines), {len(line) for line in lines}) == (size[1], {size[0]}), words
         assert text.isascii() or not ascii_only, words
 
     seat.press("3")
-    look("a caution")
-    walk_to(seat, "as-found")
-    look("what to do")
+    shows("a caution")
+    go_to(seat, "as-found")
+    shows("what to do")
     seat.press("space")
     turn(seat, 1)
-    look("turning")
+    shows("turning")
     seat.press("space")
     settle(seat)
-    look("told")
+    shows("told")
     seat.press("5")
-    look("owner")
+    shows("owner")
     seat.press("s")
-    look("screws")
+    shows("screws")
     seat.close()

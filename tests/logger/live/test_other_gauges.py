@@ -86,7 +86,7 @@ def test_a_follower_of_such_a_recording_shows_the_same(tmp_path: Path, seen: See
 
     seat = lines_seat(tmp_path, in_pieces(marks_of(seen)), MARKS, LIMIT)
     seat.turn(2)
-    recorder = seat.console.desk.recorder
+    recorder = seat.console.runtime.recorder
     assert recorder is not None
     follower = recording_seat(recorder.path, tmp_path / "other", follow=True)
     follower.go(3.0)
@@ -94,7 +94,7 @@ def test_a_follower_of_such_a_recording_shows_the_same(tmp_path: Path, seen: See
     assert mine is not None
     assert others is not None
     assert mine.group(1) == others.group(1)
-    follower.console.desk.worker._farewell()
+    follower.console.runtime.worker._farewell()
     seat.close()
 
 
@@ -128,9 +128,9 @@ def test_between_index_marks_the_angle_goes_on_by_the_time_of_the_turn_before(
     tmp_path: Path, seen: Seen
 ) -> None:
     seat = lines_seat(tmp_path, in_pieces(marks_of(seen)), MARKS, LIMIT)
-    half_way = 0.5 * (seen.pulse_s[1] + seen.pulse_s[2])
-    seat.go(half_way)
-    angle = seat.console.desk.view().angle_deg
+    halfway = 0.5 * (seen.pulse_s[1] + seen.pulse_s[2])
+    seat.go(halfway)
+    angle = seat.console.runtime.view().angle_deg
     assert angle is not None
     # A hand is not even: half the time is half the turn only within a tenth of a turn.
     assert abs(angle % 360.0 - 180.0) < 36.0
@@ -174,7 +174,7 @@ STOPS = {**LIMIT, "angle_source": "stops", "places": "8"}
 
 def stop(seat: Seat, until_s: float) -> None:
     """Stand until then, and press SPACE."""
-    seat.go(until_s - (seat.clock.now_s - 100.0), study=False)
+    seat.go(until_s - (seat.clock.now_s - 100.0), analyse=False)
     seat.console.key("space", seat.clock.now_s)
     seat.go(0.1)
 

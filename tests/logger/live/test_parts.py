@@ -16,7 +16,7 @@ from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import decimals_of, reading_text
 from logger.live.drawing.plots import axis
 from logger.live.drawing.rows import cells, fit, page, plain, wrapped
-from logger.live.key_bindings import KEY_COMMANDS, KeyRepeatFilter, order_of
+from logger.live.key_bindings import KEY_COMMANDS, KeyRepeatFilter, command_of
 from logger.live.state.pass_trace import PassTrace
 from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleBlock, SampleRing
@@ -90,80 +90,80 @@ def test_points_outside_the_canvas_are_left_out() -> None:
 
 
 def test_the_ring_gives_every_reading_once() -> None:
-    ring = SampleRing()
-    ring.push(even_turn(10))
-    first = ring.take()
-    ring.push(even_turn(7))
-    assert (len(first), len(ring.take()), len(ring.take())) == (10, 7, 0)
+    sample_ring = SampleRing()
+    sample_ring.push(even_turn(10))
+    first = sample_ring.take()
+    sample_ring.push(even_turn(7))
+    assert (len(first), len(sample_ring.take()), len(sample_ring.take())) == (10, 7, 0)
 
 
 def test_a_ring_that_nobody_empties_skips_the_oldest_and_counts_them() -> None:
-    ring = SampleRing(capacity=8)
+    sample_ring = SampleRing(capacity=8)
     for k in range(5):
-        ring.push(block([float(k)] * 4, [0.0] * 4, [float(k)] * 4))
-    taken = ring.take()
-    assert (taken.reading_mm.tolist(), ring.skipped) == ([3.0] * 4 + [4.0] * 4, 12)
+        sample_ring.push(block([float(k)] * 4, [0.0] * 4, [float(k)] * 4))
+    taken = sample_ring.take()
+    assert (taken.reading_mm.tolist(), sample_ring.skipped) == ([3.0] * 4 + [4.0] * 4, 12)
 
 
 def test_a_new_pass_forgets_what_the_old_one_read_in_a_bin() -> None:
-    trace = PassTrace()
-    trace.add(np.array([0.001]), np.array([9.0]))
-    trace.add(np.radians(np.arange(5.0, 360.0, 5.0)), np.zeros(71))
-    trace.add(np.array([2 * math.pi + 0.001]), np.array([1.0]))
-    assert (trace.low[0], trace.high[0]) == (1.0, 1.0)
+    pass_trace = PassTrace()
+    pass_trace.add(np.array([0.001]), np.array([9.0]))
+    pass_trace.add(np.radians(np.arange(5.0, 360.0, 5.0)), np.zeros(71))
+    pass_trace.add(np.array([2 * math.pi + 0.001]), np.array([1.0]))
+    assert (pass_trace.low[0], pass_trace.high[0]) == (1.0, 1.0)
 
 
 def test_a_strip_has_a_gap_at_its_head() -> None:
-    trace = PassTrace()
+    pass_trace = PassTrace()
     turn = even_turn(turns=1.3)
-    trace.add(turn.angle_rad, turn.reading_mm)
-    low, _ = trace.drawn()
-    assert trace.head is not None
-    assert np.isnan(low[(trace.head + 4) % 720])
+    pass_trace.add(turn.angle_rad, turn.reading_mm)
+    low, _ = pass_trace.drawn()
+    assert pass_trace.head is not None
+    assert np.isnan(low[(pass_trace.head + 4) % 720])
 
 
 def test_a_whole_turn_is_seen_all_round() -> None:
-    trace = PassTrace()
-    trace.add(even_turn().angle_rad, even_turn().reading_mm)
-    assert trace.missing() == []
+    pass_trace = PassTrace()
+    pass_trace.add(even_turn().angle_rad, even_turn().reading_mm)
+    assert pass_trace.missing() == []
 
 
 def test_what_was_not_seen_is_named_by_clock_and_hole() -> None:
-    trace = PassTrace()
-    trace.add(np.radians(np.arange(0.0, 200.0, 2.0)), np.zeros(100))
-    assert missing_words(trace.missing(), FLANGE) == "7 to 12 o'clock, hole 5, hole 6"
+    pass_trace = PassTrace()
+    pass_trace.add(np.radians(np.arange(0.0, 200.0, 2.0)), np.zeros(100))
+    assert missing_words(pass_trace.missing(), FLANGE) == "7 to 12 o'clock, hole 5, hole 6"
 
 
 def test_a_wide_blank_is_not_bridged() -> None:
-    trace = PassTrace()
-    trace.add(np.radians([0.0, 90.0]), np.zeros(2))
-    assert len(trace.missing()) == 2
+    pass_trace = PassTrace()
+    pass_trace.add(np.radians([0.0, 90.0]), np.zeros(2))
+    assert len(pass_trace.missing()) == 2
 
 
 def test_a_gauge_of_two_values_a_second_is_not_silent_between_them() -> None:
-    meter = Readout()
-    meter.take(block([0.0, 0.5, 1.0], [0.0, 9.0, 18.0], [0.0, 0.0, 0.0]))
-    assert [meter.silent(int(at * 1e9)) for at in (1.5, 2.4, 2.6)] == [False, False, True]
+    readout = Readout()
+    readout.take(block([0.0, 0.5, 1.0], [0.0, 9.0, 18.0], [0.0, 0.0, 0.0]))
+    assert [readout.silent(int(at * 1e9)) for at in (1.5, 2.4, 2.6)] == [False, False, True]
 
 
 def test_a_fast_gauge_is_silent_after_half_a_second() -> None:
-    meter = Readout()
-    meter.take(even_turn())
-    assert [meter.silent(int((8.0 + wait) * 1e9)) for wait in (0.4, 0.6)] == [False, True]
+    readout = Readout()
+    readout.take(even_turn())
+    assert [readout.silent(int((8.0 + wait) * 1e9)) for wait in (0.4, 0.6)] == [False, True]
 
 
 def test_speed_is_of_the_newest_moment() -> None:
-    meter = Readout()
-    meter.take(even_turn())
-    assert meter.speed_rad_s == pytest.approx(2 * math.pi / 8.0, rel=0.02)  # steps of 20 ms at the ends
+    readout = Readout()
+    readout.take(even_turn())
+    assert readout.speed_rad_s == pytest.approx(2 * math.pi / 8.0, rel=0.02)  # steps of 20 ms at the ends
 
 
 def test_high_and_low_know_their_places() -> None:
-    meter = Readout()
-    meter.take(even_turn())
-    assert meter.high is not None
-    assert meter.low is not None
-    assert (meter.high[1], meter.low[1]) == (0.0, 180.0)
+    readout = Readout()
+    readout.take(even_turn())
+    assert readout.high is not None
+    assert readout.low is not None
+    assert (readout.high[1], readout.low[1]) == (0.0, 180.0)
 
 
 @pytest.mark.parametrize(
@@ -173,17 +173,17 @@ def test_high_and_low_know_their_places() -> None:
 def test_the_indicators_own_buttons_are_told_from_the_surface(
     before: float, after: float, words: str
 ) -> None:
-    meter = Readout()
-    meter.take(block([0.0, 0.1], [0.0, 1.0], [before, after]))
-    assert words in meter.jump
-    assert bool(meter.jump) == bool(words)
+    readout = Readout()
+    readout.take(block([0.0, 0.1], [0.0, 1.0], [before, after]))
+    assert words in readout.jump
+    assert bool(readout.jump) == bool(words)
 
 
 def test_another_epoch_begins_the_strip_anew() -> None:
-    meter = Readout()
-    meter.take(even_turn())
-    meter.take(block([9.0], [10.0], [0.0], epoch=1))
-    assert int(meter.trace.seen.sum()) == 1
+    readout = Readout()
+    readout.take(even_turn())
+    readout.take(block([9.0], [10.0], [0.0], epoch=1))
+    assert int(readout.pass_trace.seen.sum()) == 1
 
 
 def test_a_held_key_is_one_press() -> None:
@@ -202,15 +202,15 @@ def test_capital_and_small_are_one_key() -> None:
 
 
 def test_no_two_commands_share_a_key() -> None:
-    keys = [key for order in KEY_COMMANDS for key in order.keys]
+    keys = [key for command in KEY_COMMANDS for key in command.keys]
     assert len(keys) == len(set(keys))
 
 
 @pytest.mark.parametrize("key", ["space", "pagedown", "enter"])
 def test_a_pedal_walks_with_any_of_its_keys(key: str) -> None:
-    order = order_of(key)
-    assert order is not None
-    assert order.name == "next"
+    command = command_of(key)
+    assert command is not None
+    assert command.name == "next"
 
 
 def test_a_place_is_told_in_shop_words() -> None:
@@ -227,29 +227,33 @@ def test_the_crayon_is_reached_before_the_tip() -> None:
 
 
 @pytest.mark.parametrize(
-    ("angle", "way", "to_go", "overshot"),
+    ("angle", "direction", "to_go", "overshot"),
     [(10.0, 1, 53.0, False), (70.0, -1, 7.0, True), (63.2, 1, 0.2, False), (110.0, 1, 313.0, False)],
 )
 def test_the_arrow_shows_the_way_and_turns_round_after_an_overshoot(
-    angle: float, way: int, to_go: float, overshot: bool
+    angle: float, direction: int, to_go: float, overshot: bool
 ) -> None:
-    going = SpotFinder(Spot("spot", 63.0), FLANGE, 2400.0, 1).look(angle)
+    approach = SpotFinder(Spot("spot", 63.0), FLANGE, 2400.0, 1).approach(angle)
     if angle == 63.2:
-        assert going.here
+        assert approach.here
     else:
-        assert (going.way, round(going.to_go_deg, 6), going.overshot) == (way, to_go, overshot)
+        assert (approach.direction, round(approach.to_go_deg, 6), approach.overshot) == (
+            direction,
+            to_go,
+            overshot,
+        )
 
 
 def test_here_rings_once() -> None:
     finder = SpotFinder(Spot("spot", 63.0), FLANGE, 2400.0, 1)
-    assert [finder.look(at).arrived for at in (62.0, 62.8, 63.0, 63.9, 64.2)] == [
+    assert [finder.approach(at).arrived for at in (62.0, 62.8, 63.0, 63.9, 64.2)] == [
         False, True, False, False, False,
     ]  # fmt: skip
 
 
 def test_one_count_is_near_enough_for_a_coarse_encoder() -> None:
     finder = SpotFinder(Spot("spot", 63.0), FLANGE, 60.0, 1)
-    assert finder.look(60.5).here
+    assert finder.approach(60.5).here
 
 
 @pytest.mark.parametrize(
@@ -329,9 +333,9 @@ def test_typing_ends_by_asking_for_the_start_again() -> None:
 def test_typed_readings_give_the_published_runout() -> None:
     # US Army TM 10-3930-664-24, p. 3-41: 0, +.003, -.002, +.003 in: TIR .005 in.
     run = TypedEntry((0.0, 90.0, 180.0, 270.0), "thou", ["0", "+3", "-2", "+3", "0"])
-    told = run.study(FLANGE)
-    assert told.result is not None
-    assert told.result.pooled.tir_raw_mm == pytest.approx(5 * 0.0254)  # three products rounded
+    found = run.analysed(FLANGE)
+    assert found.result is not None
+    assert found.result.pooled.tir_raw_mm == pytest.approx(5 * 0.0254)  # three products rounded
 
 
 def test_what_is_no_number_is_asked_for_again() -> None:
@@ -346,9 +350,9 @@ def test_the_check_takes_four_still_seconds() -> None:
     t = np.arange(0.0, 3.0, 0.02)
     run.press((t, np.zeros_like(t)))
     later = np.arange(0.0, 7.5, 0.02)
-    told = run.tick((later, np.zeros_like(later)))
-    assert told is not None
-    assert (told.name, told.state, run.at) == ("still", "clear", 1)
+    found = run.tick((later, np.zeros_like(later)))
+    assert found is not None
+    assert (found.name, found.state, run.at) == ("still", "clear", 1)
 
 
 @pytest.mark.parametrize("deg", [86.0, 90.0, 182.0])

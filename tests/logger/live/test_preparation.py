@@ -27,13 +27,13 @@ def gauge_that(folder: Path, height_mm: Callable[[float], float], seconds: float
 
 
 def until(seat: Seat, at_s: float) -> None:
-    seat.go(at_s - (seat.clock.now_s - 100.0), study=False)
+    seat.go(at_s - (seat.clock.now_s - 100.0), analyse=False)
 
 
 def press_at(seat: Seat, at_s: float) -> None:
     until(seat, at_s)
     seat.console.key("space", seat.clock.now_s)
-    seat.go(0.1, study=False)
+    seat.go(0.1, analyse=False)
 
 
 def check(seat: Seat, shim: str = "0.5 mm") -> list[tuple[str, str]]:
@@ -45,7 +45,7 @@ def check(seat: Seat, shim: str = "0.5 mm") -> list[tuple[str, str]]:
         press_at(seat, at_s)
     seat.answer(shim)
     names = ("still", "tap", "lift", "sense", "shim")
-    events = [item[0] for item in seat.console.desk.session._events]
+    events = [item[0] for item in seat.console.runtime.session._events]
     return [(str(one["event"]), str(one["state"])) for one in events if one.get("event") in names]
 
 
@@ -91,7 +91,7 @@ def test_what_is_wrong_is_told_with_the_one_thing_to_do(
 def test_a_push_on_the_tip_during_the_check_is_no_button_of_the_indicator(tmp_path: Path) -> None:
     seat = gauge_that(tmp_path, gauge_in_order)
     check(seat)
-    assert seat.console.desk.broken == ""
+    assert seat.console.runtime.broken == ""
     seat.close()
 
 
@@ -115,10 +115,10 @@ def test_a_certificate_is_taken_off_and_shown_as_a_step_of_its_own(tmp_path: Pat
     plain.turn(1)
     corrected = practice_seat(tmp_path / "corrected", override={"gauge_table": "0:0 10:+0.1 mm"})
     corrected.turn(1)
-    before, after = plain.console.desk.turns[-1].told, corrected.console.desk.turns[-1].told
+    before, after = plain.console.runtime.turns[-1].result, corrected.console.runtime.turns[-1].result
     assert after.tir_raw_mm == pytest.approx(before.tir_raw_mm * 0.99, rel=1e-9)  # a straight table: exact
     corrected.press("6")
-    found = [one for one in corrected.console.talk._found() if one.term == "gauge_table"]  # type: ignore[attr-defined]
+    found = [one for one in corrected.console.controller._found() if one.term == "gauge_table"]  # type: ignore[attr-defined]
     assert found[0].value == "2 points taken off"
     assert "true = shown - error" in found[0].show_me[0]
     plain.close()
@@ -130,15 +130,15 @@ def learn(seat: Seat, turns: int, counts_per_turn: int) -> None:
     seat.go(1.0)
     seat.press("2", "up", "space")
     for _ in range(turns + 1):
-        count = seat.console.desk.tap.count
+        count = seat.console.runtime.session_tap.count
         assert count is not None
         wanted = (count // counts_per_turn + 1) * counts_per_turn
         for _ in range(2000):
-            seat.go(0.02, study=False)
-            if (seat.console.desk.tap.count or 0) >= wanted:
+            seat.go(0.02, analyse=False)
+            if (seat.console.runtime.session_tap.count or 0) >= wanted:
                 break
         seat.console.key("space", seat.clock.now_s)
-        seat.go(0.1, study=False)
+        seat.go(0.1, analyse=False)
 
 
 def test_a_learnt_encoder_is_used_with_its_uncertainty_and_kept_for_the_rig(tmp_path: Path) -> None:
@@ -147,7 +147,7 @@ def test_a_learnt_encoder_is_used_with_its_uncertainty_and_kept_for_the_rig(tmp_
     assert "sense +1" in seat.text()
     seat.press("right")
     seat.go(0.2)
-    text = seat.console.desk.session.setup.text
+    text = seat.console.runtime.session.setup.text
     # Pressed within a reading or two of the mark: a tenth of a degree is 0.7 counts.
     assert float(text["counts_per_turn"]) == pytest.approx(2400.0, abs=3.0)
     assert float(text["u_counts_per_turn"]) > 0.0
@@ -162,7 +162,7 @@ def test_fewer_than_three_passings_teach_nothing(tmp_path: Path) -> None:
     learn(seat, 1, 2400)
     seat.press("right")
     assert "at least three times first" in seat.text()
-    assert "counts_per_turn" not in seat.console.desk.session.setup.text
+    assert "counts_per_turn" not in seat.console.runtime.session.setup.text
     seat.close()
 
 
@@ -170,8 +170,8 @@ def test_turns_that_do_not_agree_are_told(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path)
     seat.go(1.0)
     seat.press("2", "up", "space", "space", "space", "space", "space")
-    talk = seat.console.talks["learn"]
-    talk.counts = [0, 2400, 3000]  # type: ignore[attr-defined]
+    controller = seat.console.controllers["learn"]
+    controller.counts = [0, 2400, 3000]  # type: ignore[attr-defined]
     assert "the turns do not agree" in seat.text()
     seat.close()
 
@@ -202,7 +202,7 @@ def test_readings_are_typed_at_4_6_8_12_places_or_the_holes(tmp_path: Path, line
     type_all(seat, [readings[0]])
     text = " ".join(seat.text().split())
     assert "0.100 mm" in text
-    events = [one[0] for one in seat.console.desk.session._events if one[0].get("event") == "typed"]
+    events = [one[0] for one in seat.console.runtime.session._events if one[0].get("event") == "typed"]
     assert str(events[0]["readings"]).startswith(f"0:{readings[0]} ")
     seat.close()
 

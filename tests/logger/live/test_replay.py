@@ -20,14 +20,14 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
     copy = tmp_path / "copy.mcap"
     shutil.copy(RECORDING, copy)
     made = recording_seat(copy, tmp_path, follow=False)
-    replay = made.sitting.replay
+    replay = made.live_session.replay
     assert replay is not None
     replay._source._clock = made.clock
     replay._source._wait = lambda s: None
     replay._source._looked_s = made.clock()
     replay.starts_ns = starts_of_turns(copy)
     yield made
-    made.console.desk.worker._farewell()
+    made.console.runtime.worker._farewell()
 
 
 def test_a_replay_takes_as_long_as_life(seat: Seat) -> None:
@@ -57,7 +57,7 @@ def test_a_paused_replay_shows_no_dashes(seat: Seat) -> None:
     seat.go(2.0)
     seat.press("p")
     seat.go(5.0)
-    assert seat.console.desk.view().live
+    assert seat.console.runtime.view().live
 
 
 @pytest.mark.parametrize(("key", "speed"), [("+", 2.0), ("-", 0.5)])
@@ -70,7 +70,7 @@ def test_the_speed_is_doubled_and_halved(seat: Seat, key: str, speed: float) -> 
 
 
 def test_every_turn_of_the_recording_can_be_jumped_to(seat: Seat) -> None:
-    replay = seat.sitting.replay
+    replay = seat.live_session.replay
     assert replay is not None
     assert replay.turns == 5
     assert sorted(replay.starts_ns) == replay.starts_ns
@@ -79,18 +79,18 @@ def test_every_turn_of_the_recording_can_be_jumped_to(seat: Seat) -> None:
 def test_a_turn_that_is_not_there_is_told(seat: Seat) -> None:
     seat.go(0.2)
     seat.press("j")
-    asking = seat.console.asking
-    assert asking is not None
+    prompt = seat.console.prompt
+    assert prompt is not None
     with pytest.raises(BadInput, match="has turns 1 to 5"):
-        asking.take("9")
+        prompt.take("9")
 
 
 def test_nothing_is_kept_of_what_is_done_in_a_replay(seat: Seat) -> None:
-    before = Path(seat.console.desk.source.name).read_bytes()
+    before = Path(seat.console.runtime.source.name).read_bytes()
     seat.go(0.5)
     seat.press("z")
     assert "a replay: not kept" in seat.text()
-    assert Path(seat.console.desk.source.name).read_bytes() == before
+    assert Path(seat.console.runtime.source.name).read_bytes() == before
 
 
 @pytest.fixture
@@ -104,7 +104,7 @@ def test_a_jump_stands_at_the_start_of_the_turn_and_goes_on_from_there(seat: Sea
     seat.go(0.3)
     seat.press("p", "j")
     seat.answer("3")
-    replay = seat.sitting.replay
+    replay = seat.live_session.replay
     assert replay is not None
     view = seat.console.view()
     assert view.replaying is not None
@@ -114,10 +114,10 @@ def test_a_jump_stands_at_the_start_of_the_turn_and_goes_on_from_there(seat: Sea
     replay._source._clock = seat.clock
     replay._source._wait = lambda s: None
     replay._source._looked_s = seat.clock()
-    before = len(seat.console.desk.turns)
+    before = len(seat.console.runtime.turns)
     seat.press("p")
     seat.go(9.0)  # a turn takes some 8 s
-    assert len(seat.console.desk.turns) > before
+    assert len(seat.console.runtime.turns) > before
 
 
 @pytest.mark.usefixtures("by_hand")
@@ -126,9 +126,9 @@ def test_a_jump_back_is_possible(seat: Seat) -> None:
     for turn in ("4", "1"):
         seat.press("j")
         seat.answer(turn)
-    replay = seat.sitting.replay
+    replay = seat.live_session.replay
     assert replay is not None
-    at_s = replay.standing(seat.console.desk).at_s
+    at_s = replay.standing(seat.console.runtime).at_s
     assert at_s == pytest.approx((replay.starts_ns[0] - replay.first_ns) * 1e-9, abs=0.5)
 
 
@@ -136,11 +136,11 @@ def to_the_end(seat: Seat) -> None:
     """Replay as fast as it goes."""
     seat.press(*["+"] * 6)
     for _ in range(4000):
-        seat.go(0.05, study=False)
-        if seat.console.desk.source.at_end:
+        seat.go(0.05, analyse=False)
+        if seat.console.runtime.source.at_end:
             break
-    seat.console.desk.worker._run()
-    seat.study()
+    seat.console.runtime.worker._run()
+    seat.analyse()
     seat.console.tick()
 
 
@@ -149,11 +149,11 @@ def test_the_whole_replay_gives_the_numbers_of_sweep_and_they_stay(seat: Seat) -
     from logger.inputs.loading import load_sweep
 
     to_the_end(seat)
-    study = seat.console.desk.study
-    assert study is not None
-    assert study.result is not None
+    analysis = seat.console.runtime.analysis
+    assert analysis is not None
+    assert analysis.result is not None
     again = analyse(load_sweep(str(RECORDING), {}).capture)
-    mine, its = study.result.pooled, again.pooled
+    mine, its = analysis.result.pooled, again.pooled
     # The same code on the same samples: nothing but the order of sums may differ.
     assert mine.tir_fit_mm == pytest.approx(its.tir_fit_mm, rel=1e-9)
     assert mine.high_side_deg == pytest.approx(its.high_side_deg, rel=1e-9)

@@ -29,8 +29,8 @@ def stored(
     )  # fmt: skip
 
 
-def text_of(told: object, view: object) -> str:
-    rows = comparison(view, DisplayOptions(), told, 80, 23)  # type: ignore[arg-type]
+def text_of(compared: object, view: object) -> str:
+    rows = comparison(view, DisplayOptions(), compared, 80, 23)  # type: ignore[arg-type]
     return "\n".join(plain(row) for row in rows)
 
 
@@ -48,33 +48,33 @@ def view(tmp_path_factory: pytest.TempPathFactory) -> object:
 def test_equal_tirs_at_other_places_are_a_change_and_its_size_is_the_vectors() -> None:
     # 0.124770 at 73.869 against 0.124814 at 226.049: the difference of the vectors by hand, mm of TIR.
     before, after = stored(0.124770, 73.869, FACE), stored(0.124814, 226.049, FACE)
-    told = compare(before, after)
-    assert told is not None
+    compared = compare(before, after)
+    assert compared is not None
     expected = abs(
         0.124814 * np.exp(1j * math.radians(226.049)) - 0.124770 * np.exp(1j * math.radians(73.869))
     )
-    assert told.change_first_mm == pytest.approx(expected, rel=1e-12)  # rounding
-    assert told.comparable
+    assert compared.change_first_mm == pytest.approx(expected, rel=1e-12)  # rounding
+    assert compared.comparable
 
 
 def test_a_face_at_another_radius_is_rescaled_and_said(view: object) -> None:
     other = {**FACE, "track_radius": "55 mm"}
-    told = compare(stored(0.100, 30.0, FACE), stored(0.050, 30.0, other, second=0.01))
-    assert told is not None
-    assert told.comparable
+    compared = compare(stored(0.100, 30.0, FACE), stored(0.050, 30.0, other, second=0.01))
+    assert compared is not None
+    assert compared.comparable
     # A plane tilted alike reads half as much at half the radius: nothing has changed.
-    assert told.change_first_mm == pytest.approx(0.0, abs=1e-12)
-    assert np.ptp(told.after_mm) == pytest.approx(0.100, rel=1e-4)  # on 720 places
-    text = " ".join(text_of(told, view).split())
+    assert compared.change_first_mm == pytest.approx(0.0, abs=1e-12)
+    assert np.ptp(compared.after_mm) == pytest.approx(0.100, rel=1e-4)  # on 720 places
+    text = " ".join(text_of(compared, view).split())
     assert "rescaled: track radius 110 mm / 55 mm" in text
     assert "after x 2.000 to the radius before, once round alone, as a plane" in text
 
 
 def test_a_sweep_seen_from_the_other_end_is_mirrored_and_said(view: object) -> None:
-    told = compare(stored(0.1, 40.0, FACE), stored(0.1, 320.0, {**FACE, "declared_end": "far"}))
-    assert told is not None
-    assert told.change_first_mm == pytest.approx(0.0, abs=1e-12)
-    assert "mirrored, to be seen from the end of before" in " ".join(text_of(told, view).split())
+    compared = compare(stored(0.1, 40.0, FACE), stored(0.1, 320.0, {**FACE, "declared_end": "far"}))
+    assert compared is not None
+    assert compared.change_first_mm == pytest.approx(0.0, abs=1e-12)
+    assert "mirrored, to be seen from the end of before" in " ".join(text_of(compared, view).split())
 
 
 @pytest.mark.parametrize(
@@ -91,11 +91,11 @@ def test_a_sweep_seen_from_the_other_end_is_mirrored_and_said(view: object) -> N
 def test_what_is_another_measurement_is_refused_with_its_field(
     change: dict[str, str], field: str, view: object
 ) -> None:
-    told = compare(stored(0.1, 40.0, FACE), stored(0.2, 40.0, {**FACE, **change}))
-    assert told is not None
-    assert not told.comparable
-    assert told.change_mm is None
-    text = " ".join(text_of(told, view).split())
+    compared = compare(stored(0.1, 40.0, FACE), stored(0.2, 40.0, {**FACE, **change}))
+    assert compared is not None
+    assert not compared.comparable
+    assert compared.change_mm is None
+    text = " ".join(text_of(compared, view).split())
     assert "NOT COMPARABLE" in text
     assert field in text
     assert "changed by" not in text
@@ -103,18 +103,18 @@ def test_what_is_another_measurement_is_refused_with_its_field(
 
 
 def test_what_only_may_matter_is_noted_and_compared(view: object) -> None:
-    told = compare(stored(0.1, 40.0, FACE), stored(0.2, 40.0, {**FACE, "operator": "B"}))
-    assert told is not None
-    text = " ".join(text_of(told, view).split())
+    compared = compare(stored(0.1, 40.0, FACE), stored(0.2, 40.0, {**FACE, "operator": "B"}))
+    assert compared is not None
+    text = " ".join(text_of(compared, view).split())
     assert "changed by 0.100 mm once round, high at 40 deg on the part" in text
     assert "noted: operator - / B" in text
 
 
 def test_angles_on_the_arbor_are_brought_to_the_part() -> None:
     arbor = {**FACE, "mark_on": "arbor", "index_angle": "180"}
-    told = compare(stored(0.1, 46.0, FACE), stored(0.1, 226.0, arbor))
-    assert told is not None
-    assert told.change_first_mm == pytest.approx(0.0, abs=1e-12)
+    compared = compare(stored(0.1, 46.0, FACE), stored(0.1, 226.0, arbor))
+    assert compared is not None
+    assert compared.change_first_mm == pytest.approx(0.0, abs=1e-12)
 
 
 def test_a_turn_without_a_curve_is_not_compared() -> None:

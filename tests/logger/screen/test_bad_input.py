@@ -52,9 +52,9 @@ async def answer(window: ShownWindow, pilot: Pilot[None], line: str) -> str:
 
 def goes_on(seat: Seat) -> bool:
     """Tell whether readings still come and are shown."""
-    before = seat.console.desk.meter.taken_ns
-    seat.go(0.3, study=False)
-    return seat.console.desk.meter.taken_ns > before and "the indicator shows" in seat.text()
+    before = seat.console.runtime.readout.newest_ns
+    seat.go(0.3, analyse=False)
+    return seat.console.runtime.readout.newest_ns > before and "the indicator shows" in seat.text()
 
 
 LIMIT = ("2", *["down"] * 5, "space")
@@ -78,12 +78,12 @@ LIMIT = ("2", *["down"] * 5, "space")
 def test_a_limit_that_will_not_do_is_told_and_the_old_one_holds(seat: Seat, line: str, words: str) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, *LIMIT)
-        told = await answer(window, pilot, line)
-        assert words in told
-        assert "\n" not in told.strip()
+        shown = await answer(window, pilot, line)
+        assert words in shown
+        assert "\n" not in shown.strip()
         await pilot.press("escape")
         await pilot.pause()
-        assert seat.console.desk.session.setup.text["limit"] == "0.050 mm"
+        assert seat.console.runtime.session.setup.text["limit"] == "0.050 mm"
         seat.console.go("turning")
         assert goes_on(seat)
 
@@ -114,11 +114,11 @@ def test_a_value_of_the_set_up_that_will_not_do_is_told(
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, "space")
-        before = dict(seat.console.desk.session.setup.text)
+        before = dict(seat.console.runtime.session.setup.text)
         assert words in await answer(window, pilot, line)
         await pilot.press("escape")
         await pilot.pause()
-        assert seat.console.desk.session.setup.text == before
+        assert seat.console.runtime.session.setup.text == before
 
     run_window(seat, script)
 
@@ -161,7 +161,7 @@ def test_pasted_text_does_nothing_while_readings_are_typed(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         window.post_message(Paste("123\n456\n"))
         await pilot.pause()
-        assert seat.console.talk._run.typed == []  # type: ignore[attr-defined]
+        assert seat.console.controller._run.typed == []  # type: ignore[attr-defined]
 
     run_window(seat, script)
 
@@ -174,7 +174,7 @@ def test_a_line_pasted_into_a_field_is_one_line_without_anything_that_steers(sea
         await pilot.press("enter")
         await pilot.pause()
         seat.go(0.2)
-        events = [one for one in seat.console.desk.session.capture().events if one["event"] == "left-out"]
+        events = [one for one in seat.console.runtime.session.capture().events if one["event"] == "left-out"]
         assert re.fullmatch(r"[ -~]+", events[0]["reason"])
         assert "and more" not in events[0]["reason"]
 
@@ -213,7 +213,7 @@ def test_resizing_again_and_again_while_it_draws_ends_as_it_should(seat: Seat) -
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         for width, height in [(80, 24), (33, 7), (200, 60), (100, 24), (81, 25), (10, 60), (80, 24)] * 3:
             await pilot.resize_terminal(width, height)
-            seat.go(0.05, study=False)
+            seat.go(0.05, analyse=False)
             window.frame()
         await pilot.pause()
         window.frame()
@@ -266,7 +266,7 @@ def test_a_port_s_name_cannot_steer_the_terminal(tmp_path: Path) -> None:
     assert isinstance(seat.source, FedSource)
     seat.source.name = f"/dev/tty{STEERING}"
     seat.go(2.0)
-    seat.console.desk.board = "gone"
+    seat.console.runtime.board = "gone"
     for key in ("1", "2", "w"):
         seat.press(key)
         assert not steers(seat.text()), key
@@ -289,11 +289,11 @@ def test_what_a_device_calls_its_channel_and_says_cannot_steer_the_terminal(tmp_
         Reply(901, 0, "9 ok \x1b]0;x\x07"),
         BoardError(902, 0, "9 err \x1b[31m"),
     ]
-    worker = seat.console.desk.worker
+    worker = seat.console.runtime.worker
     for message in rogue:
         body = message.encode()
-        worker._take(LinkBytes(seat.console.desk.source.now(), encode_frame(body)))
-    seat.go(0.5, study=False)
+        worker._take(LinkBytes(seat.console.runtime.source.now(), encode_frame(body)))
+    seat.go(0.5, analyse=False)
     for key in ("1", "2", "6", "h", "w"):
         seat.press(key)
         assert not steers(seat.text()), key
@@ -306,13 +306,13 @@ def test_a_recording_s_name_and_its_set_up_cannot_steer_the_terminal(tmp_path: P
     seat = recording_seat(path, tmp_path, follow=False)
     seat.go(1.0)
     assert not steers(seat.text())
-    seat.console.desk.worker._farewell()
+    seat.console.runtime.worker._farewell()
 
 
 def test_a_damaged_set_up_file_is_told_and_the_window_goes_on(seat: Seat, tmp_path: Path) -> None:
     from logger.settings import saved_setups as setups
 
-    path = setups.file_of(seat.console.table.config_folder, "part", "wheel")
+    path = setups.file_of(seat.console.context.config_folder, "part", "wheel")
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text("limit = ")
 

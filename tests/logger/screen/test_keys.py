@@ -63,8 +63,8 @@ def seat(turned: Seat) -> Seat:
 
     console = turned.console
     console.go("turning")
-    console.table.look = DisplayOptions()
-    console.locked, console.bells, console.asking, console.over = False, True, None, False
+    console.context.options = DisplayOptions()
+    console.locked, console.bells, console.prompt, console.over = False, True, None, False
     turned.clock.now_s += 10.0
     return turned
 
@@ -74,7 +74,7 @@ async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str)
     for key in keys:
         seat.clock.now_s += 1.0
         await pilot.press(key)
-        seat.go(0.1, study=False)
+        seat.go(0.1, analyse=False)
         window.frame()
         await pilot.pause()
     prompt = window.screen
@@ -84,12 +84,14 @@ async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str)
 
 def test_every_command_has_its_key_tested() -> None:
     tested = {*WORDS, *LOOKS, *ELSEWHERE}
-    assert [order.name for order in KEY_COMMANDS if order.name not in tested and not order.steps_only] == []
+    assert [
+        command.name for command in KEY_COMMANDS if command.name not in tested and not command.steps_only
+    ] == []
 
 
 @pytest.mark.parametrize(
     ("name", "key"),
-    [(order.name, key) for order in KEY_COMMANDS if order.name in WORDS for key in order.keys],
+    [(command.name, key) for command in KEY_COMMANDS if command.name in WORDS for key in command.keys],
 )
 def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, seat: Seat, name: str, key: str):
     own = practice_seat(tmp_path_factory.mktemp("own")) if name in ("mark", "next") else None
@@ -107,15 +109,15 @@ def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, sea
 
 @pytest.mark.parametrize("name", LOOKS)
 def test_a_way_of_looking_changes_with_its_key_and_back(seat: Seat, name: str) -> None:
-    key = next(order.keys[0] for order in KEY_COMMANDS if order.name == name)
+    key = next(command.keys[0] for command in KEY_COMMANDS if command.name == name)
     field, value = LOOKS[name]
-    before = getattr(seat.console.look, field)
+    before = getattr(seat.console.options, field)
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, key)
-        assert getattr(seat.console.look, field) == value != before
+        assert getattr(seat.console.options, field) == value != before
         await press(window, pilot, seat, key)
-        assert getattr(seat.console.look, field) == before
+        assert getattr(seat.console.options, field) == before
 
     run_window(seat, script)
 
@@ -151,8 +153,8 @@ def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory
 def test_up_and_down_choose_a_line(seat: Seat, key: str, chosen: int) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "6", key)
-        talk = seat.console.talk
-        assert talk.chosen == chosen % talk.size()
+        controller = seat.console.controller
+        assert controller.chosen == chosen % controller.size()
 
     run_window(seat, script)
 
@@ -161,7 +163,7 @@ def test_arrows_may_be_held(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "6")
         await pilot.press(*["down"] * 5)  # all at one moment of the clock
-        assert seat.console.talk.chosen == 5
+        assert seat.console.controller.chosen == 5
 
     run_window(seat, script)
 
@@ -169,9 +171,9 @@ def test_arrows_may_be_held(seat: Seat) -> None:
 def test_right_and_left_take_the_value_after_and_before(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "2", "down", "down", "right")
-        assert seat.console.desk.session.setup.surface == "outside"
+        assert seat.console.runtime.session.setup.surface == "outside"
         await press(window, pilot, seat, "left")
-        assert seat.console.desk.session.setup.surface == "face"
+        assert seat.console.runtime.session.setup.surface == "face"
 
     run_window(seat, script)
 
@@ -247,12 +249,12 @@ def test_a_click_anywhere_else_does_nothing(seat: Seat) -> None:
 def test_the_boards_button_is_no_answer_to_what_is_being_typed(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "6", "x")
-        seat.console.desk.pressed = True
+        seat.console.runtime.pressed = True
         window.frame()
         await pilot.pause()
         assert isinstance(window.screen, PromptScreen)
         assert seat.console.page == "numbers"
-        assert seat.console.talk.opened is False  # type: ignore[attr-defined]
+        assert seat.console.controller.opened is False  # type: ignore[attr-defined]
 
     run_window(seat, script)
 
@@ -285,11 +287,11 @@ def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
         seen = ""
         for _ in KEY_COMMANDS:
             seen += "\n".join(window.console_.paint(80, 24)[k][0][0] for k in range(1))
-            seat.console.talk.move(1)
+            seat.console.controller.move(1)
             seen += seat.text()
-        for order in KEY_COMMANDS:
-            assert order.help[:40] in seen or order.replay_only, order.name
-            walking = order.name in ("up", "down", "left", "right", "back")
-            assert walking or order.label in named, order.name
+        for command in KEY_COMMANDS:
+            assert command.help[:40] in seen or command.replay_only, command.name
+            walking = command.name in ("up", "down", "left", "right", "back")
+            assert walking or command.label in named, command.name
 
     run_window(seat, script)

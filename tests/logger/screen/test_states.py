@@ -25,10 +25,10 @@ def closed_at_the_end() -> Iterator[None]:
     yield
     while OPEN:
         seat = OPEN.pop()
-        if seat.sitting.keeping is not None:
+        if seat.live_session.turn_store is not None:
             seat.close()
         else:
-            seat.console.desk.worker._farewell()
+            seat.console.runtime.worker._farewell()
 
 
 def at_the_bench(folder: Path, scenario: str = "wind-pump/as-found", **more: Any) -> Seat:
@@ -99,8 +99,8 @@ def asleep(folder: Path) -> Seat:
 def unplugged(folder: Path) -> Seat:
     seat = at_the_bench(folder, fault="unplug")
     for _ in range(400):
-        seat.go(0.05, study=False)
-        if seat.console.desk.board == "gone":
+        seat.go(0.05, analyse=False)
+        if seat.console.runtime.board == "gone":
             break
     seat.go(0.9)
     return seat
@@ -141,7 +141,7 @@ def left_out(folder: Path) -> Seat:
     seat = over(folder)
     seat.press("x")
     seat.answer("bench was knocked")
-    seat.study()
+    seat.analyse()
     return seat
 
 
@@ -202,18 +202,18 @@ def test_dashes_and_words_come_within_a_second_of_the_plug_being_pulled(tmp_path
     seat = at_the_bench(tmp_path, fault="unplug")
     seat.go(1.0)
     for _ in range(600):
-        heard_ns = seat.console.desk.tap.last_heard_ns
-        seat.go(0.02, study=False)
-        if not seat.console.desk.view().live:
+        heard_ns = seat.console.runtime.session_tap.last_heard_ns
+        seat.go(0.02, analyse=False)
+        if not seat.console.runtime.view().live:
             break
-    silent_s = (seat.console.desk.now_ns() - heard_ns) * 1e-9
+    silent_s = (seat.console.runtime.now_ns() - heard_ns) * 1e-9
     assert silent_s < 1.0
     assert "board gone" in seat.text() or "indicator asleep" in seat.text()
 
 
 def test_a_follower_is_told_apart(tmp_path: Path) -> None:
     owner = over(tmp_path / "a")
-    recorder = owner.console.desk.recorder
+    recorder = owner.console.runtime.recorder
     assert recorder is not None
     follower = at_a_recording(recorder.path, tmp_path / "b", follow=True)
     follower.go(2.0)
@@ -222,12 +222,12 @@ def test_a_follower_is_told_apart(tmp_path: Path) -> None:
 
 def test_a_follower_of_a_writer_that_is_gone_says_so(tmp_path: Path) -> None:
     owner = over(tmp_path / "a")
-    recorder = owner.console.desk.recorder
+    recorder = owner.console.runtime.recorder
     assert recorder is not None
     follower = at_a_recording(recorder.path, tmp_path / "b", follow=True)
     follower.go(3.0)
     for _ in range(60):
-        follower.go(0.05, study=False)
+        follower.go(0.05, analyse=False)
         text = follower.text()
     assert "has the window that owns the port gone?" in text
     assert "TIR   0.1" in text
@@ -236,19 +236,19 @@ def test_a_follower_of_a_writer_that_is_gone_says_so(tmp_path: Path) -> None:
 @pytest.mark.parametrize("key", ["z", "m", "c", "u", "x", "r", "space"])
 def test_a_follower_changes_nothing(tmp_path: Path, key: str) -> None:
     owner = over(tmp_path / "a")
-    recorder = owner.console.desk.recorder
+    recorder = owner.console.runtime.recorder
     assert recorder is not None
     owner.go(0.2)
     follower = at_a_recording(recorder.path, tmp_path / "b", follow=True)
     follower.go(3.0)
     follower.press(key)
     assert "view only" in follower.text()
-    assert follower.console.desk.worker._inbox.empty()
+    assert follower.console.runtime.worker._inbox.empty()
 
 
 def test_a_follower_cannot_change_the_set_up(tmp_path: Path) -> None:
     owner = over(tmp_path / "a")
-    recorder = owner.console.desk.recorder
+    recorder = owner.console.runtime.recorder
     assert recorder is not None
     follower = at_a_recording(recorder.path, tmp_path / "b", follow=True)
     follower.go(3.0)
@@ -260,7 +260,7 @@ def test_a_follower_cannot_change_the_set_up(tmp_path: Path) -> None:
 
 def test_a_replay_says_its_speed_and_that_it_is_paused(tmp_path: Path) -> None:
     seat = at_a_recording(RECORDING, tmp_path, follow=False)
-    replay = seat.sitting.replay
+    replay = seat.live_session.replay
     assert replay is not None
     replay._source._clock = seat.clock
     replay._source._wait = lambda s: None
@@ -309,6 +309,6 @@ def test_every_role_stands_out_from_its_ground(theme: str, least: float) -> None
 def test_a_thick_trace_has_more_points(tmp_path: Path) -> None:
     seat = over(tmp_path)
     thin = sum(bin(ord(c) - 0x2800).count("1") for c in seat.text() if "⠀" <= c <= "⣿")
-    seat.console.table.look = DisplayOptions(thick=True)
+    seat.console.context.options = DisplayOptions(thick=True)
     thick = sum(bin(ord(c) - 0x2800).count("1") for c in seat.text() if "⠀" <= c <= "⣿")
     assert thick > 1.5 * thin

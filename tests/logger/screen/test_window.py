@@ -28,7 +28,7 @@ def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
 def seat(turned: Seat) -> Seat:
     """The same sweep for every test, its window as it is at the beginning."""
     console = turned.console
-    console.page, console.locked, console.asking, console.over = "turning", False, None, False
+    console.page, console.locked, console.prompt, console.over = "turning", False, None, False
     turned.clock.now_s += 5.0
     return turned
 
@@ -36,7 +36,7 @@ def seat(turned: Seat) -> Seat:
 async def settle(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> str:
     """Let what was pressed come back through the worker, and return the text of the screen."""
     await pilot.pause()
-    seat.go(0.1, study=False)
+    seat.go(0.1, analyse=False)
     window.frame()
     await pilot.pause()
     return "\n".join(window.text())
@@ -113,7 +113,7 @@ def test_what_is_wrong_with_a_typed_line_is_said_and_it_stays_open(seat: Seat) -
         await pilot.press("enter")
         await settle(window, pilot, seat)
         assert not isinstance(window.screen, PromptScreen)
-        assert seat.console.desk.session.setup.text["limit"] == "0,05 mm"
+        assert seat.console.runtime.session.setup.text["limit"] == "0,05 mm"
 
     run_window(seat, script)
 
