@@ -50,6 +50,7 @@ MODULES_ARE_FACES = (
     "analysis.store",
     "logger.live",
     "logger.practice",
+    "logger.reports",
     "logger.commands",
 )
 """Rooms whose modules (or sub-rooms) other rooms name directly: each is a face of its own."""

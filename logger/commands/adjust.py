@@ -3,7 +3,7 @@
 import click
 
 from analysis.errors import BadInput
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.options import OutputOptions, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 
@@ -24,11 +24,9 @@ def command(
     unit = output.unit
     from analysis.correction import adjust  # noqa: PLC0415
     from analysis.units import parse_length, parse_number  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
     from logger.inputs import analysed_sweep  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        adjustment_object,
-        adjustment_text,
-    )
+    from logger.reports import adjustment  # noqa: PLC0415
 
     angles = [parse_number(word, "--screws: angle") for word in screws.replace(",", " ").split()]
     radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm
@@ -43,8 +41,5 @@ def command(
         screw_radius_mm=radius,
         track_radius_mm=setup.track_radius_mm,
     )
-    if output.as_json:
-        print_json(adjustment_object(found))
-    else:
-        click.echo(adjustment_text(found, sweep, unit))
+    emit(output, lambda: adjustment.as_json(found), lambda: adjustment.as_text(found, sweep, unit))
     return 0

@@ -1,13 +1,9 @@
 """``fullturn backlash``: readings at a few places, typed; mean, range, once-round part."""
 
-from dataclasses import asdict
-
 import click
 
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.options import OutputOptions, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
-
-KEYS = ("mean_mm", "range_mm", "first_mm", "low_deg", "expected_range_mm", "angle_to_runout_deg")
 
 
 @click.command()
@@ -28,22 +24,17 @@ def command(
     from analysis.capture import parse_typed  # noqa: PLC0415
     from analysis.measurands import backlash  # noqa: PLC0415
     from analysis.units import parse_number  # noqa: PLC0415
-    from logger.reports import backlash_text  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
+    from logger.reports import backlash as report  # noqa: PLC0415
 
     typed = parse_typed(readings)
     times = None if factor is None else parse_number(factor, "--factor")
-    sweep, tir, belief = None, None, list[str]()
+    swept, sweep, tir = None, None, None
     if sweep_file is not None:
         from logger.inputs import analysed_sweep  # noqa: PLC0415
-        from logger.reports import doubts  # noqa: PLC0415
 
         swept = analysed_sweep(sweep_file, every.override(), seed=every.seed)
         sweep, tir = swept.on_part(), swept.result.pooled.tir_fit_mm
-        belief = doubts([swept])
     found = backlash(typed.deg, typed.reading_mm, sweep=sweep, sweep_tir_mm=tir, factor=times)
-    if output.as_json:
-        told = asdict(found)
-        print_json({key: told[key] for key in KEYS})
-    else:
-        click.echo(backlash_text(found, unit, belief))
+    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, swept, unit))
     return 0

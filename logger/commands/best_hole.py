@@ -6,7 +6,7 @@ import click
 
 from analysis.errors import BadInput
 from analysis.setup import Surface
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.options import OutputOptions, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 if TYPE_CHECKING:
@@ -41,11 +41,9 @@ def command(
         raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
     unit = output.unit
     from analysis.correction import hole_positions, positions_from_assembled  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
     from logger.inputs import analysed_sweeps, one_surface  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        holes_object,
-        holes_text,
-    )
+    from logger.reports import hole_positions as report  # noqa: PLC0415
 
     chosen = parse_positions(holes) if holes is not None else None
     override = every.override()
@@ -64,10 +62,7 @@ def command(
         found = positions_from_assembled(
             [vectors for vectors, _ in read], [alpha for _, alpha in read], wanted, other_u_mm=other
         )
-    if output.as_json:
-        print_json(holes_object(found))
-    else:
-        click.echo(holes_text(found, notes, unit, sweeps))
+    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweeps, notes, unit))
     return 0 if found.best.first_mm is not None else NOT_SEPARATED
 
 

@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.options import OutputOptions, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 NOT_COMPARABLE = 3
@@ -27,11 +27,9 @@ def command(
     from dataclasses import replace  # noqa: PLC0415
 
     from analysis.measurands import compare  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
     from logger.inputs import analysed_sweeps  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        comparison_object,
-        comparison_text,
-    )
+    from logger.reports import comparison  # noqa: PLC0415
 
     sweeps = [
         # Where the part sat is told by marks and @DEG too, not by the set-up alone.
@@ -42,8 +40,9 @@ def command(
         for one in analysed_sweeps((before, after), every.override(), seed=every.seed)
     ]
     found = compare(sweeps[0].result, sweeps[1].result)
-    if output.as_json:
-        print_json(comparison_object(sweeps[0], sweeps[1], found))
-    else:
-        click.echo(comparison_text(sweeps[0], sweeps[1], found, unit))
+    emit(
+        output,
+        lambda: comparison.as_json(sweeps[0], sweeps[1], found),
+        lambda: comparison.as_text(sweeps[0], sweeps[1], found, unit),
+    )
     return 0 if found.comparable else NOT_COMPARABLE

@@ -4,7 +4,7 @@ import click
 
 from analysis.errors import BadInput
 from analysis.setup import Quantity
-from logger.commands.options import OutputOptions, SetupOptions, print_json, result_options, setup_options
+from logger.commands.options import OutputOptions, SetupOptions, result_options, setup_options
 
 OVER_THE_GATE = 1
 NO_RUNOUT = (Quantity.THICKNESS, Quantity.TILT)
@@ -29,11 +29,10 @@ def command(
     unit = output.unit
     from analysis.decision import limit_at_track  # noqa: PLC0415
     from analysis.measurands import end_float  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
     from logger.inputs import load_sweep  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        end_float_text,
-        limit_words,
-    )
+    from logger.reports import end_float as report  # noqa: PLC0415
+    from logger.reports.phrases import limit_words  # noqa: PLC0415
 
     capture = load_sweep(file, asked.text(), seed=seed).capture
     entered = capture.setup.limit
@@ -45,16 +44,10 @@ def command(
     limit_mm = None if entered is None else limit_at_track(entered, capture.setup)[0]
     own = entered is not None and entered.quantity == Quantity.END_FLOAT
     found = end_float(capture, limit_mm, own_limit=own)
-    if output.as_json:
-        print_json(
-            {
-                "float_mm": found.float_mm,
-                "u_float_mm": found.u_float_mm,
-                "share_of_limit": found.share_of_limit,
-                "state": found.state,
-            }
-        )
-    else:
-        words = limit_words(entered.length) if entered else ""
-        click.echo(end_float_text(found, words, unit, own_limit=own))
+    words = limit_words(entered.length.mm, entered.length.as_written) if entered else ""
+    emit(
+        output,
+        lambda: report.as_json(found),
+        lambda: report.as_text(found, words, unit, own_limit=own),
+    )
     return OVER_THE_GATE if found.state == "refused" else 0

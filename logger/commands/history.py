@@ -3,7 +3,7 @@
 import click
 
 from logger.commands.options import OutputOptions, print_json, result_options
-from logger.reports import STATE_WORDS, printable
+from logger.reports.phrases import STATE_WORDS, printable
 from logger.settings import SettingSource
 
 

@@ -4,7 +4,7 @@ import click
 
 from analysis.errors import BadInput
 from analysis.setup import Surface
-from logger.commands.options import OutputOptions, check_quantity, print_json, result_options, worst_status
+from logger.commands.options import OutputOptions, check_quantity, result_options, worst_status
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 STATUS_OF_ADVICE = {"mounting-good": 0, "mount-again": 1, "undecided": 3}
@@ -56,16 +56,12 @@ def command(
             "--comes-off needs two or more --mounting: how far mountings scatter is told from repeated ones"
         )
     unit = output.unit
-    from analysis.correction import mounting_scatter  # noqa: PLC0415
     from analysis.setup import make_limit  # noqa: PLC0415
     from analysis.units import parse_length  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
     from logger.inputs import analysed_sweep, analysed_sweeps, one_part, one_surface  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        card_object,
-        mounting_object,
-        plan_text,
-    )
-    from logger.studies import between_passes, card_of, check_tracks, predict, study_cut  # noqa: PLC0415
+    from logger.reports import cut  # noqa: PLC0415
+    from logger.studies import study_mountings  # noqa: PLC0415
 
     lengths = {
         name: None if text is None else parse_length(text, "--" + name.replace("_", "-")).mm
@@ -98,50 +94,15 @@ def command(
         check_quantity(setup.text, quantity)
     if entered is None:
         raise BadInput('no limit to decide by: give --limit as the manual writes it, "0.05 mm"')
-    check_tracks(lathe[-1], further, surface)
-    plane = second[0] if second else None
-    mounts = [predict(own, one, surface, second_plane=plane).mount for one in lathe]
-    told = [
-        study_cut(
-            own,
-            one,
-            entered,
-            surface,
-            mounts=mounts,
-            comes_off=comes_off,
-            second_plane=plane,
-            tracks=further if one is lathe[-1] else (),
-        )
-        for one in lathe
-    ]
-    now = told[-1]
-    card = card_of(own, now, lengths, surface, further)
-    seen = None if passed is None else between_passes(own, now, passed)
-    best = min(told, key=lambda each: each.prediction.tir.value_mm).sweep.name
-    scatter = mounting_scatter(mounts)
-    if output.as_json:
-        print_json(
-            {
-                "mountings": [
-                    mounting_object(each.sweep.name, each.prediction, each.advice, each.decision)
-                    for each in told
-                ],
-                "best": best,
-                "scatter_mm": scatter,
-                "card": card_object(card, seen),
-            }
-        )
-    else:
-        click.echo(
-            plan_text(
-                told,
-                card,
-                best=best,
-                bearings=[own, *second],
-                tracks=further,
-                scatter_mm=scatter,
-                between=seen,
-                unit=unit,
-            )
-        )
-    return worst_status([STATUS_OF_ADVICE[now.advice], 1 if card.stops else 0])
+    study = study_mountings(
+        [own, *second],
+        lathe,
+        entered,
+        surface,
+        lengths_mm=lengths,
+        comes_off=comes_off,
+        tracks=further,
+        between=passed,
+    )
+    emit(output, lambda: cut.as_json(study), lambda: cut.as_text(study, unit))
+    return worst_status([STATUS_OF_ADVICE[study.now.advice], 1 if study.card.stops else 0])

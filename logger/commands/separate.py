@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.options import OutputOptions, result_options
 from logger.commands.sweeps_option import SweepOptions, sweep_options
 
 NOT_SEPARATED = 3
@@ -31,22 +31,17 @@ def command(
     """
     unit = output.unit
     from analysis.units import parse_number  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
     from logger.inputs import analysed_sweeps  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        separation_object,
-        separation_text,
-    )
+    from logger.reports import separation  # noqa: PLC0415
     from logger.studies import study_separation  # noqa: PLC0415
 
     cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
     override = every.override()
-    told = study_separation(
+    study = study_separation(
         analysed_sweeps(files, override, seed=every.seed),
         analysed_sweeps(arbors, override, seed=every.seed),
         cut_at_deg=cut_deg,
     )
-    if output.as_json:
-        print_json(separation_object(told))
-    else:
-        click.echo(separation_text(told, unit))
-    return 0 if told.found.first_separable or told.moved is not None else NOT_SEPARATED
+    emit(output, lambda: separation.as_json(study), lambda: separation.as_text(study, unit))
+    return 0 if study.separation.first_separable or study.reversal is not None else NOT_SEPARATED

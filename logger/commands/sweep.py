@@ -139,10 +139,8 @@ def analyse_with(
 
     from analysis.capture import parse_window  # noqa: PLC0415
     from analysis.sweep import Options, analyse  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        sweep_object,
-        sweep_text,
-    )
+    from logger.reports import sweep as report  # noqa: PLC0415
+    from logger.reports.phrases import layout  # noqa: PLC0415
 
     windows = tuple(parse_window(text) for text in leave_out)
     capture, other = loaded.capture, tuple[Any, ...]()
@@ -159,9 +157,9 @@ def analyse_with(
     else:
         result = analyse(capture, options)
     result = replace(result, stages=(*loaded.stages, *result.stages))
-    told = {**sweep_object(result, loaded.origin, loaded.capture.link), **added}
+    told = {**report.as_json(result, loaded.origin, loaded.capture.link), **added}
     state = result.decision.state if result.decision else None
-    text = sweep_text(result, unit, stages=stages) + (f"\n\n{more}" if more else "")
+    text = layout(report.as_text(result, unit, stages=stages)) + (f"\n\n{more}" if more else "")
     return told, text, status_of(state), result
 
 

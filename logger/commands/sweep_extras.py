@@ -68,15 +68,13 @@ def with_second_tip(
 ) -> tuple[Any, dict[str, Any], str]:
     """Return the result with the walk off, and the object and the text that the second tip adds."""
     from analysis.separation import analyse_two_tips  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        two_tips_object,
-        two_tips_text,
-    )
+    from logger.reports import two_tips  # noqa: PLC0415
+    from logger.reports.phrases import layout  # noqa: PLC0415
 
     if loaded.capture.setup.surface != Surface.FACE:
         raise BadInput("--opposed is for two tips on one face: on an outside or bore they see no axial walk")
     told = analyse_two_tips(loaded.capture, opposed.capture, options, apart_deg=apart_deg)
-    return told.result, two_tips_object(told), two_tips_text(told, unit)
+    return told.result, two_tips.as_json(told), layout(two_tips.as_text(told, unit))
 
 
 def add_form(
@@ -88,14 +86,12 @@ def add_form(
 ) -> None:
     """Add form to each object and text; all files are tracks of one set-up."""
     from analysis.measurands import forms  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        form_object,
-        form_text,
-    )
+    from logger.reports import form  # noqa: PLC0415
+    from logger.reports.phrases import layout  # noqa: PLC0415
 
-    for k, form in enumerate(forms(results, filter_upr)):
-        objects[k]["form"] = form_object(form)
-        texts[k] += "\n\n" + form_text(form, unit, len(results))
+    for k, found in enumerate(forms(results, filter_upr)):
+        objects[k]["form"] = form.as_json(found)
+        texts[k] += "\n\n" + layout(form.as_text(found, len(results), unit))
 
 
 def add_together(
@@ -104,21 +100,22 @@ def add_together(
     """Return what several files say together: keys beside ``files``, and paragraphs."""
     from analysis.units import parse_length  # noqa: PLC0415
     from logger.inputs import AnalysedSweep, index_of  # noqa: PLC0415
-    from logger.reports import axis_object, axis_text, together_object, together_text  # noqa: PLC0415  # noqa: PLC0415
+    from logger.reports import related_sweeps, shaft_axis  # noqa: PLC0415
+    from logger.reports.phrases import layout  # noqa: PLC0415
     from logger.studies import at_planes, axis_of, relate  # noqa: PLC0415
 
     sweeps = [
         AnalysedSweep(one.origin.file, one.capture, result, index_of(one.capture, one.origin.file, None))
         for one, result in zip(loaded, results, strict=True)
     ]
-    told = relate(sweeps)
-    keys: dict[str, Any] = {"together": together_object(told), "axis": None}
+    related = relate(sweeps)
+    keys: dict[str, Any] = {"together": related_sweeps.as_json(related), "axis": None}
     paragraphs = []
     if planes:
         wanted = [parse_length(text, "--plane").mm for text in planes]
         axis = axis_of(sweeps)
         at = at_planes(axis, wanted, max(one.result.other_u_mm for one in sweeps))
-        keys["axis"] = axis_object(axis, at)
-        paragraphs.append(axis_text(axis, at, unit))
-    paragraphs.append(together_text(told, unit))
+        keys["axis"] = shaft_axis.as_json(axis, at)
+        paragraphs.append(layout(shaft_axis.as_text(axis, at, unit)))
+    paragraphs.append(layout(related_sweeps.as_text(related, unit)))
     return keys, [each for each in paragraphs if each]

@@ -1,7 +1,7 @@
 """``fullturn thickness``: two opposed tips in one recording, or a micrometer typed round the disc."""
 
 import math
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import click
@@ -11,7 +11,6 @@ from analysis.setup import Quantity
 from logger.commands.options import (
     OutputOptions,
     SetupOptions,
-    print_json,
     result_options,
     setup_options,
     status_of,
@@ -54,10 +53,8 @@ def command(
         )
     override = (asked if asked.limit is None else replace(asked, quantity="thickness")).text()
     from analysis.decision import decide, estimate_with_u  # noqa: PLC0415
-    from logger.reports import (  # noqa: PLC0415
-        orders_object,
-        thickness_text,
-    )
+    from logger.commands.emitting import emit  # noqa: PLC0415
+    from logger.reports import thickness as report  # noqa: PLC0415
 
     seen = _of_places(typed, override) if typed else _of_tips(file or "", override, second, seed)
     found, entered = seen.thickness, seen.limit
@@ -71,21 +68,11 @@ def command(
             refused=[check.text for check in seen.checks if check.state == "refused"],
             upper_mm=seen.upper_mm,
         )
-    if output.as_json:
-        print_json(
-            {
-                "variation_mm": found.variation_mm,
-                "u_variation_mm": found.u_variation_mm,
-                "variation_95_mm": list(found.interval_mm),
-                "thinnest_deg": found.thinnest_deg,
-                "thinnest_mm": found.thinnest_mm,
-                "state": decision.state if decision else None,
-                "orders": orders_object(found.vectors),
-                "checks": [asdict(check) for check in seen.checks],
-            }
-        )
-    else:
-        click.echo(thickness_text(found, decision, entered, unit, seen.checks, two_tips=not typed))
+    emit(
+        output,
+        lambda: report.as_json(found, decision, seen.checks),
+        lambda: report.as_text(found, decision, seen.checks, unit, two_tips=not typed),
+    )
     return status_of(decision.state if decision else None)
 
 

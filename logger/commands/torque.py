@@ -2,7 +2,7 @@
 
 import click
 
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.options import OutputOptions, result_options
 
 
 @click.command()
@@ -15,13 +15,11 @@ def command(
 ) -> int:  # fmt: skip
     """Print a criss-cross order for N bolts, bolt 1 at the mark, for every step."""
     from analysis.correction import torque_steps  # noqa: PLC0415
-    from logger.reports import torque_text  # noqa: PLC0415
+    from logger.commands.emitting import emit  # noqa: PLC0415
+    from logger.reports import torque as report  # noqa: PLC0415
 
     found = torque_steps(bolts, split_steps(steps))
-    if output.as_json:
-        print_json({"steps": [{"torque": one.torque, "order": list(one.order)} for one in found]})
-    else:
-        click.echo(torque_text(found, thread))
+    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, thread))
     return 0
 
 

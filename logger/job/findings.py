@@ -9,7 +9,7 @@ from analysis.errors import FullturnError
 from logger.job import findings_in_bearings as in_bearings, findings_on_lathe as on_lathe
 from logger.job.finding import Finding, LengthWriter
 from logger.job.step_sweeps import StepSweeps
-from logger.reports import printable
+from logger.reports.phrases import printable
 
 FINDERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
     "as-found": in_bearings.as_found,

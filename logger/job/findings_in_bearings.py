@@ -2,11 +2,13 @@
 
 from analysis.errors import FullturnError
 from analysis.measurands import compare
+from analysis.results import CheckState
 from logger.inputs import AnalysedSweep
 from logger.job.finding import Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps
 from logger.job.steps import BY_KEY
-from logger.reports import GATE_WORDS, answer_sentence, end_float_text, trust_lines
+from logger.reports import end_float as end_float_report
+from logger.reports.sweep import answer_sentence, trust_lines
 from logger.studies import predict
 
 
@@ -14,12 +16,14 @@ def end_float(sweeps: StepSweeps, writer: LengthWriter, limit_words: str) -> Fin
     """Tell the push-pull capture, and the gate for a face sweep; ``limit_words`` as the limit was written."""
     found = sweeps.end_float()
     assert found is not None
-    first, *rest = end_float_text(found, limit_words or "entered", writer.unit).splitlines()
-    lines = rest[1:]
+    report = end_float_report.as_text(found, limit_words or "entered", writer.unit)
+    lines = list(report.notes[1:])
     if found.state == "refused":
         lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
     word = "no limit" if found.state is None else found.state
-    return Finding(first, found.state or "strong", f"{writer.bare(found.float_mm)} {word}", tuple(lines))
+    return Finding(
+        report.answer, found.state or "strong", f"{writer.bare(found.float_mm)} {word}", tuple(lines)
+    )
 
 
 def as_found(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
@@ -60,9 +64,10 @@ def _float_notes(sweeps: StepSweeps, writer: LengthWriter) -> list[str]:
         return ["End float was not measured: it may be in this reading."]
     if found.state != "refused":
         return []
+    refused = end_float_report.GATE_WORDS[CheckState.REFUSED]
     return [
-        f"End float was {writer.length(found.float_mm)} when last measured, {GATE_WORDS['refused']}. "
-        "If nobody has, it is in this reading."
+        f"End float was {writer.length(found.float_mm)} when last measured, {refused}. If nobody has, it is "
+        "in this reading."
     ]
 
 

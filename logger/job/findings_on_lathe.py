@@ -7,7 +7,9 @@ from analysis.units import format_both, parse_length
 from logger.inputs import AnalysedSweep
 from logger.job.finding import Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
-from logger.reports import card_lines, prediction_sentence, printable, trust_lines
+from logger.reports.cut import card_section, prediction_sentence
+from logger.reports.phrases import printable
+from logger.reports.sweep import trust_lines
 from logger.studies import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
 
 BEFORE_IT_CAME_OFF = (
@@ -135,12 +137,12 @@ def cut_card(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     values = sweeps.job.values
     lengths = {key: parse_length(values[key], key).mm for key in CARD_LENGTHS if key in values}
     card = card_of(own, advised, lengths, own.result.setup.surface)
-    first, *rest = card_lines(card, writer.unit)
-    lines = [line.strip() for line in rest]
+    section = card_section(card, writer.unit)
+    lines = list(section.rows)
     if sweeps.job.came_off:
         lines.insert(0, BEFORE_IT_CAME_OFF)
     figure = "STOP" if card.stops else writer.bare(card.least_stock_mm)
-    return Finding(first, "over" if card.stops else "strong", figure, tuple(lines), now.on_part(own))
+    return Finding(section.title, "over" if card.stops else "strong", figure, tuple(lines), now.on_part(own))
 
 
 def after_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:

@@ -86,7 +86,7 @@ class StepSweeps:
         """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
         own, study = self.own(), self.separated()
         lathe = [ArborSweep(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
-        return find_error_sources(own.on_part() if own else None, lathe, study.found if study else None)
+        return find_error_sources(own.on_part() if own else None, lathe, study.separation if study else None)
 
     def remount(self) -> HalfTurnReading:
         """Return the half turn after the cut explained, what the cutting mount still read taken off.
@@ -102,7 +102,7 @@ class StepSweeps:
             raise MissingSweep(
                 "The remount cannot be held against the cut: sweep after the cut, then the half turn."
             )
-        return study.remounts[0].told
+        return study.remounts[0].reading
 
 
 def best_next(study: ErrorSources) -> str:

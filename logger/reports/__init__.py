@@ -1,5 +1,1 @@
-"""Results as sentences and as JSON; computes nothing."""
-
-import lazy_loader
-
-__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)
+"""Results as sentences and as JSON, one module a result; computes nothing."""

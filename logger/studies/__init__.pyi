@@ -2,12 +2,11 @@ from .cut_study import (
     CARD_LENGTHS as CARD_LENGTHS,
     CutStudy as CutStudy,
     PassCheck as PassCheck,
-    between_passes as between_passes,
     card_of as card_of,
-    check_tracks as check_tracks,
     predict as predict,
     study_cut as study_cut,
 )
+from .mountings_study import MountingsStudy as MountingsStudy, study_mountings as study_mountings
 from .related_sweeps import (
     AtPlane as AtPlane,
     RelatedSweeps as RelatedSweeps,

@@ -14,7 +14,7 @@ from analysis.units import parse_length
 from logger.inputs import AnalysedSweep, clock_apart_deg
 
 CARD_LENGTHS = ("allowance", "pass_depth", "stock", "minimum")
-TELLS_APART = 4.0
+CLEAR_OF_SCATTER = 4.0
 """A place is told from the level of the cut where it lies so many standard uncertainties under it."""
 
 
@@ -35,7 +35,7 @@ class CutStudy:
 
 @dataclass(frozen=True)
 class PassCheck:
-    """What a sweep taken between passes tells."""
+    """What a sweep between passes tells."""
 
     sweep: AnalysedSweep
     uncut_deg: float
@@ -212,9 +212,9 @@ def card_of(
 
 
 def between_passes(own: AnalysedSweep, now: CutStudy, between: AnalysedSweep) -> PassCheck:
-    """Return what a sweep taken between passes tells of the arc still uncut."""
+    """Return what a sweep between passes tells of the arc still uncut."""
     after, before = between.on_part(own), now.sweep.on_part(own)
-    unsure = math.hypot(*(float(math.sqrt(sum(one.u_mm**2))) for one in (after, before)))
+    u_apart_mm = math.hypot(*(float(math.sqrt(sum(one.u_mm**2))) for one in (after, before)))
     step = 2.0 * between.result.gauge.resolution_mm
-    uncut = still_uncut_deg(after, before, max(TELLS_APART * unsure, step))
+    uncut = still_uncut_deg(after, before, max(CLEAR_OF_SCATTER * u_apart_mm, step))
     return PassCheck(between, uncut, after.extremes.tir_mm)

@@ -1,4 +1,4 @@
-"""What sweeps named together say of gauge, stand and axis: two ways, creep, whose a bump is, two planes.
+"""What sweeps named together say: both directions, creep, whose a bump is, an axis from two planes.
 
 Sweeps belong together where part, surface, place and state are the same in their set-ups. Whether the part
 was taken off between two of them no set-up tells.
@@ -9,14 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from analysis.diagnosis import (
-    LagAndPlay,
-    Pair,
-    creep_mm,
-    lag_and_play,
-    owners_of_bumps,
-    pair_of,
-)
+from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, owners_of_bumps, pair_of
 from analysis.errors import BadInput
 from analysis.measurands import Axis, axis_from_planes
 from analysis.separation import FirstOrderEstimate, first_of
@@ -34,10 +27,10 @@ FINEST = 0.1
 
 @dataclass(frozen=True)
 class OppositeDirections:
-    """One sweep each way."""
+    """One sweep in each direction, at about one speed."""
 
-    on: AnalysedSweep
-    back: AnalysedSweep
+    forward: AnalysedSweep
+    backward: AnalysedSweep
     pair: Pair
 
 
@@ -62,9 +55,9 @@ class AtPlane:
 class RelatedSweeps:
     """What the sweeps say together."""
 
-    two_ways: tuple[OppositeDirections, ...]
+    opposite_directions: tuple[OppositeDirections, ...]
     lag_and_play: LagAndPlay | None
-    """None without a sweep each way."""
+    """None without a sweep in each direction."""
     creep: tuple[Creep, ...]
     bumps: tuple[str, ...]
 
@@ -72,14 +65,14 @@ class RelatedSweeps:
 def relate(sweeps: Sequence[AnalysedSweep]) -> RelatedSweeps:
     """Return what sweeps of one command line say together, in the order typed."""
     groups = [list(each) for _, each in groupby(sorted(sweeps, key=_same), key=_same)]
-    ways = [way for group in groups for way in _two_ways(group)]
-    told = lag_and_play([way.pair for way in ways]) if ways else None
-    # Play shifts the mean with the way it is turned: heights are compared one way at a time.
-    alike = [[one for one in group if _way(one) == way] for group in groups for way in (1, -1)]
-    creeps = [found for group in alike for found in _creep(group)]
+    pairs = [pair for group in groups for pair in _opposite_directions(group)]
+    found = lag_and_play([one.pair for one in pairs]) if pairs else None
+    # Hysteresis shifts the mean with the direction: heights are compared within one direction.
+    alike = [[one for one in group if _direction(one) == sign] for group in groups for sign in (1, -1)]
+    creeps = [moved for group in alike for moved in _creep(group)]
     known = [one for one in sweeps if one.index_deg is not None]
     seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in known]
-    return RelatedSweeps(tuple(ways), told, tuple(creeps), tuple(owners_of_bumps(seen)))
+    return RelatedSweeps(tuple(pairs), found, tuple(creeps), tuple(owners_of_bumps(seen)))
 
 
 def _same(one: AnalysedSweep) -> tuple[str, ...]:
@@ -88,7 +81,7 @@ def _same(one: AnalysedSweep) -> tuple[str, ...]:
     return (*(str(text.get(key, "")) for key in SAME), index)
 
 
-def _way(one: AnalysedSweep) -> int:
+def _direction(one: AnalysedSweep) -> int:
     return 1 if sum(turn.direction for turn in one.result.turns) > 0 else -1
 
 
@@ -96,13 +89,15 @@ def _rpm(one: AnalysedSweep) -> float:
     return sum(turn.rpm for turn in one.result.turns) / len(one.result.turns)
 
 
-def _two_ways(group: Sequence[AnalysedSweep]) -> list[OppositeDirections]:
-    """Return pairs of one sweep each way, slow with slow and fast with fast."""
+def _opposite_directions(group: Sequence[AnalysedSweep]) -> list[OppositeDirections]:
+    """Return pairs of one sweep in each direction, slow with slow and fast with fast."""
     usable = [one for one in group if one.result.angle_source != "steady"]
-    on, back = (sorted((one for one in usable if _way(one) == way), key=_rpm) for way in (1, -1))
+    forward, backward = (
+        sorted((one for one in usable if _direction(one) == sign), key=_rpm) for sign in (1, -1)
+    )
     return [
         OppositeDirections(one, other, pair_of(one.vectors, other.vectors, _rpm(one), _rpm(other)))
-        for one, other in zip(on, back, strict=False)
+        for one, other in zip(forward, backward, strict=False)
     ]
 
 

@@ -1,4 +1,4 @@
-"""Part and spindle told apart from swept sweeps, whichever way they were taken, for ``separate``.
+"""Part and spindle told apart from analysed sweeps, whatever was moved between them, for ``separate``.
 
 Re-indexed by known angles, with the arbor swept alone, after a cut, or reversed with part and tip moved to
 the opposite side.
@@ -25,14 +25,14 @@ class RemountCheck:
     """One sweep taken after the cut with the part re-indexed, explained."""
 
     sweep: AnalysedSweep
-    told: HalfTurnReading
+    reading: HalfTurnReading
 
 
 @dataclass(frozen=True)
 class SeparationStudy:
     """What the sweeps tell together."""
 
-    found: Separation
+    separation: Separation
     surface: str
     sweeps: tuple[AnalysedSweep, ...]
     """Those with the part on."""
@@ -40,9 +40,9 @@ class SeparationStudy:
     """Those of the arbor alone."""
     remounts: tuple[RemountCheck, ...]
     """Sweeps after the cut; none before it."""
-    would_read: OrderVectors | None
+    half_turn: OrderVectors | None
     """Before a cut: what the lathe would read half a turn on after a cut here; None where it is not known."""
-    moved: Reversal | None
+    reversal: Reversal | None
     """Where part and tip were moved to the opposite side."""
     other_u_mm: float
     """Standard uncertainty of a TIR here from what is not random in the sweeps' readings."""
@@ -88,18 +88,18 @@ def study_separation(
         notes.append("taken for granted: right after the cut the lathe read nothing")
     found = separate(vectors, angles)
     remounts = _remounts(sweeps, read, cut_at_deg)
-    would = None
+    half_turn = None
     if not remounts and found.first_separable:
-        would = half_turn_reading(found.spindle)
+        half_turn = half_turn_reading(found.spindle)
     seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in sweeps]
     return SeparationStudy(
-        found=found,
+        separation=found,
         surface=surface,
         sweeps=tuple(sweeps),
         arbors=tuple(arbors),
         remounts=remounts,
-        would_read=would,
-        moved=None,
+        half_turn=half_turn,
+        reversal=None,
         other_u_mm=_other_u_mm([*sweeps, *arbors], found.orders[0].noise_factor or 1.0),
         one_degree_mm=_one_degree_mm(vectors, angles) if found.first_separable else None,
         bumps=tuple(owners_of_bumps(seen)),
@@ -129,13 +129,13 @@ def _same_track(sweeps: Sequence[AnalysedSweep]) -> list[str]:
     if sweeps[0].result.setup.surface != Surface.FACE:
         planes = {one.result.setup.text.get("track_plane", "") for one in sweeps}
         if len(planes) > 1:
-            told = ", ".join(sorted(plane or "not entered" for plane in planes))
-            raise BadInput(f"sweeps at different planes ({told}): separate needs one and the same track")
+            entered = ", ".join(sorted(plane or "not entered" for plane in planes))
+            raise BadInput(f"sweeps at different planes ({entered}): separate needs one and the same track")
         return []
     radii = {one.result.setup.track_radius_mm for one in sweeps}
     if len(radii) > 1:
-        told = ", ".join("not entered" if radius is None else f"{radius:g} mm" for radius in radii)
-        raise BadInput(f"sweeps at different radii ({told}): separate needs one and the same track")
+        entered = ", ".join("not entered" if radius is None else f"{radius:g} mm" for radius in radii)
+        raise BadInput(f"sweeps at different radii ({entered}): separate needs one and the same track")
     return []
 
 
@@ -214,29 +214,29 @@ def _reversed(sweeps: Sequence[AnalysedSweep], surface: str) -> SeparationStudy:
     """Return a reversal in the terms of a separation; on a face only the tilt motion has numbers."""
     _same_track(sweeps)
     first, second = (one.on_part(sweeps[0]) for one in sweeps)
-    told = reversal(first, second, surface)
-    motion = told.motion.turned(math.radians(sweeps[0].known_index()))
+    found = reversal(first, second, surface)
+    motion = found.motion.turned(math.radians(sweeps[0].known_index()))
     factor = math.sqrt(0.5)
     orders = tuple(
         SeparatedOrder(
             n + 1,
-            complex(told.part.z_mm[n]) if told.part_alone else None,
-            float(told.part.u_mm[n]) if told.part_alone else None,
+            complex(found.part.z_mm[n]) if found.part_alone else None,
+            float(found.part.u_mm[n]) if found.part_alone else None,
             complex(motion.z_mm[n]),
             float(motion.u_mm[n]),
             factor,
         )
-        for n in range(told.part.highest_order)
+        for n in range(found.part.highest_order)
     )
-    missing = () if told.part_alone else tuple(one.n for one in orders)
+    missing = () if found.part_alone else tuple(one.n for one in orders)
     return SeparationStudy(
-        found=Separation(orders, told.part, motion, missing, None),
+        separation=Separation(orders, found.part, motion, missing, None),
         surface=surface,
         sweeps=tuple(sweeps),
         arbors=(),
         remounts=(),
-        would_read=None,
-        moved=told,
+        half_turn=None,
+        reversal=found,
         other_u_mm=_other_u_mm(sweeps, factor),
         one_degree_mm=None,
         bumps=(),

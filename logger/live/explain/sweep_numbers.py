@@ -8,7 +8,7 @@ from logger.live.drawing.lengths import fine, length
 from logger.live.explain.formula import ExplainedNumber, curve_words
 from logger.live.explain.trust_numbers import of_gauge, of_orders, trust
 from logger.live.state.sweep_so_far import SweepSoFar
-from logger.reports import STATE_WORDS, place_in_words
+from logger.reports.phrases import STATE_WORDS, place_in_words
 
 
 def numbers(analysis: SweepSoFar | None, unit: str) -> list[ExplainedNumber]:

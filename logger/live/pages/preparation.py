@@ -17,7 +17,7 @@ from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import STEPS, IndicatorCheckRun
 from logger.live.tools.setup_form import ACTIONS, FIELDS
 from logger.live.tools.typed_entry import TypedEntry
-from logger.reports import answer_sentence, trust_lines
+from logger.reports.sweep import answer_sentence, trust_lines
 
 VALUE_CELLS = 26
 STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}

@@ -14,7 +14,7 @@ from logger.live.drawing.plots import Plot, Tick, axis, height_mm, round_view, s
 from logger.live.drawing.rows import Row, beside, page, wrapped
 from logger.live.pages.page_frame import CAUTION, bottom, head
 from logger.live.state.view import View
-from logger.reports import answer_sentence
+from logger.reports.sweep import answer_sentence
 
 DIGITS_WIDTH = 46
 LEAST_SCALE_STEPS = 12.0

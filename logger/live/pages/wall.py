@@ -7,7 +7,7 @@ from logger.live.drawing.plots import strip
 from logger.live.drawing.rows import Row, page
 from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of, role_of
 from logger.live.state.view import View
-from logger.reports import STATE_WORDS
+from logger.reports.phrases import STATE_WORDS
 
 SHORT = {"within": "WITHIN", "over": "OVER", "undecided": "NOT DECIDED"}
 """The verdict's own words, short enough for large letters; the whole sentence stands under them."""

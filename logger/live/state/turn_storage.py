@@ -5,7 +5,7 @@ from analysis.results import TurnResult
 from logger.acquisition import TurnStore
 from logger.inputs import SweepOrigin
 from logger.live.state.runtime import LiveRuntime
-from logger.reports import sweep_object
+from logger.reports import sweep
 from logger.session import FinishedTurnSamples
 from logger.settings import Settings
 
@@ -77,7 +77,7 @@ class BackgroundTurnStore:
         try:
             if result is not None and not self._failed:
                 where = SweepOrigin(str(recorded.path), recorded.identity.recording_id, True)
-                concluded = sweep_object(result, where, runtime.session.snapshot().link)
+                concluded = sweep.as_json(result, where, runtime.session.snapshot().link)
                 state = result.decision.state if result.decision else None
                 self._store.finish(recorded, True, state, concluded)
         except StoreError:

@@ -8,14 +8,20 @@ from functools import cache
 import numpy as np
 import pytest
 
-from analysis.decision.rule import Decision
-from analysis.results import Check, SweepResult
+from analysis.decision.rule import Decision, DecisionState
+from analysis.results import Check, CheckState, SweepResult
 from analysis.setup.setup import parse_setup
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture
-from logger.reports.as_text.sweep import answer_sentence, place_in_words, printable, sweep_text, trust_lines
+from logger.reports import sweep
+from logger.reports.phrases import layout, place_in_words, printable
+from logger.reports.sweep import answer_sentence, trust_lines
 
 FACE = (("surface", "face"),)
+
+
+def sweep_text(result: SweepResult, unit: str = "mm", *, stages: bool = False) -> str:
+    return layout(sweep.as_text(result, unit, stages=stages))
 
 
 @cache
@@ -28,7 +34,7 @@ def wobble(keys: tuple[tuple[str, str], ...] = FACE, limit: str | None = None) -
     return fit_sweep(angle, np.round(reading, 3), t_s, setup=dict(keys), limit=limit, resolution_mm=0.001)
 
 
-def decided(state: str, quantity: str = "tir", **more: object) -> SweepResult:
+def decided(state: DecisionState, quantity: str = "tir", **more: object) -> SweepResult:
     decision = Decision(quantity, 0.1, 0.001, (0.098, 0.102), 0.1, "0.1 mm", 0.002, state, "so", None)
     return replace(wobble(), decision=replace(decision, **more))  # type: ignore[arg-type]
 
@@ -38,22 +44,24 @@ def test_the_answer_is_one_sentence_in_both_systems_with_whose_angle():
     assert re.fullmatch(
         r"Face runout 0\.100 mm \(3\.9 thou\) TIR, high point (4[6-9]|5[0-4]) deg past the part's mark: "
         r"over the entered limit 0\.05 mm \(1\.97 thou\)\.",
-        answer_sentence(wobble(FACE, "0.05 mm")),
+        answer_sentence(wobble(FACE, "0.05 mm"), "mm"),
     )
 
 
 def test_within():
-    assert answer_sentence(wobble(FACE, "5 thou")).endswith(": within the entered limit 5 thou (0.1270 mm).")
+    assert answer_sentence(wobble(FACE, "5 thou"), "mm").endswith(
+        ": within the entered limit 5 thou (0.1270 mm)."
+    )
 
 
 def test_not_decided_names_what_it_was_held_against():
-    assert answer_sentence(decided("undecided")).endswith(
+    assert answer_sentence(decided(DecisionState.UNDECIDED), "mm").endswith(
         ": not decided against the entered limit 0.1 mm (3.94 thou)."
     )
 
 
 def test_without_a_limit_nothing_is_decided():
-    assert answer_sentence(wobble()).endswith("past the part's mark; no limit was entered.")
+    assert answer_sentence(wobble(), "mm").endswith("past the part's mark; no limit was entered.")
 
 
 IN_UNITS = {
@@ -73,31 +81,31 @@ def test_the_answer_in_the_wanted_unit(unit: str, words: str):
     ("surface", "words"), [("face", "Face runout"), ("outside", "Runout"), ("bore", "Bore runout")]
 )
 def test_the_surface_is_named(surface: str, words: str):
-    assert answer_sentence(wobble((("surface", surface),))).startswith(f"{words} 0.100 mm")
+    assert answer_sentence(wobble((("surface", surface),)), "mm").startswith(f"{words} 0.100 mm")
 
 
 @pytest.mark.parametrize(("surface", "toward"), [("outside", "50"), ("bore", "230")])
 def test_the_centre_of_a_bore_lies_opposite_the_high_side(surface: str, toward: str):
     keys = (("surface", surface), ("limit_quantity", "eccentricity"))
-    said = answer_sentence(wobble(keys, "0.01 mm"))
+    said = answer_sentence(wobble(keys, "0.01 mm"), "mm")
     assert said.startswith("Eccentricity 0.050 mm (2.0 thou), centre toward")
     assert f"toward {toward} deg past the part's mark: over" in said
 
 
 @pytest.mark.parametrize(("quantity", "words"), [("tir_first", "TIR of order 1"), ("form", "form")])
 def test_another_quantity_is_named(quantity: str, words: str):
-    assert answer_sentence(decided("over", quantity)).startswith(
+    assert answer_sentence(decided(DecisionState.OVER, quantity), "mm").startswith(
         f"Face runout 0.100 mm (3.9 thou) {words}: over"
     )
 
 
 def test_after_the_cut_the_answer_says_what_it_is_no_evidence_of():
-    said = answer_sentence(wobble((("stage", "after cut"),)))
+    said = answer_sentence(wobble((("stage", "after cut"),)), "mm")
     assert "on the cutting mount: not evidence of the result" in said
 
 
 def test_an_angle_on_the_arbor_is_called_so():
-    assert "deg past the arbor's mark" in answer_sentence(wobble((("mark_on", "arbor"),)))
+    assert "deg past the arbor's mark" in answer_sentence(wobble((("mark_on", "arbor"),)), "mm")
 
 
 PLACES = {
@@ -127,12 +135,12 @@ def test_a_hair_under_a_turn_is_not_called_360():
 
 
 def with_checks(*checks: Check, result: SweepResult | None = None) -> SweepResult:
-    return replace(result or decided("over"), checks=checks)
+    return replace(result or decided(DecisionState.OVER), checks=checks)
 
 
-CLEAR = Check("turns", "clear", "3 full turns")
-DOUBTFUL = Check("speed", "doubtful", "turned unevenly", "turn evenly")
-REFUSED = Check("tip", "refused", "the tip lifted off", "set the tip again")
+CLEAR = Check("turns", CheckState.CLEAR, "3 full turns")
+DOUBTFUL = Check("speed", CheckState.DOUBTFUL, "turned unevenly", "turn evenly")
+REFUSED = Check("tip", CheckState.REFUSED, "the tip lifted off", "set the tip again")
 
 
 def test_clear_checks_are_counted():
@@ -154,7 +162,9 @@ def test_a_refusal_goes_before_a_doubt():
 
 
 def test_why_it_is_not_decided_is_told():
-    lines = trust_lines(with_checks(CLEAR, result=decided("undecided", why="too near", more_turns=4)))
+    lines = trust_lines(
+        with_checks(CLEAR, result=decided(DecisionState.UNDECIDED, why="too near", more_turns=4))
+    )
     assert lines[1:] == [
         "Not decided because: too near.",
         "4 more turn(s) would decide, if only scatter stands in the way.",
@@ -163,7 +173,7 @@ def test_why_it_is_not_decided_is_told():
 
 def test_the_answer_is_line_one_and_belief_line_two():
     lines = sweep_text(wobble(FACE, "0.05 mm")).splitlines()
-    assert lines[0] == answer_sentence(wobble(FACE, "0.05 mm"))
+    assert lines[0] == answer_sentence(wobble(FACE, "0.05 mm"), "mm")
     assert lines[1] == trust_lines(wobble(FACE, "0.05 mm"))[0]
 
 

@@ -12,7 +12,7 @@ from analysis.capture.samples import Gap, LinkCounts
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import fit_sweep
 from logger.inputs.origin import SweepOrigin
-from logger.reports.as_json.sweep import link_object, sweep_object, to_plain
+from logger.reports import sweep
 
 ORIGIN = SweepOrigin("a.mcap", "5f0c0e9e", True)
 LINK = LinkCounts(
@@ -21,7 +21,7 @@ LINK = LinkCounts(
 
 
 @pytest.fixture(scope="module")
-def swept() -> SweepResult:
+def analysed() -> SweepResult:
     rng = np.random.default_rng(2)
     angle = np.linspace(0, 4 * math.pi, 2 * 180 + 1)
     reading = 0.05 * np.cos(angle - 1) + rng.normal(0, 0.0005, len(angle))
@@ -29,25 +29,25 @@ def swept() -> SweepResult:
 
 
 @pytest.fixture(scope="module")
-def told(swept: SweepResult) -> dict[str, Any]:
-    return sweep_object(swept, ORIGIN, LINK)
+def told(analysed: SweepResult) -> dict[str, Any]:
+    return sweep.as_json(analysed, ORIGIN, LINK)
 
 
 def test_it_is_what_json_knows(told: dict[str, Any]):
     assert json.loads(json.dumps(told, allow_nan=False)) == told
 
 
-def test_numbers_are_not_rounded(swept: SweepResult, told: dict[str, Any]):
-    assert told["pooled"]["tir_fit_mm"] == swept.pooled.tir_fit_mm
-    assert told["decision"]["value_mm"] == swept.decision.value_mm  # type: ignore[union-attr]
+def test_numbers_are_not_rounded(analysed: SweepResult, told: dict[str, Any]):
+    assert told["pooled"]["tir_fit_mm"] == analysed.pooled.tir_fit_mm
+    assert told["decision"]["value_mm"] == analysed.decision.value_mm  # type: ignore[union-attr]
 
 
 def test_where_it_came_from_is_told(told: dict[str, Any]):
     assert (told["file"], told["recording_id"], told["closed"]) == ("a.mcap", "5f0c0e9e", True)
 
 
-def test_the_link_is_told_with_its_gaps():
-    assert link_object(LINK) == {
+def test_the_link_is_told_with_its_gaps(told: dict[str, Any]):
+    assert told["link"] == {
         "frames": 100,
         "bad": 1,
         "lost": 2,
@@ -58,18 +58,18 @@ def test_the_link_is_told_with_its_gaps():
     }
 
 
-def test_of_readings_without_a_link_it_is_null(swept: SweepResult):
-    told = sweep_object(swept, SweepOrigin("typed", None, None), None)
+def test_of_readings_without_a_link_it_is_null(analysed: SweepResult):
+    told = sweep.as_json(analysed, SweepOrigin("typed", None, None), None)
     assert (told["link"], told["recording_id"], told["closed"]) == (None, None, None)
 
 
-def test_without_a_limit_the_decision_is_null(swept: SweepResult):
-    assert sweep_object(replace(swept, decision=None), ORIGIN, LINK)["decision"] is None
+def test_without_a_limit_the_decision_is_null(analysed: SweepResult):
+    assert sweep.as_json(replace(analysed, decision=None), ORIGIN, LINK)["decision"] is None
 
 
-def test_a_number_that_cannot_be_had_is_null(swept: SweepResult):
-    pooled = replace(swept.pooled, dof=math.inf, closure_mm=math.nan)
-    got = sweep_object(replace(swept, pooled=pooled), ORIGIN, LINK)["pooled"]
+def test_a_number_that_cannot_be_had_is_null(analysed: SweepResult):
+    pooled = replace(analysed.pooled, dof=math.inf, closure_mm=math.nan)
+    got = sweep.as_json(replace(analysed, pooled=pooled), ORIGIN, LINK)["pooled"]
     assert (got["dof"], got["closure_mm"]) == (None, None)
 
 
@@ -85,24 +85,3 @@ def test_what_so_many_places_show_comes_from_the_fitted_curve(told: dict[str, An
     # Of a plain wobble four places see at least cos 45 deg of it.
     assert list(told["pooled"]["clock"]) == ["4", "8", "12"]
     assert 0.7071 <= told["pooled"]["clock"]["4"] / told["pooled"]["tir_first_mm"] <= 1.02
-
-
-PLAIN = {
-    "an array": (np.array([1.0, np.nan]), [1.0, None]),
-    "a number of numpy": (np.float64(0.5), 0.5),
-    "a whole number of numpy": (np.int16(3), 3),
-    "a truth of numpy": (np.bool_(True), True),
-    "infinity": (-math.inf, None),
-    "a pair": ((1, 2.0), [1, 2.0]),
-    "a key that is no text": ({4: np.nan}, {"4": None}),
-    "nothing": (None, None),
-    "text": ("nan", "nan"),
-    "deep down": ({"a": [{"b": (math.nan,)}]}, {"a": [{"b": [None]}]}),
-}
-
-
-@pytest.mark.parametrize(("value", "plain"), PLAIN.values(), ids=PLAIN)
-def test_everything_becomes_plain(value: Any, plain: Any):
-    got = to_plain(value)
-    assert got == plain
-    assert type(got) is type(plain)

@@ -1,1 +1,0 @@
-"""Results as JSON objects; their keys are a promise."""

@@ -1,0 +1,52 @@
+"""End float of a shaft pushed and pulled, as text and as JSON; the keys are a promise."""
+
+from typing import Any
+
+from analysis.decision import DecisionState
+from analysis.measurands import EndFloat
+from analysis.results import CheckState
+from analysis.units import format_both, format_length
+from logger.reports.phrases import STATE_WORDS, Report
+from logger.reports.to_json import to_json
+
+GATE_WORDS = {
+    CheckState.CLEAR: "small enough for a face sweep",
+    CheckState.DOUBTFUL: "a face sweep is doubtful with it",
+    CheckState.REFUSED: "too much, take the float out before a face is swept",
+}
+OWN_WORDS = {
+    CheckState.CLEAR: STATE_WORDS[DecisionState.WITHIN],
+    CheckState.REFUSED: STATE_WORDS[DecisionState.OVER],
+}
+
+
+def as_json(found: EndFloat) -> dict[str, Any]:
+    """Return the object of ``endfloat``."""
+    return to_json(
+        {
+            "float_mm": found.float_mm,
+            "u_float_mm": found.u_float_mm,
+            "share_of_limit": found.share_of_limit,
+            "state": found.state,
+        }
+    )
+
+
+def as_text(found: EndFloat, limit: str, unit: str, *, own_limit: bool = False) -> Report:
+    """Return the text of ``endfloat``; ``limit`` in words, ``own_limit`` where it is the end float's own."""
+    answer = f"End float {format_both(found.float_mm, unit)}, pushed and pulled {found.cycles} times"
+    if found.share_of_limit is None or found.state is None:
+        answer += "; no limit was entered to hold it against."
+    else:
+        words = (OWN_WORDS if own_limit else GATE_WORDS)[found.state]
+        answer += f", {found.share_of_limit:.2f} times the limit {limit}: {words}."
+    least, most, u = (
+        format_length(mm, unit) for mm in (min(found.each_mm), max(found.each_mm), found.u_float_mm)
+    )
+    return Report(
+        answer,
+        notes=(
+            f"From {least} to {most} each time; standard uncertainty {u}.",
+            "End float goes straight into a face reading; the maker's manual has the preload.",
+        ),
+    )

@@ -1,0 +1,226 @@
+"""One sweep, as text and as JSON; the keys are a promise: always there, null where nothing can be had."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from analysis.capture import LinkCounts
+from analysis.checks import describe_bump
+from analysis.decision import Decision, DecisionState
+from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
+from analysis.setup import Quantity, Stage, Surface
+from analysis.units import format_both
+from logger.inputs import SweepOrigin
+from logger.reports.phrases import Report, Section, Trust, lines_of, place_in_words, trust_in_checks, verdict
+from logger.reports.sweep_rows import budget_sentence, number_rows, turn_rows
+from logger.reports.to_json import to_json
+
+SURFACE_WORDS = {Surface.FACE: "Face runout", Surface.OUTSIDE: "Runout", Surface.BORE: "Bore runout"}
+QUANTITY_WORDS: Mapping[str, str] = {
+    Quantity.TIR: "TIR",
+    Quantity.TIR_FIRST: "TIR of order 1",
+    Quantity.ECCENTRICITY: "eccentricity",
+    Quantity.FORM: "form",
+}
+NOT_SEEN = (
+    "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The shim test sees "
+    "scale."
+)
+
+
+def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -> dict[str, Any]:
+    """Return the object of one sweep."""
+    gauge = result.gauge
+    return to_json(
+        {
+            "file": origin.file,
+            "recording_id": origin.recording_id,
+            "setup": result.setup.text,
+            "angle_source": result.angle_source,
+            "closed": origin.closed,
+            "link": None if link is None else _link(link),
+            "gauge": {
+                "rate_hz": gauge.rate_hz,
+                "resolution_mm": gauge.resolution_mm,
+                "held_fraction": gauge.held_fraction,
+                "max_rpm": gauge.max_rpm,
+                "lag_s": gauge.lag_s,
+            },
+            "turns": [_turn(turn) for turn in result.turns],
+            "pooled": _pooled(result.pooled),
+            "budget": [{"source": line.source, "u_mm": line.u_mm, "dof": line.dof} for line in result.budget],
+            "bumps": [
+                {
+                    "deg": bump.deg,
+                    "width_deg": bump.width_deg,
+                    "height_mm": bump.height_mm,
+                    "turns": bump.turns,
+                    "kind": bump.kind,
+                    "kept": bump.kept,
+                }
+                for bump in result.bumps
+            ],
+            "left_out": [
+                {"from_deg": window.start_deg, "to_deg": window.end_deg, "reason": window.reason}
+                for window in result.left_out
+            ],
+            "checks": [check_as_json(check) for check in result.checks],
+            "remarks": result.remarks,
+            "decision": None if result.decision is None else _decision(result.decision),
+        }
+    )
+
+
+def _link(link: LinkCounts) -> dict[str, Any]:
+    return {
+        "frames": link.frames,
+        "bad": link.bad,
+        "lost": link.lost,
+        "dropped": link.dropped,
+        "enc_errors": link.enc_errors,
+        "restarts": link.restarts,
+        "gaps": [
+            {"start_s": gap.start_s, "end_s": gap.end_s, "lost": gap.lost, "why": gap.why}
+            for gap in link.gaps
+        ],
+    }
+
+
+def check_as_json(check: Check) -> dict[str, Any]:
+    """Return one check."""
+    return {"name": check.name, "state": check.state, "text": check.text, "do": check.do}
+
+
+def _turn(turn: TurnResult) -> dict[str, Any]:
+    return {
+        "turn": turn.turn,
+        "direction": turn.direction,
+        "samples": turn.samples,
+        "values": turn.values,
+        "coverage": turn.coverage,
+        "largest_gap_deg": turn.largest_gap_deg,
+        "rpm": turn.rpm,
+        "tir_raw_mm": turn.tir_raw_mm,
+        "tir_fit_mm": turn.tir_fit_mm,
+        "tir_first_mm": turn.tir_first_mm,
+        "high_point_deg": turn.high_point_deg,
+    }
+
+
+def _pooled(pooled: SweepSummary) -> dict[str, Any]:
+    return {
+        "turns": pooled.turns,
+        "highest_order": pooled.highest_order,
+        "tir_raw_mm": pooled.tir_raw_mm,
+        "tir_fit_mm": pooled.tir_fit_mm,
+        "u_tir_fit_mm": pooled.u_tir_fit_mm,
+        "tir_fit_95_mm": pooled.tir_fit_95_mm,
+        "tir_first_mm": pooled.tir_first_mm,
+        "u_tir_first_mm": pooled.u_tir_first_mm,
+        "tir_first_95_mm": pooled.tir_first_95_mm,
+        "high_point_deg": pooled.high_point_deg,
+        "high_point_95_deg": pooled.high_point_95_deg,
+        "low_point_deg": pooled.low_point_deg,
+        "high_side_deg": pooled.high_side_deg,
+        "u_high_side_deg": pooled.u_high_side_deg,
+        "high_side_95_deg": pooled.high_side_95_deg,
+        "eccentricity_mm": pooled.eccentricity_mm,
+        "centre_deg": pooled.centre_deg,
+        "tilt_mrad": pooled.tilt_mrad,
+        "form_mm": pooled.form_mm,
+        "synchronous_mm": pooled.synchronous_mm,
+        "asynchronous_mm": pooled.asynchronous_mm,
+        "drift_mm_per_s": pooled.drift_mm_per_s,
+        "closure_mm": pooled.closure_mm,
+        "noise_mm": pooled.noise_mm,
+        "dof": pooled.dof,
+        "clock": pooled.clock,
+        "orders": [
+            {
+                "n": order.n,
+                "cos_mm": order.cos_mm,
+                "sin_mm": order.sin_mm,
+                "u_mm": order.u_mm,
+                "amplitude_mm": order.amplitude_mm,
+                "u_amplitude_mm": order.u_amplitude_mm,
+                "high_deg": order.high_deg,
+                "u_deg": order.u_deg,
+            }
+            for order in pooled.orders
+        ],
+    }
+
+
+def _decision(decision: Decision) -> dict[str, Any]:
+    return {
+        "quantity": decision.quantity,
+        "value_mm": decision.value_mm,
+        "u_mm": decision.u_mm,
+        "interval_mm": decision.interval_mm,
+        "limit_mm": decision.limit_mm,
+        "limit_as_written": decision.limit_as_written,
+        "guard_mm": decision.guard_mm,
+        "state": decision.state,
+        "why": decision.why,
+        "more_turns": decision.more_turns,
+    }
+
+
+def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:
+    """Return the text of one sweep; ``stages`` adds one line per step of the data path."""
+    sections = [Section(rows=number_rows(result, unit))]
+    if result.bumps:
+        bumps = tuple(map(describe_bump, result.bumps))
+        sections.append(Section("Narrow bumps (kept unless left out by name and reason):", bumps))
+    if result.left_out:
+        windows = (
+            f"{window.start_deg:.1f} to {window.end_deg:.1f} deg: {window.reason}"
+            for window in result.left_out
+        )
+        sections.append(Section("Left out:", tuple(windows)))
+    checks = tuple(f"{check.state:<8}  {check.name:<11} {check.text}" for check in result.checks)
+    notes = [f"Note: {remark}." for remark in result.remarks]
+    if result.setup.unknown:
+        notes.append(f"Note: set-up keys kept but not understood: {', '.join(result.setup.unknown)}.")
+    sections += [
+        Section(rows=turn_rows(result, unit)),
+        Section(rows=checks),
+        Section(notes=(budget_sentence(result, unit), NOT_SEEN, *notes)),
+    ]
+    if stages:
+        sections.append(Section("Stages:", result.stages))
+    return Report(answer_sentence(result, unit), (_trust(result),), sections=tuple(sections))
+
+
+def answer_sentence(result: SweepResult, unit: str) -> str:
+    """Return the answer in one sentence."""
+    pooled, decision, setup = result.pooled, result.decision, result.setup
+    surface = SURFACE_WORDS[setup.surface]
+    if decision is None or decision.quantity == Quantity.TIR:
+        place = f"high point {place_in_words(pooled.high_point_deg, setup)}"
+        text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {place}"
+    elif decision.quantity == Quantity.ECCENTRICITY:
+        toward = place_in_words(pooled.centre_deg or 0.0, setup)
+        text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward {toward}"
+    else:
+        text = f"{surface} {format_both(decision.value_mm, unit)} {QUANTITY_WORDS[decision.quantity]}"
+    if setup.stage == Stage.AFTER_CUT:
+        text += " (on the cutting mount: not evidence of the result)"
+    return text + verdict(decision)
+
+
+def trust_lines(result: SweepResult) -> list[str]:
+    """Return whether to believe the answer, and the one thing to do."""
+    return lines_of([_trust(result)])
+
+
+def _trust(result: SweepResult) -> Trust:
+    trust = trust_in_checks(result.checks, when_clear=f"All {len(result.checks)} checks are clear.")
+    lines, decision = list(trust.lines), result.decision
+    refused = any(check.state is CheckState.REFUSED for check in result.checks)
+    if decision is not None and decision.state is DecisionState.UNDECIDED and not refused:
+        lines.append(f"Not decided because: {decision.why}.")
+        if decision.more_turns:
+            lines.append(
+                f"{decision.more_turns} more turn(s) would decide, if only scatter stands in the way."
+            )
+    return Trust(tuple(lines), trust.do)

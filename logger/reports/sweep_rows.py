@@ -1,0 +1,114 @@
+"""The tables under a sweep's answer: its numbers, its turns, its budget."""
+
+import math
+
+from analysis.results import SweepResult
+from analysis.units import format_length
+from logger.reports.phrases import between
+
+MOST_TURNS = 40
+"""So many turns are listed one by one."""
+
+
+def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
+    """Return a row a number: name, value, how it is meant."""
+    p, setup = result.pooled, result.setup
+
+    def length(mm: float) -> str:
+        return format_length(mm, unit)
+
+    first = ("TIR of order 1", length(p.tir_first_mm), f"95 %: {between(p.tir_first_95_mm, unit)}")
+    ends = _ends_deg(p.high_side_95_deg)
+    side = ("high side", _deg(p.high_side_deg), f"{ends}, direction of order 1")
+    if result.few_places:
+        # No curve is believed between so few places: only what was read there, and the plainest wobble.
+        rows = [
+            ("TIR of the readings", length(p.tir_raw_mm), "max - min of what was read at the places"),
+            ("highest reading", _deg(p.high_point_deg), ""),
+            ("lowest reading", _deg(p.low_point_deg), ""),
+            # Three readings are always one wobble: that says nothing.
+            *((first, side) if sum(turn.values for turn in result.turns) > 3 else ()),
+        ]
+    else:
+        rows = [
+            ("TIR of the fitted curve", length(p.tir_fit_mm), f"95 %: {between(p.tir_fit_95_mm, unit)}"),
+            (
+                "TIR a dial shows",
+                length(p.tir_raw_mm),
+                "max - min of the readings, median of the turns, noise and all",
+            ),
+            first,
+            (
+                "high point",
+                _deg(p.high_point_deg),
+                f"{_ends_deg(p.high_point_95_deg)}, top of the curve",
+            ),
+            side,
+            ("low point", _deg(p.low_point_deg), ""),
+            ("form", length(p.form_mm), "max - min without order 1"),
+        ]
+    if p.eccentricity_mm is not None:
+        rows.append(("eccentricity", length(p.eccentricity_mm), f"centre toward {_deg(p.centre_deg or 0.0)}"))
+    if p.tilt_mrad is not None:
+        rows.append(("tilt", f"{p.tilt_mrad:.4f} mrad", f"at track radius {setup.track_radius_mm:g} mm"))
+    if not result.few_places:
+        clock = ", ".join(f"{places}: {length(value)}" for places, value in p.clock.items())
+        rows.append(("places of a clock", clock, "what so many places would have shown"))
+    if p.turns > 1:
+        rows.append(("synchronous", length(p.synchronous_mm), "max - min of the mean turn"))
+        rows.append(
+            (
+                "asynchronous",
+                length(p.asynchronous_mm),
+                f"widest at one angle over {p.turns} turns; noise alone {length(p.asynchronous_of_noise_mm)}",
+            )
+        )
+    if p.closure_mm is not None:
+        rows.append(("back at the start", length(p.closure_mm), "reading at the mark less the first one"))
+    if p.drift_mm_per_s is not None:
+        rows.append(("drift", f"{length(p.drift_mm_per_s * 60.0)} a minute", "taken out"))
+    orders = ", ".join(
+        f"{order.n}: {length(2 * order.amplitude_mm)} @ {order.high_deg:.0f}"
+        for order in p.orders
+        if order.amplitude_mm > 3.5 * order.u_amplitude_mm
+    )
+    if not result.few_places or p.highest_order > 1:
+        rows.append(
+            (f"orders 1 to {p.highest_order}", orders or "none clear of noise", "TIR of each @ high place")
+        )
+    return tuple(f"{name:<24} {value:<22} {remark}".rstrip() for name, value, remark in rows)
+
+
+def _deg(deg: float) -> str:
+    return f"{round(deg, 1) % 360.0:.1f} deg"  # a hair under a turn is 0, not 360
+
+
+def _ends_deg(ends: tuple[float, float]) -> str:
+    if ends[1] - ends[0] >= 360.0:
+        return "95 %: not told"
+    return f"95 %: {ends[0]:.1f} to {ends[1]:.1f} deg"
+
+
+def turn_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
+    """Return a row a turn; of places read in one turn their number alone."""
+    if result.few_places and len(result.turns) == 1:
+        return (f"{result.turns[0].values} places, widest gap {result.turns[0].largest_gap_deg:.1f} deg",)
+    rows = ["turn  values  gap deg    rpm   TIR dial      TIR fit       high point"]
+    for turn in result.turns[:MOST_TURNS]:
+        backward = "" if turn.direction > 0 else "  (against growing angle)"
+        rows.append(
+            f"{turn.turn + 1:>4}  {turn.values:>6}  {turn.largest_gap_deg:>7.1f}  {turn.rpm:>5.1f}   "
+            f"{format_length(turn.tir_raw_mm, unit):<12}  {format_length(turn.tir_fit_mm, unit):<12}  "
+            f"{round(turn.high_point_deg, 1) % 360.0:>5.1f}{backward}"
+        )
+    if len(result.turns) > MOST_TURNS:
+        rows.append(f"and {len(result.turns) - MOST_TURNS} more turns")
+    return tuple(rows)
+
+
+def budget_sentence(result: SweepResult, unit: str) -> str:
+    """Return the standard uncertainties by source, and what the intervals of the numbers are."""
+    sources = ", ".join(f"{line.source} {format_length(line.u_mm, unit)}" for line in result.budget)
+    dof = result.pooled.dof
+    freedom = f", {dof:.0f} degrees of freedom." if math.isfinite(dof) and dof >= 1 else "."
+    return f"Standard uncertainties of the TIR (k = 1): {sources}; intervals above are 95 %{freedom}"
