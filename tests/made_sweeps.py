@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture.samples import Capture, Samples
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 
 Floats = NDArray[np.float64]
 Shape = Callable[[Floats], Floats]

@@ -1,7 +1,4 @@
 from .comparison import (
-    BLOCKS as BLOCKS,
-    NOTED as NOTED,
-    RESCALED as RESCALED,
     Comparison as Comparison,
     Difference as Difference,
     comparability_check as comparability_check,

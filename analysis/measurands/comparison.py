@@ -1,15 +1,14 @@
 """Before and after: how much and which way it changed, and whether the two may be compared at all."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from analysis.numerics import OrderVectors
 from analysis.results import Check, CheckState, SweepResult
 from analysis.separation import FirstOrderEstimate, first_of
-from analysis.setup import MarkSide, Setup, Surface
-
-BLOCKS, RESCALED, NOTED = "blocks", "rescaled", "noted"
+from analysis.setup import FIELDS, CompareEffect, MarkSide, Setup, SetupField, Surface
 
 
 @dataclass(frozen=True)
@@ -19,8 +18,7 @@ class Difference:
     field: str
     before: str | None
     after: str | None
-    effect: str
-    """``blocks``, ``rescaled`` or ``noted``."""
+    effect: CompareEffect
 
 
 @dataclass(frozen=True)
@@ -36,7 +34,7 @@ class Comparison:
     @property
     def comparable(self) -> bool:
         """True where nothing blocks."""
-        return not any(one.effect == BLOCKS for one in self.differences)
+        return not any(one.effect == CompareEffect.BLOCKS for one in self.differences)
 
 
 def compare(before: SweepResult, after: SweepResult) -> Comparison:
@@ -46,7 +44,7 @@ def compare(before: SweepResult, after: SweepResult) -> Comparison:
     the first's (order 1 alone, as a plane). No change is given where something blocks.
     """
     differences = tuple(differences_of(before, after))
-    if any(one.effect == BLOCKS for one in differences):
+    if any(one.effect == CompareEffect.BLOCKS for one in differences):
         return Comparison(differences, None, None)
     first, second = in_terms_of_first(before.setup, after.setup, in_part_angle(before), in_part_angle(after))
     change = second - first
@@ -97,50 +95,37 @@ def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
     )
     for name, result in (("before", before), ("after", after)):
         if result.angle_source == "steady":
-            found.append(Difference("mark", *_only(name, "none: a steady spin"), BLOCKS))
+            found.append(Difference("mark", *_only(name, "none: a steady spin"), CompareEffect.BLOCKS))
         refused = [check.name for check in result.checks if check.state is CheckState.REFUSED]
         if refused:
-            found.append(Difference("checks", *_only(name, "refused: " + ", ".join(refused)), BLOCKS))
+            found.append(
+                Difference("checks", *_only(name, f"refused: {', '.join(refused)}"), CompareEffect.BLOCKS)
+            )
     return found
 
 
 def setup_differences(a: Setup, b: Setup, highest: tuple[int, int]) -> list[Difference]:
     """Return what two set-ups, and the highest orders of their fits, do to a comparison."""
     found: list[Difference] = []
-
-    def look(field: str, one: object, other: object, effect: str) -> None:
-        left, right = _text(one), _text(other)
-        if left != right:
-            found.append(Difference(field, left, right, effect))
-
-    look("part", a.text.get("part"), b.text.get("part"), BLOCKS)
-    look("surface", a.surface, b.surface, BLOCKS)
-    look("quantity", _quantity(a), _quantity(b), BLOCKS)
-    look("axis", _axis(a), _axis(b), BLOCKS)
-    radius = BLOCKS if (a.track_radius_mm is None) != (b.track_radius_mm is None) else RESCALED
-    if _differ(a.track_radius_mm, b.track_radius_mm):
-        effect = radius if a.surface == Surface.FACE else NOTED
-        look("track_radius", a.text.get("track_radius"), b.text.get("track_radius"), effect)
-    look("declared_end", a.declared_end, b.declared_end, RESCALED)
-    if a.surface != Surface.FACE:
-        look("track_plane", a.text.get("track_plane"), b.text.get("track_plane"), BLOCKS)
-    look("preload", a.text.get("preload"), b.text.get("preload"), BLOCKS)
-    look("torque", a.text.get("torque"), b.text.get("torque"), NOTED)
-    look("highest_order", *highest, RESCALED)
-    look("gauge_angle", f"{a.gauge_angle_deg:g}", f"{b.gauge_angle_deg:g}", RESCALED)
-    look("gauge_type", a.gauge_type, b.gauge_type, NOTED)
-    look("gauge_id", a.text.get("gauge_id"), b.text.get("gauge_id"), NOTED)
-    look("turning", a.turning, b.turning, NOTED)
-    look("operator", a.text.get("operator"), b.text.get("operator"), NOTED)
+    for field in FIELDS:
+        effect = _effect(field, a, b)
+        name, value = _NAMED_OTHERWISE.get(field.key, (field.key, partial(_value, field)))
+        before, after = _text(value(a)), _text(value(b))
+        if effect is not None and before != after:
+            found.append(Difference(name, before, after, effect))
+    if highest[0] != highest[1]:
+        before, after = (str(order) for order in highest)
+        found.append(Difference("highest_order", before, after, CompareEffect.RESCALED))
     for name, setup in (("before", a), ("after", b)):
         if setup.mark_on == MarkSide.ARBOR and setup.index_angle_deg is None:
-            found.append(Difference("index_angle", *_only(name, "not given, and the arbor's mark"), BLOCKS))
+            only = _only(name, "not given, and the arbor's mark")
+            found.append(Difference("index_angle", *only, CompareEffect.BLOCKS))
     return found
 
 
 def comparability_check(differences: Sequence[Difference]) -> Check:
     """Return the check ``comparability`` of a before and an after."""
-    blocking = [one.field for one in differences if one.effect == BLOCKS]
+    blocking = [one.field for one in differences if one.effect == CompareEffect.BLOCKS]
     if blocking:
         return Check(
             "comparability",
@@ -148,7 +133,7 @@ def comparability_check(differences: Sequence[Difference]) -> Check:
             f"before and after are not the same measurement: {', '.join(blocking)} differ",
             "take the second sweep as the first was taken",
         )
-    scaled = [one.field for one in differences if one.effect == RESCALED]
+    scaled = [one.field for one in differences if one.effect == CompareEffect.RESCALED]
     if scaled:
         return Check(
             "comparability", CheckState.DOUBTFUL, f"brought to the same terms: {', '.join(scaled)}", ""
@@ -164,6 +149,24 @@ def _text(value: object) -> str | None:
     return None if value in (None, "") else str(value)
 
 
+def _effect(field: SetupField, a: Setup, b: Setup) -> CompareEffect | None:
+    """Return what a difference in a field does here: radius and plane mean something on one surface alone."""
+    if field.key == "track_plane" and a.surface == Surface.FACE:
+        return None
+    if field.key != "track_radius":
+        return field.compare
+    if not _differ(a.track_radius_mm, b.track_radius_mm):
+        return None
+    if a.surface != Surface.FACE:
+        return CompareEffect.NOTED
+    one_is_missing = a.track_radius_mm is None or b.track_radius_mm is None
+    return CompareEffect.BLOCKS if one_is_missing else field.compare
+
+
+def _value(field: SetupField, setup: Setup) -> object:
+    return getattr(setup, field.attribute) if field.choices else setup.text.get(field.key)
+
+
 def _quantity(setup: Setup) -> str:
     return setup.limit.quantity if setup.limit else setup.text.get("limit_quantity", "tir")
 
@@ -176,3 +179,11 @@ def _differ(one: float | None, other: float | None) -> bool:
     if one is None or other is None:
         return one is not other
     return abs(one - other) > 1e-9 * max(abs(one), abs(other))
+
+
+_NAMED_OTHERWISE: Mapping[str, tuple[str, Callable[[Setup], object]]] = {
+    "stage": ("axis", _axis),
+    "limit_quantity": ("quantity", _quantity),
+    "gauge_angle": ("gauge_angle", lambda setup: f"{setup.gauge_angle_deg:g}"),
+}
+"""Fields of which not the words are compared but what they mean, and the name that has in the list."""

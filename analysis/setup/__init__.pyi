@@ -8,15 +8,30 @@ from .choices import (
     Surface as Surface,
     Turning as Turning,
 )
-from .setup import (
-    CHOICES as CHOICES,
-    DEFAULTS as DEFAULTS,
+from .fields import (
+    BENCH_KEYS as BENCH_KEYS,
+    BY_KEY as BY_KEY,
+    FIELDS as FIELDS,
+    FORM_FIELDS as FORM_FIELDS,
+    KEYS_OF_ONE_SWEEP as KEYS_OF_ONE_SWEEP,
+    LIMIT_KEYS as LIMIT_KEYS,
+    MARK_KEYS as MARK_KEYS,
     RIG_PREFIX as RIG_PREFIX,
-    Hole as Hole,
-    Limit as Limit,
-    Setup as Setup,
+    SAME_MOUNTING_KEYS as SAME_MOUNTING_KEYS,
+    CompareEffect as CompareEffect,
+    FieldGroup as FieldGroup,
+    FieldKind as FieldKind,
+    KeptWith as KeptWith,
+    SetupField as SetupField,
+)
+from .parse import (
     make_limit as make_limit,
     parse_holes as parse_holes,
     parse_setup as parse_setup,
+)
+from .setup import (
+    Hole as Hole,
+    Limit as Limit,
+    Setup as Setup,
     setup_crc32 as setup_crc32,
 )

@@ -85,7 +85,7 @@ class SetupField:
     positive: bool = False
     """True for a length or number that has to be above zero."""
     whole: range | None = None
-    """Whole numbers that are taken."""
+    """Whole numbers that are taken, where it is one."""
     attribute: str = ""
     """Its name in ``Setup``; empty = read from the text by who needs it."""
     kept_with: KeptWith = KeptWith.PART
@@ -402,6 +402,7 @@ FIELDS = (
         example="9",
         label="tip stands at",
         hint="clock place, 1 to 12",
+        whole=range(1, 13),
         kept_with=KeptWith.BENCH,
         same_mounting=True,
         of_one_sweep=True,
@@ -411,6 +412,7 @@ FIELDS = (
         kind=FieldKind.CLOCK,
         help="clock place of the lathe's tool, 1 to 12",
         example="9",
+        whole=range(1, 13),
         of_one_sweep=True,
     ),
     SetupField(
@@ -420,6 +422,7 @@ FIELDS = (
         example="12",
         label="crayon at",
         hint="clock place, 1 to 12",
+        whole=range(1, 13),
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -507,5 +510,16 @@ FIELDS = (
     ),
 )
 BY_KEY = {field.key: field for field in FIELDS}
+BENCH_KEYS = tuple(field.key for field in FIELDS if field.kept_with is KeptWith.BENCH)
+"""What stays with the bench; everything else goes with the part."""
+LIMIT_KEYS = tuple(field.key for field in FIELDS if field.group is FieldGroup.LIMIT)
+MARK_KEYS = tuple(field.key for field in FIELDS if field.group is FieldGroup.MARK_TOUCHED)
+"""What the touch of a mark makes void or tells anew."""
+SAME_MOUNTING_KEYS = tuple(field.key for field in FIELDS if field.same_mounting)
+"""In which sweeps have to agree to be of one mounting."""
+KEYS_OF_ONE_SWEEP = tuple(field.key for field in FIELDS if field.of_one_sweep)
+"""What a practice scenario says of its own sweep, whatever a person typed at the one before."""
+FORM_FIELDS = tuple(field for field in FIELDS if field.label)
+"""What the form on the screen asks for, in this order."""
 RIG_PREFIX = "rig."
-"""Keys that begin so describe a gauge that is no board of ours; the rows of these stand where rigs are read."""
+"""Keys that begin so describe a gauge that is no board of ours; their rows stand where rigs are read."""

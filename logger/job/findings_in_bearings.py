@@ -3,6 +3,7 @@
 from analysis.errors import FullturnError
 from analysis.measurands import compare
 from analysis.results import CheckState
+from analysis.setup import CompareEffect
 from logger.inputs import AnalysedSweep
 from logger.job.finding import Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps
@@ -73,7 +74,7 @@ def _float_notes(sweeps: StepSweeps, writer: LengthWriter) -> list[str]:
 
 def _change(own: AnalysedSweep, left: AnalysedSweep, writer: LengthWriter) -> list[str]:
     found = compare(own.result, left.result)
-    blocking = [one.field for one in found.differences if one.effect == "blocks"]
+    blocking = [one.field for one in found.differences if one.effect == CompareEffect.BLOCKS]
     if blocking:
         return [f"NOT COMPARABLE with as found: {', '.join(blocking)} differ."]
     assert found.first is not None

@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from analysis.measurands import BLOCKS, Comparison, comparability_check
+from analysis.measurands import Comparison, comparability_check
 from analysis.results import CheckState
+from analysis.setup import CompareEffect
 from analysis.units import format_both, format_length
 from logger.inputs import AnalysedSweep
 from logger.reports.phrases import STATE_WORDS, Report, Trust, between, trust_in_sweeps
@@ -52,7 +53,7 @@ def _side(one: AnalysedSweep) -> dict[str, Any]:
 
 def as_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit: str) -> Report:
     """Return the text of ``compare``."""
-    blocking = [one.field for one in found.differences if one.effect == BLOCKS]
+    blocking = [one.field for one in found.differences if one.effect == CompareEffect.BLOCKS]
     unsound = bool(blocking) and set(blocking) == {"checks"}
     if found.first is None:
         why = "a check of one of the sweeps is refused" if unsound else ", ".join(blocking)

@@ -12,14 +12,8 @@ from pathlib import Path
 from analysis.capture import overdue, parse_certificate
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput
-from analysis.setup import RIG_PREFIX, parse_holes, parse_setup
+from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_holes, parse_setup
 
-RIG_KEYS = (
-    "counts_per_turn", "u_counts_per_turn", "sense", "declared_end", "mark", "button_1", "button_2",
-    "channel", "gauge_id", "gauge_due", "gauge_table", "gauge_type", "gauge_angle", "tip_clock", "crayon_at",
-    "tip_radius",     "angle_source", "turning", "places",
-)  # fmt: skip
-"""What stays with the bench; everything else goes with the part, but for a rig, which has its own file."""
 FOLDER = "setups"
 
 
@@ -30,7 +24,7 @@ def check(text: Mapping[str, str], today: date) -> None:
         limit_at_track(checked.limit, checked)
     parse_certificate(text.get("gauge_table", ""))
     overdue(text.get("gauge_due", ""), today)
-    parse_holes(text.get("screws", ""))
+    parse_holes(text.get("screws", ""), "screws")
 
 
 def file_of(config_folder: Path, kind: str, name: str) -> Path:
@@ -76,11 +70,11 @@ def write(path: Path, text: Mapping[str, str]) -> None:
 
 def keep(config_folder: Path, board: str, text: Mapping[str, str]) -> None:
     """Keep a set-up, its rig's share under the board and its part's under the part. Raises BadInput."""
-    rig = {key: value for key, value in text.items() if key in RIG_KEYS and value}
+    rig = {key: value for key, value in text.items() if key in BENCH_KEYS and value}
     part = {
         key: value
         for key, value in text.items()
-        if key not in RIG_KEYS and not key.startswith(RIG_PREFIX) and value
+        if key not in BENCH_KEYS and not key.startswith(RIG_PREFIX) and value
     }
     if board and rig:
         write(file_of(config_folder, "rig", board), rig)

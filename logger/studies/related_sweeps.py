@@ -13,14 +13,10 @@ from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, owners_
 from analysis.errors import BadInput
 from analysis.measurands import Axis, axis_from_planes
 from analysis.separation import FirstOrderEstimate, first_of
+from analysis.setup import SAME_MOUNTING_KEYS
 from logger.inputs import AnalysedSweep, one_part, one_surface
 from logger.studies.cut_study import plane_mm
 
-SAME = (
-    *("part", "surface", "stage", "track_radius", "track_plane", "declared_end", "mark_on", "turning"),
-    *("tip_clock", "preload", "gauge_id"),
-)
-"""Set-up keys in which sweeps have to agree to be of one mounting."""
 FINEST = 0.1
 """Of a step of the gauge: what the mean of many rounded readings is known to."""
 
@@ -78,7 +74,7 @@ def relate(sweeps: Sequence[AnalysedSweep]) -> RelatedSweeps:
 def _same(one: AnalysedSweep) -> tuple[str, ...]:
     text = one.result.setup.text
     index = "" if one.index_deg is None else f"{one.index_deg:.1f}"
-    return (*(str(text.get(key, "")) for key in SAME), index)
+    return (*(str(text.get(key, "")) for key in SAME_MOUNTING_KEYS), index)
 
 
 def _direction(one: AnalysedSweep) -> int:

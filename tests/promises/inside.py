@@ -14,7 +14,7 @@ from typing import Any
 from places import ROOT
 
 from analysis.capture import events
-from analysis.setup.setup import KNOWN_KEYS
+from analysis.setup import BY_KEY
 from analysis.store import open_store
 from logger.acquisition.recording_files import unnamed_folder
 from logger.commands import TABLE as COMMANDS
@@ -29,7 +29,7 @@ from logger.studies.cut_study import CARD_LENGTHS
 
 __all__ = ["COMMANDS"]
 
-SETUP_KEYS = tuple(KNOWN_KEYS)
+SETUP_KEYS = tuple(BY_KEY)
 INDICATOR_CHECK_WORDS = tuple(name for name, _ in INDICATOR_CHECKS)
 
 

@@ -3,6 +3,7 @@
 from analysis.angle import EncoderCalibration, calibrate_encoder
 from analysis.errors import BadInput
 from analysis.results import Check
+from analysis.setup import FORM_FIELDS
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
@@ -11,10 +12,12 @@ from logger.live.state.actions import VIEW_ONLY
 from logger.live.state.runtime import NOT_KEPT
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import IndicatorCheckRun
-from logger.live.tools.setup_form import ACTIONS, CHECK, FIELDS
 from logger.settings import saved_setups as setups
 
 RECENT_S = 12.0
+CHECK, LEARN = "20-second check", "learn the encoder"
+ACTIONS = (CHECK, LEARN)
+"""What can be begun from the set-up page, above its fields."""
 
 
 class SetupController(PageController):
@@ -29,7 +32,7 @@ class SetupController(PageController):
 
     def size(self) -> int:
         """Return how many lines there are."""
-        return len(ACTIONS) + len(FIELDS)
+        return len(ACTIONS) + len(FORM_FIELDS)
 
     def primary(self) -> None:
         """Begin an action, take the next value, or have one typed."""
@@ -39,7 +42,7 @@ class SetupController(PageController):
             else:
                 self.context.go("check" if ACTIONS[self.chosen] == CHECK else "learn")
             return
-        field = FIELDS[self.chosen - len(ACTIONS)]
+        field = FORM_FIELDS[self.chosen - len(ACTIONS)]
         if field.choices:
             self.change(1)
             return
@@ -47,28 +50,30 @@ class SetupController(PageController):
         def take(line: str) -> None:
             change_setup(self.context, {field.key: line.strip()})
 
-        self.context.ask(field.label, field.hint, take, field.value(self.context.setup))
+        self.context.ask(field.label, field.hint, take, field.written_in(self.context.setup.text))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         if self.chosen < len(ACTIONS):
             return "begin"
-        return "next value" if FIELDS[self.chosen - len(ACTIONS)].choices else "type it"
+        return "next value" if FORM_FIELDS[self.chosen - len(ACTIONS)].choices else "type it"
 
     def change(self, step: int) -> None:
         """Take the choice before or after."""
         if self.chosen < len(ACTIONS):
             return
-        field = FIELDS[self.chosen - len(ACTIONS)]
+        field = FORM_FIELDS[self.chosen - len(ACTIONS)]
         if field.choices:
             try:
-                change_setup(self.context, {field.key: field.next_value(self.context.setup, step)})
+                change_setup(self.context, {field.key: field.next_choice(self.context.setup.text, step)})
             except BadInput as error:
                 self.context.runtime.say(str(error))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return setup_page(view, self.context.options, self.chosen, self.primary_label(view), width, height)
+        return setup_page(
+            view, self.context.options, ACTIONS, self.chosen, self.primary_label(view), width, height
+        )
 
 
 def change_setup(context: PageContext, changes: dict[str, str]) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from analysis.errors import BadInput, FullturnError
+from analysis.setup import LIMIT_KEYS
 from analysis.units import parse_length
 from logger.job import PUSH_PULL, Finding, Job, JobReader, JobSweep, job_file as files
 from logger.live.job.marks_to_touch import MarksToTouch
@@ -18,8 +19,6 @@ from logger.live.state.actions import VIEW_ONLY
 from logger.live.state.runtime import NOT_KEPT, LiveRuntime
 from logger.live.state.update import OWNS
 
-LIMIT_KEYS = ("limit", "limit_quantity", "limit_radius", "limit_source")
-"""A job has one limit: entered or corrected later, it holds for the sweeps before."""
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
 IN_BEARINGS = ("as-found", "as-left")
 
@@ -334,7 +333,10 @@ class JobGuide:
             reading.work(job, folder, self._unit(), limit)
 
     def _limit(self) -> dict[str, str]:
-        """Return the limit the set-up has now; empty where it has none: then each sweep keeps its own."""
+        """Return the limit the set-up has now, which holds for the sweeps before it too.
+
+        Empty where it has none: then each sweep keeps its own.
+        """
         text = self._runtime().session.setup.text
         return {key: text.get(key, "") for key in LIMIT_KEYS} if text.get("limit") else {}
 

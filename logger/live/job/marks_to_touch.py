@@ -3,11 +3,9 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from analysis.setup import MarkKind, MarkSide
+from analysis.setup import MARK_KEYS, MarkKind, MarkSide
 from logger.job import PUSH_PULL, Step
 from logger.live.state.runtime import LiveRuntime
-
-OWN_KEYS = ("mark_on", "index_angle")
 
 
 class MarksToTouch:
@@ -27,7 +25,7 @@ class MarksToTouch:
         """
         runtime = self._runtime()
         text = runtime.session.setup.text
-        before = {key: text.get(key, "") for key in OWN_KEYS}
+        before = {key: text.get(key, "") for key in MARK_KEYS}
         changes = {"stage": step.stage.value, "mark_on": step.mark_on.value}
         if not step.lathe or runtime.session.angle_source != "index":
             changes["index_angle"] = ""

@@ -7,6 +7,7 @@ the painting.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from analysis.setup import KEYS_OF_ONE_SWEEP, LIMIT_KEYS
 from logger.live.opening import PRACTICE, LiveSession, open_practice
 from logger.live.state.runtime import LiveRuntime
 from logger.practice import SCENARIOS
@@ -26,8 +27,6 @@ SWEEPS: Mapping[str, tuple[str, ...]] = {
 """What a story calls the sweep of each step; of several mountings the first time the first, then the next."""
 MORE = "-shop"
 """Ends the name of a job that has more sweeps of the same story."""
-OF_THE_SITTING = ("stage", "mark_on", "index_angle", "preload", "tip_clock", "tool_clock", "mark")
-"""What a scenario says of its own sweep, whatever a person typed at the one before."""
 
 
 def sweep_of_step(job: str, step: str, attempt: int) -> str | None:
@@ -72,9 +71,9 @@ class PracticeStory:
         typed = {
             key: value
             for key, value in old.session.setup.text.items()
-            if given.get(key) != value and key not in OF_THE_SITTING
+            if given.get(key) != value and key not in KEYS_OF_ONE_SWEEP
         }
-        limit = {key: value for key, value in old.session.setup.text.items() if key.startswith("limit")}
+        limit = {key: value for key, value in old.session.setup.text.items() if key in LIMIT_KEYS}
         new = self.open_session(name, seed, {**limit, **typed, **job})
         self._over.append(LiveSession(old, self.live_session.turn_store))
         old.worker.stop()

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from analysis.measurands import BLOCKS, NOTED, RESCALED
+from analysis.setup import CompareEffect
 from analysis.store.rows import StoredTurn
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import length
@@ -112,12 +112,12 @@ def _list_of_differences(compared: Comparison, width: int) -> list[Row]:
         )
 
     rows: list[Row] = []
-    if blocking := named(BLOCKS):
+    if blocking := named(CompareEffect.BLOCKS):
         rows += wrapped(f"  NOT COMPARABLE: {blocking}", width - 4, "over", 2)
-    if scaled := named(RESCALED):
+    if scaled := named(CompareEffect.RESCALED):
         done = f" -> {'; '.join(compared.terms)}" if compared.terms else ""
         rows += wrapped(f"  rescaled: {scaled}{done}", width - 4, "doubt", 2)
-    if noted := named(NOTED):
+    if noted := named(CompareEffect.NOTED):
         rows += wrapped(f"  noted: {noted}", width - 4, "dim", 1)
     return [(("  ", "plain"), *one) for one in rows]
 

@@ -1,11 +1,13 @@
 """Pages of preparing: the set-up, the 20-second check, learning the encoder, typing readings."""
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
 
 from analysis.angle import EncoderCalibration
+from analysis.setup import FORM_FIELDS
 from analysis.units import MM_PER
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.lengths import reading_text
@@ -15,7 +17,6 @@ from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.state.pass_trace import BINS
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import STEPS, IndicatorCheckRun
-from logger.live.tools.setup_form import ACTIONS, FIELDS
 from logger.live.tools.typed_entry import TypedEntry
 from logger.reports.sweep import answer_sentence, trust_lines
 
@@ -24,12 +25,18 @@ STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
 
 
 def setup_page(
-    view: View, options: DisplayOptions, chosen: int, primary_label: str, width: int, height: int
+    view: View,
+    options: DisplayOptions,
+    actions: Sequence[str],
+    chosen: int,
+    primary_label: str,
+    width: int,
+    height: int,
 ) -> list[Row]:
-    """Return the set-up, a field a line."""
-    lines: list[Row] = [((f"{name:<18}", "key"), ("begin with SPACE", "dim")) for name in ACTIONS]
-    for field in FIELDS:
-        value = field.value(view.setup)
+    """Return the set-up: what can be begun from it, then a field a line."""
+    lines: list[Row] = [((f"{name:<18}", "key"), ("begin with SPACE", "dim")) for name in actions]
+    for field in FORM_FIELDS:
+        value = field.written_in(view.setup.text)
         lines.append(
             (
                 (f"{field.label:<18}", "plain"),

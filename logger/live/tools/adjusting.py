@@ -16,7 +16,7 @@ DONE_STEPS = 1.0
 
 def angles_of(setup: Setup) -> tuple[float, ...]:
     """Return where the screws are: ``screws`` of the set-up, else its holes; empty where there are none."""
-    own = parse_holes(setup.text.get("screws", ""))
+    own = parse_holes(setup.text.get("screws", ""), "screws")
     return tuple(one.deg for one in (own or setup.holes))
 
 

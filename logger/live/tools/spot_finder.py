@@ -60,7 +60,7 @@ def spots(analysis: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> 
         found += [Spot(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
         screws: tuple[Hole, ...] = ()
         with suppress(BadInput):  # an old recording may hold anything; a new one was checked when typed
-            screws = parse_holes(own.get("screws", ""))
+            screws = parse_holes(own.get("screws", ""), "screws")
         found += [Spot(f"screw {k + 1}", screw.deg) for k, screw in enumerate(screws)]
     found.append(Spot("the mark", 0.0))
     return found

@@ -7,8 +7,6 @@ import numpy as np
 
 from analysis.capture import Floats
 from analysis.measurands import (
-    BLOCKS,
-    RESCALED,
     Difference,
     in_terms_of_first,
     radius_scale,
@@ -16,7 +14,7 @@ from analysis.measurands import (
     turned_to_part,
 )
 from analysis.numerics import OrderVectors, exact, on_grid
-from analysis.setup import Setup, parse_setup
+from analysis.setup import CompareEffect, Setup, parse_setup
 from analysis.store.rows import StoredTurn
 from logger.live.state.pass_trace import BINS
 
@@ -45,7 +43,7 @@ class Comparison:
     @property
     def comparable(self) -> bool:
         """Tell whether nothing blocks the comparison."""
-        return all(one.effect != BLOCKS for one in self.differences)
+        return all(one.effect != CompareEffect.BLOCKS for one in self.differences)
 
 
 def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
@@ -56,7 +54,7 @@ def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
     a, b = parse_setup(before.setup), parse_setup(after.setup)
     differences = tuple(setup_differences(a, b, (len(before.cos_mm), len(after.cos_mm))))
     first, second = _in_part_angle(before, a, n), _in_part_angle(after, b, n)
-    if any(one.effect == BLOCKS for one in differences):
+    if any(one.effect == CompareEffect.BLOCKS for one in differences):
         return Comparison(
             before, after, _curve(first), _curve(second), None, math.nan, math.nan, math.nan, differences, ()
         )
@@ -96,4 +94,6 @@ def _terms(before: Setup, after: Setup, differences: tuple[Difference, ...]) -> 
         "highest_order": "as many orders as both have",
         "gauge_angle": "each with its own gauge angle taken off",
     }
-    return tuple(said[one.field] for one in differences if one.effect == RESCALED and said.get(one.field))
+    return tuple(
+        said[one.field] for one in differences if one.effect == CompareEffect.RESCALED and said.get(one.field)
+    )

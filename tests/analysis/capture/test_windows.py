@@ -5,7 +5,7 @@ import pytest
 
 from analysis.capture.windows import Window, kept, parse_window, windows_of_setup
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 
 from analysis.decision.rule import Estimate, Witness, decide, estimate_with_u, limit_at_track
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 
 LIMIT = 0.050
 

@@ -6,7 +6,7 @@ from made_sweeps import Made, Shape, box, made, together, wobble
 from numpy.typing import NDArray
 
 from analysis.diagnosis.bumps import BumpSearch, find_bumps
-from analysis.setup.setup import Hole
+from analysis.setup import Hole
 
 NOISE_MM, STEP_MM = 0.0008, 0.001
 WOBBLE = wobble(0.030)

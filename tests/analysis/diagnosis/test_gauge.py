@@ -16,7 +16,7 @@ from analysis.diagnosis.gauge import (
     mark_held_values,
     smallest_step_mm,
 )
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from analysis.sweep.pipeline import analyse
 
 RATE_HZ, SAMPLED_HZ = 10.0, 200.0

@@ -6,7 +6,7 @@ import pytest
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.measurands.shaft_end_float import end_float
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 
 CYCLES, PER_HOLD = 4, 40
 

@@ -9,7 +9,7 @@ import pytest
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.measurands.thickness import summed, thickness_of_places, thickness_of_sweep
-from analysis.setup.setup import Setup
+from analysis.setup import Setup
 from analysis.sweep.pipeline import analyse
 from logger.inputs.csv_file import typed_capture
 

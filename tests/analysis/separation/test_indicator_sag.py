@@ -9,7 +9,7 @@ from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.numerics.order_vectors import OrderVectors
 from analysis.separation.indicator_sag import without_sag
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from analysis.sweep.pipeline import Options, analyse
 
 N = 3 * 240

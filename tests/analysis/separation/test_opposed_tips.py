@@ -8,7 +8,7 @@ import pytest
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.separation.opposed_tips import opposed_face, walk_taken_out
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 
 PHI = np.arange(0, 3 * 360) * (2 * math.pi / 360)
 

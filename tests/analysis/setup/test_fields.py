@@ -1,43 +1,89 @@
-"""The table of set-up fields against the lists it takes the place of."""
+"""The table of set-up fields: every row is whole, and everything derived from it holds together."""
 
-from analysis.setup.fields import BY_KEY, FIELDS, CompareEffect, FieldGroup, FieldKind, KeptWith
-from analysis.setup.setup import (
-    CHOICES,
-    CLOCK_KEYS,
-    DEFAULTS,
-    KNOWN_KEYS,
-    LENGTH_KEYS,
-    NUMBER_KEYS,
-    TEXT_KEYS,
-)
-from logger.live.job.guide import LIMIT_KEYS
-from logger.live.job.marks_to_touch import OWN_KEYS
-from logger.live.job.practice_story import OF_THE_SITTING
-from logger.live.tools import setup_form
-from logger.settings.saved_setups import RIG_KEYS
-from logger.studies.related_sweeps import SAME
+from datetime import date
+
+import pytest
+
+from analysis.errors import BadInput
+from analysis.setup import BY_KEY, FIELDS, Setup, SetupField, parse_setup
+from analysis.setup.fields import FieldKind
+from logger.settings import check
+
+READ_AS_TEXT = (FieldKind.TEXT, FieldKind.ANGLES, FieldKind.DATE, FieldKind.PAIRS)
+"""Kinds that the parser of set-ups leaves as they are."""
+WRONG = {
+    FieldKind.CHOICE: ("sideways", "is not one of"),
+    FieldKind.LENGTH: ("110", "write it with one, as 110 mm"),
+    FieldKind.NUMBER: ("half", "write one like"),
+    FieldKind.WHOLE: ("7.5", "from 3 to 360"),
+    FieldKind.CHANNEL: ("16", "from 0 to 15"),
+    FieldKind.CLOCK: ("13", "from 1 to 12"),
+    FieldKind.HOLES: ("10 top", "write one like"),
+}
+"""A value each kind cannot take, and what the refusal says is expected."""
+
+each_field = pytest.mark.parametrize("field", FIELDS, ids=[field.key for field in FIELDS])
 
 
-def of(*kinds: FieldKind) -> set[str]:
-    return {f.key for f in FIELDS if f.kind in kinds}
+def test_no_key_and_no_label_stands_twice() -> None:
+    labels = [field.label for field in FIELDS if field.label]
+    assert len(BY_KEY) == len(FIELDS)
+    assert len(set(labels)) == len(labels)
 
 
-def test_the_table_says_what_the_lists_say() -> None:
-    assert set(BY_KEY) == {*KNOWN_KEYS, "screws"}
-    assert {f.key: f.choices for f in FIELDS if f.choices} == CHOICES
-    assert {f.key: f.default for f in FIELDS if f.default} == DEFAULTS
-    assert of(FieldKind.LENGTH) == set(LENGTH_KEYS)
-    assert of(FieldKind.NUMBER, FieldKind.WHOLE) == set(NUMBER_KEYS)
-    assert of(FieldKind.CLOCK) == set(CLOCK_KEYS)
-    assert of(FieldKind.TEXT, FieldKind.DATE, FieldKind.PAIRS) == set(TEXT_KEYS)
-    assert {f.key for f in FIELDS if f.kept_with is KeptWith.BENCH} == set(RIG_KEYS)
-    assert {f.key for f in FIELDS if f.group is FieldGroup.LIMIT} == set(LIMIT_KEYS)
-    assert {f.key for f in FIELDS if f.group is FieldGroup.MARK_TOUCHED} == set(OWN_KEYS)
-    assert {f.key for f in FIELDS if f.of_one_sweep} == set(OF_THE_SITTING)
-    assert {f.key for f in FIELDS if f.same_mounting} == set(SAME)
-    assert [(f.key, f.label, f.hint) for f in FIELDS if f.label] == [
-        (f.key, f.label, f.hint) for f in setup_form.FIELDS
-    ]
-    assert {f.key for f in FIELDS if f.compare is CompareEffect.NOTED} == {
-        "torque", "gauge_type", "gauge_id", "turning", "operator",
-    }  # fmt: skip
+def test_every_value_of_a_set_up_has_its_field() -> None:
+    of_fields = {field.attribute for field in FIELDS if field.attribute}
+    assert {*of_fields, "text", "limit", "unknown"} == set(Setup.__dataclass_fields__)
+
+
+@each_field
+def test_an_example_is_taken_and_says_something(field: SetupField) -> None:
+    given = {"limit": "1 mm", "surface": "outside", field.key: field.example}
+    check(given, date(2026, 1, 1))
+    setup = parse_setup(given)
+    assert setup.text[field.key] == field.example
+    assert setup.unknown == ()
+    if field.attribute:
+        assert getattr(setup, field.attribute) != getattr(Setup(), field.attribute)
+
+
+@each_field
+def test_a_default_is_what_holds_where_nothing_is_written(field: SetupField) -> None:
+    assert parse_setup({field.key: field.default} if field.default else {}) == Setup(
+        text={field.key: field.default} if field.default else {}
+    )
+
+
+@each_field
+def test_a_field_with_a_list_has_its_default_and_example_on_it(field: SetupField) -> None:
+    assert (field.choices is not None) == (field.kind is FieldKind.CHOICE)
+    if field.choices is not None:
+        assert {field.default, field.example} <= set(field.words)
+        assert set((field.spellings or {}).values()) <= set(field.words)
+
+
+@each_field
+def test_a_refusal_names_the_key_what_was_found_and_what_is_taken(field: SetupField) -> None:
+    if field.kind in READ_AS_TEXT:
+        assert parse_setup({field.key: "?"}).text[field.key] == "?"
+        return
+    found, expected = WRONG[field.kind]
+    with pytest.raises(BadInput) as refused:
+        parse_setup({field.key: found})
+    said = str(refused.value)
+    assert said.startswith(field.key)
+    assert found.split()[-1] in said
+    assert expected in said
+
+
+@pytest.mark.parametrize("field", [field for field in FIELDS if field.positive], ids=lambda field: field.key)
+def test_what_has_to_be_above_zero_is_refused_at_zero(field: SetupField) -> None:
+    zero = "0 mm" if field.kind is FieldKind.LENGTH else "0"
+    with pytest.raises(BadInput, match=f"{field.key} '{zero}' is not above zero"):
+        parse_setup({field.key: zero})
+
+
+def test_the_next_choice_comes_round_to_the_first() -> None:
+    surface = BY_KEY["surface"]
+    assert [surface.next_choice({"surface": word}) for word in surface.words] == ["outside", "bore", "face"]
+    assert surface.next_choice({}, -1) == "bore"

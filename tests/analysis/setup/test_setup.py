@@ -5,7 +5,7 @@ import zlib
 import pytest
 
 from analysis.errors import BadInput
-from analysis.setup.setup import Hole, make_limit, parse_holes, parse_setup, setup_crc32
+from analysis.setup import Hole, make_limit, parse_holes, parse_setup, setup_crc32
 from analysis.units import parse_length
 
 # As promised to whoever writes a set-up: kept apart from the program's own lists on purpose.

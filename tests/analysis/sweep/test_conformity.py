@@ -8,7 +8,7 @@ from made_sweeps import Made, box, capture, made, together, wobble
 from analysis.decision.rule import Decision
 from analysis.errors import BadInput
 from analysis.results import SweepResult
-from analysis.setup.setup import Limit, parse_setup
+from analysis.setup import Limit, parse_setup
 from analysis.sweep.conformity import check_limit
 from analysis.sweep.pipeline import analyse
 from analysis.units import parse_length

@@ -11,7 +11,7 @@ from made_sweeps import Made, box, capture, made, together, wobble
 from analysis.capture.windows import Window
 from analysis.errors import BadInput
 from analysis.results import SweepResult
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from analysis.sweep.pipeline import CURVE_POINTS, ON_THE_CUTTING_MOUNT, Options, analyse, fit_sweep
 
 SWEEP = made(wobble(0.142), noise_mm=0.0008, step_mm=0.001)

@@ -9,7 +9,7 @@ import pytest
 
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS
 from logger.inputs.csv_file import is_csv, read_csv, typed_capture, write_csv
 

@@ -8,7 +8,7 @@ from screens import Seat, practice_seat
 
 from analysis.correction.adjustment import adjust
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from logger.live.tools.adjusting import AdjustmentGuide, angles_of, direction_words, typed_angles
 
 ECCENTRIC = [0.012 * complex(math.cos(math.radians(77)), math.sin(math.radians(77)))]

@@ -8,9 +8,9 @@ import pytest
 from screens import Seat, practice_seat, recording_seat
 
 from analysis.errors import BadInput
+from analysis.setup import FORM_FIELDS
 from logger.inputs.loading import load_sweep
 from logger.live.drawing.display_options import DisplayOptions
-from logger.live.tools.setup_form import FIELDS
 
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
 
@@ -349,7 +349,7 @@ def test_a_setup_is_kept_for_the_next_time(tmp_path: Path) -> None:
 def test_what_was_kept_of_board_and_part_holds_the_next_time_below_what_is_given(tmp_path: Path) -> None:
     first = practice_seat(tmp_path)
     first.go(1.0)
-    at = {field.key: k for k, field in enumerate(FIELDS)}
+    at = {field.key: k for k, field in enumerate(FORM_FIELDS)}
     first.press("2", *["down"] * at["gauge_due"], "space")
     first.answer("2099-01-31")  # kept with the board
     first.press(*["down"] * (at["screws"] - at["gauge_due"]), "space")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from logger.acquisition import recording_files as naming
 from logger.live.drawing.angle_words import crayon_offset_deg, from_tip, missing_words, place
 from logger.live.drawing.braille_canvas import Canvas

@@ -6,7 +6,7 @@ import math
 import pytest
 
 from analysis.errors import BadInput
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from logger.practice.bench.orders import extremes
 from logger.practice.bench.scenario import Scenario
 from logger.practice.stories.catalogue import SCENARIOS, names, scenario

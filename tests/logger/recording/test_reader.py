@@ -15,7 +15,7 @@ from mcap.writer import Writer
 from small_recordings import RECORDING_ID, SETUP, STARTED, bench_items, bytes_of, host, write
 
 from analysis.errors import RecordingError
-from analysis.setup.setup import setup_crc32
+from analysis.setup import setup_crc32
 from logger.recording import RecordingReader, read_items, sha256_of
 from logger.recording.decoder import RecordingDecoder
 from logger.recording.layout import Origin

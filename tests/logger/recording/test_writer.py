@@ -15,7 +15,7 @@ from places import ROOT
 from small_recordings import RECORDING_ID, SETUP, STARTED, bench_items, bytes_of, host, put, write
 
 from analysis.errors import BadInput, RecordingError
-from analysis.setup.setup import setup_crc32
+from analysis.setup import setup_crc32
 from logger.recording import RecordingWriter, read_items
 from logger.stream import Event, HostTime, LinkBytes, SetupChange
 

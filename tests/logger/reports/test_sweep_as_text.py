@@ -10,7 +10,7 @@ import pytest
 
 from analysis.decision.rule import Decision, DecisionState
 from analysis.results import Check, CheckState, SweepResult
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture
 from logger.reports import sweep

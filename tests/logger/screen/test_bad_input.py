@@ -100,7 +100,7 @@ def test_a_limit_that_will_not_do_is_told_and_the_old_one_holds(seat: Seat, line
         ("certificate", "0:0 mm", "at least two different readings"),
         ("certificate", "0:0 1:0.001", "unit"),
         ("tip stands at", "13", "tip_clock"),
-        ("screws", "x y", "holes"),
+        ("screws", "x y", "screws: angle"),
         ("counts a turn", "-5", "counts_per_turn"),
         ("places", "2", "from 3 to 360"),
     ],
@@ -108,9 +108,9 @@ def test_a_limit_that_will_not_do_is_told_and_the_old_one_holds(seat: Seat, line
 def test_a_value_of_the_set_up_that_will_not_do_is_told(
     seat: Seat, label: str, line: str, words: str
 ) -> None:
-    from logger.live.tools.setup_form import FIELDS
+    from analysis.setup import FORM_FIELDS
 
-    seat.press("2", *["down"] * next(k for k, field in enumerate(FIELDS) if field.label == label))
+    seat.press("2", *["down"] * next(k for k, field in enumerate(FORM_FIELDS) if field.label == label))
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, "space")

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from boards import PER_TURN, wobble
 
-from analysis.setup.setup import parse_setup
+from analysis.setup import parse_setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
 from logger.session.scaling import Zeroed, mm_per_raw, range_mm, zero_at_mark
 from logger.wire.messages import FLAG_HELD, FLAG_OUT_OF_RANGE, Channel
