@@ -8,8 +8,8 @@ import math
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
+from brute_force import best_next_position_deg
 from places import RECORDINGS
 from written_sweeps import write_csv
 
@@ -40,24 +40,6 @@ def at(folder: Path, *angles: float) -> list[str]:
     ]
 
 
-def best_by_force(angles: tuple[float, ...]) -> int:
-    """Return the whole degree that, added, leaves the least worst noise over orders 1 to 6: by inverses."""
-
-    def worst(extra: float) -> float:
-        found = 0.0
-        for n in range(1, 7):
-            e = np.exp(1j * n * np.radians([*angles, extra]))
-            design = np.stack([e, np.ones_like(e)], axis=1)
-            gram = design.conj().T @ design
-            if np.linalg.cond(gram) > 1e10:
-                return math.inf
-            found = max(found, float(np.linalg.inv(gram)[0, 0].real))
-        return found
-
-    all_of_them = [worst(deg) for deg in range(360)]
-    return next(deg for deg, each in enumerate(all_of_them) if each <= min(all_of_them) * (1 + 1e-9))
-
-
 POSITIONS = [((0.0, 180.0), 0, [2, 4, 6]), ((0.0, 72.0), 0, [5]), ((40.0, 40.0), 3, [1, 2, 3, 4, 5, 6])]
 
 
@@ -77,19 +59,19 @@ def test_and_the_words_say_so_and_where_to_put_the_part_next(
 ) -> None:
     _, out = ran("separate", *at(tmp_path, *angles))
     assert "annot be separated with these positions" in out
-    assert f"{best_by_force(angles)} deg on the arbor" in out
+    assert f"{best_next_position_deg(angles)} deg on the arbor" in out
 
 
 @pytest.mark.parametrize(("angles", "status", "lost"), POSITIONS)
 def test_the_best_next_position_is_right_by_brute_force(
     angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
 ) -> None:
-    assert told("separate", *at(tmp_path, *angles))[1]["best_next_deg"] == best_by_force(angles)
+    assert told("separate", *at(tmp_path, *angles))[1]["best_next_deg"] == best_next_position_deg(angles)
 
 
 def test_with_that_position_added_every_order_is_told(tmp_path: Path) -> None:
     angles = (0.0, 180.0)
-    found = told("separate", *at(tmp_path, *angles, best_by_force(angles)))[1]
+    found = told("separate", *at(tmp_path, *angles, best_next_position_deg(angles)))[1]
     assert [one["n"] for one in found["orders"][:6] if not one["separable"]] == []
 
 

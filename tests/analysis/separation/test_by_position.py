@@ -5,6 +5,7 @@ import math
 
 import numpy as np
 import pytest
+from brute_force import best_next_position_deg
 from wobbles import order_one
 
 from analysis import separate
@@ -119,22 +120,7 @@ def test_a_perfect_cut_is_a_sweep_of_nothing_where_it_was_made() -> None:
 
 @pytest.mark.parametrize("angles", [(0,), (0, 180), (0, 72), (0, 60, 180), (10, 10)])
 def test_the_best_next_position_is_right_by_brute_force(angles: tuple[int, ...]) -> None:
-    def worst(extra: int) -> float:
-        # Another road: the normal equations of each order inverted, no closed form.
-        found = 0.0
-        for n in range(1, 7):
-            e = np.exp(1j * n * np.radians([*angles, extra]))
-            design = np.stack([e, np.ones_like(e)], axis=1)
-            gram = design.conj().T @ design
-            if np.linalg.cond(gram) > 1e10:
-                return math.inf
-            found = max(found, float(np.linalg.inv(gram)[0, 0].real))
-        return found
-
-    by_hand = [worst(deg) for deg in range(360)]
-    least = min(by_hand)
-    first = next(deg for deg, each in enumerate(by_hand) if each <= least * (1 + 1e-9))
-    assert best_next_deg(angles) == first
+    assert best_next_deg(angles) == best_next_position_deg(angles)
 
 
 def test_seen_from_the_far_end_it_is_the_mirror_image() -> None:
