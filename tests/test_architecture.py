@@ -364,7 +364,7 @@ def test_what_is_not_as_drawn_is_told(module: str, source: str, words: str) -> N
         ),
         ("logger.sources.port", "import serial"),
         ("analysis.store.queries", "from sqlalchemy import select\nfrom analysis.store.rows import TurnRow"),
-        ("logger.commands.sweep", "import numpy"),
+        ("logger.commands.run.sweep", "import numpy"),
         ("logger.wire.bulk", "import struct\nimport numpy as np"),
         ("logger.session.session", "from analysis import fit_sweep"),
     ],

@@ -38,6 +38,9 @@ TABLE = {
     "completion": "print the completion script of a shell",
 }
 
+ALIASES = {"endplay": "endfloat"}
+"""Another word of the trade for the same command."""
+
 
 class Commands(click.Group):
     """A group that imports a command's module only to run it or to show its own help."""
@@ -48,7 +51,8 @@ class Commands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in TABLE:
             return None
-        module = import_module(f"logger.commands.{cmd_name.replace('-', '_')}")
+        name = ALIASES.get(cmd_name, cmd_name).replace("-", "_")
+        module = import_module(f"logger.commands.{name}")
         found: click.Command = module.command
         return found
 

@@ -2,55 +2,15 @@
 
 import click
 
-from logger.commands.options import OutputOptions, print_json, result_options
+from logger.commands.declaring import Runs
+from logger.commands.options import OUTPUT
 
-
-@click.command("check-file")
-@click.argument("file")
-@result_options
-def command(file: str, output: OutputOptions) -> int:
-    """Tell frames good, bad and lost, gaps, and whether the file was closed.
+command = click.Command(
+    "check-file",
+    help="""Tell frames good, bad and lost, gaps, and whether the file was closed.
 
     Ends 0 whenever the file can be read, 2 when nothing in it can.
-    """
-    from logger.recording import check_file  # noqa: PLC0415
-
-    check = check_file(file)
-    gaps = [
-        {"start_s": gap.start_s, "end_s": gap.end_s, "lost": gap.lost, "why": gap.why} for gap in check.gaps
-    ]
-    if output.as_json:
-        print_json(
-            {
-                "frames": check.frames,
-                "bad": check.bad,
-                "lost": check.lost,
-                "gaps": gaps,
-                "closed": check.closed,
-                "bytes": check.bytes,
-                "messages": check.messages,
-                "skipped_bytes": check.skipped_bytes,
-                "sha256": check.sha256,
-            }
-        )
-        return 0
-    whole = (
-        "whole"
-        if check.closed and not check.skipped_bytes and not check.bad and not check.lost
-        else "readable"
-    )
-    closed = "closed" if check.closed else "not closed (its program was ended; what it had read is here)"
-    click.echo(f"{file} is {whole}: {check.frames} frames good, {check.bad} bad, {check.lost} lost, {closed}")
-    click.echo(
-        f"  {check.bytes} bytes, {check.messages} messages, {check.skipped_bytes} bytes belong to "
-        f"nothing readable"
-    )
-    for gap in gaps[:20]:
-        click.echo(
-            f"  gap from {gap['start_s']:.3f} to {gap['end_s']:.3f} s: {gap['why']}, {gap['lost']} "
-            f"frames lost"
-        )
-    if len(gaps) > 20:
-        click.echo(f"  and {len(gaps) - 20} more gaps")
-    click.echo(f"  sha256 {check.sha256}")
-    return 0
+    """,
+    callback=Runs("logger.commands.run.check_file:run", OUTPUT),
+    params=[click.Argument(["file"]), *OUTPUT.options],
+)

@@ -5,7 +5,8 @@ from typing import Any
 
 import click
 
-from logger.commands.options import OutputOptions, print_json
+from logger.commands.exit_status import print_json
+from logger.commands.options import OutputOptions
 from logger.reports.phrases import Report, layout
 
 

@@ -1,21 +1,17 @@
-"""What several commands share: options, set-ups from the command line, printing, the worst status of many."""
+"""Options that several commands share; each group reaches the run of a command as one value."""
 
-import json
+import tomllib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import wraps
-from pathlib import Path
+from functools import cached_property, wraps
 from typing import Any
 
 import click
 
-from analysis.errors import BadInput, FullturnError
+from analysis.errors import BadInput
+from logger import inputs
+from logger.commands.declaring import OptionGroup
 from logger.settings import Settings, load_settings
-
-STATUS_OF_STATE = {"within": 0, "over": 1, "undecided": 3}
-WORST_FIRST = (2, 4, 5, 1, 3, 0)
-
-Function = Callable[..., Any]
 
 
 @dataclass(frozen=True)
@@ -36,29 +32,11 @@ class OutputOptions:
         return self.settings().units.value
 
 
-def result_options(function: Function) -> Function:
-    """Add ``--json``, ``--units`` and ``--store``, which every command with a result takes, as ``output``."""
-
-    @wraps(function)
-    def packed(*args: Any, as_json: bool, units: str | None, store: str | None, **others: Any) -> Any:
-        return function(*args, output=OutputOptions(as_json, units, store), **others)
-
-    for option in (
-        click.option("--store", metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db."),
-        click.option(
-            "--units", type=click.Choice(["mm", "um", "in", "thou"]), help="Unit of printed lengths."
-        ),
-        click.option("--json", "as_json", is_flag=True, help="Print one JSON object and nothing else."),
-    ):
-        option(packed)
-    return packed
-
-
 @dataclass(frozen=True)
 class SetupOptions:
     """The set-up as the command line gives it."""
 
-    file: str | None
+    setup_file: str | None
     pairs: tuple[str, ...]
     limit: str | None = None
     quantity: str | None = None
@@ -66,7 +44,7 @@ class SetupOptions:
 
     def text(self) -> dict[str, str]:
         """Return it text to text; raises BadInput for what is malformed."""
-        given: dict[str, str] = {} if self.file is None else read_setup_file(self.file)
+        given: dict[str, str] = {} if self.setup_file is None else read_setup_file(self.setup_file)
         for pair in self.pairs:
             key, equals, value = pair.partition("=")
             if not equals or not key.strip():
@@ -82,33 +60,22 @@ class SetupOptions:
         return given
 
 
-def setup_options(function: Function) -> Function:
-    """Add ``--setup``, ``--set``, ``--limit``, ``--quantity`` and ``--channel`` as ``asked``."""
+@dataclass(frozen=True)
+class SweepOptions:
+    """What applies to every sweep that a command line of several names."""
 
-    @wraps(function)
-    def packed(
-        *args: Any,
-        setup_file: str | None,
-        pairs: tuple[str, ...],
-        limit: str | None,
-        quantity: str | None,
-        channel: int | None,
-        **others: Any,
-    ) -> Any:
-        asked = SetupOptions(setup_file, pairs, limit, quantity, channel)
-        return function(*args, asked=asked, **others)
+    setup_file: str | None
+    pairs: tuple[str, ...]
+    seed: int
 
-    for option in (
-        click.option(
-            "--channel", type=click.IntRange(0, 15), help="Channel of the board to measure with (default 0)."
-        ),
-        click.option("--quantity", help="Quantity of the limit: tir, tir_first, eccentricity, form."),
-        click.option("--limit", help='Limit as written, with its unit: "0.05 mm", "3 thou".'),
-        click.option("--set", "pairs", multiple=True, metavar="KEY=VALUE", help="One value of the set-up."),
-        click.option("--setup", "setup_file", metavar="FILE.toml", help="Set-up from a TOML file."),
-    ):
-        option(packed)
-    return packed
+    @cached_property
+    def setup(self) -> dict[str, str]:
+        """What goes on top of every sweep's own set-up; raises BadInput for what is malformed."""
+        return SetupOptions(self.setup_file, self.pairs).text()
+
+    def analysed(self, names: Sequence[str]) -> "list[inputs.AnalysedSweep]":
+        """Load and analyse the sweeps named, in their order. Raises BadInput, RecordingError."""
+        return inputs.analysed_sweeps(names, self.setup, seed=self.seed)
 
 
 def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
@@ -124,8 +91,6 @@ def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
 
 def read_setup_file(path: str) -> dict[str, str]:
     """Return the keys of a set-up file."""
-    import tomllib  # noqa: PLC0415
-
     try:
         with open(path, "rb") as file:
             return {key: str(value) for key, value in tomllib.load(file).items()}
@@ -135,22 +100,63 @@ def read_setup_file(path: str) -> dict[str, str]:
         raise BadInput(f"--setup {path}: {error.strerror}; name an existing file") from error
 
 
-def with_recording_path(error: FullturnError, path: Path) -> FullturnError:
-    """Return the error with the name of the recording that it has left, which some name themselves."""
-    told = str(error)
-    return type(error)(told if str(path) in told else f"{told}; what came is kept in {path}")
+UNITS = click.Choice(["mm", "um", "in", "thou"])
+SETUP_FILE = click.Option(["--setup", "setup_file"], metavar="FILE.toml", help="Set-up from a TOML file.")
+SEED = click.Option(["--seed"], type=int, default=1, help="Seed of a practice:NAME (default 1).")
+FAULT = click.Option(["--fault"], metavar="NAME", help="Fault of a practice:NAME.")
+STORE = click.Option(["--store"], metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db.")
+
+OUTPUT = OptionGroup(
+    "output",
+    OutputOptions,
+    (
+        click.Option(["--json", "as_json"], is_flag=True, help="Print one JSON object and nothing else."),
+        click.Option(["--units"], type=UNITS, help="Unit of printed lengths."),
+        STORE,
+    ),
+)
+"""``--json``, ``--units`` and ``--store``, which every command with a result takes."""
+
+SETUP = OptionGroup(
+    "setup_options",
+    SetupOptions,
+    (
+        SETUP_FILE,
+        click.Option(["--set", "pairs"], multiple=True, metavar="KEY=VALUE", help="One value of the set-up."),
+        click.Option(["--limit"], help='Limit as written, with its unit: "0.05 mm", "3 thou".'),
+        click.Option(["--quantity"], help="Quantity of the limit: tir, tir_first, eccentricity, form."),
+        click.Option(
+            ["--channel"],
+            type=click.IntRange(0, 15),
+            help="Channel of the board to measure with (default 0).",
+        ),
+    ),
+)
+"""``--setup``, ``--set``, ``--limit``, ``--quantity`` and ``--channel`` of one sweep."""
+
+SWEEPS = OptionGroup(
+    "sweep_options",
+    SweepOptions,
+    (
+        SETUP_FILE,
+        click.Option(
+            ["--set", "pairs"], multiple=True, metavar="KEY=VALUE", help="One value of every set-up."
+        ),
+        SEED,
+    ),
+)
+"""``--setup``, ``--set`` and ``--seed``, which apply to every sweep named."""
 
 
-def worst_status(statuses: Sequence[int]) -> int:
-    """Return the status that stands for several: 2, 4, 5, 1, 3, 0 in this order."""
-    return next(status for status in WORST_FIRST if status in (*statuses, 0))
+def with_options(group: OptionGroup) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return the decorator that adds the options of a group to a command written as a function."""
 
+    def add(function: Callable[..., Any]) -> Callable[..., Any]:
+        @wraps(function)
+        def packed(**values: Any) -> Any:
+            return function(**group.pack(values))
 
-def print_json(value: Any) -> None:
-    """Print one JSON object; a not-a-number is a fault of the program and raises."""
-    click.echo(json.dumps(value, allow_nan=False, ensure_ascii=False))
+        vars(packed).setdefault("__click_params__", []).extend(reversed(group.options))
+        return packed
 
-
-def status_of(state: str | None) -> int:
-    """Return the exit status of a decision's state; None = no limit was given."""
-    return 0 if state is None else STATUS_OF_STATE[state]
+    return add

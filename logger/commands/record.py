@@ -13,16 +13,9 @@ import click
 
 from analysis.errors import BadInput, FullturnError, LinkError, StoreError
 from analysis.setup import AngleFrom
+from logger.commands.exit_status import print_json, with_recording_path, worst_status
 from logger.commands.keypress import Keys
-from logger.commands.options import (
-    OutputOptions,
-    SetupOptions,
-    print_json,
-    result_options,
-    setup_options,
-    with_recording_path,
-    worst_status,
-)
+from logger.commands.options import OUTPUT, SETUP, OutputOptions, SetupOptions, with_options
 from logger.settings import Settings
 
 if TYPE_CHECKING:
@@ -68,8 +61,8 @@ class RecordRequest:
 @click.option("--for", "lasting", metavar="TIME", help='How long to go on with --every: "2 h".')
 @click.option("--seed", type=int, default=1, help="Seed of a practice:NAME (default 1).")
 @click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
-@setup_options
-@result_options
+@with_options(SETUP)
+@with_options(OUTPUT)
 def command(
     port: str,
     turns: int | None,
@@ -84,7 +77,7 @@ def command(
     lasting: str | None,
     seed: int,
     fault: str | None,
-    asked: SetupOptions,
+    setup_options: SetupOptions,
     output: OutputOptions,
 ) -> int:
     """Record from PORT (or practice:NAME), store every turn as it ends, then decide.
@@ -93,7 +86,7 @@ def command(
     creep speed with the drive locked out; no gloves or loose sleeves near it.
     """
     in_force = output.settings()
-    override = asked.text()
+    override = setup_options.text()
     from logger.decoding import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
@@ -385,7 +378,8 @@ class RecordRun:
 
     def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
         """Read the file back: what is printed is what ``sweep`` of the file prints."""
-        from logger.commands.sweep import analyse_loaded  # noqa: PLC0415
+        from logger.commands.run.reported_sweep import report_sweep  # noqa: PLC0415
         from logger.inputs import load_sweep  # noqa: PLC0415
 
-        return analyse_loaded(load_sweep(str(path), {}), None, (), self._settings.units.value, False)
+        reported = report_sweep(load_sweep(str(path), {}), self._settings.units.value)
+        return reported.as_json, reported.text, reported.status

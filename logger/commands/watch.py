@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from analysis.errors import BadInput, LinkError
-from logger.commands.options import SetupOptions, setup_options, with_recording_path
+from logger.commands.exit_status import with_recording_path
+from logger.commands.options import SETUP, SetupOptions, with_options
 from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ BAUD = 500_000
 @click.option("--fault", metavar="NAME", help="Fault of a practice:NAME.")
 @click.option("--units", type=click.Choice(["mm", "um", "in", "thou"]), help="Unit of shown lengths.")
 @click.option("--store", metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db.")
-@setup_options
+@with_options(SETUP)
 def command(
     name: str | None,
     follow: bool,
@@ -48,7 +49,7 @@ def command(
     fault: str | None,
     units: str | None,
     store: str | None,
-    asked: SetupOptions,
+    setup_options: SetupOptions,
 ) -> int:
     """Show reading, TIR, high spot and strip while the part turns; record every byte from the first.
 
@@ -56,7 +57,7 @@ def command(
     Caution: call out before turning; turn by hand or at creep speed with the drive locked out.
     """
     in_force = load_settings(store=store, units=units)
-    override = asked.text()
+    override = setup_options.text()
     from logger.settings import check  # noqa: PLC0415
 
     check(override, date.today())

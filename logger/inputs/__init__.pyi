@@ -9,6 +9,11 @@ from .indexed_sweep import (
     one_part as one_part,
     one_surface as one_surface,
 )
-from .loading import LoadedSweep as LoadedSweep, load_sweep as load_sweep, practice_source as practice_source
+from .loading import (
+    LoadedSweep as LoadedSweep,
+    load_opposed as load_opposed,
+    load_sweep as load_sweep,
+    practice_source as practice_source,
+)
 from .origin import SweepOrigin as SweepOrigin
 from .sweep_excerpt import BEGUN as BEGUN, TAKEN as TAKEN, load_excerpt as load_excerpt

@@ -48,6 +48,13 @@ def load_sweep(
     return loaded
 
 
+def load_opposed(
+    name: str, override: Mapping[str, str], channel: int, *, seed: int = 1, fault: str | None = None
+) -> LoadedSweep:
+    """Return the sweep of the opposed tip: what ``load_sweep`` returns, measured with another channel."""
+    return load_sweep(name, {**override, "channel": str(channel)}, seed=seed, fault=fault)
+
+
 def _load(
     name: str,
     override: Mapping[str, str],

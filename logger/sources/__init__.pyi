@@ -1,4 +1,4 @@
-from .known import KnownBoards as KnownBoards
+from .known import KnownBoards as KnownBoards, PortInfo as PortInfo
 from .pair import PairSource as PairSource
 from .port import PortSource as PortSource, ports as ports
 from .replay import FollowSource as FollowSource, ReplaySource as ReplaySource

@@ -13,7 +13,7 @@ from store_rows import longer_ladder
 
 from analysis.errors import BadInput, FullturnError, LinkError, NotDecidable
 from analysis.store import SCHEMA_VERSION, open_store
-from logger.commands.options import worst_status
+from logger.commands.exit_status import worst_status
 from logger.practice.serving.ends import pty_available
 from logger.recording import RecordingReader
 from logger.recording.layout import PROFILE

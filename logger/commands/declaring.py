@@ -1,0 +1,43 @@
+"""How a command is declared: groups of options that reach its run as one value, and the run by its name."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Any
+
+import click
+
+
+@dataclass(frozen=True)
+class OptionGroup:
+    """Options that several commands share: the run gets them as one value, by ``name``."""
+
+    name: str
+    made: Callable[..., Any]
+    """Class of that value; its fields are the names of the options."""
+    options: tuple[click.Option, ...]
+
+    def pack(self, values: dict[str, Any]) -> dict[str, Any]:
+        """Return the values of a command line with those of this group as one."""
+        own = {option.name for option in self.options}
+        others = {name: value for name, value in values.items() if name not in own}
+        return {**others, self.name: self.made(**{name: values[name] for name in values.keys() & own})}
+
+
+class Runs:
+    """The callback of a command: ``"module:function"``, loaded when the command really runs."""
+
+    def __init__(self, where: str, *groups: OptionGroup) -> None:
+        self.where, self.groups = where, groups
+
+    def function(self) -> Callable[..., int]:
+        """Load the module and return what the command does."""
+        module, _, name = self.where.partition(":")
+        found: Callable[..., int] = getattr(import_module(module), name)
+        return found
+
+    def __call__(self, **values: Any) -> int:
+        """Run with the values of the command line and return the exit status."""
+        for group in self.groups:
+            values = group.pack(values)
+        return self.function()(**values)

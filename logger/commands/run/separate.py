@@ -1,0 +1,26 @@
+"""Part and spindle told apart from several sweeps."""
+
+from analysis.units import parse_number
+from logger.commands.emitting import emit
+from logger.commands.options import OutputOptions, SweepOptions
+from logger.reports import separation
+from logger.studies import study_separation
+
+NOT_SEPARATED = 3
+
+
+def run(
+    files: tuple[str, ...],
+    arbors: tuple[str, ...],
+    cut_at: str | None,
+    sweep_options: SweepOptions,
+    output: OutputOptions,
+) -> int:
+    """Print the part's own runout and the spindle's, order by order."""
+    unit = output.unit
+    cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
+    study = study_separation(
+        sweep_options.analysed(files), sweep_options.analysed(arbors), cut_at_deg=cut_deg
+    )
+    emit(output, lambda: separation.as_json(study), lambda: separation.as_text(study, unit))
+    return 0 if study.separation.first_separable or study.reversal is not None else NOT_SEPARATED

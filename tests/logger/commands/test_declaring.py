@@ -1,0 +1,57 @@
+"""What a command declares is what its run takes: the two lie apart, and only a name ties them."""
+
+import inspect
+from dataclasses import fields, is_dataclass
+
+import click
+import pytest
+
+from logger.commands import ALIASES, TABLE, cli
+from logger.commands.declaring import OptionGroup, Runs
+from logger.commands.options import OUTPUT, SETUP, SWEEPS
+
+DECLARED = sorted(TABLE.keys() - {"record", "watch"})
+
+
+def command_named(name: str) -> click.Command:
+    command = cli.get_command(click.Context(cli), name)
+    assert command is not None
+    return command
+
+
+def run_of(name: str) -> Runs:
+    callback = command_named(name).callback
+    assert isinstance(callback, Runs)
+    return callback
+
+
+@pytest.mark.parametrize("name", DECLARED)
+def test_a_run_takes_what_its_command_declares(name: str):
+    declared = [parameter.name for parameter in command_named(name).params]
+    groups = {group.name: group.made for group in run_of(name).groups}
+    grouped = [option.name for group in run_of(name).groups for option in group.options]
+    assert len(set(declared)) == len(declared)
+    assert set(grouped) <= set(declared)
+    taken = inspect.signature(run_of(name).function(), eval_str=True)
+    assert set(taken.parameters) == set(declared) - set(grouped) | set(groups)
+    assert taken.return_annotation is int
+    assert {one: taken.parameters[one].annotation for one in groups} == groups
+
+
+@pytest.mark.parametrize("name", DECLARED)
+def test_a_run_lies_in_the_module_of_its_command(name: str):
+    word = ALIASES.get(name, name).replace("-", "_")
+    assert run_of(name).where == f"logger.commands.run.{word}:run"
+    assert command_named(name).name == ALIASES.get(name, name)
+
+
+@pytest.mark.parametrize("group", [OUTPUT, SETUP, SWEEPS], ids=lambda group: group.name)
+def test_a_group_makes_its_value_of_its_own_options(group: OptionGroup):
+    assert is_dataclass(group.made)
+    assert {field.name for field in fields(group.made)} == {option.name for option in group.options}
+
+
+@pytest.mark.parametrize(("word", "name"), ALIASES.items())
+def test_another_word_is_the_same_command(word: str, name: str):
+    assert command_named(word) is command_named(name)
+    assert {word, name} <= TABLE.keys()
