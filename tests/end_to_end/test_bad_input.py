@@ -482,7 +482,7 @@ def test_a_fault_of_the_program_ends_with_5_and_keeps_its_traceback(
     def break_down(*_: object, **__: object) -> None:
         raise ZeroDivisionError("a mistake of ours")
 
-    monkeypatch.setattr("analysis.sweep.pipeline.analyse", break_down)
+    monkeypatch.setattr("logger.commands.run.reported_sweep.analyse", break_down)
     monkeypatch.setattr("tempfile.tempdir", str(home))
     (line, _) = refusals(capsys, 5, "sweep", "practice:wind-pump")
     kept = Path(line.split("the traceback lies in ")[1].split(":")[0])
