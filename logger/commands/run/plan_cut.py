@@ -71,7 +71,7 @@ def run(
     return worst_status([STATUS_OF_ADVICE[study.now.advice], 1 if study.card.stops else 0])
 
 
-def _limit(own: AnalysedSweep, typed: Length | None, quantity: str | None, surface: Surface) -> Limit:
+def _limit(own: AnalysedSweep, typed: Length | None, quantity: str | None, surface: str) -> Limit:
     """Return the limit to decide by: the one typed now, or that of the bearings' sweep; BadInput for none."""
     entered = own.capture.setup.limit
     if typed is not None:
