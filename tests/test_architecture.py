@@ -192,12 +192,12 @@ def in_order_of_live(module: str, other: str) -> bool:
 
 
 def face_names(room: str) -> list[str]:
-    """Return the names a room hands to others, as its stub declares them."""
+    """Return the names a room hands to others, as its stub declares them; modules it hands out whole left off."""
     stub = ROOT.joinpath(*room.split("."), "__init__.pyi")
     if not stub.exists():
         return []
     nodes = (node for node in ast.parse(stub.read_text("utf-8")).body if isinstance(node, ast.ImportFrom))
-    return [alias.asname or alias.name for node in nodes for alias in node.names]
+    return [alias.asname or alias.name for node in nodes if node.module for alias in node.names]
 
 
 def circles(modules: Mapping[str, str]) -> list[list[str]]:

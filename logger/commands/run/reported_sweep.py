@@ -14,9 +14,9 @@ from analysis.numerics import OrderVectors
 from analysis.results import SweepResult
 from analysis.setup import Surface
 from analysis.sweep import Options, analyse
+from logger import reports
 from logger.commands.exit_status import status_of
 from logger.inputs import LoadedSweep
-from logger.reports import sweep as report, two_tips as report_of_tips
 from logger.reports.phrases import layout
 
 
@@ -75,7 +75,7 @@ def report_sweep(
     other_tip, apart_deg = second
     tips = separation.analyse_two_tips(capture, other_tip.capture, options, apart_deg=apart_deg)
     return _reported(tips.result, loaded, unit, stages).with_part(
-        "opposed", report_of_tips.as_json(tips), layout(report_of_tips.as_text(tips, unit))
+        "opposed", reports.two_tips.as_json(tips), layout(reports.two_tips.as_text(tips, unit))
     )
 
 
@@ -83,6 +83,6 @@ def _reported(result: SweepResult, loaded: LoadedSweep, unit: str, stages: bool)
     result = replace(result, stages=(*loaded.stages, *result.stages))
     return ReportedSweep(
         result,
-        report.as_json(result, loaded.origin, loaded.capture.link),
-        layout(report.as_text(result, unit, stages=stages)),
+        reports.sweep.as_json(result, loaded.origin, loaded.capture.link),
+        layout(reports.sweep.as_text(result, unit, stages=stages)),
     )

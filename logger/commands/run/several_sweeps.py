@@ -6,9 +6,8 @@ from typing import Any
 from analysis import measurands
 from analysis.results import SweepResult
 from analysis.units import parse_length
-from logger import inputs, studies
+from logger import inputs, reports, studies
 from logger.commands.run.reported_sweep import ReportedSweep
-from logger.reports import form, related_sweeps, shaft_axis
 from logger.reports.phrases import layout
 
 
@@ -18,7 +17,9 @@ def with_form_of_tracks(
     """Return the sweeps, each with its form; all of them are tracks of one set-up. Raises BadInput."""
     forms = measurands.forms([sweep.result for sweep in sweeps], filter_upr)
     return [
-        sweep.with_part("form", form.as_json(found), layout(form.as_text(found, len(sweeps), unit)))
+        sweep.with_part(
+            "form", reports.form.as_json(found), layout(reports.form.as_text(found, len(sweeps), unit))
+        )
         for sweep, found in zip(sweeps, forms, strict=True)
     ]
 
@@ -34,13 +35,13 @@ def relations(
         for one, result in zip(loaded, results, strict=True)
     ]
     related = studies.relate(sweeps)
-    keys: dict[str, Any] = {"together": related_sweeps.as_json(related), "axis": None}
+    keys: dict[str, Any] = {"together": reports.related_sweeps.as_json(related), "axis": None}
     paragraphs = []
     if planes:
         places_mm = [parse_length(text, "--plane").mm for text in planes]
         axis = studies.axis_of(sweeps)
         at = studies.at_planes(axis, places_mm, max(one.result.other_u_mm for one in sweeps))
-        keys["axis"] = shaft_axis.as_json(axis, at)
-        paragraphs.append(layout(shaft_axis.as_text(axis, at, unit)))
-    paragraphs.append(layout(related_sweeps.as_text(related, unit)))
+        keys["axis"] = reports.shaft_axis.as_json(axis, at)
+        paragraphs.append(layout(reports.shaft_axis.as_text(axis, at, unit)))
+    paragraphs.append(layout(reports.related_sweeps.as_text(related, unit)))
     return keys, [each for each in paragraphs if each]

@@ -1,0 +1,17 @@
+from . import (
+    adjustment as adjustment,
+    backlash as backlash,
+    comparison as comparison,
+    cut as cut,
+    end_float as end_float,
+    form as form,
+    hole_positions as hole_positions,
+    phrases as phrases,
+    related_sweeps as related_sweeps,
+    separation as separation,
+    shaft_axis as shaft_axis,
+    sweep as sweep,
+    thickness as thickness,
+    torque as torque,
+    two_tips as two_tips,
+)
