@@ -1,0 +1,41 @@
+"""Analysed sweeps made from the orders of a part, at a known place on the arbor, for studies and reports."""
+
+import math
+
+import numpy as np
+from made_sweeps import PER_TURN, Made, capture
+
+from analysis.sweep import Options, analyse
+from logger.inputs import AnalysedSweep
+
+TURNS = 3
+NOISE_MM = 0.0005
+STEP_MM = 0.001
+"""Of the gauge."""
+
+
+def indexed_sweep(
+    *orders_mm: complex,
+    name: str = "a.mcap",
+    index_deg: float | None = None,
+    direction: int = 1,
+    rpm: float = 10.0,
+    height_mm: float = 0.0,
+    seed: int = 1,
+    **setup: str,
+) -> AnalysedSweep:
+    """Return a sweep that reads these orders (z_1, z_2 ... mm) round a mean height, from its own mark."""
+    turned = direction * np.arange(TURNS * PER_TURN) / PER_TURN
+    angle_rad = 2.0 * math.pi * turned
+    reading = height_mm + np.random.default_rng(seed).normal(0.0, NOISE_MM, len(turned))
+    for n, z in enumerate(orders_mm, 1):
+        reading = reading + np.real(z * np.exp(-1j * n * angle_rad))
+    reading = np.round(reading / STEP_MM) * STEP_MM
+    made = Made(angle_rad, reading, np.abs(turned) * 60.0 / rpm, np.floor(np.abs(turned)).astype(np.int64))
+    sweep = capture(made, STEP_MM, **setup)
+    return AnalysedSweep(name, sweep, analyse(sweep, Options()), index_deg)
+
+
+def turned(z: complex, deg: float) -> complex:
+    """Return order 1 with its high place moved on by this angle."""
+    return z * complex(math.cos(math.radians(deg)), math.sin(math.radians(deg)))
