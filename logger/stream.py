@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, Protocol
 
+from analysis.capture.events import Event
+
 
 class HostTime(NamedTuple):
     """When the host saw something."""
@@ -27,11 +29,11 @@ class LinkBytes:
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
-    """Something a person or the program noted: ``{"event": "mark", "on": "part", "count": 1234}``."""
+class RecordedEvent:
+    """Something a person or the program noted."""
 
     host: HostTime
-    fields: Mapping[str, object]
+    event: Event
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class SetupChange:
     setup: Mapping[str, str]
 
 
-Item = LinkBytes | Event | SetupChange
+Item = LinkBytes | RecordedEvent | SetupChange
 
 
 class Source(Protocol):

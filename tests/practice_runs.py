@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.capture.events import Event
 from logger.practice.bench.scenario import Scenario
 from logger.practice.serving.simulated_source import PracticeSource
-from logger.stream import Event, LinkBytes
+from logger.stream import LinkBytes, RecordedEvent
 from logger.wire.messages import Message, MessageDecoder, Sample
 
 OPENING = (b"1 stop\n", b"2 mode single\n", b"3 start\n")
@@ -25,8 +26,8 @@ class Run:
     data: bytes
     messages: tuple[Message, ...]
     bad: int
-    events: tuple[tuple[int, dict[str, Any]], ...]
-    """Simulated microseconds and fields."""
+    events: tuple[tuple[int, Event], ...]
+    """Each with its simulated microseconds."""
     started_us: int
     ended_us: int
 
@@ -69,15 +70,15 @@ def run(
     decoder = MessageDecoder()
     data = bytearray()
     messages: list[Message] = []
-    events: list[tuple[int, dict[str, Any]]] = []
+    events: list[tuple[int, Event]] = []
 
     def take(wait: float) -> None:
         for item in source.read(wait):
             if isinstance(item, LinkBytes):
                 data.extend(item.data)
                 messages.extend(decoder.feed(item.data))
-            elif isinstance(item, Event):
-                events.append((item.host.monotonic_ns // 1000, dict(item.fields)))
+            elif isinstance(item, RecordedEvent):
+                events.append((item.host.monotonic_ns // 1000, item.event))
 
     for command in commands:
         until_us = source.bench.now_us + round(SETTLE_S * 1e6)

@@ -3,8 +3,10 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from analysis.capture.events import MarkTouched, SweepBroken
+from analysis.setup import MarkSide
 from logger.recording import RecordingWriter
-from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Heartbeat, Hello, Sample
 
@@ -46,11 +48,11 @@ def bench_items(reads: int = 30) -> list[Item]:
             seq += 1
         items.append(LinkBytes(host(25 * k), data))
         if k == 5:
-            items.append(Event(host(25 * k + 1), {"event": "mark", "on": "part", "count": 57}))
+            items.append(RecordedEvent(host(25 * k + 1), MarkTouched(MarkSide.PART, 57)))
         if k == 12:
             items.append(SetupChange(items[-1].host, {**SETUP, "stage": "as left"}))
         if k == 20:
-            items.append(Event(host(25 * k + 2), {"event": "left-out", "reason": "Späne, \u2300 3 mm"}))
+            items.append(RecordedEvent(host(25 * k + 2), SweepBroken("Späne, \u2300 3 mm")))
     return items
 
 
@@ -87,7 +89,7 @@ def put(writer: RecordingWriter, items: Iterable[Item]) -> None:
     for item in items:
         if isinstance(item, LinkBytes):
             writer.link_bytes(item)
-        elif isinstance(item, Event):
+        elif isinstance(item, RecordedEvent):
             writer.event(item)
         else:
             writer.setup(item)

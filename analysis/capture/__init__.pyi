@@ -3,7 +3,14 @@ from .certificate import (
     overdue as overdue,
     parse_certificate as parse_certificate,
 )
-from .exclusions import reason_left_out as reason_left_out, windows_of_events as windows_of_events
+from .exclusions import (
+    Window as Window,
+    kept as kept,
+    parse_window as parse_window,
+    reason_left_out as reason_left_out,
+    windows_of_events as windows_of_events,
+    windows_of_setup as windows_of_setup,
+)
 from .samples import (
     Bools as Bools,
     Capture as Capture,
@@ -20,9 +27,3 @@ from .turns import (
     largest_gap_deg as largest_gap_deg,
 )
 from .typed_readings import MOST_PLACES as MOST_PLACES, TypedSet as TypedSet, parse_typed as parse_typed
-from .windows import (
-    Window as Window,
-    kept as kept,
-    parse_window as parse_window,
-    windows_of_setup as windows_of_setup,
-)

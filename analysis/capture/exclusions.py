@@ -1,51 +1,113 @@
-"""What a person left out of a sweep, turns and windows, each with a reason and each to be taken back.
+"""What is left out of a sweep, windows of the turn and turns: declared holes, typed, or by a person's word.
 
-Events say it: ``left-out`` with a window (``from_deg``, ``to_deg``) or a turn (``from_s``, ``to_s`` of the
-device), ``left-out-undone`` with the ``id`` of what counts again, ``sweep-broken`` where the turns before it
-count no more. Nothing is ever removed.
+Everything left out has a reason. What a person said is an event and can be taken back: nothing is removed.
 """
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
+import numpy as np
+
+from analysis.capture.events import ExclusionUndone, SweepBroken, TimedEvent, TurnExcluded, WindowExcluded
+from analysis.capture.samples import Bools, Floats
 from analysis.capture.turns import Turn
-from analysis.capture.windows import Window
+from analysis.errors import BadInput
+from analysis.setup import MarkSide, Setup
+from analysis.units import parse_number
 
-Events = Sequence[Mapping[str, Any]]
+WITHOUT_REASON = "left out"
 
 
-def in_force(events: Events) -> list[Mapping[str, Any]]:
-    """Return the left-out events that were not taken back, in order."""
-    undone = {event.get("id") for event in events if event.get("event") == "left-out-undone"}
+@dataclass(frozen=True, slots=True)
+class Window:
+    """An angular window, degrees from the mark of the sweep, growing from ``start_deg`` to ``end_deg``."""
+
+    start_deg: float
+    end_deg: float
+    reason: str
+
+    @property
+    def width_deg(self) -> float:
+        """Width, 0 to 360 degrees; a window may run over the mark."""
+        return (self.end_deg - self.start_deg) % 360.0
+
+    def holds(self, deg: Floats) -> Bools:
+        """Return where these angles (degrees) lie inside."""
+        inside: Bools = np.mod(deg - self.start_deg, 360.0) <= self.width_deg
+        return inside
+
+
+def parse_window(text: str) -> Window:
+    """Read ``FROM:TO=REASON`` with FROM and TO in degrees; the reason is not optional."""
+    match = re.fullmatch(r"\s*([^:=]+):([^:=]+)=(.*)", text)
+    if match is None or not match.group(3).strip():
+        raise BadInput(
+            f"--leave-out {text!r} is not FROM:TO=REASON: write the two angles in degrees and why, "
+            'as "40:52=keyway"'
+        )
+    start, end = (parse_number(match.group(k), "--leave-out angle") for k in (1, 2))
+    window = Window(start % 360.0, end % 360.0, match.group(3).strip())
+    if not 0.0 < window.width_deg <= 180.0:
+        raise BadInput(
+            f"--leave-out {text!r} leaves out {window.width_deg:g} degrees: a window may be up to "
+            f"180 degrees wide"
+        )
+    return window
+
+
+def windows_of_setup(setup: Setup) -> list[Window]:
+    """Return the windows of the declared holes that have a width, from the sweep's own mark."""
+    # Holes are the part's; a sweep that starts at the arbor's mark sees them later by the index angle.
+    shift = (setup.index_angle_deg or 0.0) if setup.mark_on == MarkSide.ARBOR else 0.0
     return [
-        event
-        for event in events
-        if event.get("event") == "left-out" and (event.get("id") is None or event["id"] not in undone)
+        Window(
+            (hole.deg + shift - hole.width_deg / 2) % 360.0,
+            (hole.deg + shift + hole.width_deg / 2) % 360.0,
+            "hole",
+        )
+        for hole in setup.holes
+        if hole.width_deg > 0
     ]
 
 
-def windows_of_events(events: Events) -> tuple[Window, ...]:
+def kept(angle_rad: Floats, windows: Sequence[Window]) -> Bools:
+    """Return where the angles (rad) lie outside all windows, shape (n,)."""
+    keep = np.ones(len(angle_rad), bool)
+    deg = np.degrees(angle_rad)
+    for window in windows:
+        keep &= ~window.holds(deg)
+    return keep
+
+
+def in_force(events: Sequence[TimedEvent]) -> Iterator[TurnExcluded | WindowExcluded]:
+    """Yield what a person excluded and did not take back, in order."""
+    undone = {one.event.id for one in events if isinstance(one.event, ExclusionUndone)}
+    for one in events:
+        if isinstance(one.event, TurnExcluded | WindowExcluded) and one.event.id not in undone:
+            yield one.event
+
+
+def windows_of_events(events: Sequence[TimedEvent]) -> tuple[Window, ...]:
     """Return the windows left out by a person's word."""
     return tuple(
-        Window(float(event["from_deg"]), float(event["to_deg"]), _reason(event))
-        for event in in_force(events)
-        if "from_deg" in event and "to_deg" in event
+        Window(one.from_deg, one.to_deg, one.reason or WITHOUT_REASON)
+        for one in in_force(events)
+        if isinstance(one, WindowExcluded)
     )
 
 
-def reason_left_out(turn: Turn, events: Events) -> str | None:
-    """Return why a turn was left out by a person's word; None where it was not."""
-    begun = [event for event in events if event.get("event") == "sweep-broken" and "t_s" in event]
-    if begun and turn.start_s < float(begun[-1]["t_s"]):
-        return f"it began before {begun[-1].get('why', 'the sweep was broken')}"
+def reason_left_out(turn: Turn, events: Sequence[TimedEvent]) -> str | None:
+    """Return why a turn was left out by a person's word, or began before the sweep broke; None if neither."""
+    broken = [
+        (one.t_s, one.event.why)
+        for one in events
+        if isinstance(one.event, SweepBroken) and one.t_s is not None
+    ]
+    if broken and turn.start_s < broken[-1][0]:
+        return f"it began before {broken[-1][1]}"
     middle_s = 0.5 * (turn.start_s + turn.end_s)
-    for event in in_force(events):
-        if "from_s" not in event or "to_s" not in event:
-            continue
-        if float(event["from_s"]) <= middle_s <= float(event["to_s"]):
-            return _reason(event)
+    for one in in_force(events):
+        if isinstance(one, TurnExcluded) and one.from_s <= middle_s <= one.to_s:
+            return one.reason or WITHOUT_REASON
     return None
-
-
-def _reason(event: Mapping[str, Any]) -> str:
-    return str(event.get("reason", "left out"))

@@ -4,13 +4,13 @@ Knows nothing of frames, files or screens. Angles are unwrapped and grow without
 [2 pi k, 2 pi (k + 1)), zero at the mark, in the declared sense.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.capture.events import GapCause, TimedEvent
 from analysis.setup import Setup
 
 Floats = NDArray[np.float64]
@@ -76,8 +76,7 @@ class Gap:
     end_s: float
     lost: int
     """Frames known to be lost."""
-    why: str
-    """``lost``, ``stalled`` or ``unplugged``."""
+    why: GapCause
 
 
 @dataclass(frozen=True)
@@ -124,5 +123,5 @@ class Capture:
     """Reasons why the angle can no longer be trusted from some point on."""
     restarted_s: float | None = None
     """Device time at which the newest boot of the board began; None where it never restarted."""
-    events: tuple[Mapping[str, Any], ...] = ()
-    """Events of the recording that concern this sweep, each with its device time as ``t_s`` where known."""
+    events: tuple[TimedEvent, ...] = ()
+    """Events of the recording that concern this sweep, and what was found out when it was read."""

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from analysis.capture import Capture, IndexPulses
+from analysis.capture.events import ClockBackwards, EndFloatMeasured, GapCause, UnevenTurns, UnitChanged
 from analysis.diagnosis import (
     FILLED_DEG,
     Bump,
@@ -156,8 +157,8 @@ def _link(e: Evidence) -> Check | None:
         return Check("link", CheckState.REFUSED, "the board restarted in the middle of "
         "the sweep", "touch the mark again "
                      "and take the sweep again")  # fmt: skip
-    unplugged = sum(gap.why == "unplugged" for gap in link.gaps)
-    stalled = sum(gap.why == "stalled" for gap in link.gaps)
+    unplugged = sum(gap.why is GapCause.UNPLUGGED for gap in link.gaps)
+    stalled = sum(gap.why is GapCause.STALLED for gap in link.gaps)
     share = link.lost / max(link.frames + link.lost, 1)
     said = []
     if link.restarts:
@@ -170,7 +171,7 @@ def _link(e: Evidence) -> Check | None:
         said.append(f"the link lost {link.lost} of {link.frames + link.lost} frames")
     if link.dropped:
         said.append(f"the board was too busy and dropped {link.dropped} readings")
-    backwards = [one["times"] for one in e.capture.events if one.get("event") == "clock-backwards"]
+    backwards = [one.event.times for one in e.capture.events if isinstance(one.event, ClockBackwards)]
     if backwards:
         said.append(f"the device's clock ran backwards {backwards[0]} time(s)")
     if link.bad > max(1, link.frames // 100):
@@ -359,7 +360,7 @@ def _turns(e: Evidence) -> Check:
 
 
 def _speed(e: Evidence) -> Check | None:
-    uneven = [one["turns"] for one in e.capture.events if one.get("event") == "uneven-turns"]
+    uneven = [one.event.turns for one in e.capture.events if isinstance(one.event, UnevenTurns)]
     if uneven:
         return Check(
             "speed",
@@ -457,12 +458,12 @@ def _stuck(e: Evidence) -> Check | None:
 def _unit(e: Evidence) -> Check | None:
     if e.few_places:
         return None
-    changed = next((one for one in e.capture.events if one.get("event") == "unit-changed"), None)
-    if changed is not None:
+    changed = [one.event for one in e.capture.events if isinstance(one.event, UnitChanged)]
+    if changed:
         return Check(
             "unit",
             CheckState.REFUSED,
-            f"the unit on the lines changed from {changed['from']} to {changed['to']} on the way",
+            f"the unit on the lines changed from {changed[0].before} to {changed[0].after} on the way",
             "leave the indicator's buttons alone while turning; take the sweep again",
         )
     if e.jump is None or e.jump.kind is JumpKind.STAND:
@@ -542,10 +543,10 @@ def describe_bump(bump: Bump) -> str:
 
 
 def _end_float(e: Evidence) -> Check | None:
-    floats = [event["float_mm"] for event in e.capture.events if event.get("event") == "end-float"]
+    floats = [one.event.float_mm for one in e.capture.events if isinstance(one.event, EndFloatMeasured)]
     if not floats:
         return None
-    worst = max(float(value) for value in floats)
+    worst = max(floats)
     state = _grade(worst / e.reference_mm if e.reference_mm > 0 else 0.0, END_FLOAT_OF_LIMIT)
     text = f"end float {worst:.3f} mm, {100 * worst / e.reference_mm:.0f} % of the limit"
     return Check(

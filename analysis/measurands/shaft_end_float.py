@@ -1,14 +1,14 @@
 """A shaft pushed home and pulled out: how far it comes, and whether a face sweep can be believed with it."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 
 from analysis.capture import Capture, Floats
+from analysis.capture.events import Event, Pulled, Pushed, TimedEvent
 from analysis.checks import END_FLOAT_OF_LIMIT
 from analysis.errors import BadInput
 from analysis.results import CheckState
@@ -72,15 +72,15 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
     return EndFloat(value, u, len(each), each, share, state)
 
 
-def _holds_by_events(t_s: Floats, reading: Floats, events: Sequence[Mapping[str, Any]]) -> list[float]:
+def _holds_by_events(t_s: Floats, reading: Floats, events: Sequence[TimedEvent]) -> list[float]:
     """Return the level held after each push and pull, in turn; only where the two take turns."""
     noted = [
-        (float(event["t_s"]), str(event["event"]))
-        for event in events
-        if event.get("event") in ("push", "pull") and "t_s" in event
+        (one.t_s, one.event)
+        for one in events
+        if isinstance(one.event, Pushed | Pulled) and one.t_s is not None
     ]
     holds: list[float] = []
-    before = ""
+    before: Event | None = None
     for k, (at_s, what) in enumerate(noted):
         until = noted[k + 1][0] if k + 1 < len(noted) else float(t_s[-1])
         here = reading[(t_s >= at_s) & (t_s <= at_s + _SETTLED * (until - at_s))]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.capture import MOST_PLACES, Capture, Floats, Samples
+from analysis.capture.events import ClosingReading
 from analysis.diagnosis import (
     BumpSearch,
     GaugeFacts,
@@ -225,8 +226,8 @@ def _search(
 def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch, few_places: bool) -> Closure | None:
     """Return the median closure of the turns, with the form taken off and readings on bumps left out."""
     if few_places:
-        typed = [event["closing_mm"] for event in capture.events if event.get("event") == "closing"]
-        return Closure(float(typed[0]), 0.0) if typed else None
+        typed = [one.event.closing_mm for one in capture.events if isinstance(one.event, ClosingReading)]
+        return Closure(typed[0], 0.0) if typed else None
     if len(pool.values) < FEW_VALUES * len(pool.turns):
         return None  # the first and last reading of a turn stand too far from its mark
     some = pool.turn % _every_so_many_turns(pool) == 0

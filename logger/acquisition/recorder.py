@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from analysis.capture.events import Event
 from analysis.errors import BadInput, FullturnError, RecordingError
 from logger.acquisition.worker import Until, Worker, WorkerEnded, WorkerMessage
 from logger.recording import RecordingWriter
@@ -149,7 +150,7 @@ class Recorder:
             patient=patient,
         )
 
-    def words(self, tick: Callable[[], None] | None = None) -> Iterator[WorkerMessage]:
+    def messages(self, tick: Callable[[], None] | None = None) -> Iterator[WorkerMessage]:
         """Run it and yield what happens, ``WorkerEnded`` last; ``tick`` is called while nothing does."""
         from queue import Empty  # noqa: PLC0415
 
@@ -159,22 +160,22 @@ class Recorder:
             self._worker.run()
         while self._ended is None:
             try:
-                word = self._worker.words.get(timeout=0.2)
+                message = self._worker.messages.get(timeout=0.2)
             except Empty:
                 if tick is not None:
                     tick()
                 continue
-            if isinstance(word, WorkerEnded):
-                self._ended = word
-            yield word
+            if isinstance(message, WorkerEnded):
+                self._ended = message
+            yield message
 
-    def take_ended(self, word: WorkerEnded) -> None:
-        """Be told that the worker has ended, by whoever empties its queue instead of ``words``."""
-        self._ended = word
+    def take_ended(self, ended: WorkerEnded) -> None:
+        """Be told that the worker has ended, by whoever empties its queue instead of ``messages``."""
+        self._ended = ended
 
-    def note(self, fields: Mapping[str, object]) -> None:
+    def record_event(self, event: Event) -> None:
         """Have an event recorded, dated now; from any thread."""
-        self._worker.note(fields)
+        self._worker.record_event(event)
 
     def stop(self) -> None:
         """End it; what was read stays recorded."""
@@ -189,9 +190,9 @@ class Recorder:
         if self._threaded:
             self._worker.join()
         while self._ended is None:
-            word = self._worker.words.get()
-            if isinstance(word, WorkerEnded):
-                self._ended = word
+            message = self._worker.messages.get()
+            if isinstance(message, WorkerEnded):
+                self._ended = message
         error = self._ended.error
         try:
             self._writer.close()

@@ -9,12 +9,14 @@ import queue
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import assert_never
 
+from analysis.capture.events import BoardRestarted, Event, LinkReopened, StopPressed, encode
 from analysis.errors import BadInput, FullturnError, LinkError
-from logger.decoding import BoardMessage, Noted, Restarted
+from logger.decoding import BoardMessage, LinkOutput
 from logger.recording import RecordingWriter
 from logger.session import FinishedTurnSamples, Session, Snapshot, TurnDetector
-from logger.stream import Event, HostTime, LinkBytes, SetupChange, Source
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange, Source
 from logger.wire.handshake import Handshake
 
 READ_S = 0.02
@@ -64,7 +66,7 @@ class EventTaken:
     """An event that was taken: noted by a person or the board, or read from a recording."""
 
     host: HostTime
-    fields: Mapping[str, object]
+    event: Event
 
 
 WorkerMessage = BoardStarted | StopRead | EventTaken | FinishedTurnSamples | WorkerEnded | Snapshot
@@ -102,8 +104,8 @@ class Worker:
         """Bytes that have come from the board."""
         self.fault: Exception | None = None
         """A mistake of the program itself that ended it, for whoever waits to raise."""
-        self._inbox: queue.SimpleQueue[Mapping[str, object] | SetupChange] = queue.SimpleQueue()
-        self.words: queue.Queue[WorkerMessage] = queue.Queue()
+        self._inbox: queue.SimpleQueue[Event | SetupChange] = queue.SimpleQueue()
+        self.messages: queue.Queue[WorkerMessage] = queue.Queue()
         """What has happened, in order; ``WorkerEnded`` is the last."""
         self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
 
@@ -115,11 +117,11 @@ class Worker:
         """Ask it to end; what has been read is recorded. Harmless at any time."""
         self._stop.set()
 
-    def note(self, fields: Mapping[str, object]) -> None:
+    def record_event(self, event: Event) -> None:
         """Have an event recorded and taken into the session, dated now; from any thread."""
-        self._inbox.put(fields)
+        self._inbox.put(event)
 
-    def set_up(self, text: Mapping[str, str]) -> None:
+    def change_setup(self, text: Mapping[str, str]) -> None:
         """Have a whole new set-up recorded and taken into the session, dated now; from any thread."""
         self._inbox.put(SetupChange(self._source.now(), dict(text)))
 
@@ -145,7 +147,7 @@ class Worker:
             self.fault = fault
         finally:
             self._farewell()
-            self.words.put(WorkerEnded(error, self._watch.turns))
+            self.messages.put(WorkerEnded(error, self._watch.turns))
 
     def _round(self) -> None:
         now = self._source.now()
@@ -161,70 +163,80 @@ class Worker:
             self._take(item)
         while not self._inbox.empty():
             asked = self._inbox.get()
-            self._take(asked if isinstance(asked, SetupChange) else Event(self._source.now(), asked))
+            self._take(asked if isinstance(asked, SetupChange) else RecordedEvent(self._source.now(), asked))
         if self._writer is not None:
             self._writer.poll()
 
-    def _take(self, item: LinkBytes | Event | SetupChange) -> None:
-        if isinstance(item, LinkBytes):
-            self.link_bytes += len(item.data)
+    def _take(self, item: Item) -> None:
         # Recorded first, decoded afterwards: whatever the decoder makes of it, the bytes are kept.
-        if self._writer is not None:
-            if isinstance(item, LinkBytes):
-                self._writer.link_bytes(item)
-            elif isinstance(item, Event):
-                self._writer.event(item)
-            else:
-                self._writer.setup(item)
+        self._write(item)
         with self.lock:
-            snapshot, happenings = self._session.take(item)
+            snapshot, outputs = self._session.take(item)
             if self._tap is not None:
                 self._tap(self._session, item.host)
-        if isinstance(item, Event) and item.fields.get("event") == "reopened":
-            self._opening = self._new_opening()
-        for happening in happenings:
-            if isinstance(happening, Restarted):
-                log.info("the board restarted: boot %08x", happening.boot_id)
+        if isinstance(item, RecordedEvent):
+            if isinstance(item.event, LinkReopened):
                 self._opening = self._new_opening()
-            if isinstance(happening, BoardMessage) and self._opening is not None:
-                self._opening.receive(happening.message, item.host.monotonic_ns * NS)
-            elif isinstance(happening, Noted) and self._writer is not None:
-                self._writer.event(Event(item.host, happening.fields))
-            elif isinstance(happening, Restarted) and self._writer is not None:
-                self._writer.event(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
-            if isinstance(happening, Restarted):
-                self.words.put(EventTaken(item.host, {"event": "restart", "boot_id": happening.boot_id}))
-            if isinstance(happening, Noted):
-                log.info("noted %r", dict(happening.fields))
-                self.words.put(EventTaken(item.host, happening.fields))
-                self._tell_stop(happening.fields)
-        if isinstance(item, Event):
-            log.info("event %r", dict(item.fields))
-            self.words.put(EventTaken(item.host, item.fields))
-            self._tell_stop(item.fields)
+            log.info("event %r", encode(item.event))
+            self._tell(item)
+        for output in outputs:
+            self._take_output(item.host, output)
         ready = self._opening is None or self._opening.state == "ready"
         if ready:
             self.problem = ""
         if ready and self._began is None and snapshot.samples:
             self._began = item.host
             hello = snapshot.hello
-            self.words.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
+            self.messages.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
         for ended in self._watch.look(self._session, snapshot):
-            self.words.put(ended)
+            self.messages.put(ended)
 
-    def _tell_stop(self, fields: Mapping[str, object]) -> None:
-        """Say at once whether a stop was still enough to count; the recording has it either way."""
-        if fields.get("event") != "stop":
+    def _write(self, item: Item) -> None:
+        match item:
+            case LinkBytes():
+                self.link_bytes += len(item.data)
+                if self._writer is not None:
+                    self._writer.link_bytes(item)
+            case RecordedEvent():
+                if self._writer is not None:
+                    self._writer.event(item)
+            case SetupChange():
+                if self._writer is not None:
+                    self._writer.setup(item)
+            case _:
+                assert_never(item)
+
+    def _take_output(self, host: HostTime, output: LinkOutput) -> None:
+        """Hand an answer of the board to the handshake; record an event that came of its bytes."""
+        if isinstance(output, BoardMessage):
+            if self._opening is not None:
+                self._opening.receive(output.message, host.monotonic_ns * NS)
             return
+        if isinstance(output, BoardRestarted):
+            log.info("the board restarted: boot %08x", output.boot_id)
+            self._opening = self._new_opening()
+        else:
+            log.info("noted %r", encode(output))
+        recorded = RecordedEvent(host, output)
+        self._write(recorded)
+        self._tell(recorded)
+
+    def _tell(self, recorded: RecordedEvent) -> None:
+        self.messages.put(EventTaken(recorded.host, recorded.event))
+        if isinstance(recorded.event, StopPressed):
+            self._tell_stop()
+
+    def _tell_stop(self) -> None:
+        """Say at once whether a stop was still enough to count; the recording has it either way."""
         try:
             stop = self._session.stop_now()
         except BadInput as error:
-            self.words.put(StopRead(None, str(error)))
+            self.messages.put(StopRead(None, str(error)))
             return
         if stop.still:
-            self.words.put(StopRead(stop.reading_mm, "taken; on to the next place"))
+            self.messages.put(StopRead(stop.reading_mm, "taken; on to the next place"))
         else:
-            self.words.put(StopRead(None, "wait, still moving: press again when it stands"))
+            self.messages.put(StopRead(None, "wait, still moving: press again when it stands"))
 
     def _why_not(self) -> str:
         """Say why the board could not be brought to streaming, and what came instead of a hello."""

@@ -263,8 +263,8 @@ class RecordRun:
         by_stops = self._recorder.session.setup.angle_source == AngleFrom.STOPS
         try:
             with Keys(enabled=by_stops) as keys:
-                for word in self._recorder.words(lambda: self._press(keys)):
-                    self._take(word)
+                for message in self._recorder.messages(lambda: self._press(keys)):
+                    self._take(message)
         except KeyboardInterrupt:
             self._stopped = True
         finally:
@@ -298,9 +298,11 @@ class RecordRun:
 
     def _press(self, keys: Keys) -> None:
         """SPACE or Enter at the terminal takes the place the part stands at."""
+        from analysis.capture.events import StopPressed  # noqa: PLC0415
+
         for key in keys.pressed():
             if key in " \r\n":
-                self._recorder.note({"event": "stop"})
+                self._recorder.record_event(StopPressed())
 
     def _begin_keeping(self) -> None:
         if not self._wanted.use_store or self._keeper is not None:

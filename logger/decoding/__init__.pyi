@@ -1,10 +1,5 @@
 from .boot_samples import BootSamples as BootSamples, Mark as Mark, times_s as times_s
 from .frame_link import FrameLink as FrameLink
 from .line_link import LineLink as LineLink
-from .link_events import (
-    BoardMessage as BoardMessage,
-    LinkOutput as LinkOutput,
-    Noted as Noted,
-    Restarted as Restarted,
-)
+from .link_events import BoardMessage as BoardMessage, LinkOutput as LinkOutput
 from .rig import Rig as Rig, read_rig as read_rig, rig_of_setup as rig_of_setup

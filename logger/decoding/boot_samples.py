@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.setup import MarkSide
 from logger.wire.counters import unwrap32, unwrap32_array
 from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
 
@@ -47,8 +48,7 @@ class GrowingColumn:
 class Mark:
     """A mark that was touched: from which sample on it holds, and its count."""
 
-    on: str
-    """``part`` or ``arbor``."""
+    on: MarkSide
     count: int
     """Unwrapped count."""
     at: int

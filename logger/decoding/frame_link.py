@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 
 from analysis.capture import LinkCounts
+from analysis.capture.events import BoardRestarted, ButtonPressed, MarkTouched, StopPressed
 from analysis.errors import BadInput
 from analysis.setup import AngleFrom, Setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
-from logger.decoding.link_events import BoardMessage, LinkOutput, Noted, Restarted
+from logger.decoding.link_events import BoardMessage, LinkOutput
 from logger.decoding.link_statistics import LinkStatistics
 from logger.stream import HostTime
 from logger.wire.bulk import BulkDecoder, Decoded
@@ -119,7 +120,7 @@ class FrameLink:
         if self._waiting:
             data, self._waiting, self._waiting_bytes = b"".join(self._waiting), [], 0
         decoded = self._decoder.feed(data)
-        happenings: list[LinkOutput] = []
+        outputs: list[LinkOutput] = []
         samples, frames, done = decoded.samples, 0, 0
         # Messages other than samples come between runs of samples: each run is taken as one block.
         for ordinal, message in decoded.others:
@@ -128,13 +129,13 @@ class FrameLink:
             self._add(samples[done:upto])
             if isinstance(message, Hello) and self.hello and message.boot_id != self.hello.boot_id:
                 self._restart(message)
-                happenings.append(Restarted(message.boot_id))
+                outputs.append(BoardRestarted(message.boot_id))
             self._count_lost(decoded, slice(ordinal, ordinal + 1), slice(upto, upto))
-            happenings += self._message(message)
+            outputs += self._message(message)
             done, frames = upto, ordinal + 1
         self._count_lost(decoded, slice(frames, len(decoded.seqs)), slice(done, len(samples)))
         self._add(samples[done:])
-        return happenings
+        return outputs
 
     def _add(self, block: Any) -> None:
         mine = block[(block["flags"] & 0x0F) == self.setup.channel]
@@ -209,7 +210,7 @@ class FrameLink:
         meaning = {1: setup.button_1, 2: setup.button_2}.get(button.button)
         if meaning == "mark":
             stretch.marks.append(Mark(setup.mark_on, count, len(stretch)))
-            return [Noted({"event": "mark", "on": setup.mark_on, "count": count})]
+            return [MarkTouched(setup.mark_on, count)]
         if setup.angle_source == AngleFrom.STOPS:
-            return [Noted({"event": "stop", "count": count, "t_us": t_us})]
-        return [Noted({"event": "button", "button": button.button, "count": count})]
+            return [StopPressed(count, t_us)]
+        return [ButtonPressed(button.button, count)]

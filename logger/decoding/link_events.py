@@ -1,9 +1,8 @@
-"""What a session tells its caller besides the snapshot."""
+"""What a link gives besides samples: what the board says to whoever talks to it, and events to record."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 
+from analysis.capture.events import Event
 from logger.wire.messages import Message
 
 
@@ -14,18 +13,4 @@ class BoardMessage:
     message: Message
 
 
-@dataclass(frozen=True, slots=True)
-class Noted:
-    """Something that has to be written into the recording as an event, once."""
-
-    fields: Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class Restarted:
-    """The board restarted: another boot_id."""
-
-    boot_id: int
-
-
-LinkOutput = BoardMessage | Noted | Restarted
+LinkOutput = BoardMessage | Event

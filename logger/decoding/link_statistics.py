@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from analysis.capture import Gap, LinkCounts
+from analysis.capture.events import GapCause
 from logger.decoding.boot_samples import BootSamples, Ints, times_s
 from logger.wire.counters import step16
 from logger.wire.messages import STALLED_S, Heartbeat
@@ -85,10 +86,10 @@ class LinkStatistics:
                 lost[_inside(at, n)] = lost.get(_inside(at, n), 0) + count
             silent = set((np.flatnonzero(np.diff(times) > STALLED_S) + 1).tolist())
             for place in sorted(lost.keys() | silent | unplugged):
-                why = "lost" if place in lost else "stalled"
+                why = GapCause.LOST if place in lost else GapCause.STALLED
                 # The note of the cable comes a reading early or late: bytes were still under way.
                 if any(abs(place - at) <= 1 for at in unplugged):
-                    why = "unplugged"
+                    why = GapCause.UNPLUGGED
                 gaps.append(Gap(float(times[place - 1]), float(times[place]), lost.get(place, 0), why))
         return tuple(gaps)
 

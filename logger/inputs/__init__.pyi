@@ -16,4 +16,4 @@ from .loading import (
     practice_source as practice_source,
 )
 from .origin import SweepOrigin as SweepOrigin
-from .sweep_excerpt import BEGUN as BEGUN, TAKEN as TAKEN, load_excerpt as load_excerpt
+from .sweep_excerpt import load_excerpt as load_excerpt

@@ -15,6 +15,7 @@ from typing import TextIO
 import numpy as np
 
 from analysis.capture import Capture, Samples, TypedSet, parse_typed
+from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS, parse_length
@@ -40,7 +41,7 @@ def typed_capture(text: str, setup: Mapping[str, str]) -> Capture:
         np.zeros(n, bool),
         np.zeros(n, np.int16),
     )
-    events = () if typed.closing_mm is None else ({"event": "closing", "closing_mm": typed.closing_mm},)
+    events = () if typed.closing_mm is None else (TimedEvent(None, ClosingReading(typed.closing_mm)),)
     return Capture(
         samples,
         parse_setup(setup),

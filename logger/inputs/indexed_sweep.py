@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from analysis.capture import Capture
+from analysis.capture.events import MarkTouched, MarkUndone
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
 from analysis.results import SweepResult
@@ -156,15 +157,16 @@ def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | No
 
 
 def _of_marks(capture: Capture) -> float | None:
-    counts: dict[str, int] = {}
-    for event in capture.events:
-        if event.get("event") == "mark" and isinstance(event.get("count"), int):
-            counts[str(event.get("on"))] = int(event["count"])
-        elif event.get("event") == "mark-undone":
-            counts.pop(str(event.get("on")), None)
-    if not {"part", "arbor"} <= set(counts) or not capture.counts_per_turn:
+    counts: dict[MarkSide, int] = {}
+    for one in capture.events:
+        match one.event:
+            case MarkTouched(on, count):
+                counts[on] = count
+            case MarkUndone(on):
+                counts.pop(on, None)
+    if len(counts) < len(MarkSide) or not capture.counts_per_turn:
         return None
-    steps = (counts["part"] - counts["arbor"]) * capture.setup.sense
+    steps = (counts[MarkSide.PART] - counts[MarkSide.ARBOR]) * capture.setup.sense
     return steps * 360.0 / capture.counts_per_turn % 360.0
 
 

@@ -89,7 +89,7 @@ def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str
     session = Session({**source.setup, **override})
     worker = Worker(source, session, opening=lambda token: Handshake(first_token=token))
     worker.run()
-    while not isinstance(word := worker.words.get(), WorkerEnded):
+    while not isinstance(word := worker.messages.get(), WorkerEnded):
         pass
     if word.error is not None:
         raise word.error

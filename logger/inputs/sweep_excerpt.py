@@ -8,17 +8,17 @@ stretch alone.
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from analysis.capture import Capture, IndexPulses, LinkCounts
+from analysis.capture.events import MarkTouched, MarkUndone, SweepBegun, SweepTaken, TimedEvent
 from analysis.errors import BadInput
+from analysis.setup import MarkSide
 from logger.inputs.loading import LoadedSweep
 from logger.inputs.origin import SweepOrigin
-from logger.stream import Event
+from logger.stream import RecordedEvent
 
-BEGUN, TAKEN = "sweep-begun", "sweep-taken"
 MARGIN_S = 0.3
 """Kept on either side of the first and last mark: what closes a turn lies just beyond it."""
 COUNTED = ("frames", "bad", "lost", "dropped", "enc_errors", "word_errors", "rx_errors")
@@ -39,16 +39,16 @@ def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None =
     before = LinkCounts()
     for item in reader.items():
         session.take(item)
-        if not isinstance(item, Event) or item.fields.get("id") != sweep_id:
-            continue
-        if item.fields.get("event") == BEGUN:
-            session.flush()
-            before = session.snapshot().link
-        elif item.fields.get("event") == TAKEN:
-            text = {**session.setup.text, **(override or {})}
-            session.change_setup({key: value for key, value in text.items() if value})
-            capture = stretch_of(session.capture(), sweep_id, before)
-            return LoadedSweep(capture, SweepOrigin(str(path), reader.origin.recording_id or None, None), ())
+        match item:
+            case RecordedEvent(event=SweepBegun(id=begun)) if begun == sweep_id:
+                session.flush()
+                before = session.snapshot().link
+            case RecordedEvent(event=SweepTaken(id=taken)) if taken == sweep_id:
+                text = {**session.setup.text, **(override or {})}
+                session.change_setup({key: value for key, value in text.items() if value})
+                capture = stretch_of(session.capture(), sweep_id, before)
+                origin = SweepOrigin(str(path), reader.origin.recording_id or None, None)
+                return LoadedSweep(capture, origin, ())
     raise BadInput(f"{path} has no sweep {sweep_id}: was the recording cut short? take that sweep again")
 
 
@@ -59,7 +59,7 @@ def stretch_of(capture: Capture, sweep_id: str, before: LinkCounts) -> Capture:
     inside = (s.t_s >= from_s) & (s.t_s <= to_s)
     pulses = capture.index
     kept = (pulses.t_s >= from_s) & (pulses.t_s <= to_s)
-    events = tuple(one for one in capture.events if from_s <= float(one.get("t_s", from_s)) <= to_s)
+    events = tuple(one for one in capture.events if one.t_s is None or from_s <= one.t_s <= to_s)
     again = capture.restarted_s is not None and capture.restarted_s > from_s
     return replace(
         capture,
@@ -73,26 +73,31 @@ def stretch_of(capture: Capture, sweep_id: str, before: LinkCounts) -> Capture:
     )
 
 
-def _ends(events: tuple[Mapping[str, Any], ...], sweep_id: str) -> tuple[float, float]:
-    mine = {str(one["event"]): one for one in events if one.get("id") == sweep_id and "t_s" in one}
-    if BEGUN not in mine or TAKEN not in mine:
-        raise BadInput(f"sweep {sweep_id} has no beginning or no readings: take it again")
-    taken = mine[TAKEN]
-    if "from_s" in taken and "to_s" in taken:
-        return float(taken["from_s"]) - MARGIN_S, float(taken["to_s"]) + MARGIN_S
-    return float(mine[BEGUN]["t_s"]), float(taken["t_s"])
-
-
-def _marks_before(events: tuple[Mapping[str, Any], ...], from_s: float) -> tuple[Mapping[str, Any], ...]:
-    """Return the marks that were in force when the stretch began: they tell the index angle."""
-    newest: dict[str, Mapping[str, Any]] = {}
+def _ends(events: tuple[TimedEvent, ...], sweep_id: str) -> tuple[float, float]:
+    begun_s = taken_s = None
     for one in events:
-        if float(one.get("t_s", 0.0)) >= from_s:
+        match one:
+            case TimedEvent(float(t_s), SweepBegun(id=begun)) if begun == sweep_id:
+                begun_s = t_s
+            case TimedEvent(float(t_s), SweepTaken(id=taken, from_s=from_s, to_s=to_s)) if taken == sweep_id:
+                taken_s, turns_s = t_s, (from_s, to_s)
+    if begun_s is None or taken_s is None:
+        raise BadInput(f"sweep {sweep_id} has no beginning or no readings: take it again")
+    from_s, to_s = turns_s
+    return (begun_s, taken_s) if from_s is None or to_s is None else (from_s - MARGIN_S, to_s + MARGIN_S)
+
+
+def _marks_before(events: tuple[TimedEvent, ...], from_s: float) -> tuple[TimedEvent, ...]:
+    """Return the marks that were in force when the stretch began: they tell the index angle."""
+    newest: dict[MarkSide, TimedEvent] = {}
+    for one in events:
+        if (one.t_s or 0.0) >= from_s:
             continue
-        if one.get("event") == "mark":
-            newest[str(one.get("on"))] = one
-        elif one.get("event") == "mark-undone":
-            newest.pop(str(one.get("on")), None)
+        match one.event:
+            case MarkTouched(on):
+                newest[on] = one
+            case MarkUndone(on):
+                newest.pop(on, None)
     return tuple(newest.values())
 
 

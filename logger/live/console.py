@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from analysis.setup import MarkSide
 from analysis.store.rows import StoredTurn
 from logger.live.controllers import prompts as asks
 from logger.live.controllers.adjusting import AdjustingController
@@ -223,13 +224,13 @@ class Console:
         self.go("turning" if self.page == "help" else "help")
 
     def _do_mark(self) -> None:
-        self.runtime.acts.mark("part")
+        self.runtime.acts.mark(MarkSide.PART)
 
     def _do_arbor(self) -> None:
         if not self.context.setup.stage.on_lathe:
             self.runtime.say("the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)")
             return
-        self.runtime.acts.mark("arbor")
+        self.runtime.acts.mark(MarkSide.ARBOR)
 
     def _do_zero(self) -> None:
         self.runtime.acts.zero()

@@ -12,9 +12,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import Gap
+from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from logger.recording.layout import LINES
 from logger.recording.reader import RecordingReader, in_blocks, sha256_of
-from logger.stream import Event, Item, LinkBytes
+from logger.stream import Item, LinkBytes, RecordedEvent
 from logger.wire.bulk import BulkDecoder, Decoded
 from logger.wire.counters import lost_between_array, unwrap32_array
 from logger.wire.messages import STALLED_S, Button, Heartbeat, Hello, Index
@@ -75,9 +76,9 @@ def _with_stalls(items: Iterable[Item]) -> Iterator[Item]:
         if isinstance(item, LinkBytes):
             now_ns = item.host.monotonic_ns
             if now_ns - heard_ns.get(item.link, now_ns) > STALLED_S * 1e9:
-                yield Event(item.host, {"event": "gap", "why": "stalled", "link": item.link})
+                yield RecordedEvent(item.host, LinkLost(GapCause.STALLED, item.link))
             heard_ns[item.link] = now_ns
-        elif isinstance(item, Event) and item.fields.get("event") in ("gap", "reopened"):
+        elif isinstance(item, RecordedEvent) and isinstance(item.event, LinkLost | LinkReopened):
             heard_ns.clear()
         yield item
 
@@ -89,11 +90,10 @@ def _check_items(items: Iterable[Item], reader: RecordingReader) -> "list[_Frame
             if item.link not in links:
                 links[item.link] = _Lines() if reader.encodings.get(item.link) == LINES else _Frames()
             links[item.link].feed(item.data)
-        elif isinstance(item, Event) and item.fields.get("event") == "gap":
-            number, why = item.fields.get("link", 0), item.fields.get("why")
-            link = links.get(number) if isinstance(number, int) else None
+        elif isinstance(item, RecordedEvent) and isinstance(item.event, LinkLost):
+            link = links.get(item.event.link)
             if isinstance(link, _Frames):
-                link.interrupted(why if isinstance(why, str) else "unplugged")
+                link.interrupted(item.event.why)
     return [links[number] for number in sorted(links)]
 
 
@@ -141,7 +141,7 @@ class _Frames:
         """Newest device time, unwrapped, zero at the first frame."""
         self._raw_us: int | None = None
         """The same as sent; None before the first and after a restart."""
-        self._why: str | None = None
+        self._why: GapCause | None = None
 
     @property
     def frames(self) -> int:
@@ -151,7 +151,7 @@ class _Frames:
     def bad(self) -> int:
         return self._decoder.bad
 
-    def interrupted(self, why: str) -> None:
+    def interrupted(self, why: GapCause) -> None:
         """Note that nothing came for a while, and why."""
         self._why = why if self.frames else None
 
@@ -184,11 +184,11 @@ class _Frames:
             lost[0] = 0
             self._why = None
         for place in np.flatnonzero(lost):
-            self._add(before[place], time_us[place], lost[place], "lost")
+            self._add(before[place], time_us[place], lost[place], GapCause.LOST)
         self._seq = int(seqs[-1])
         self._time_us = int(time_us[-1])
 
-    def _add(self, start_us: np.int64, end_us: np.int64, lost: np.int64, why: str) -> None:
+    def _add(self, start_us: np.int64, end_us: np.int64, lost: np.int64, why: GapCause) -> None:
         self.gaps.append(Gap(int(start_us) / 1e6, int(end_us) / 1e6, int(lost), why))
 
     def _unwrapped(self, raw_us: Longs) -> Longs:

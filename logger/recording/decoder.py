@@ -16,9 +16,10 @@ from mcap.opcode import Opcode
 from mcap.records import Metadata
 from mcap.stream_reader import StreamReader
 
+from analysis.capture.events import WORD, decode
 from logger.recording.head import Head, Topic
 from logger.recording.layout import MESSAGE_HEAD, RECORD_LIMIT, message_check
-from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 
 MAGIC = b"\x89MCAP0\r\n"
 TRIAL = 64
@@ -212,7 +213,7 @@ class RecordingDecoder:
         self._held.clear()
 
 
-def _item(topic: Topic, host: HostTime, data: bytes) -> LinkBytes | Event | None:
+def _item(topic: Topic, host: HostTime, data: bytes) -> LinkBytes | RecordedEvent | None:
     """Return what a message says; None when an event is none."""
     if topic.link is not None:
         return LinkBytes(host, data, topic.link)
@@ -220,6 +221,6 @@ def _item(topic: Topic, host: HostTime, data: bytes) -> LinkBytes | Event | None
         fields = json.loads(data)
     except _FAULTS:
         return None
-    if not isinstance(fields, dict) or not isinstance(fields.get("event"), str):
+    if not isinstance(fields, dict) or not isinstance(fields.get(WORD), str):
         return None
-    return Event(host, fields)
+    return RecordedEvent(host, decode(fields))

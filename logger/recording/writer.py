@@ -13,6 +13,7 @@ from types import TracebackType
 
 from mcap.writer import CompressionType, Writer
 
+from analysis.capture.events import encode
 from analysis.errors import BadInput, RecordingError
 from analysis.setup import setup_crc32
 from logger.recording.layout import (
@@ -32,7 +33,7 @@ from logger.recording.layout import (
     link_topic,
     message_check,
 )
-from logger.stream import Event, HostTime, LinkBytes, SetupChange
+from logger.stream import HostTime, LinkBytes, RecordedEvent, SetupChange
 
 SYNC_NS = 1_000_000_000
 """Longest time, by the clock of the items, between two times the disk itself is waited for."""
@@ -129,15 +130,16 @@ class RecordingWriter:
         if self._encodings.get(item.link, FRAMES) == LINES:
             self._write_gathered()
 
-    def event(self, item: Event) -> None:
+    def event(self, item: RecordedEvent) -> None:
         """Write an event, after all bytes that came before it. Raises BadInput when it is no plain JSON."""
         self._write_gathered()
+        written = encode(item.event)
         try:
-            text = json.dumps(dict(item.fields), allow_nan=False, separators=(",", ":"), ensure_ascii=False)
+            text = json.dumps(written, allow_nan=False, separators=(",", ":"), ensure_ascii=False)
             data = text.encode()
         except (TypeError, ValueError) as error:
             raise BadInput(
-                f"event {dict(item.fields)!r} cannot be written ({error}): numbers, text, true and false only"
+                f"event {written!r} cannot be written ({error}): numbers, text, true and false only"
             ) from error
         if len(data) > RECORD_LIMIT // 2:
             raise BadInput(f"an event of {len(data)} bytes is longer than {RECORD_LIMIT // 2}: shorten it")

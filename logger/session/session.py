@@ -8,26 +8,24 @@ clock or screen, and holds no arithmetic beyond counting: turns and fits are mad
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from analysis.angle import Stop
 from analysis.capture import Bools, Capture, Floats, LinkCounts
-from analysis.setup import Setup, parse_setup
-from logger.decoding import (
-    BoardMessage,
-    FrameLink,
-    LineLink,
-    LinkOutput,
-    Mark,
-    Noted,
-    Restarted,
-    rig_of_setup,
-    times_s,
+from analysis.capture.events import (
+    CountZeroed,
+    Event,
+    LinkLost,
+    MarkTouched,
+    MarkUndone,
+    StopPressed,
+    TimedEvent,
 )
+from analysis.setup import MarkSide, Setup, parse_setup
+from logger.decoding import FrameLink, LineLink, LinkOutput, Mark, rig_of_setup, times_s
 from logger.session.angles_while_turning import live_angles
 from logger.session.scaling import count_at_zero, mm_per_raw
 from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
-from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.messages import Hello
 
 GAUGE_LINK, ANGLE_LINK = 0, 1
@@ -80,7 +78,8 @@ class Session:
         self._override = dict(setup or {})
         self._setup = parse_setup(self._override)
         self._links = self._make_links()
-        self._events: list[tuple[Mapping[str, Any], int, int]] = []
+        self._events: list[tuple[Event, int, int]] = []
+        """Each with the number of the boot and of the samples of that boot that came before it."""
 
     # --- in -------------------------------------------------------------------------------------------
 
@@ -88,8 +87,8 @@ class Session:
         """Take one item of a source, whatever it is."""
         if isinstance(item, LinkBytes):
             return self.feed(item.host, item.data, item.link)
-        if isinstance(item, Event):
-            self.event(item.host, item.fields)
+        if isinstance(item, RecordedEvent):
+            self.take_event(item.event)
         elif isinstance(item, SetupChange):
             self.change_setup(item.setup)
         return self.snapshot(), []
@@ -100,9 +99,12 @@ class Session:
         Returns the snapshot after them and what happened. Raises BadInput for a board that speaks a newer
         version of the wire. Bad bytes never raise: they are counted.
         """
-        happenings = self._intake(link).feed(host, data)
-        self._keep(happenings)
-        return self.snapshot(), happenings
+        outputs = self._intake(link).feed(host, data)
+        if self._live:  # a recording holds the events that came of its bytes
+            for output in outputs:
+                if isinstance(output, Event):
+                    self._note(output)
+        return self.snapshot(), outputs
 
     def flush(self) -> None:
         """Decode what has been gathered; a session over a recording needs it at the end."""
@@ -110,21 +112,21 @@ class Session:
             if link is not None:
                 link.flush()
 
-    def event(self, host: HostTime, fields: Mapping[str, Any]) -> None:
+    def take_event(self, event: Event) -> None:
         """Take an event: a mark, push, pull, a stop, a gap in the link, a window left out."""
         self.flush()
         counting = self._links.counting
         stretch = counting.stretches[-1]
-        kind, count = fields.get("event"), fields.get("count")
-        if kind == "mark" and isinstance(count, int) and fields.get("on") in ("part", "arbor"):
-            stretch.marks.append(Mark(str(fields["on"]), stretch.unwrap_count(count), len(stretch)))
-        elif kind == "mark-undone":
-            stretch.marks = [mark for mark in stretch.marks if mark.on != fields.get("on")]
-        elif kind == "gap":
-            self._intake(int(str(fields.get("link", GAUGE_LINK)))).unplugged()
-        elif kind == "count-zero":
-            counting.break_angle("the count was set to zero in the middle of the sweep")
-        self._note(fields)
+        match event:
+            case MarkTouched(on, count):
+                stretch.marks.append(Mark(on, stretch.unwrap_count(count), len(stretch)))
+            case MarkUndone(on):
+                stretch.marks = [mark for mark in stretch.marks if mark.on is not on]
+            case LinkLost():
+                self._intake(event.link).unplugged()
+            case CountZeroed():
+                counting.break_angle("the count was set to zero in the middle of the sweep")
+        self._note(event)
 
     def change_setup(self, text: Mapping[str, str]) -> None:
         """Replace the set-up from here on; what was given to the session itself stays on top."""
@@ -170,7 +172,7 @@ class Session:
         """How many boots of the board have been heard."""
         return len(self._links.gauge.stretches)
 
-    def mark_counts(self, on: str) -> list[int]:
+    def mark_counts(self, on: MarkSide) -> list[int]:
         """Return the counts at which this side's mark was touched in the newest boot, in order."""
         return [mark.count for mark in self._links.counting.stretches[-1].marks if mark.on == on]
 
@@ -269,15 +271,9 @@ class Session:
     def _intake(self, link: int) -> Link:
         return self._links.angle if link == ANGLE_LINK and self._links.angle else self._links.gauge
 
-    def _keep(self, happenings: list[LinkOutput]) -> None:
-        """What is noted for the recording is known here too, as a replay will know it."""
-        for happening in happenings:
-            if isinstance(happening, Noted):
-                self._note(happening.fields)
-
-    def _note(self, fields: Mapping[str, Any]) -> None:
+    def _note(self, event: Event) -> None:
         stretches = self._links.gauge.stretches
-        self._events.append((dict(fields), len(stretches) - 1, len(stretches[-1])))
+        self._events.append((event, len(stretches) - 1, len(stretches[-1])))
 
     def _whole_turns(self) -> int:
         counts, stretch = self.counts_per_turn, self._links.counting.stretches[-1]
@@ -285,7 +281,7 @@ class Session:
         if source == "index":
             return max(0, len(self._links.gauge.stretches[0].pulses) - 1)
         if source == "stops":
-            stops = len([fields for fields, _, _ in self._events if fields.get("event") == "stop"])
+            stops = sum(isinstance(event, StopPressed) for event, _, _ in self._events)
             return stops // ((self._setup.places or len(self._setup.holes) or stops) + 1)
         if source == "steady":
             return 0
@@ -296,16 +292,14 @@ class Session:
             return 0
         return math.floor((int(stretch.count.view(len(stretch) - 1)[0]) - zero) / counts)
 
-    def _timed_events(self) -> list[Mapping[str, Any]]:
+    def _timed_events(self) -> list[TimedEvent]:
         """Return the events with the device time of the sample that came before them."""
         stretches = self._links.gauge.stretches
-        timed: list[Mapping[str, Any]] = []
-        for fields, number, at in self._events:
-            stretch = stretches[number]
-            told = dict(fields)
-            if len(stretch):
-                told["t_s"] = float(times_s(stretches, stretch)[min(max(at - 1, 0), len(stretch) - 1)])
-            timed.append(told)
+        timed: list[TimedEvent] = []
+        for event, number, at in self._events:
+            times = times_s(stretches, stretches[number])
+            t_s = float(times[min(max(at - 1, 0), len(times) - 1)]) if len(times) else None
+            timed.append(TimedEvent(t_s, event))
         return timed
 
 
@@ -316,6 +310,3 @@ def replay(items: Iterable[Item], setup: Mapping[str, str] | None = None) -> Ses
         session.take(item)
     session.flush()
     return session
-
-
-__all__ = ["BoardMessage", "LinkOutput", "Noted", "Restarted", "Session", "Snapshot", "replay"]

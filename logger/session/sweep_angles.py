@@ -5,14 +5,23 @@ cannot know about the angle goes with them as an uncertainty.
 """
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
 from analysis.angle import Stop, angles_between_pulses, angles_of_steady_spin, read_stop, stepped_readings
 from analysis.capture import Capture, Floats, Samples, cut_turns
+from analysis.capture.events import (
+    ClockBackwards,
+    ClosingReading,
+    Event,
+    MovingStops,
+    StopPressed,
+    TimedEvent,
+    UnevenTurns,
+    UnitChanged,
+)
 from analysis.diagnosis import smallest_step_mm
 from analysis.errors import BadInput
 from analysis.harmonics import fit_harmonics
@@ -58,7 +67,7 @@ class Links:
         return "index" if any(stretch.pulses for stretch in self.gauge.stretches) else "none"
 
 
-def build_capture(links: Links, events: Sequence[Mapping[str, Any]]) -> Capture:
+def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
     """Return all samples of the chosen channel as one sweep.
 
     Raises BadInput where nothing says how values scale, the channel does not exist or is no length, or
@@ -116,13 +125,13 @@ def _no_samples() -> Samples:
 
 def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
     """Add what lines say beside their values: a change of unit, a clock run backwards, the gauge's step."""
-    notes: list[Mapping[str, Any]] = list(bare.events)
     decoder = gauge.decoder
+    found: list[Event] = []
     if decoder.unit_changes:
         before, after, _ = decoder.unit_changes[0]
-        notes.append({"event": "unit-changed", "from": before, "to": after})
+        found.append(UnitChanged(before, after))
     if decoder.backwards:
-        notes.append({"event": "clock-backwards", "times": decoder.backwards})
+        found.append(ClockBackwards(decoder.backwards))
     if decoder.bad and not decoder.lines:
         examples = "; ".join(repr(text) for text in decoder.examples)
         raise BadInput(
@@ -131,7 +140,12 @@ def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
         )
     values = gauge.stretches[0].value.view()
     step = smallest_step_mm(np.unique(values)[:5000] * 1e-6) if len(values) else 0.0
-    return replace(bare, events=tuple(notes), resolution_mm=step)
+    return replace(_with(bare, *found), resolution_mm=step)
+
+
+def _with(bare: Capture, *found: Event) -> Capture:
+    """Return a capture with what was found out beside its angles."""
+    return replace(bare, events=(*bare.events, *(TimedEvent(None, event) for event in found)))
 
 
 def _by_encoder(links: Links, bare: Capture) -> Capture:
@@ -181,13 +195,12 @@ def _by_index(links: Links, bare: Capture) -> Capture:
     pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in stretch.pulses])
     reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
     angles = angles_between_pulses(t_s, reading, pulses)
-    uneven = ({"event": "uneven-turns", "turns": angles.left_out},) if angles.left_out else ()
+    uneven = [UnevenTurns(angles.left_out)] if angles.left_out else []
     return replace(
-        bare,
+        _with(bare, *uneven),
         samples=_plain(stretch, links, t_s, angles.angle_rad),
         marked=True,
         u_angle_rad=angles.u_rad,
-        events=(*bare.events, *uneven),
     )
 
 
@@ -221,13 +234,14 @@ def _by_stops(links: Links, bare: Capture) -> Capture:
         np.zeros(n, bool),
         np.zeros(n, np.int16),
     )
-    closed = () if closing is None else ({"event": "closing", "closing_mm": closing},)
-    restless = sum(event.get("event") == "stop" for event in bare.events) - len(stops)
-    moving = ({"event": "moving-stops", "stops": restless},) if restless else ()
-    return replace(bare, samples=samples, timed=False, marked=True, events=(*bare.events, *closed, *moving))
+    found: list[Event] = [] if closing is None else [ClosingReading(closing)]
+    restless = sum(isinstance(one.event, StopPressed) for one in bare.events) - len(stops)
+    if restless:
+        found.append(MovingStops(restless))
+    return replace(_with(bare, *found), samples=samples, timed=False, marked=True)
 
 
-def _still_stops(links: Links, events: Sequence[Mapping[str, Any]]) -> list[Stop]:
+def _still_stops(links: Links, events: Sequence[TimedEvent]) -> list[Stop]:
     """Return the stops of these events that stood still, in order."""
     stretch = links.gauge.stretches[0]
     t_s = times_s(links.gauge.stretches, stretch)
@@ -235,15 +249,11 @@ def _still_stops(links: Links, events: Sequence[Mapping[str, Any]]) -> list[Stop
     reading = stretch.value.view() * scale
     step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineLink) else abs(scale)
     stops = []
-    for event in events:
-        if event.get("event") != "stop":
+    for one in events:
+        if not isinstance(one.event, StopPressed):
             continue
-        at_us = event.get("t_us")
-        at_s = (
-            (at_us - stretch.zero_us(stretch)) * 1e-6
-            if isinstance(at_us, int)
-            else float(event.get("t_s", 0.0))
-        )
+        at_us = one.event.t_us
+        at_s = one.t_s or 0.0 if at_us is None else (at_us - stretch.zero_us(stretch)) * 1e-6
         noise = _neighbour_noise(reading[(t_s > at_s - 1.0) & (t_s <= at_s)])
         stop = read_stop(t_s, reading, at_s, resolution_mm=step, noise_mm=noise)
         if stop.still:

@@ -13,12 +13,13 @@ from dataclasses import replace
 import serial
 from serial.tools import list_ports
 
+from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from analysis.errors import BadInput, LinkError
 from logger.sources.clock import Clock, host_now
 from logger.sources.known import KnownBoards, PortInfo
 from logger.sources.search import SOCKET, ReopenPolicy, Search, at_path
 from logger.sources.trouble import open_trouble
-from logger.stream import Event, HostTime, Item, LinkBytes
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
 BAUD = 500_000
 BLOCK = 1 << 16
@@ -101,7 +102,7 @@ class PortSource:
         self._cancelled = threading.Event()
         self._wait = wait or self._cancelled.wait
         self._lock = threading.Lock()
-        self._notes: list[Event] = []
+        self._events: list[RecordedEvent] = []
         self._problem: LinkError | None = None
         self._port: serial.Serial | None = self._open(path)
 
@@ -173,9 +174,9 @@ class PortSource:
             self._shut()
 
     def _noted(self) -> list[Item]:
-        notes: list[Item] = list(self._notes)
-        self._notes.clear()
-        return notes
+        events: list[Item] = list(self._events)
+        self._events.clear()
+        return events
 
     def _lose(self) -> None:
         """The board went away: let go of the port and say so once."""
@@ -183,7 +184,7 @@ class PortSource:
         now = self._clock()
         self._search.begin(now.monotonic_ns)
         self._problem = None
-        self._notes.append(self._event(now, event="gap", why="unplugged"))
+        self._events.append(RecordedEvent(now, LinkLost(GapCause.UNPLUGGED, self._link)))
 
     def _look_again(self, timeout_s: float) -> None:
         now_ns = self._clock().monotonic_ns
@@ -200,13 +201,10 @@ class PortSource:
             except LinkError as error:
                 self._problem = error
             else:
-                where = {"port": path} if self._search.moved(path) else {}
-                self._notes.append(self._event(self._clock(), event="reopened", **where))
+                elsewhere = path if self._search.moved(path) else ""
+                self._events.append(RecordedEvent(self._clock(), LinkReopened(elsewhere, self._link)))
                 return
         self._wait(min(timeout_s, self._policy.every_s))
-
-    def _event(self, now: HostTime, **fields: object) -> Event:
-        return Event(now, {**fields, "link": self._link} if self._link else fields)
 
     def _shut(self) -> None:
         port, self._port = self._port, None

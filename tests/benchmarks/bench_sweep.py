@@ -14,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from analysis.capture.windows import windows_of_setup
+from analysis.capture.exclusions import windows_of_setup
 from analysis.sweep.fitting import fit_turns
 from analysis.sweep.pipeline import analyse
 from analysis.sweep.pooling import pool_turns, turn_result

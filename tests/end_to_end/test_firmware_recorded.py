@@ -28,10 +28,12 @@ from firmware_bench import (
 )
 from running import Ran, finish, fullturn, start
 
+from analysis.capture.events import MarkTouched
+from analysis.setup import MarkSide
 from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader, RecordingWriter
 from logger.session.session import Session, replay
-from logger.stream import HostTime, LinkBytes
+from logger.stream import HostTime, LinkBytes, RecordedEvent
 from logger.wire.messages import MessageDecoder
 
 pytestmark = NEEDED
@@ -263,8 +265,8 @@ def test_the_button_sets_the_mark_where_it_was_pressed(tmp_path: Path) -> None:
     at = 600  # a quarter of a turn
     bench = (*TURNING, f"--press={at}", "--free")
     done = recorded(tmp_path, bench, *ASK_PROBE, "--turns", "1", "--set", "button_1=mark")
-    marks = [item.fields for item in done.items if getattr(item, "fields", {}).get("event") == "mark"]
-    assert marks == [{"event": "mark", "on": "part", "count": at}]
+    events = [item.event for item in done.items if isinstance(item, RecordedEvent)]
+    assert events == [MarkTouched(MarkSide.PART, at)]
     from_mark_deg = TRUTH["high_side_deg"] - at * 360 / PER_TURN
     off_deg = (done.told["pooled"]["high_side_deg"] - from_mark_deg + 180) % 360 - 180
     assert abs(off_deg) <= ONE_TURN_DEG + COUNT_TOLERANCE_DEG

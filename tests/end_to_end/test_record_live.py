@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 from running import Ran, bench, finish, fullturn, inside, move_in, one_line, start
 
+from analysis.capture.events import BoardRestarted, Event, LinkLost, LinkReopened
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.scenario import Scenario
@@ -25,7 +26,7 @@ from logger.practice.serving.server import Server
 from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader
 from logger.sources.search import ReopenPolicy
-from logger.stream import Event, LinkBytes
+from logger.stream import LinkBytes, RecordedEvent
 from logger.wire.messages import MessageDecoder
 
 pytestmark = pytest.mark.skipif(not pty_available(), reason="this system has no pseudo-terminals")
@@ -115,8 +116,8 @@ def closed(path: Path) -> bool:
     return reader.closed
 
 
-def events_of(path: Path) -> list[object]:
-    return [item.fields["event"] for item in RecordingReader(path).items() if isinstance(item, Event)]
+def events_of(path: Path) -> list[type[Event]]:
+    return [type(item.event) for item in RecordingReader(path).items() if isinstance(item, RecordedEvent)]
 
 
 def record(home: Path, port: str, *more: object) -> Ran:
@@ -321,7 +322,7 @@ def test_a_cable_pulled_and_put_back_is_a_gap_in_the_same_recording(tmp_path: Pa
     assert [gap["why"] for gap in ran.told["link"]["gaps"]] == ["unplugged"]
     # The board went on meanwhile: same boot, so the mark holds.
     assert ran.told["link"]["restarts"] == 0
-    assert events_of(tmp_path / "a.mcap") == ["gap", "reopened"]
+    assert events_of(tmp_path / "a.mcap") == [LinkLost, LinkReopened]
 
 
 def test_a_board_that_restarts_breaks_the_sweep_and_streams_again(tmp_path: Path):
@@ -330,7 +331,7 @@ def test_a_board_that_restarts_breaks_the_sweep_and_streams_again(tmp_path: Path
     assert ran.status == UNDECIDED
     assert ran.told["link"]["restarts"] == 1
     assert "link" in [check["name"] for check in ran.told["checks"] if check["state"] == "refused"]
-    assert events_of(tmp_path / "a.mcap") == ["restart"]
+    assert events_of(tmp_path / "a.mcap") == [BoardRestarted]
     # It was brought to streaming again: more came than in the 1.6 turns before it restarted.
     assert ran.told["link"]["frames"] > 2 * 200
 

@@ -24,7 +24,7 @@ from logger.job.steps import DONE, STEPS
 from logger.live.tools.indicator_check_run import STEPS as INDICATOR_CHECKS
 from logger.recording import RecordingReader, RecordingWriter
 from logger.settings.saved_setups import file_of
-from logger.stream import Event, LinkBytes, SetupChange
+from logger.stream import LinkBytes, RecordedEvent, SetupChange
 from logger.studies.cut_study import CARD_LENGTHS
 
 __all__ = ["COMMANDS"]
@@ -82,7 +82,7 @@ def copy_recording(
     """Read a recording and write what was read, and more events, to a new one; return the events read."""
     reader = RecordingReader(source)
     items = list(reader.items())
-    added = [Event(items[-1].host, event) for event in more]
+    added = [RecordedEvent(items[-1].host, events.decode(one)) for one in more]
     origin = reader.origin
     with RecordingWriter(
         target,
@@ -96,11 +96,11 @@ def copy_recording(
         for item in (*items, *added):
             if isinstance(item, LinkBytes):
                 writer.link_bytes(item)
-            elif isinstance(item, Event):
+            elif isinstance(item, RecordedEvent):
                 writer.event(item)
             elif isinstance(item, SetupChange):
                 writer.setup(item)
-    return [dict(item.fields) for item in items if isinstance(item, Event)]
+    return [events.encode(item.event) for item in items if isinstance(item, RecordedEvent)]
 
 
 # --- what the sources say, wherever their modules lie --------------------------------------------------

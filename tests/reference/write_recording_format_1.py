@@ -7,8 +7,10 @@ spelled out here, so that no later change of a test helper changes what was mean
 import sys
 from pathlib import Path
 
+from analysis.capture.events import MarkTouched
+from analysis.setup import MarkSide
 from logger.recording import RecordingWriter
-from logger.stream import Event, HostTime, LinkBytes, SetupChange
+from logger.stream import HostTime, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Hello, Sample
 
@@ -37,7 +39,7 @@ def main(path: str) -> None:
             sample = Sample(k, 25_000 * k, 0, 300 * k, 10 * k - 40)
             writer.link_bytes(LinkBytes(at(25 * k), encode_frame(sample.encode())))
             if k == 4:
-                writer.event(Event(at(101), {"event": "mark", "on": "part", "count": 1200}))
+                writer.event(RecordedEvent(at(101), MarkTouched(MarkSide.PART, 1200)))
                 writer.setup(SetupChange(at(101), {"part": "rotor 3", "stage": "as left"}))
         writer.link_bytes(LinkBytes(at(210), b"21.5 C\n", link=1))
 

@@ -52,7 +52,7 @@ def _write(name: str, out: Path, seed: int, fault: str | None, turns: int | None
         version=program_version(),
         threaded=False,
     )
-    for _ in recorder.words():
+    for _ in recorder.messages():
         pass
     recorded = recorder.close()
     if recorded.error is not None:

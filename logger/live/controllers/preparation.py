@@ -1,6 +1,7 @@
 """Set-up, the 20-second check, and learning the encoder."""
 
 from analysis.angle import EncoderCalibration, calibrate_encoder
+from analysis.capture.events import EncoderMarked
 from analysis.errors import BadInput
 from analysis.results import Check
 from analysis.setup import FORM_FIELDS
@@ -158,7 +159,7 @@ class EncoderController(PageController):
             runtime.say("no counts yet: is the encoder connected?")
             return
         self.counts.append(count)
-        runtime.note_plain({"event": "learn", "count": count})
+        runtime.note_plain(EncoderMarked(count))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from analysis.capture.events import ReadingsTyped
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import typed_choice, typed_page
@@ -75,7 +76,7 @@ class TypedReadingsController(PageController):
         if run.over:
             self._analysed = replace(runtime.view(), analysis=run.analysed(self.context.setup))
             if runtime.kind != "follow":
-                runtime.note_plain({"event": "typed", "readings": run.as_written()})
+                runtime.note_plain(ReadingsTyped(run.as_written()))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""

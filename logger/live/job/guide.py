@@ -3,13 +3,13 @@
 Every act that touches the measurement goes through the desk as an event. Knows nothing of keys and pages.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
+from analysis.capture.events import EndFloatMeasured, Event, MarkTouched, SweepTaken
 from analysis.errors import BadInput, FullturnError
-from analysis.setup import LIMIT_KEYS
+from analysis.setup import LIMIT_KEYS, MarkSide
 from analysis.units import parse_length
 from logger.job import PUSH_PULL, Finding, Job, JobReader, JobSweep, job_file as files
 from logger.live.job.marks_to_touch import MarksToTouch
@@ -152,7 +152,7 @@ class JobGuide:
         elif phase == "ready":
             self._ready(job)
         elif phase == "mark" and sweep is not None:
-            self._runtime().acts.mark(sweep.marks[0])
+            self._runtime().acts.mark(MarkSide(sweep.marks[0]))
         elif phase == "turning" and sweep is not None:
             sweep.take(self._runtime())
         elif phase == "told":
@@ -267,7 +267,7 @@ class JobGuide:
         if found is not None and found.state in ("clear", "doubtful"):
             value = self.reading.float_mm(found.id)
             if value is not None:
-                runtime.note_plain({"event": "end-float", "float_mm": value})
+                runtime.note_plain(EndFloatMeasured(value))
 
     def _leave_marks(self, sweep: SweepInProgress) -> None:
         try:
@@ -279,18 +279,18 @@ class JobGuide:
         if sweep.begun_ns is None:
             self._begin(sweep)
 
-    def _noticed(self, fields: Mapping[str, Any]) -> None:
+    def _noticed(self, event: Event) -> None:
         sweep = self.sweep
-        self._marks.noticed(fields)
+        self._marks.noticed(event)
         if sweep is None:
             return
-        if fields.get("event") == "mark" and sweep.touched(str(fields.get("on"))):
+        if isinstance(event, MarkTouched) and sweep.touched(event.on):
             if not sweep.marks and sweep.begun_ns is None:
                 self._begin(sweep)
-        elif sweep.is_mine(fields):
-            self._came_back(fields)
+        elif isinstance(event, SweepTaken) and event.id == sweep.id:
+            self._came_back(event)
 
-    def _came_back(self, fields: Mapping[str, Any]) -> None:
+    def _came_back(self, taken: SweepTaken) -> None:
         job, recorder, folder = self.job, self._runtime().recorder, self._folder
         self.sweep, self._again = None, False
         if job is None or recorder is None or folder is None:
@@ -301,12 +301,10 @@ class JobGuide:
             self._runtime().say(str(error))
             return
         when = self._now().isoformat(timespec="seconds").replace("+00:00", "Z")
-        turns = fields.get("from_turn"), fields.get("to_turn")
-        step, attempt = str(fields["step"]), int(fields["attempt"])
+        turns = taken.from_turn, taken.to_turn
         recording_id = recorder.identity.recording_id
-        self._keep(
-            job.with_sweep(JobSweep(str(fields["id"]), step, attempt, kept, recording_id, *turns, taken=when))
-        )
+        sweep = JobSweep(taken.id, taken.step, taken.attempt, kept, recording_id, *turns, taken=when)
+        self._keep(job.with_sweep(sweep))
 
     # --- beside ---------------------------------------------------------------------------------------
 

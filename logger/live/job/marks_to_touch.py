@@ -1,8 +1,8 @@
 """Which marks a step of a job asks for: those that a remount, another axis or a restart has made void."""
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
 
+from analysis.capture.events import BoardRestarted, Event, MarkTouched
 from analysis.setup import MARK_KEYS, MarkKind, MarkSide
 from logger.job import PUSH_PULL, Step
 from logger.live.state.runtime import LiveRuntime
@@ -53,12 +53,11 @@ class MarksToTouch:
             return ["arbor"]
         return ["part", "arbor"] if step.lathe else ["part"]
 
-    def noticed(self, fields: Mapping[str, Any]) -> None:
+    def noticed(self, event: Event) -> None:
         """An event has come back."""
-        event = fields.get("event")
-        if event == "restart":
+        if isinstance(event, BoardRestarted):
             self._arbor_boot = None
-        elif event == "mark" and fields.get("on") == "arbor":
+        elif isinstance(event, MarkTouched) and event.on is MarkSide.ARBOR:
             self._arbor_boot = self._runtime().session.boots
 
     def leave(self) -> None:
@@ -70,5 +69,5 @@ class MarksToTouch:
         runtime.change_setup(self._before)
         if runtime.session.zero_count is None:
             # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
-            runtime.record({"event": "mark", "on": self._before["mark_on"] or "part", "count": 0})
+            runtime.record(MarkTouched(MarkSide(self._before["mark_on"] or MarkSide.PART), 0))
         runtime.say("the marks stand as they are")

@@ -4,11 +4,9 @@ Nothing counts before its event has come back through the worker.
 """
 
 import uuid
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
 
-from logger.inputs import BEGUN, TAKEN
+from analysis.capture.events import SweepBegun, SweepTaken
 from logger.job import PUSH_PULL
 from logger.live.state.runtime import FinishedTurn, LiveRuntime
 
@@ -43,7 +41,7 @@ class SweepInProgress:
         """Note that it begins now."""
         self.begun_ns = runtime.now_ns()
         self._seen = -1 if self.fresh or not runtime.turns else runtime.turns[-1].result.turn
-        runtime.note_plain({"event": BEGUN, "id": self.id, "step": self.step, "attempt": self.attempt})
+        runtime.note_plain(SweepBegun(self.id, self.step, self.attempt))
 
     def count(self, runtime: LiveRuntime, marks_again: list[str]) -> None:
         """Count the turns that have ended since; a sweep that broke begins anew with these marks."""
@@ -65,21 +63,20 @@ class SweepInProgress:
 
     def take(self, runtime: LiveRuntime) -> None:
         """Note that it is taken, with the turns it has; says so where it has none."""
-        fields: dict[str, object] = {
-            "event": TAKEN, "id": self.id, "step": self.step, "attempt": self.attempt,
-        }  # fmt: skip
+        taken = SweepTaken(self.id, self.step, self.attempt)
         if self.takes != PUSH_PULL:
             if not self.turns:
                 runtime.say("no full turn yet: turn once round past the mark")
                 return
-            fields |= {
-                "from_turn": self.turns[0].result.turn,
-                "to_turn": self.turns[-1].result.turn,
-                "from_s": min(kept.start_s for kept in self.turns),
-                "to_s": max(kept.end_s for kept in self.turns),
-            }
+            taken = replace(
+                taken,
+                from_turn=self.turns[0].result.turn,
+                to_turn=self.turns[-1].result.turn,
+                from_s=min(kept.start_s for kept in self.turns),
+                to_s=max(kept.end_s for kept in self.turns),
+            )
         self.pending = True
-        runtime.note_plain(fields)
+        runtime.note_plain(taken)
 
     def touched(self, on: str) -> bool:
         """A mark was touched; tell whether it was the one that was asked for."""
@@ -93,7 +90,3 @@ class SweepInProgress:
             self.fresh = True
             self.turns.clear()
         return True
-
-    def is_mine(self, fields: Mapping[str, Any]) -> bool:
-        """Tell whether this is the event that took it, come back."""
-        return fields.get("event") == TAKEN and fields.get("id") == self.id

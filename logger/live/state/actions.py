@@ -4,11 +4,28 @@ Nothing counts before its event has come back through the worker, so that a foll
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from analysis.capture.events import (
+    Event,
+    ExclusionUndone,
+    Extreme,
+    ExtremesCleared,
+    ExtremesRestored,
+    MarkTouched,
+    MarkUndone,
+    ReadingZeroed,
+    RecordingNamed,
+    StarUndone,
+    StopPressed,
+    TurnExcluded,
+    TurnStarred,
+    WindowExcluded,
+)
 from analysis.errors import BadInput
+from analysis.setup import MarkSide
 from logger.acquisition import keep_as
 
 if TYPE_CHECKING:
@@ -32,7 +49,7 @@ class Actions:
         self._undo: list[Callable[[], None]] = []
         self._next_id = 1
 
-    def mark(self, on: str) -> None:
+    def mark(self, on: MarkSide) -> None:
         """The mark of part or arbor is under the tip now."""
         count = self._runtime.session_tap.count
         if count is None or not self._runtime.session_tap.counts_per_turn:
@@ -40,16 +57,15 @@ class Actions:
             self._runtime.say(NO_MARK.get(source, "no counts yet: is the encoder connected?"))
             return
         before = self._runtime.session.mark_counts(on)
-        back: dict[str, object] = {"event": "mark", "on": on, "count": before[-1]} if before else {}
-        if self._runtime.record({"event": "mark", "on": on, "count": count}):
+        if self._runtime.record(MarkTouched(on, count)):
             # The only mark is taken away, not set to where the count happens to be 0.
-            undone = back or {"event": "mark-undone", "on": on}
+            undone = MarkTouched(on, before[-1]) if before else MarkUndone(on)
             self._undo.append(lambda: self._take_back(undone, "mark"))
             self._runtime.say(f"the {on}'s mark is here: angles count from this place")
 
     def stop(self) -> None:
         """Take the reading of the place the part stands at (angles by stops)."""
-        self._runtime.record({"event": "stop"})
+        self._runtime.record(StopPressed())
 
     def zero(self) -> None:
         """Let the shown reading count from here."""
@@ -57,15 +73,15 @@ class Actions:
             self._runtime.say("no reading yet")
             return
         was = self._runtime.zero_mm
-        if self._runtime.record({"event": "reading-zero", "reading_mm": self._runtime.readout.reading_mm}):
-            self._undo.append(lambda: self._take_back({"event": "reading-zero", "reading_mm": was}, "zero"))
+        if self._runtime.record(ReadingZeroed(self._runtime.readout.reading_mm)):
+            self._undo.append(lambda: self._take_back(ReadingZeroed(was), "zero"))
             self._runtime.say("reading counts from here; the recording keeps the indicator's own number")
 
     def clear_ends(self) -> None:
         """Begin high and low so far anew."""
         readout = self._runtime.readout
-        before = {"event": "ends-restored", "high": _plain(readout.high), "low": _plain(readout.low)}
-        if self._runtime.record({"event": "ends-cleared"}):
+        before = ExtremesRestored(_extreme(readout.high), _extreme(readout.low))
+        if self._runtime.record(ExtremesCleared()):
             self._undo.append(lambda: self._take_back(before, "high and low"))
             self._runtime.say("high and low so far begin anew")
 
@@ -79,9 +95,8 @@ class Actions:
         if number in self._runtime.starred:
             self._runtime.say(f"turn {number + 1} has its star already")
             return
-        fields = {"event": "star", "turn": number, "from_s": kept.start_s, "to_s": kept.end_s}
-        if self._runtime.record(fields):
-            self._undo.append(lambda: self._take_back({"event": "star-undone", "turn": number}, "star"))
+        if self._runtime.record(TurnStarred(number, kept.start_s, kept.end_s)):
+            self._undo.append(lambda: self._take_back(StarUndone(number), "star"))
             self._runtime.say(f"turn {number + 1} has a star")
 
     def leave_turn_out(self, reason: str) -> None:
@@ -90,23 +105,23 @@ class Actions:
             self._runtime.say("no full turn yet: nothing to leave out")
             return
         kept = self._runtime.turns[-1]
+        turn, from_s, to_s = kept.result.turn, kept.start_s, kept.end_s
         self._leave_out(
-            {"turn": kept.result.turn, "from_s": kept.start_s, "to_s": kept.end_s, "reason": reason},
+            TurnExcluded(id=self._next_id, turn=turn, from_s=from_s, to_s=to_s, reason=reason),
             f"turn {kept.result.turn + 1} is left out: {reason}",
         )
 
     def leave_window_out(self, from_deg: float, to_deg: float, reason: str) -> None:
         """Leave a window of the turn out."""
         self._leave_out(
-            {"from_deg": from_deg, "to_deg": to_deg, "reason": reason},
+            WindowExcluded(id=self._next_id, from_deg=from_deg, to_deg=to_deg, reason=reason),
             f"{from_deg:g} to {to_deg:g} deg are left out: {reason}",
         )
 
-    def _leave_out(self, fields: Mapping[str, object], words: str) -> None:
-        number = self._next_id
+    def _leave_out(self, event: TurnExcluded | WindowExcluded, words: str) -> None:
+        undone = ExclusionUndone(self._next_id)
         self._next_id += 1
-        if self._runtime.record({"event": "left-out", "id": number, **fields}):
-            undone = {"event": "left-out-undone", "id": number}
+        if self._runtime.record(event):
             self._undo.append(lambda: self._take_back(undone, "what was left out"))
             self._runtime.say(words)
 
@@ -119,8 +134,8 @@ class Actions:
         else:
             self._undo.pop()()
 
-    def _take_back(self, fields: Mapping[str, object], what: str) -> None:
-        if self._runtime.record(fields):
+    def _take_back(self, event: Event, what: str) -> None:
+        if self._runtime.record(event):
             self._runtime.say(f"{what}: taken back")
 
     def name_recording(self, name: str, folder: Path) -> None:
@@ -128,10 +143,10 @@ class Actions:
         if self._runtime.recorder is None:
             raise BadInput("nothing is being recorded here")
         self._runtime.named = keep_as(self._runtime.recorder.path, name, folder)
-        self._runtime.record({"event": "named", "name": self._runtime.named.name})
+        self._runtime.record(RecordingNamed(self._runtime.named.name))
         self._runtime.say(f"kept as {self._runtime.named}")
 
 
-def _plain(end: tuple[float, float] | None) -> list[float | None] | None:
-    """Return a highest or lowest reading as it is written into an event: mm, and degrees where known."""
-    return None if end is None else [end[0], end[1] if math.isfinite(end[1]) else None]
+def _extreme(end: tuple[float, float] | None) -> Extreme | None:
+    """Return a highest or lowest reading as an event has it: mm, and degrees where known."""
+    return None if end is None else (end[0], end[1] if math.isfinite(end[1]) else None)

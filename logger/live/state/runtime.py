@@ -9,8 +9,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
 
+from analysis.capture.events import CheckDone, Event, SweepBroken, TurnExcluded, WindowExcluded
 from analysis.errors import BadInput, FullturnError, NotDecidable
 from analysis.results import Check, TurnResult
 from analysis.sweep import turn_by_itself
@@ -82,7 +82,7 @@ class LiveRuntime:
         self.ended = False
         self.broken = ""
         self.starred: set[int] = set()
-        self.left_out: dict[int, Mapping[str, Any]] = {}
+        self.left_out: dict[int, TurnExcluded | WindowExcluded] = {}
         self.marked = False
         self.message, self._message_until = "", 0.0
         self.named: Path | None = None
@@ -98,7 +98,7 @@ class LiveRuntime:
         self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
         """Called with what was noted of a turn: number, kind and reason."""
         self.on_board: Callable[[str], None] = lambda name: None
-        self.on_event: Callable[[Mapping[str, Any]], None] = lambda fields: None
+        self.on_event: Callable[[Event], None] = lambda event: None
         """Called with every event that has come back, after it counts."""
 
     # --- running --------------------------------------------------------------------------------------
@@ -123,16 +123,16 @@ class LiveRuntime:
             self.message = ""
 
     def _take_words(self) -> None:
-        while not self.worker.words.empty():
-            word = self.worker.words.get()
+        while not self.worker.messages.empty():
+            word = self.worker.messages.get()
             if isinstance(word, BoardStarted):
                 self.board, self.board_name = "here", self.lines_on or word.board
                 self.on_board(self.board_name)
             elif isinstance(word, FinishedTurnSamples):
                 self._turn_ended(word)
             elif isinstance(word, EventTaken):
-                notice(self, word.fields)
-                self.on_event(word.fields)
+                notice(self, word.event)
+                self.on_event(word.event)
             elif isinstance(word, StopRead):
                 self._stop_taken(word)
             elif isinstance(word, WorkerEnded):
@@ -189,16 +189,16 @@ class LiveRuntime:
     def _look_for_buttons(self) -> None:
         why, self.readout.jump = self.readout.jump, ""
         if why and self.kind in OWNS and not self.checking:
-            self.record({"event": "sweep-broken", "why": why})
+            self.record(SweepBroken(why))
 
     # --- what a person does ---------------------------------------------------------------------------
 
-    def record(self, fields: Mapping[str, object]) -> bool:
+    def record(self, event: Event) -> bool:
         """Have an event recorded; a follower may not, a replay keeps it to itself."""
         if self.kind == "follow":
             self.say(VIEW_ONLY)
             return False
-        self.worker.note(fields)
+        self.worker.record_event(event)
         self._not_kept = self.kind == "replay"
         return True
 
@@ -216,18 +216,18 @@ class LiveRuntime:
         text = {**self.session.setup.text, **changes}
         text = {key: value for key, value in text.items() if value.strip()}
         setups.check(text, self.today())
-        self.worker.set_up(text)
+        self.worker.change_setup(text)
 
     checking = False
     """While the 20-second check runs, nobody's push on the tip is taken for a button."""
 
     def note_check(self, result: Check) -> None:
         """Have one result of the 20-second check recorded."""
-        self.note_plain({"event": result.name, "state": result.state, "text": result.text})
+        self.note_plain(CheckDone(result.name, result.state, result.text))
 
-    def note_plain(self, fields: Mapping[str, object]) -> None:
+    def note_plain(self, event: Event) -> None:
         """Have something recorded that changes nothing."""
-        self.record(fields)
+        self.record(event)
 
     # --- out ------------------------------------------------------------------------------------------
 

@@ -1,8 +1,27 @@
 """What an event that has come back means at the desk: the same for owner, follower and replay."""
 
 import math
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from analysis.capture.events import (
+    BoardRestarted,
+    ButtonPressed,
+    Event,
+    ExclusionUndone,
+    Extreme,
+    ExtremesCleared,
+    ExtremesRestored,
+    LinkLost,
+    LinkReopened,
+    MarkTouched,
+    MarkUndone,
+    ReadingZeroed,
+    StarUndone,
+    SweepBroken,
+    TurnExcluded,
+    TurnStarred,
+    WindowExcluded,
+)
 
 if TYPE_CHECKING:
     from logger.live.state.runtime import LiveRuntime
@@ -11,53 +30,56 @@ OWNS = ("owner", "practice")
 """The kinds of a desk that has the board itself."""
 
 
-def notice(runtime: "LiveRuntime", fields: Mapping[str, Any]) -> None:
-    """Take one event into the state of the desk; what means nothing here is passed over."""
-    event = fields.get("event")
-    if event == "gap":
-        runtime.board = "gone"
-    elif event == "reopened":
-        runtime.board = "waiting"
-        runtime.readout.new_ns = None
-    elif event == "restart":
-        runtime.board, runtime.marked = "restarted", False
-        runtime.break_sweep("the board restarted")
-    elif event in ("mark", "mark-undone"):
-        runtime.marked = event == "mark"
-        if runtime.marked:
-            runtime.broken = ""
-            runtime.board = "here" if runtime.board == "restarted" else runtime.board
-        if fields.get("on") == runtime.session.setup.mark_on:
-            runtime.turns.clear()
-            runtime.analysis, runtime.crossed = None, False
-    elif event == "reading-zero":
-        runtime.zero_mm = float(fields.get("reading_mm", 0.0))
-    elif event == "ends-cleared":
-        runtime.readout.clear_ends()
-    elif event == "ends-restored":
-        runtime.readout.high, runtime.readout.low = _end(fields.get("high")), _end(fields.get("low"))
-    elif event == "sweep-broken":
-        runtime.break_sweep(str(fields.get("why", "the sweep was broken")))
-    elif event in ("star", "star-undone"):
-        turn = int(fields.get("turn", -1))
-        (runtime.starred.add if event == "star" else runtime.starred.discard)(turn)
-        runtime.on_note(turn, str(event), "")
-    elif event == "left-out":
-        runtime.left_out[int(fields.get("id", 0))] = fields
-        runtime.background.stale = True
-        if "turn" in fields:
-            runtime.on_note(int(fields["turn"]), "left-out", str(fields.get("reason", "")))
-    elif event == "left-out-undone":
-        gone = runtime.left_out.pop(int(fields.get("id", 0)), {})
-        runtime.background.stale = True
-        if "turn" in gone:
-            runtime.on_note(int(gone["turn"]), "left-out-undone", "")
-    elif event == "button" and runtime.kind in OWNS:
-        runtime.pressed = True
+def notice(runtime: "LiveRuntime", event: Event) -> None:
+    """Take one event into the state of the runtime; what means nothing here is passed over."""
+    match event:
+        case LinkLost():
+            runtime.board = "gone"
+        case LinkReopened():
+            runtime.board = "waiting"
+            runtime.readout.new_ns = None
+        case BoardRestarted():
+            runtime.board, runtime.marked = "restarted", False
+            runtime.break_sweep("the board restarted")
+        case MarkTouched(on) | MarkUndone(on):
+            runtime.marked = isinstance(event, MarkTouched)
+            if runtime.marked:
+                runtime.broken = ""
+                runtime.board = "here" if runtime.board == "restarted" else runtime.board
+            if on == runtime.session.setup.mark_on:
+                runtime.turns.clear()
+                runtime.analysis, runtime.crossed = None, False
+        case ReadingZeroed(reading_mm):
+            runtime.zero_mm = reading_mm
+        case ExtremesCleared():
+            runtime.readout.clear_ends()
+        case ExtremesRestored(high, low):
+            runtime.readout.high, runtime.readout.low = _end(high), _end(low)
+        case SweepBroken(why):
+            runtime.break_sweep(why)
+        case TurnStarred(turn):
+            runtime.starred.add(turn)
+            runtime.on_note(turn, event.KIND, "")
+        case StarUndone(turn):
+            runtime.starred.discard(turn)
+            runtime.on_note(turn, event.KIND, "")
+        case TurnExcluded() | WindowExcluded():
+            runtime.left_out[event.id or 0] = event
+            runtime.background.stale = True
+            if isinstance(event, TurnExcluded) and event.turn is not None:
+                runtime.on_note(event.turn, event.KIND, event.reason)
+        case ExclusionUndone(number):
+            gone = runtime.left_out.pop(number, None)
+            runtime.background.stale = True
+            if isinstance(gone, TurnExcluded) and gone.turn is not None:
+                runtime.on_note(gone.turn, event.KIND, "")
+        case ButtonPressed() if runtime.kind in OWNS:
+            runtime.pressed = True
 
 
-def _end(written: Any) -> tuple[float, float] | None:
+def _end(extreme: Extreme | None) -> tuple[float, float] | None:
     """Return a highest or lowest reading (mm, degrees or NaN) from what an event says of it."""
-    if not isinstance(written, list) or len(written) != 2 or written[0] is None:
+    if extreme is None:
         return None
-    return float(written[0]), math.nan if written[1] is None else float(written[1])
+    mm, deg = extreme
+    return mm, math.nan if deg is None else deg

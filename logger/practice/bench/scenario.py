@@ -6,6 +6,7 @@ The truth comes from the scenario's own parameters in closed form, never from an
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from analysis.capture.events import Event
 from logger.practice.bench.board import BoardKind
 from logger.practice.bench.encoder import EncoderKind
 from logger.practice.bench.gauge import GaugeKind
@@ -38,8 +39,8 @@ class Scenario:
     link: LinkKind = field(default_factory=LinkKind)
     turns: int = 5
     """Turns (or push-pull cycles) until it is done."""
-    events: tuple[tuple[float, Mapping[str, object]], ...] = ()
-    """What the person notes: share of every turn (or cycle) and the event's fields, rising."""
+    events: tuple[tuple[float, Event], ...] = ()
+    """What the person notes: share of every turn (or cycle) at which, rising."""
     float_mm: float | None = None
     """How far the shaft comes when it is pushed and pulled; None where it is turned instead."""
     walk: AxialMotion | None = None

@@ -6,10 +6,11 @@ As ``practice:NAME`` elsewhere, but it turns until it is closed and takes as lon
 import time
 from collections.abc import Callable, Mapping
 
+from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
 from logger.practice.stories.catalogue import scenario as find_scenario
-from logger.stream import Event, HostTime, Item, LinkBytes
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
 SLICE_S = 0.02
 LEAP_S = 1.0
@@ -64,8 +65,8 @@ class PacedPractice:
         items: list[Item] = [LinkBytes(self.now(), data)] if data else []
         if self.bench.plugged != self._plugged:
             self._plugged = self.bench.plugged
-            told = {"event": "reopened"} if self._plugged else {"event": "gap", "why": "unplugged"}
-            items.append(Event(self.now(), told))
+            event = LinkReopened() if self._plugged else LinkLost(GapCause.UNPLUGGED)
+            items.append(RecordedEvent(self.now(), event))
         return items
 
     def write(self, data: bytes) -> None:

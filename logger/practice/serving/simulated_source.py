@@ -6,11 +6,12 @@ come from seed and scenario, so that a recording of it is the same every time.
 
 from collections.abc import Mapping
 
+from analysis.capture.events import Event
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import Fault, fault as find_fault
 from logger.practice.bench.scenario import Scenario
 from logger.practice.stories.catalogue import scenario as find_scenario
-from logger.stream import Event, HostTime, Item, LinkBytes
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
 FIRST_WALL_S = 1_767_600_000
 """Wall clock at power on of seed 0: 2026-01-05 08:00 UTC."""
@@ -38,7 +39,7 @@ class PracticeSource:
         self.name = f"practice:{chosen.name}"
         self._turns = chosen.turns if turns is None else turns
         self._wall_ns = (FIRST_WALL_S + seed % 10_000 * DAY_S + chosen.begins_s) * 1_000_000_000
-        self._events: list[tuple[int, Mapping[str, object]]] | None = None
+        self._events: list[tuple[int, Event]] | None = None
         self._end_us: int | None = None
         self._closed = False
 
@@ -84,7 +85,7 @@ class PracticeSource:
         """Advance to this time, or to the next thing the person notes, or to the end."""
         if self._end_us is not None:
             to_us = min(to_us, self._end_us)
-        noted: list[Mapping[str, object]] = []
+        noted: list[Event] = []
         if self._events and self._events[0][0] <= to_us:
             to_us = max(self.bench.now_us, self._events[0][0])
             noted.append(self._events.pop(0)[1])
@@ -92,7 +93,7 @@ class PracticeSource:
         if self._events is None and self.bench.started_us is not None:
             self._plan()
         items: list[Item] = [LinkBytes(self.now(), data)] if data else []
-        return items + [Event(self.now(), dict(fields)) for fields in noted]
+        return items + [RecordedEvent(self.now(), event) for event in noted]
 
     def _plan(self) -> None:
         """Once turning has begun: when it ends, and when the person notes what."""
@@ -100,7 +101,7 @@ class PracticeSource:
         self._end_us = None if end_us is None else end_us + TAIL_US
         self._events = []
         for number in range(self._turns):
-            for share, fields in self.scenario.events:
+            for share, event in self.scenario.events:
                 at_us = self.bench.time_of(number + share)
                 if at_us is not None:
-                    self._events.append((at_us, fields))
+                    self._events.append((at_us, event))

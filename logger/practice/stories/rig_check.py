@@ -3,6 +3,8 @@
 Nothing is wrong with the good ones: put ``late``, ``hysteresis`` or ``lost-counts`` in. Invented numbers.
 """
 
+from analysis.capture.events import MarkTouched
+from analysis.setup import MarkSide
 from logger.practice.bench.encoder import EncoderKind
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import runout
@@ -54,7 +56,7 @@ def _chip(index_deg: float, begins_s: int) -> Scenario:
 def _marked(index_deg: float, begins_s: int) -> Scenario:
     """Return a sweep in which both marks are touched, and nothing is typed of where the part sat."""
     kind = EncoderKind()
-    marks = (("arbor", 0), ("part", round(index_deg / 360.0 * kind.counts_per_turn)))
+    marks = ((MarkSide.ARBOR, 0), (MarkSide.PART, round(index_deg / 360.0 * kind.counts_per_turn)))
     setup = _SETUP | {"stage": "on the lathe", "mark_on": "arbor" if index_deg else "part"}
     words = f"both marks touched: the part's sits at {index_deg:g} deg on the arbor"
     return Scenario(
@@ -64,7 +66,7 @@ def _marked(index_deg: float, begins_s: int) -> Scenario:
         setup,
         Lathe(),
         encoder=kind,
-        events=tuple((0.1 * k, {"event": "mark", "on": on, "count": at}) for k, (on, at) in enumerate(marks)),
+        events=tuple((0.1 * k, MarkTouched(on, at)) for k, (on, at) in enumerate(marks)),
         begins_s=begins_s,
     )
 

@@ -6,6 +6,7 @@ first mounting.
 
 from dataclasses import replace
 
+from analysis.capture.events import Pulled, Pushed
 from logger.practice.bench.motion import Lathe, PushPull
 from logger.practice.bench.orders import runout
 from logger.practice.bench.plant import Plant
@@ -67,7 +68,7 @@ _STORY = (
         replace(_IN_BEARINGS, ball_pass_mm=0.0),
         _JOB | {"stage": "end float", "preload": "as it came"},
         PushPull(END_FLOAT_MM),
-        events=((0.15, {"event": "push"}), (0.65, {"event": "pull"})),
+        events=((0.15, Pushed()), (0.65, Pulled())),
         float_mm=END_FLOAT_MM,
     ),
     Scenario(

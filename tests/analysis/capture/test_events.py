@@ -29,14 +29,14 @@ from analysis.capture.events import (
 )
 from analysis.setup import MarkSide
 from logger.recording import RecordingReader
-from logger.stream import Event as Recorded
+from logger.stream import RecordedEvent
 
 KINDS = sorted({kind for kinds in events.REGISTRY.values() for kind in kinds}, key=lambda kind: kind.__name__)
 CHECK_NAMES = [word for word, kinds in events.REGISTRY.items() if CheckDone in kinds]
 WRITTEN = [
-    dict(item.fields)
+    encode(item.event)
     for item in RecordingReader(REFERENCE / "recording_every_event.mcap").items()
-    if isinstance(item, Recorded)
+    if isinstance(item, RecordedEvent)
 ]
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analysis.capture.windows import Window, kept, parse_window, windows_of_setup
+from analysis.capture.exclusions import Window, kept, parse_window, windows_of_setup
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
 

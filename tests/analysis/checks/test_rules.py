@@ -11,6 +11,14 @@ import pytest
 from made_sweeps import capture, made, wobble
 from places import ROOT
 
+from analysis.capture.events import (
+    ClockBackwards,
+    EndFloatMeasured,
+    GapCause,
+    TimedEvent,
+    UnevenTurns,
+    UnitChanged,
+)
 from analysis.capture.samples import Capture, Gap, IndexPulses, LinkCounts
 from analysis.checks.rules import CAUSES, Evidence, describe_bump, index_disagreement_deg, run_checks
 from analysis.diagnosis.bumps import Bump, BumpKind
@@ -102,7 +110,7 @@ def with_gap(deg: float) -> Evidence:
 
 
 def end_float(mm: float) -> Evidence:
-    return evidence(capture=captured(events=({"event": "end-float", "float_mm": mm},)))
+    return evidence(capture=captured(events=(TimedEvent(None, EndFloatMeasured(mm)),)))
 
 
 def with_speeds(*rpm: float) -> Evidence:
@@ -231,11 +239,11 @@ class TestLink:
             ({"frames": 1000, "dropped": 3}, "dropped 3 readings"),
             ({"frames": 1000, "bad": 11}, "11 pieces of what came could not be read"),
             (
-                {"frames": 1000, "gaps": (Gap(1, 4, 0, "stalled"),)},
+                {"frames": 1000, "gaps": (Gap(1, 4, 0, GapCause.STALLED),)},
                 "nothing came for two seconds or more, 1 time(s)",
             ),
             (
-                {"frames": 1000, "lost": 900, "gaps": (Gap(1, 4, 900, "unplugged"),)},
+                {"frames": 1000, "lost": 900, "gaps": (Gap(1, 4, 900, GapCause.UNPLUGGED),)},
                 "the cable was out 1 time(s)",
             ),
         ],
@@ -263,7 +271,7 @@ class TestLink:
         assert state(evidence(capture=within), "link") == "refused"
 
     def test_a_clock_that_ran_backwards_is_told(self) -> None:
-        given = captured(link=LinkCounts(frames=9), events=({"event": "clock-backwards", "times": 2},))
+        given = captured(link=LinkCounts(frames=9), events=(TimedEvent(None, ClockBackwards(2)),))
         assert "ran backwards 2 time(s)" in checked(evidence(capture=given), "link").text
 
     def test_typed_readings_have_no_link(self) -> None:
@@ -374,7 +382,7 @@ class TestTurning:
         assert "speed" not in [check.name for check in run_checks(with_speeds(0.0, 0.0))]
 
     def test_turns_left_out_for_being_uneven_are_told(self) -> None:
-        given = evidence(capture=captured(events=({"event": "uneven-turns", "turns": 2},)))
+        given = evidence(capture=captured(events=(TimedEvent(None, UnevenTurns(2)),)))
         assert state(given, "speed") == "doubtful"
 
 
@@ -443,7 +451,7 @@ class TestButtonsAndStand:
         assert state(evidence(jump=Jump(5.0, 0.2, kind)), other) == "clear"
 
     def test_a_new_unit_on_the_lines_is_refused(self) -> None:
-        given = evidence(capture=captured(events=({"event": "unit-changed", "from": "mm", "to": "in"},)))
+        given = evidence(capture=captured(events=(TimedEvent(None, UnitChanged("mm", "in")),)))
         assert "changed from mm to in" in checked(given, "unit").text
 
 
@@ -500,7 +508,7 @@ class TestGaugeBehaviour:
         assert state(evidence(play=Hysteresis(0.0199, 0.0, 50), gauge=coarse), "backward-forward") == "clear"
 
     def test_end_float_counts_at_its_worst(self) -> None:
-        events = tuple({"event": "end-float", "float_mm": mm} for mm in (0.001, 0.03))
+        events = tuple(TimedEvent(None, EndFloatMeasured(mm)) for mm in (0.001, 0.03))
         assert state(evidence(capture=captured(events=events)), "end-float") == "refused"
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from analysis.capture.events import Pulled, Pushed, TimedEvent
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.measurands.shaft_end_float import end_float
@@ -21,7 +22,7 @@ def capture(float_mm: float, *, noted: bool = True, noise_mm: float = 0.0005) ->
         np.zeros(n, np.int16),
     )  # fmt: skip
     events = tuple(
-        {"event": ("push", "pull")[k % 2], "t_s": float(t_s[k * PER_HOLD])} for k in range(2 * CYCLES)
+        TimedEvent(float(t_s[k * PER_HOLD]), (Pushed(), Pulled())[k % 2]) for k in range(2 * CYCLES)
     )
     return Capture(samples, Setup(), resolution_mm=0.001, events=events if noted else ())
 

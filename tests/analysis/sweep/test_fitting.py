@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import Made, box, capture, made, together, wobble
 
+from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
 from analysis.sweep.fitting import FittedSweep, fit_turns
@@ -69,7 +70,7 @@ def test_turns_of_few_values_have_no_closure() -> None:
 
 def test_a_typed_set_closes_by_what_was_typed() -> None:
     few = capture(made(wobble(0.142), turns=1, per_turn=8))
-    typed = replace(few, angle_source="typed", events=({"event": "closing", "closing_mm": 0.0254},))
+    typed = replace(few, angle_source="typed", events=(TimedEvent(None, ClosingReading(0.0254)),))
     typed = replace(typed, samples=typed.samples.take(np.arange(8)))
     assert fitted(typed).closure_mm == 0.0254
 

@@ -8,7 +8,7 @@ import pint
 import pytest
 from made_sweeps import Made, box, capture, made, together, wobble
 
-from analysis.capture.windows import Window
+from analysis.capture.exclusions import Window
 from analysis.errors import BadInput
 from analysis.results import SweepResult
 from analysis.setup import parse_setup

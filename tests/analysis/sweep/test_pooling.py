@@ -2,15 +2,15 @@
 
 import math
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import pytest
 from made_sweeps import Floats, Made, capture, made, wobble
 
+from analysis.capture.events import TimedEvent, TurnExcluded
+from analysis.capture.exclusions import Window
 from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import cut_turns
-from analysis.capture.windows import Window
 from analysis.errors import BadInput, NotDecidable
 from analysis.sweep.pooling import PooledTurns, corrected_for_gauge, pool_turns, turn_by_itself, turn_result
 
@@ -109,8 +109,9 @@ def test_where_every_turn_has_the_gap_all_stay() -> None:
     assert len(pooled(capture(without(SWEEP, keep))).turns) == 4
 
 
-def left_out(**event: Any) -> Capture:
-    return replace(capture(SWEEP), events=({"event": "left-out", "id": 1, "reason": "knocked", **event},))
+def left_out(from_s: float, to_s: float) -> Capture:
+    knocked = TurnExcluded(id=1, from_s=from_s, to_s=to_s, reason="knocked")
+    return replace(capture(SWEEP), events=(TimedEvent(None, knocked),))
 
 
 def test_a_turn_left_out_by_a_person_is_left_out() -> None:

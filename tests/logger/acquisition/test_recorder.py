@@ -117,16 +117,16 @@ def test_an_identity_is_a_random_uuid_by_its_form(identity: Identity):
 
 def test_what_happens_is_handed_on_and_the_end_last(tmp_path: Path):
     one = recorder(tmp_path / "a.mcap")
-    words = list(one.words())
+    messages = list(one.messages())
     one.close()
-    assert isinstance(words[0], BoardStarted)
-    assert words[-1] == WorkerEnded(None, 1)
+    assert isinstance(messages[0], BoardStarted)
+    assert messages[-1] == WorkerEnded(None, 1)
 
 
 @pytest.mark.parametrize("threaded", [False, True], ids=["here", "in a thread"])
 def test_a_recording_is_closed_and_tells_what_there_is(tmp_path: Path, threaded: bool):
     one = recorder(tmp_path / "a.mcap", threaded=threaded)
-    for _ in one.words():
+    for _ in one.messages():
         pass
     recorded = one.close()
     reader = RecordingReader(tmp_path / "a.mcap")
@@ -138,8 +138,8 @@ def test_a_recording_is_closed_and_tells_what_there_is(tmp_path: Path, threaded:
 
 def test_stopped_on_the_way_it_is_closed_all_the_same(tmp_path: Path):
     one = recorder(tmp_path / "a.mcap", turns=5, until=Until(seconds=1.0))
-    words = one.words()
-    next(words)
+    messages = one.messages()
+    next(messages)
     one.stop()
     assert one.close().error is None
     reader = RecordingReader(tmp_path / "a.mcap")
@@ -178,7 +178,7 @@ def of_the_gone(path: Path, **more: object) -> Recorder:
 
 def test_what_came_before_the_board_was_gone_is_kept(tmp_path: Path):
     one = of_the_gone(tmp_path / "a.mcap")
-    list(one.words())
+    list(one.messages())
     recorded = one.close()
     assert str(recorded.error) == "gone for good"
     reader = RecordingReader(tmp_path / "a.mcap")
@@ -192,7 +192,7 @@ def break_down(*_: object) -> None:
 
 def test_a_mistake_of_ours_is_raised_after_the_file_was_closed(tmp_path: Path):
     one = of_the_gone(tmp_path / "a.mcap", tap=break_down)
-    list(one.words())
+    list(one.messages())
     with pytest.raises(ZeroDivisionError, match="a mistake of ours"):
         one.close()
     reader = RecordingReader(tmp_path / "a.mcap")
@@ -204,7 +204,7 @@ def test_the_same_seed_makes_the_same_bytes(tmp_path: Path):
     made = []
     for name in ("a.mcap", "b.mcap"):
         one = recorder(tmp_path / name)
-        list(one.words())
+        list(one.messages())
         one.close()
         made.append((tmp_path / name).read_bytes())
     assert made[0] == made[1]

@@ -6,13 +6,15 @@ from pathlib import Path
 import pytest
 from boards import ScriptedBoard, counts, host, wobble
 
+from analysis.capture.events import BoardRestarted, Event, LinkReopened, MarkTouched, Pushed
 from analysis.errors import BadInput, FullturnError, LinkError
+from analysis.setup import MarkSide
 from logger.acquisition.worker import BoardStarted, EventTaken, Until, Worker, WorkerEnded, WorkerMessage
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, RecordingWriter
 from logger.session.session import Session
 from logger.session.turn_detector import FinishedTurnSamples
-from logger.stream import Event, HostTime, Item, LinkBytes, SetupChange
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.handshake import Handshake
 
 
@@ -54,19 +56,19 @@ def opening(token: int) -> Handshake:
 
 def ran(worker: Worker) -> list[WorkerMessage]:
     worker.run()
-    words: list[WorkerMessage] = []
-    while not worker.words.empty():
-        words.append(worker.words.get())
-    return words
+    messages: list[WorkerMessage] = []
+    while not worker.messages.empty():
+        messages.append(worker.messages.get())
+    return messages
 
 
-def of(words: list[WorkerMessage], kind: type) -> list[WorkerMessage]:
-    return [word for word in words if isinstance(word, kind)]
+def of(messages: list[WorkerMessage], kind: type) -> list[WorkerMessage]:
+    return [one for one in messages if isinstance(one, kind)]
 
 
-def error_of(words: list[WorkerMessage]) -> FullturnError | None:
-    assert isinstance(words[-1], WorkerEnded)
-    return words[-1].error
+def error_of(messages: list[WorkerMessage]) -> FullturnError | None:
+    assert isinstance(messages[-1], WorkerEnded)
+    return messages[-1].error
 
 
 def practice(turns: int = 2, fault: str | None = None, **more: object) -> Worker:
@@ -93,6 +95,10 @@ def recorded(writer: RecordingWriter) -> list[Item]:
     return list(RecordingReader(writer.path).items())
 
 
+def events_of(writer: RecordingWriter) -> list[Event]:
+    return [item.event for item in recorded(writer) if isinstance(item, RecordedEvent)]
+
+
 def board_stream(make: Callable[[ScriptedBoard], None] | None = None) -> bytes:
     board = ScriptedBoard()
     board.greet()
@@ -107,21 +113,21 @@ def board_stream(make: Callable[[ScriptedBoard], None] | None = None) -> bytes:
 
 
 @pytest.fixture(scope="module")
-def words_of_two_turns() -> list[WorkerMessage]:
+def messages_of_two_turns() -> list[WorkerMessage]:
     return ran(practice())
 
 
-def test_the_board_is_said_to_stream_once(words_of_two_turns: list[WorkerMessage]):
-    assert of(words_of_two_turns, BoardStarted) == [BoardStarted("board 51ab0001")]
+def test_the_board_is_said_to_stream_once(messages_of_two_turns: list[WorkerMessage]):
+    assert of(messages_of_two_turns, BoardStarted) == [BoardStarted("board 51ab0001")]
 
 
-def test_every_turn_is_told_as_it_ends(words_of_two_turns: list[WorkerMessage]):
-    assert [word.number for word in of(words_of_two_turns, FinishedTurnSamples)] == [0, 1]  # type: ignore[union-attr]
+def test_every_turn_is_told_as_it_ends(messages_of_two_turns: list[WorkerMessage]):
+    assert [one.number for one in of(messages_of_two_turns, FinishedTurnSamples)] == [0, 1]  # type: ignore[union-attr]
 
 
-def test_the_last_word_is_that_it_ended(words_of_two_turns: list[WorkerMessage]):
-    assert words_of_two_turns[-1] == WorkerEnded(None, 2)
-    assert len(of(words_of_two_turns, WorkerEnded)) == 1
+def test_the_last_message_is_that_it_ended(messages_of_two_turns: list[WorkerMessage]):
+    assert messages_of_two_turns[-1] == WorkerEnded(None, 2)
+    assert len(of(messages_of_two_turns, WorkerEnded)) == 1
 
 
 def test_it_ends_after_the_turns_asked_for():
@@ -140,8 +146,8 @@ def test_it_ends_after_the_seconds_asked_for():
 
 def test_the_seconds_count_only_once_it_streams():
     # Silent for longer than asked for, and then refused: not ended as if all were well.
-    words = ran(Worker(Script([], endless=True), Session(), opening=opening, until=Until(seconds=1.0)))
-    assert isinstance(error_of(words), LinkError)
+    messages = ran(Worker(Script([], endless=True), Session(), opening=opening, until=Until(seconds=1.0)))
+    assert isinstance(error_of(messages), LinkError)
 
 
 def test_it_ends_with_its_source():
@@ -154,14 +160,14 @@ def test_told_to_stop_it_stops():
     assert ran(worker) == [WorkerEnded(None, 0)]
 
 
-def test_in_a_thread_of_its_own_it_does_the_same(words_of_two_turns: list[WorkerMessage]):
+def test_in_a_thread_of_its_own_it_does_the_same(messages_of_two_turns: list[WorkerMessage]):
     worker = practice()
     worker.start()
     worker.join()
-    words = []
-    while not worker.words.empty():
-        words.append(worker.words.get())
-    assert [type(word) for word in words] == [type(word) for word in words_of_two_turns]
+    messages = []
+    while not worker.messages.empty():
+        messages.append(worker.messages.get())
+    assert [type(one) for one in messages] == [type(one) for one in messages_of_two_turns]
 
 
 def test_the_board_is_asked_to_be_quiet_at_the_end():
@@ -198,15 +204,15 @@ def test_bytes_are_recorded_even_if_nobody_can_decode_them(writer: RecordingWrit
     board = ScriptedBoard()
     board.greet(version=2)
     data = board.take()
-    words = ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
-    assert isinstance(error_of(words), BadInput)
+    messages = ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
+    assert isinstance(error_of(messages), BadInput)
     assert [item.data for item in recorded(writer) if isinstance(item, LinkBytes)] == [data]
 
 
 def test_what_is_recorded_is_what_came_in_its_order(writer: RecordingWriter):
     items: list[Item] = [
         LinkBytes(host(0.0), b"one"),
-        Event(host(0.1), {"event": "push"}),
+        RecordedEvent(host(0.1), Pushed()),
         SetupChange(host(0.1), {"part": "disc"}),  # a set-up has the time of what came before it
         LinkBytes(host(0.3), b"two"),
     ]
@@ -217,32 +223,30 @@ def test_what_is_recorded_is_what_came_in_its_order(writer: RecordingWriter):
 def test_a_press_of_the_button_is_recorded_once_as_a_mark(writer: RecordingWriter):
     data = board_stream(lambda board: board.button(500_000, 240))
     ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
-    noted = [item.fields for item in recorded(writer) if isinstance(item, Event)]
-    assert noted == [{"event": "mark", "on": "part", "count": 240}]
+    assert events_of(writer) == [MarkTouched(MarkSide.PART, 240)]
 
 
 def test_a_restart_is_recorded(writer: RecordingWriter):
     data = board_stream(lambda board: board.greet(boot_id=8))
     ran(Worker(Script([[LinkBytes(host(0), data)]]), Session(), writer=writer))
-    assert [item.fields for item in recorded(writer) if isinstance(item, Event)] == [
-        {"event": "restart", "boot_id": 8}
-    ]
+    assert events_of(writer) == [BoardRestarted(8)]
 
 
 def test_what_a_person_notes_is_recorded_and_known(writer: RecordingWriter):
     session = Session()
     worker = Worker(Script([[LinkBytes(host(0), board_stream())], []]), session, writer=writer)
-    worker.note({"event": "mark", "on": "part", "count": 120})
-    words = ran(worker)
-    assert session.mark_counts("part") == [120]
-    assert [item.fields["count"] for item in recorded(writer) if isinstance(item, Event)] == [120]
-    assert [word.fields["count"] for word in of(words, EventTaken)] == [120]  # type: ignore[union-attr]
+    touched = MarkTouched(MarkSide.PART, 120)
+    worker.record_event(touched)
+    messages = ran(worker)
+    assert session.mark_counts(MarkSide.PART) == [120]
+    assert events_of(writer) == [touched]
+    assert [one.event for one in messages if isinstance(one, EventTaken)] == [touched]
 
 
 def test_a_set_up_given_on_the_way_is_recorded_and_in_force(writer: RecordingWriter):
     session = Session()
     worker = Worker(Script([[LinkBytes(host(0), b"x")], []]), session, writer=writer)
-    worker.set_up({"part": "disc"})
+    worker.change_setup({"part": "disc"})
     ran(worker)
     assert session.setup.part == "disc"
     assert [item.setup for item in recorded(writer) if isinstance(item, SetupChange)] == [{"part": "disc"}]
@@ -284,8 +288,8 @@ def tokens(sent: list[bytes]) -> set[int]:
 
 def test_a_board_that_restarted_is_brought_to_streaming_again():
     worker = practice(turns=2, fault="restart")
-    words = ran(worker)
-    assert error_of(words) is None
+    messages = ran(worker)
+    assert error_of(messages) is None
     # It streams again although a restart stops it: readings of the second boot are there.
     assert len(worker._session._links.gauge.stretches[1]) > 50
 
@@ -301,7 +305,7 @@ def test_each_opening_has_its_own_tokens():
         [
             [LinkBytes(host(0), first)],
             [],
-            [Event(host(1), {"event": "reopened"}), LinkBytes(host(1), board.take())],
+            [RecordedEvent(host(1), LinkReopened()), LinkBytes(host(1), board.take())],
             [],
             [],
         ]
@@ -334,5 +338,5 @@ def test_a_mistake_of_ours_in_the_thread_is_kept_for_whoever_waits():
     worker.start()
     worker.join()
     assert isinstance(worker.fault, ZeroDivisionError)
-    assert isinstance(worker.words.get(), WorkerEnded)
+    assert isinstance(worker.messages.get(), WorkerEnded)
     assert source.closed == 1

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
@@ -49,7 +50,7 @@ def test_the_step_is_the_last_digit_written(text: str, step_mm: float):
 def test_the_first_place_typed_again_closes_the_turn():
     capture = typed_capture("0:0 90:3 180:1 360:0.5 um", {})
     assert len(capture.samples) == 3
-    assert capture.events == ({"event": "closing", "closing_mm": pytest.approx(0.0005)},)
+    assert capture.events == (TimedEvent(None, ClosingReading(pytest.approx(0.0005))),)
 
 
 def test_typed_readings_take_a_set_up():

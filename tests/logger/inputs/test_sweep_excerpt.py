@@ -6,10 +6,12 @@ from pathlib import Path
 import pytest
 from small_recordings import SETUP, hello, host, sample, write
 
+from analysis.capture.events import MarkTouched, SweepBegun, SweepTaken
 from analysis.errors import BadInput
-from logger.inputs.sweep_excerpt import BEGUN, TAKEN, load_excerpt
+from analysis.setup import MarkSide
+from logger.inputs.sweep_excerpt import load_excerpt
 from logger.session.session import Session
-from logger.stream import Event, Item, LinkBytes, SetupChange
+from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Channel
 
@@ -27,14 +29,14 @@ def turning(seconds: int) -> Iterator[Item]:
         yield LinkBytes(host(k * 10), frame)
         if k == 310:
             yield SetupChange(host(k * 10), {**SETUP, "stage": "as found"})
-            yield Event(host(k * 10), {"event": "mark", "on": "part", "count": 300})
-            yield Event(host(k * 10), {"event": BEGUN, "id": "one"})
+            yield RecordedEvent(host(k * 10), MarkTouched(MarkSide.PART, 300))
+            yield RecordedEvent(host(k * 10), SweepBegun("one", "as-found", 1))
         if k == 900:
-            span = {"from_turn": 0, "to_turn": 1, "from_s": 4.0, "to_s": 8.0}
-            yield Event(host(k * 10), {"event": TAKEN, "id": "one", **span})
+            taken = SweepTaken("one", "as-found", 1, from_turn=0, to_turn=1, from_s=4.0, to_s=8.0)
+            yield RecordedEvent(host(k * 10), taken)
         if k == 910:
             yield SetupChange(host(k * 10), {**SETUP, "stage": "as left"})
-            yield Event(host(k * 10), {"event": "mark", "on": "part", "count": 700})
+            yield RecordedEvent(host(k * 10), MarkTouched(MarkSide.PART, 700))
 
 
 @pytest.fixture(scope="module")

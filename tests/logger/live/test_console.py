@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from screens import Seat, practice_seat, recording_seat
 
+from analysis.capture.events import TurnStarred
 from analysis.errors import BadInput
 from analysis.setup import FORM_FIELDS
 from logger.inputs.loading import load_sweep
@@ -65,8 +66,8 @@ def test_a_held_space_stars_once(seat: Seat) -> None:
         seat.clock.now_s += 0.05
         seat.console.key("space", seat.clock.now_s)
     seat.go(0.2)
-    events = [item for item in seat.console.runtime.session.capture().events if item["event"] == "star"]
-    assert len(events) == 1
+    events = seat.console.runtime.session.capture().events
+    assert len([one for one in events if isinstance(one.event, TurnStarred)]) == 1
 
 
 def test_undo_takes_a_star_back(seat: Seat) -> None:

@@ -8,6 +8,7 @@ import pytest
 from other_gauges import in_pieces
 from screens import Seat, lines_seat, practice_seat
 
+from analysis.capture.events import CheckDone, ReadingsTyped
 from analysis.errors import BadInput
 
 READINGS = {"rig.line.pattern": r"^(?P<time>\d+) (?P<reading>-?\d+\.\d+)$"}
@@ -44,9 +45,8 @@ def check(seat: Seat, shim: str = "0.5 mm") -> list[tuple[str, str]]:
     for at_s in (12.5, 14.5, 17.0, 20.5):  # tap, lift, sense while it is pushed, shim under the tip
         press_at(seat, at_s)
     seat.answer(shim)
-    names = ("still", "tap", "lift", "sense", "shim")
     events = [item[0] for item in seat.console.runtime.session._events]
-    return [(str(one["event"]), str(one["state"])) for one in events if one.get("event") in names]
+    return [(one.name, one.state) for one in events if isinstance(one, CheckDone)]
 
 
 def gauge_in_order(t: float) -> float:
@@ -202,8 +202,9 @@ def test_readings_are_typed_at_4_6_8_12_places_or_the_holes(tmp_path: Path, line
     type_all(seat, [readings[0]])
     text = " ".join(seat.text().split())
     assert "0.100 mm" in text
-    events = [one[0] for one in seat.console.runtime.session._events if one[0].get("event") == "typed"]
-    assert str(events[0]["readings"]).startswith(f"0:{readings[0]} ")
+    events = [one[0] for one in seat.console.runtime.session._events]
+    (typed,) = [one.readings for one in events if isinstance(one, ReadingsTyped)]
+    assert typed.startswith(f"0:{readings[0]} ")
     seat.close()
 
 

@@ -10,6 +10,7 @@ from hypothesis import given, settings, strategies as st
 from numpy.typing import NDArray
 from practice_runs import OPENING, Run, fit_orders, run
 
+from analysis.capture.events import Pulled, Pushed
 from analysis.errors import BadInput
 from analysis.setup import Stage
 from logger.practice.bench.bench import Bench
@@ -121,16 +122,16 @@ def test_a_push_and_a_pull_differ_by_the_end_float() -> None:
 
 
 def test_the_events_of_a_push_pull_alternate_five_times() -> None:
-    assert [fields["event"] for _, fields in run("wind-pump/end-float").events] == ["push", "pull"] * 5
+    assert [event for _, event in run("wind-pump/end-float").events] == [Pushed(), Pulled()] * 5
 
 
 def test_the_shaft_stands_still_when_a_push_or_pull_is_noted() -> None:
     found = run("wind-pump/end-float")
     times = found.column("t_us")
-    for t_us, fields in found.events:
+    for t_us, event in found.events:
         near = found.reading_mm[np.abs(times - t_us) < 50_000]
         surface_mm = found.scenario.plant.reading_mm(0.0)
-        expected = 1.25 + surface_mm + (0.21 if fields["event"] == "pull" else 0.0)
+        expected = 1.25 + surface_mm + (0.21 if event == Pulled() else 0.0)
         assert near == pytest.approx(expected, abs=0.004)  # five standard deviations of the noise
 
 

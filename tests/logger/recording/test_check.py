@@ -6,10 +6,11 @@ from pathlib import Path
 import pytest
 from small_recordings import bench_items, heartbeat, hello, host, sample, write
 
+from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from analysis.capture.samples import Gap
 from analysis.errors import RecordingError
 from logger.recording import check_file
-from logger.stream import Event, Item, LinkBytes
+from logger.stream import Item, LinkBytes, RecordedEvent
 
 
 def _steady(first: int, last: int, *, start_ms: float = 0, lost: frozenset[int] = frozenset()) -> list[Item]:
@@ -38,7 +39,7 @@ def test_lost_frames_are_counted_by_the_numbers_around_them(tmp_path):
     items = _steady(0, 100, lost=frozenset(range(40, 47)))
     found = check_file(write(tmp_path / "a.mcap", items))
     assert found.lost == 7
-    assert found.gaps == (Gap(0.039, 0.047, 7, "lost"),)
+    assert found.gaps == (Gap(0.039, 0.047, 7, GapCause.LOST),)
 
 
 def test_numbers_that_wrap_are_no_loss(tmp_path):
@@ -71,24 +72,24 @@ def test_a_hello_of_the_same_board_is_no_restart(tmp_path):
 
 
 def test_an_unplugged_cable_is_a_gap_with_its_reason(tmp_path):
-    gap = Event(host(60), {"event": "gap", "why": "unplugged"})
-    back = Event(host(400), {"event": "reopened"})
+    gap = RecordedEvent(host(60), LinkLost(GapCause.UNPLUGGED))
+    back = RecordedEvent(host(400), LinkReopened())
     items = [*_steady(0, 50), gap, back, *_steady(400, 450)]
     found = check_file(write(tmp_path / "a.mcap", items))
-    assert found.gaps == (Gap(0.049, 0.4, 350, "unplugged"),)
+    assert found.gaps == (Gap(0.049, 0.4, 350, GapCause.UNPLUGGED),)
 
 
 def test_two_seconds_of_silence_are_a_stall(tmp_path):
     items = [*_steady(0, 50), LinkBytes(host(2100), heartbeat(50, 2_100_000)), *_steady(2101, 2102)]
     found = check_file(write(tmp_path / "a.mcap", items))
-    assert found.gaps[0] == Gap(0.049, 2.1, 0, "stalled")
+    assert found.gaps[0] == Gap(0.049, 2.1, 0, GapCause.STALLED)
 
 
 def test_the_clock_of_the_board_may_wrap(tmp_path):
     start = (1 << 32) - 5000
     items = [LinkBytes(host(k), sample(k + (k > 7), start + 1000 * k)) for k in range(12)]
     found = check_file(write(tmp_path / "a.mcap", items))
-    assert found.gaps == (Gap(0.007, 0.008, 1, "lost"),)
+    assert found.gaps == (Gap(0.007, 0.008, 1, GapCause.LOST),)
 
 
 def test_readable_lines_count_as_frames_and_others_as_bad(tmp_path):

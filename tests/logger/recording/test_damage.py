@@ -10,11 +10,12 @@ import pytest
 from faulty_folders import open_folder
 from small_recordings import SETUP, bench_items, bytes_of, host, write
 
+from analysis.capture.events import Pushed
 from analysis.errors import RecordingError
 from logger.recording import RecordingReader
 from logger.recording.decoder import MAGIC, RecordingDecoder
 from logger.recording.layout import RECORD_LIMIT
-from logger.stream import Event, Item, LinkBytes, SetupChange
+from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 
 ITEMS = bench_items(22)
 SETUPS = [SETUP, {**SETUP, "stage": "as left"}]
@@ -175,7 +176,7 @@ def test_noise_alone_is_refused(tmp_path, seed):
 
 def test_records_repeated_inside_link_bytes_do_not_come_out_as_items(whole, tmp_path):
     # Link bytes that happen to hold another recording, whole: only the outer file's items count.
-    items: list[Item] = [LinkBytes(host(0), whole[:4000]), Event(host(1), {"event": "tap"})]
+    items: list[Item] = [LinkBytes(host(0), whole[:4000]), RecordedEvent(host(1), Pushed())]
     path = write(tmp_path / "a.mcap", items)
     assert list(RecordingReader(path).items()) == items
 

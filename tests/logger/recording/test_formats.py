@@ -3,9 +3,11 @@
 from places import REFERENCE
 from small_recordings import bytes_of, host, sample
 
+from analysis.capture.events import MarkTouched
+from analysis.setup import MarkSide
 from logger.recording import RecordingReader, check_file, sha256_of
 from logger.recording.layout import Origin
-from logger.stream import Event, LinkBytes, SetupChange
+from logger.stream import LinkBytes, RecordedEvent, SetupChange
 
 FORMAT_1 = REFERENCE / "recording_format_1.mcap"
 
@@ -32,8 +34,8 @@ def test_format_1_has_its_frames():
 
 def test_format_1_has_its_event_and_its_changed_set_up_in_their_place():
     items = list(RecordingReader(FORMAT_1).items())
-    at = next(k for k, item in enumerate(items) if isinstance(item, Event))
-    assert items[at] == Event(host(101), {"event": "mark", "on": "part", "count": 1200})
+    at = next(k for k, item in enumerate(items) if isinstance(item, RecordedEvent))
+    assert items[at] == RecordedEvent(host(101), MarkTouched(MarkSide.PART, 1200))
     assert items[at + 1] == SetupChange(host(101), {"part": "rotor 3", "stage": "as left"})
     assert len(bytes_of(items[:at])) == len(bytes_of(items)) - 4 * len(sample(5, 125_000, 1500, 10))
 

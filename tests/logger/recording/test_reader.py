@@ -14,13 +14,14 @@ from mcap.stream_reader import StreamReader
 from mcap.writer import Writer
 from small_recordings import RECORDING_ID, SETUP, STARTED, bench_items, bytes_of, host, write
 
+from analysis.capture.events import Pushed
 from analysis.errors import RecordingError
 from analysis.setup import setup_crc32
 from logger.recording import RecordingReader, read_items, sha256_of
 from logger.recording.decoder import RecordingDecoder
 from logger.recording.layout import Origin
 from logger.recording.reader import in_blocks
-from logger.stream import Event, Item, LinkBytes, SetupChange
+from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 
 
 def _foreign(path: Path, fill: Callable[[Writer], None], profile: str = "fullturn") -> Path:
@@ -40,7 +41,7 @@ def _plain(writer: Writer, version: str = "1") -> None:
     link = writer.register_channel("link/0", "cobs-crc16-v1", 0)
     events = writer.register_channel("events", "json", 0)
     writer.add_message(link, host(0).wall_ns, b"abc\x00", host(0).monotonic_ns, 0)
-    writer.add_message(events, host(1).wall_ns, b'{"event": "tap"}', host(1).monotonic_ns, 0)
+    writer.add_message(events, host(1).wall_ns, b'{"event": "push"}', host(1).monotonic_ns, 0)
     writer.add_message(link, host(2).wall_ns, b"def\x00", host(2).monotonic_ns, 1)
 
 
@@ -167,7 +168,7 @@ def test_joining_keeps_events_in_their_place_among_the_bytes():
     items = bench_items(300)
     marks = []
     for stream in (items, list(in_blocks(items))):
-        at = next(k for k, item in enumerate(stream) if isinstance(item, Event))
+        at = next(k for k, item in enumerate(stream) if isinstance(item, RecordedEvent))
         marks.append(len(bytes_of(stream[:at])))
     assert marks[0] == marks[1]
 
@@ -176,7 +177,7 @@ def test_a_recording_another_program_wrote_by_the_layout_is_read(tmp_path):
     reader = RecordingReader(_foreign(tmp_path / "a.mcap", _plain))
     assert list(reader.items()) == [
         LinkBytes(host(0), b"abc\x00"),
-        Event(host(1), {"event": "tap"}),
+        RecordedEvent(host(1), Pushed()),
         LinkBytes(host(2), b"def\x00"),
     ]
     assert (reader.setup, reader.closed, reader.skipped_bytes) == (SETUP, True, 0)

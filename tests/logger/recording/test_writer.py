@@ -14,10 +14,11 @@ from mcap.stream_reader import StreamReader
 from places import ROOT
 from small_recordings import RECORDING_ID, SETUP, STARTED, bench_items, bytes_of, host, put, write
 
+from analysis.capture.events import ExtremesCleared, Pushed, UnknownEvent
 from analysis.errors import BadInput, RecordingError
 from analysis.setup import setup_crc32
 from logger.recording import RecordingWriter, read_items
-from logger.stream import Event, HostTime, LinkBytes, SetupChange
+from logger.stream import HostTime, LinkBytes, RecordedEvent, SetupChange
 
 
 def _records(path: Path) -> list[object]:
@@ -63,7 +64,7 @@ def test_nothing_is_chunked(tmp_path):
 
 
 def test_a_message_has_the_wall_clock_as_log_time_and_the_monotonic_one_as_publish_time(tmp_path):
-    path = write(tmp_path / "a.mcap", [Event(HostTime(111, 222), {"event": "tap"})])
+    path = write(tmp_path / "a.mcap", [RecordedEvent(HostTime(111, 222), ExtremesCleared())])
     (message,) = _messages(path, "events")
     assert (message.log_time, message.publish_time) == (111, 222)
 
@@ -115,7 +116,7 @@ def test_lines_are_written_read_by_read_for_their_time_is_the_hosts(tmp_path):
 
 
 def test_an_event_stands_after_the_bytes_that_came_before_it(tmp_path):
-    items = [LinkBytes(host(0), b"abc"), Event(host(1), {"event": "push"}), LinkBytes(host(2), b"def")]
+    items = [LinkBytes(host(0), b"abc"), RecordedEvent(host(1), Pushed()), LinkBytes(host(2), b"def")]
     assert list(read_items(write(tmp_path / "a.mcap", items))) == items
 
 
@@ -144,7 +145,7 @@ def test_the_disk_is_waited_for_once_a_second_and_at_the_end(tmp_path):
     waits: list[int] = []
     with _open(tmp_path / "a.mcap", fsync=waits.append) as writer:
         for ms in range(0, 3001, 100):
-            writer.event(Event(host(ms), {"event": "tap"}))
+            writer.event(RecordedEvent(host(ms), ExtremesCleared()))
         assert len(waits) == 3
     assert len(waits) == 4
 
@@ -170,8 +171,10 @@ def test_a_missing_folder_is_named(tmp_path):
 def test_an_event_that_is_no_json_is_refused_and_the_recording_goes_on(tmp_path):
     with _open(tmp_path / "a.mcap") as writer:
         with pytest.raises(BadInput, match="cannot be written"):
-            writer.event(Event(host(0), {"event": "temperature", "celsius": float("nan")}))
-        writer.event(Event(host(0), {"event": "temperature", "celsius": 21.5}))
+            writer.event(
+                RecordedEvent(host(0), UnknownEvent({"event": "temperature", "celsius": float("nan")}))
+            )
+        writer.event(RecordedEvent(host(0), UnknownEvent({"event": "temperature", "celsius": 21.5})))
     assert [json.loads(m.data) for m in _messages(writer.path, "events")] == [
         {"event": "temperature", "celsius": 21.5}
     ]
@@ -193,7 +196,7 @@ def test_writing_after_close_is_refused(tmp_path):
     writer = _open(tmp_path / "a.mcap")
     writer.close()
     with pytest.raises(RecordingError, match="closed already"):
-        writer.event(Event(host(0), {"event": "tap"}))
+        writer.event(RecordedEvent(host(0), ExtremesCleared()))
 
 
 def test_a_full_disk_is_told_with_the_place_of_the_recording(tmp_path):

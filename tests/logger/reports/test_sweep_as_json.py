@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from analysis.capture.events import GapCause
 from analysis.capture.samples import Gap, LinkCounts
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import fit_sweep
@@ -16,7 +17,7 @@ from logger.reports import sweep
 
 ORIGIN = SweepOrigin("a.mcap", "5f0c0e9e", True)
 LINK = LinkCounts(
-    frames=100, bad=1, lost=2, dropped=3, enc_errors=4, restarts=0, gaps=(Gap(1.0, 2.5, 2, "lost"),)
+    frames=100, bad=1, lost=2, dropped=3, enc_errors=4, restarts=0, gaps=(Gap(1.0, 2.5, 2, GapCause.LOST),)
 )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from other_gauges import TRUTH, Seen, as_found, in_pieces
 
+from analysis.capture.events import StopPressed
 from analysis.errors import BadInput
 from analysis.results import SweepResult, SweepSummary
 from analysis.sweep.pipeline import analyse, fit_sweep
@@ -110,7 +111,6 @@ def test_stops_at_eight_places_read_a_still_second_each_and_allow_for_what_lies_
     lines: list[tuple[float, str]] = []
     items: list[Item] = []
     session = Session({**LIMIT, **ONLY_READING, "angle_source": "stops", "places": "8"}, live=False)
-    from other_gauges import host
 
     for place in range(9):
         phi = 2 * math.pi * place / 8
@@ -122,7 +122,7 @@ def test_stops_at_eight_places_read_a_still_second_each_and_allow_for_what_lies_
         ]
         for item in in_pieces(lines):
             session.take(item)
-        session.event(host(start + 2.0), {"event": "stop"})
+        session.take_event(StopPressed())
     del items
     result = analyse(session.capture())
     assert result.angle_source == "stops"

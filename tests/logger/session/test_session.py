@@ -5,18 +5,36 @@ import pytest
 from boards import PER_TURN, ScriptedBoard, counts, host, pieces, wobble
 from hypothesis import given, strategies as st
 
+from analysis.capture.events import (
+    BoardRestarted,
+    ButtonPressed,
+    CountZeroed,
+    Event,
+    GapCause,
+    LinkLost,
+    LinkReopened,
+    MarkTouched,
+    Pushed,
+    TimedEvent,
+    decode,
+)
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
-from logger.decoding.link_events import BoardMessage, Noted, Restarted
+from analysis.setup import MarkSide
+from logger.decoding.link_events import BoardMessage
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.session.session import Session, replay
-from logger.stream import Event, Item, LinkBytes, SetupChange
+from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.handshake import Handshake
 from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE, Hello
 
 ARRAYS = ("t_s", "angle_rad", "reading_mm", "new", "out_of_range", "segment")
 PULSES = ("t_s", "angle_rad", "direction", "segment")
-MARK = {"event": "mark", "on": "part"}
+
+
+def touched(count: int) -> MarkTouched:
+    """Return that the part's mark stood under the tip at this count."""
+    return MarkTouched(MarkSide.PART, count)
 
 
 def same(one: Capture, other: Capture) -> None:
@@ -76,9 +94,9 @@ def of_the_bench(name: str, fault: str | None, turns: int = 2) -> list[Item]:
         source.write(opening.poll(source.now().monotonic_ns * 1e-9))
         for item in source.read(0.02):
             items.append(item)
-            for happening in session.take(item)[1]:
-                if isinstance(happening, BoardMessage):
-                    opening.receive(happening.message, item.host.monotonic_ns * 1e-9)
+            for output in session.take(item)[1]:
+                if isinstance(output, BoardMessage):
+                    opening.receive(output.message, item.host.monotonic_ns * 1e-9)
     return items
 
 
@@ -218,8 +236,8 @@ def test_a_board_of_a_newer_wire_is_refused():
 
 
 def test_whoever_talks_to_the_board_hears_what_it_said(board: ScriptedBoard):
-    _, happenings = Session().feed(host(0), board.take())
-    assert [type(one.message).__name__ for one in happenings if isinstance(one, BoardMessage)] == [
+    _, outputs = Session().feed(host(0), board.take())
+    assert [type(one.message).__name__ for one in outputs if isinstance(one, BoardMessage)] == [
         "Hello",
         "Channel",
     ]
@@ -254,8 +272,8 @@ def restarted(board: ScriptedBoard) -> ScriptedBoard:
 
 
 def test_another_boot_id_is_a_restart(restarted: ScriptedBoard):
-    _, happenings = Session().feed(host(0), restarted.take())
-    assert [one for one in happenings if isinstance(one, Restarted)] == [Restarted(8)]
+    _, outputs = Session().feed(host(0), restarted.take())
+    assert [one for one in outputs if isinstance(one, Event)] == [BoardRestarted(8)]
 
 
 def test_a_restart_breaks_the_sweep(restarted: ScriptedBoard):
@@ -276,7 +294,7 @@ def test_after_a_restart_nothing_has_an_angle_without_a_mark(restarted: Scripted
 
 def test_after_a_restart_angles_go_on_from_the_next_mark(restarted: ScriptedBoard):
     session = whole(restarted.take())
-    session.event(host(0), MARK | {"count": 600})
+    session.take_event(touched(600))
     capture = session.capture()
     assert len(capture.samples) == 2 * len(counts(1))
     # The first boot never had a mark: its count 0 stands for it.
@@ -285,7 +303,7 @@ def test_after_a_restart_angles_go_on_from_the_next_mark(restarted: ScriptedBoar
 
 def test_no_turn_spans_two_boots(restarted: ScriptedBoard):
     session = whole(restarted.take())
-    session.event(host(0), MARK | {"count": 600})
+    session.take_event(touched(600))
     assert set(session.capture().samples.segment[:61]).isdisjoint(session.capture().samples.segment[61:])
 
 
@@ -296,7 +314,7 @@ def test_between_boots_the_host_s_clock_tells_the_time(board: ScriptedBoard):
     board.describe()
     board.turn(counts(1), first_us=77)
     session.feed(host(100), board.take())
-    session.event(host(100), MARK | {"count": 0})
+    session.take_event(touched(0))
     times = session.capture().samples.t_s
     # The device's clock within a boot; 100 s between the first bytes of the two.
     np.testing.assert_allclose(times[[0, 1, 60, 61, 62]], [0.0, 0.02, 1.2, 100.0, 100.02], atol=1e-9)
@@ -307,13 +325,13 @@ def test_a_recording_with_a_restart_is_the_sweep_that_was_live():
     session, recorded = Session(), []
     for item in items:
         recorded.append(item)
-        for happening in session.take(item)[1]:
-            if isinstance(happening, Restarted):
-                recorded.append(Event(item.host, {"event": "restart", "boot_id": happening.boot_id}))
+        for output in session.take(item)[1]:
+            if isinstance(output, Event):
+                recorded.append(RecordedEvent(item.host, output))
     one, other = session.capture(), replay(recorded).capture()
     for name in ARRAYS:
         np.testing.assert_array_equal(getattr(one.samples, name), getattr(other.samples, name), name)
-    assert (one.link, one.broken) == (other.link, other.broken)
+    assert (one.link, one.broken, one.events) == (other.link, other.broken, other.events)
 
 
 # --- the cable --------------------------------------------------------------------------------------------
@@ -325,8 +343,8 @@ def test_a_cable_that_was_out_is_a_gap_with_its_name(board: ScriptedBoard):
     board.lose(10)
     board.turn(counts(0.5, first=1300), first_us=5_000_000)
     session = whole(before)
-    session.event(host(1), {"event": "gap", "why": "unplugged"})
-    session.event(host(5), {"event": "reopened"})
+    session.take_event(LinkLost(GapCause.UNPLUGGED))
+    session.take_event(LinkReopened())
     session.feed(host(5), board.take())
     (gap,) = session.capture().link.gaps
     assert (gap.why, gap.lost, round(gap.start_s, 6), round(gap.end_s, 6)) == ("unplugged", 10, 0.6, 5.0)
@@ -335,8 +353,8 @@ def test_a_cable_that_was_out_is_a_gap_with_its_name(board: ScriptedBoard):
 def test_the_mark_holds_over_a_cable_that_was_out(board: ScriptedBoard):
     board.turn(counts(0.5))
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": 240})
-    session.event(host(1), {"event": "gap", "why": "unplugged"})
+    session.take_event(touched(240))
+    session.take_event(LinkLost(GapCause.UNPLUGGED))
     board.greet()
     board.turn(counts(0.5, first=1300), first_us=5_000_000)
     session.feed(host(5), board.take())
@@ -399,7 +417,7 @@ def test_without_a_mark_count_0_is_the_mark(board: ScriptedBoard):
 def test_a_mark_is_the_zero_of_what_came_before_it_too(board: ScriptedBoard):
     board.turn([0, 600, 1200])
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": 600})
+    session.take_event(touched(600))
     assert degrees(session) == [-90.0, 0.0, 90.0]
     assert session.capture().marked
 
@@ -407,8 +425,8 @@ def test_a_mark_is_the_zero_of_what_came_before_it_too(board: ScriptedBoard):
 def test_the_newest_mark_is_the_zero_from_there_on(board: ScriptedBoard):
     board.turn([0, 600])
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": 0})
-    session.event(host(0), MARK | {"count": 1000})
+    session.take_event(touched(0))
+    session.take_event(touched(1000))
     board.turn([1000, 1600], first_us=100_000)
     session.feed(host(0), board.take())
     assert degrees(session) == [0.0, 90.0, 0.0, 90.0]
@@ -417,8 +435,8 @@ def test_the_newest_mark_is_the_zero_from_there_on(board: ScriptedBoard):
 def test_a_mark_touched_again_at_the_same_angle_does_not_begin_anew(board: ScriptedBoard):
     board.turn([0, 600])
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": 0})
-    session.event(host(0), MARK | {"count": 2 * PER_TURN + 2})  # 0.3 degrees off, as a hand does
+    session.take_event(touched(0))
+    session.take_event(touched(2 * PER_TURN + 2))  # 0.3 degrees off, as a hand does
     board.turn([4800, 5400], first_us=100_000)
     session.feed(host(0), board.take())
     assert degrees(session) == [0.0, 90.0, 720.0, 810.0]
@@ -429,8 +447,8 @@ def test_marks_of_part_and_arbor_are_kept_apart(board: ScriptedBoard):
     data = board.take()
     for on, zero in (("part", 0), ("arbor", 300)):
         session = whole(data, {"mark_on": on})
-        session.event(host(0), {"event": "mark", "on": "part", "count": 0})
-        session.event(host(0), {"event": "mark", "on": "arbor", "count": 300})
+        session.take_event(touched(0))
+        session.take_event(MarkTouched(MarkSide.ARBOR, 300))
         assert degrees(session)[0] == -zero / PER_TURN * 360
 
 
@@ -452,7 +470,7 @@ def test_the_index_pulse_is_no_mark_otherwise(with_pulses: bytes):
 
 def test_an_event_beats_the_index(with_pulses: bytes):
     session = whole(with_pulses, {"mark": "index"})
-    session.event(host(0), MARK | {"count": 600})
+    session.take_event(touched(600))
     assert degrees(session) == [-90.0, 0.0, 90.0, 180.0]
 
 
@@ -466,24 +484,22 @@ def test_a_press_of_the_button_is_a_mark_where_it_was_pressed(board: ScriptedBoa
 def test_a_press_is_noted_once(board: ScriptedBoard):
     board.button(0, 240)
     board.button(9_000, 250, down=0)
-    _, happenings = Session().feed(host(0), board.take())
-    assert [one.fields for one in happenings if isinstance(one, Noted)] == [
-        {"event": "mark", "on": "part", "count": 240}
-    ]
+    _, outputs = Session().feed(host(0), board.take())
+    assert outputs[2:] == [touched(240)]
 
 
 def test_the_first_button_means_next(board: ScriptedBoard):
     board.button(0, 240, button=1)
     session = Session()
-    _, happenings = session.feed(host(0), board.take())
-    assert [one.fields["event"] for one in happenings if isinstance(one, Noted)] == ["button"]
-    assert session.mark_counts("part") == []
+    _, outputs = session.feed(host(0), board.take())
+    assert outputs[2:] == [ButtonPressed(1, 240)]
+    assert session.mark_counts(MarkSide.PART) == []
 
 
 def test_a_button_marks_what_the_set_up_says(board: ScriptedBoard):
     board.button(0, 240, button=1)
     session = whole(board.take(), {"button_1": "mark", "mark_on": "arbor"})
-    assert session.mark_counts("arbor") == [240]
+    assert session.mark_counts(MarkSide.ARBOR) == [240]
 
 
 def test_a_replay_takes_the_event_and_not_the_press(board: ScriptedBoard):
@@ -491,16 +507,16 @@ def test_a_replay_takes_the_event_and_not_the_press(board: ScriptedBoard):
     board.button(45_000, 240)
     data = board.take()
     live = Session()
-    _, happenings = live.feed(host(0), data)
-    noted = [Event(host(0), one.fields) for one in happenings if isinstance(one, Noted)]
+    _, outputs = live.feed(host(0), data)
+    noted = [RecordedEvent(host(0), one) for one in outputs if isinstance(one, Event)]
     played = replay([LinkBytes(host(0), data), *noted])
-    assert played.mark_counts("part") == live.mark_counts("part") == [240]
+    assert played.mark_counts(MarkSide.PART) == live.mark_counts(MarkSide.PART) == [240]
     same(played.capture(), live.capture())
 
 
 def test_without_its_event_a_press_in_a_recording_is_no_mark(board: ScriptedBoard):
     board.button(0, 240)
-    assert whole(board.take(), live=False).mark_counts("part") == []
+    assert whole(board.take(), live=False).mark_counts(MarkSide.PART) == []
 
 
 def test_a_press_after_the_count_has_wrapped_is_replayed_at_its_place(board: ScriptedBoard):
@@ -509,8 +525,8 @@ def test_a_press_after_the_count_has_wrapped_is_replayed_at_its_place(board: Scr
     board.button(45_000, top + 240)
     data = board.take()
     live = Session()
-    _, happenings = live.feed(host(0), data)
-    noted = [Event(host(0), one.fields) for one in happenings if isinstance(one, Noted)]
+    _, outputs = live.feed(host(0), data)
+    noted = [RecordedEvent(host(0), one) for one in outputs if isinstance(one, Event)]
     same(replay([LinkBytes(host(0), data), *noted]).capture(), live.capture())
     assert degrees(live) == [-126.0, 54.0]
 
@@ -518,13 +534,13 @@ def test_a_press_after_the_count_has_wrapped_is_replayed_at_its_place(board: Scr
 def test_an_event_without_a_count_is_no_mark(board: ScriptedBoard):
     board.turn([0, 600])
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": "here"})
-    assert session.mark_counts("part") == []
+    session.take_event(decode({"event": "mark", "on": "part", "count": "here"}))
+    assert session.mark_counts(MarkSide.PART) == []
 
 
 def test_a_count_set_to_zero_in_the_middle_breaks_the_sweep(board: ScriptedBoard):
     session = whole(board.take())
-    session.event(host(0), {"event": "count-zero"})
+    session.take_event(CountZeroed())
     assert session.snapshot().broken == ("the count was set to zero in the middle of the sweep",)
 
 
@@ -610,7 +626,7 @@ def shifted(count: int, t_us: int) -> Capture:
         if k == 30:
             board.index(t_us + 20_000 * k + 1, count + int(step) + 5, 1)
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": count})
+    session.take_event(touched(count))
     return session.capture()
 
 
@@ -675,8 +691,8 @@ def test_a_set_up_that_is_wrong_is_refused():
 def test_events_carry_the_time_of_the_reading_before_them(board: ScriptedBoard):
     board.turn([0, 600, 1200])
     session = whole(board.take())
-    session.event(host(0), {"event": "push"})
-    assert session.capture().events == ({"event": "push", "t_s": pytest.approx(0.04)},)
+    session.take_event(Pushed())
+    assert session.capture().events == (TimedEvent(pytest.approx(0.04), Pushed()),)
 
 
 @pytest.mark.parametrize(
@@ -685,7 +701,7 @@ def test_events_carry_the_time_of_the_reading_before_them(board: ScriptedBoard):
 def test_whole_turns_are_counted_from_the_mark(board: ScriptedBoard, count: int, turns: int):
     board.sample(0, 500, 0)
     session = whole(board.take())
-    session.event(host(0), MARK | {"count": 500})
+    session.take_event(touched(500))
     board.sample(1, 500 + count, 0)
     snapshot, _ = session.feed(host(0), board.take())
     assert snapshot.whole_turns == turns

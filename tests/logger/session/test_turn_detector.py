@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from boards import PER_TURN, ScriptedBoard, counts, host, wobble
 
+from analysis.capture.events import MarkTouched
+from analysis.setup import MarkSide
 from logger.session.session import Session
 from logger.session.turn_detector import FinishedTurnSamples, TurnDetector
-
-MARK = {"event": "mark", "on": "part"}
 
 
 class Bench:
@@ -32,7 +32,7 @@ class Bench:
             self._take()
 
     def mark(self, count: int) -> None:
-        self.session.event(host(0), MARK | {"count": count})
+        self.session.take_event(MarkTouched(MarkSide.PART, count))
 
     def restart(self) -> None:
         self.board.greet(boot_id=8)

@@ -13,12 +13,13 @@ from pseudo_terminals import Cable, cable, lead_to
 from serial.tools import list_ports
 from serial.tools.list_ports_common import ListPortInfo
 
+from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from analysis.errors import BadInput, LinkError
 from logger.sources import port as port_module
 from logger.sources.known import KnownBoards, PortInfo
 from logger.sources.port import PortSource, describe, ports
 from logger.sources.search import ReopenPolicy
-from logger.stream import Event, HostTime, Item, LinkBytes
+from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
 PATIENCE_S = 10.0
 """Longest time a read may wait for bytes that are on their way; it returns as soon as they are there."""
@@ -63,7 +64,7 @@ def _read_bytes(source: PortSource, count: int) -> bytes:
 
 def _until_lost(source: PortSource) -> list[Item]:
     items: list[Item] = []
-    while not any(isinstance(item, Event) for item in items):
+    while not any(isinstance(item, RecordedEvent) for item in items):
         items += source.read(PATIENCE_S)
     return items
 
@@ -130,8 +131,8 @@ def test_pulling_the_cable_is_noted_once(known):
     with cable() as board, closing(PortSource(board.path, picked=True, known=known, wait=_no_wait)) as source:
         board.pull()
         (event,) = _until_lost(source)
-        assert isinstance(event, Event)
-        assert dict(event.fields) == {"event": "gap", "why": "unplugged"}
+        assert isinstance(event, RecordedEvent)
+        assert event.event == LinkLost(GapCause.UNPLUGGED)
         assert source.read(0) == []
 
 
@@ -146,8 +147,8 @@ def test_a_pulled_cable_of_a_second_link_says_which(known):
     ):
         board.pull()
         (event,) = _until_lost(source)
-        assert isinstance(event, Event)
-        assert event.fields["link"] == 1
+        assert isinstance(event, RecordedEvent)
+        assert event.event == LinkLost(GapCause.UNPLUGGED, link=1)
 
 
 def test_writing_to_a_pulled_cable_is_a_gap_and_no_error(known):
@@ -155,8 +156,8 @@ def test_writing_to_a_pulled_cable_is_a_gap_and_no_error(known):
         board.pull()
         source.write(b"hello\n")
         (event,) = source.read(0)
-        assert isinstance(event, Event)
-        assert event.fields["event"] == "gap"
+        assert isinstance(event, RecordedEvent)
+        assert event.event == LinkLost(GapCause.UNPLUGGED)
 
 
 def test_a_board_plugged_in_again_is_opened_again(known, tmp_path):
@@ -168,8 +169,8 @@ def test_a_board_plugged_in_again_is_opened_again(known, tmp_path):
             _until_lost(source)
             lead_to(link, second)
             (event,) = source.read(0)
-            assert isinstance(event, Event)
-            assert event.fields["event"] == "reopened"
+            assert isinstance(event, RecordedEvent)
+            assert isinstance(event.event, LinkReopened)
             second.send(b"back")
             assert _read_bytes(source, 4) == b"back"
 
@@ -182,8 +183,8 @@ def test_a_board_is_found_by_its_serial_number_wherever_it_is_plugged_in(known, 
             _until_lost(source)
             there.return_value = [_listed(second.path, serial="A7")]
             (event,) = source.read(0)
-            assert isinstance(event, Event)
-            assert event.fields == {"event": "reopened", "port": second.path}
+            assert isinstance(event, RecordedEvent)
+            assert event.event == LinkReopened(second.path)
 
 
 def test_another_board_in_the_same_place_is_left_alone(known, mocker, tmp_path):
@@ -247,8 +248,8 @@ def test_a_terminal_error_in_the_middle_counts_as_unplugged(known, mocker):
     with cable() as board, closing(PortSource(board.path, picked=True, known=known, wait=_no_wait)) as source:
         mocker.patch.object(source._port, "read", side_effect=termios.error(5, "Input/output error"))
         (event,) = source.read(0)
-        assert isinstance(event, Event)
-        assert event.fields["why"] == "unplugged"
+        assert isinstance(event, RecordedEvent)
+        assert event.event == LinkLost(GapCause.UNPLUGGED)
 
 
 def test_bytes_read_before_the_fault_are_kept(known, mocker):
@@ -257,7 +258,7 @@ def test_bytes_read_before_the_fault_are_kept(known, mocker):
         bytes_read, event = source.read(0)
         assert isinstance(bytes_read, LinkBytes)
         assert bytes_read.data == b"a"
-        assert isinstance(event, Event)
+        assert isinstance(event, RecordedEvent)
         assert event.host.monotonic_ns >= bytes_read.host.monotonic_ns
 
 
@@ -387,8 +388,8 @@ def test_a_socket_that_was_closed_is_opened_again(known):
             server.accept()[0].close()
             _until_lost(source)
             (event,) = source.read(0)
-            assert isinstance(event, Event)
-            assert event.fields == {"event": "reopened"}
+            assert isinstance(event, RecordedEvent)
+            assert event.event == LinkReopened()
             server.accept()[0].close()
 
 
