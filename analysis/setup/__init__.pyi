@@ -28,6 +28,7 @@ from .parse import (
     make_limit as make_limit,
     parse_holes as parse_holes,
     parse_setup as parse_setup,
+    parse_value as parse_value,
 )
 from .setup import (
     Hole as Hole,

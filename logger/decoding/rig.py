@@ -8,21 +8,14 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from analysis.errors import BadInput
-from analysis.setup import RIG_PREFIX
+from analysis.setup import RIG_PREFIX, parse_value
 from analysis.units import MM_PER
+from logger.decoding.rig_fields import RIG_BY_KEY, SECOND_PORT, DecimalSign, LineCheck, Parity, TimeUnit
 
-PREFIX = RIG_PREFIX
-SECONDS_PER = {"s": 1.0, "ms": 1e-3, "us": 1e-6}
-CHECKS = ("", "crc16", "xor8", "sum8")
-PARITIES = ("none", "even", "odd")
 GROUPS = ("reading", "count", "time", "unit", "check")
-_KEYS = {
-    "line": ("pattern", "unit", "decimal", "time_unit", "check", "index"),
-    "encoder": ("counts_per_turn", "sense", "index"),
-    "port": ("baud", "parity", "newline", "send"),
-}
 
 
 @dataclass(frozen=True)
@@ -33,10 +26,10 @@ class LineRule:
     """With named groups out of reading, count, time, unit, check."""
     unit: str = "mm"
     """Of the reading, where no group says it."""
-    decimal: str = "."
-    time_unit: str = "us"
-    check: str = ""
-    """How the check group is made over all before it: ``crc16``, ``xor8``, ``sum8`` (hex), or not at all."""
+    decimal: DecimalSign = DecimalSign.POINT
+    time_unit: TimeUnit = TimeUnit.MICROSECONDS
+    check: LineCheck | None = None
+    """How the check group is made; None = not at all."""
     index: re.Pattern[str] | None = None
     """A line that tells the passing of the index mark, with an optional time group."""
 
@@ -46,7 +39,7 @@ class PortRule:
     """How a port is opened."""
 
     baud: int = 9600
-    parity: str = "none"
+    parity: Parity = Parity.NONE
     newline: str = "\n"
     send: str = ""
     """Sent once after opening, for devices that want to be asked."""
@@ -74,7 +67,7 @@ def read_rig(path: str) -> Rig:
     except OSError as error:
         raise BadInput(f"--rig {path}: {error.strerror}; name an existing file") from error
     flat: dict[str, str] = {}
-    _flatten(tree, PREFIX, flat)
+    _flatten(tree, RIG_PREFIX, flat)
     rig = rig_of_setup(flat)
     if rig is None:
         raise BadInput(
@@ -93,25 +86,27 @@ def _flatten(tree: Mapping[str, object], prefix: str, into: dict[str, str]) -> N
 
 def rig_of_setup(setup: Mapping[str, str]) -> Rig | None:
     """Return the rig that a set-up carries, None where it carries none. Raises BadInput for a faulty one."""
-    mine = {key.removeprefix(PREFIX): value for key, value in setup.items() if key.startswith(PREFIX)}
+    mine = {key.removeprefix(RIG_PREFIX): value for key, value in setup.items() if key.startswith(RIG_PREFIX)}
     if not mine:
         return None
-    second = {key.removeprefix("second."): mine.pop(key) for key in list(mine) if key.startswith("second.")}
+    second = {
+        key.removeprefix(SECOND_PORT): mine.pop(key) for key in list(mine) if key.startswith(SECOND_PORT)
+    }
     rig = _rig(mine, "rig", angle_too=not second)
     if not second:
         return rig
     other = _rig(second, "rig second port", angle_too=True)
-    flat = rig.text + tuple((f"{PREFIX}second.{key}", value) for key, value in sorted(second.items()))
+    flat = rig.text + tuple(
+        (f"{RIG_PREFIX}{SECOND_PORT}{key}", value) for key, value in sorted(second.items())
+    )
     return Rig(rig.line, rig.port, other.counts_per_turn, other, flat)
 
 
 def _rig(flat: Mapping[str, str], where: str, *, angle_too: bool) -> Rig:
     problems: list[str] = []
     for key in flat:
-        room, _, name = key.partition(".")
-        if name not in _KEYS.get(room, ()):
-            known = ", ".join(f"{one}.{key}" for one, names in _KEYS.items() for key in names)
-            problems.append(f"{key} is no key of a rig ({known})")
+        if key not in RIG_BY_KEY:
+            problems.append(f"{key} is no key of a rig ({', '.join(RIG_BY_KEY)})")
     pattern = _pattern(flat.get("line.pattern", ""), f"{where}: line.pattern", problems)
     index = flat.get("line.index") or flat.get("encoder.index")
     index_pattern = _pattern(index, f"{where}: line.index", problems) if index else None
@@ -121,22 +116,22 @@ def _rig(flat: Mapping[str, str], where: str, *, angle_too: bool) -> Rig:
             problems.append("line.pattern has neither a group (?P<reading>...) nor (?P<count>...)")
         if strange := named - set(GROUPS):
             problems.append(f"line.pattern has the unknown group {', '.join(sorted(strange))}")
-    unit = flat.get("line.unit", "mm")
+    unit = RIG_BY_KEY["line.unit"].written_in(flat)
     if unit not in MM_PER:
         problems.append(f"line.unit {unit!r} is no unit of length: use mm, um, in or thou")
-    time_unit = _one_of(flat, "line.time_unit", "us", tuple(SECONDS_PER), problems)
-    check = _one_of(flat, "line.check", "", CHECKS, problems)
-    decimal = _one_of(flat, "line.decimal", ".", (".", ","), problems)
-    parity = _one_of(flat, "port.parity", "none", PARITIES, problems)
-    counts = _number(flat, "encoder.counts_per_turn", "0", problems)
+    time_unit = _value(flat, "line.time_unit", problems)
+    check = _value(flat, "line.check", problems)
+    decimal = _value(flat, "line.decimal", problems)
+    parity = _value(flat, "port.parity", problems)
+    counts = _value(flat, "encoder.counts_per_turn", problems) or 0.0
     if "encoder.counts_per_turn" in flat and counts <= 0:
         problems.append("encoder.counts_per_turn must be above zero: leave it out where there is no encoder")
     elif angle_too and pattern is not None and "count" in pattern.groupindex and counts <= 0:
         problems.append("line.pattern has counts but encoder.counts_per_turn is missing")
-    baud = _number(flat, "port.baud", "9600", problems)
+    baud = _value(flat, "port.baud", problems)
     if baud < 1 or baud != int(baud):
         problems.append(f"port.baud {flat.get('port.baud')!r} is no speed of a port")
-    newline = flat.get("port.newline", "\n")
+    newline = RIG_BY_KEY["port.newline"].written_in(flat)
     if problems or pattern is None:
         raise BadInput(
             f"{where}: " + "; ".join(problems or ["line.pattern is missing"]) + ": correct the rig file"
@@ -146,7 +141,7 @@ def _rig(flat: Mapping[str, str], where: str, *, angle_too: bool) -> Rig:
         PortRule(int(baud), parity, newline, flat.get("port.send", "")),
         counts,
         None,
-        tuple((PREFIX + key, value) for key, value in sorted(flat.items())),
+        tuple((RIG_PREFIX + key, value) for key, value in sorted(flat.items())),
     )
 
 
@@ -161,19 +156,11 @@ def _pattern(text: str, where: str, problems: list[str]) -> re.Pattern[str] | No
         return None
 
 
-def _one_of(
-    flat: Mapping[str, str], key: str, default: str, allowed: tuple[str, ...], problems: list[str]
-) -> str:
-    value = flat.get(key, default)
-    if value not in allowed:
-        problems.append(f"{key} {value!r} is not one of {', '.join(one for one in allowed if one)}")
-        return default
-    return value
-
-
-def _number(flat: Mapping[str, str], key: str, default: str, problems: list[str]) -> float:
+def _value(flat: Mapping[str, str], key: str, problems: list[str]) -> Any:
+    """Return a value as its field says; its default, and the reason in ``problems``, where it will not do."""
+    field = RIG_BY_KEY[key]
     try:
-        return float(flat.get(key, default))
-    except ValueError:
-        problems.append(f"{key} {flat[key]!r} is not a number")
-        return float(default)
+        return parse_value(field, field.written_in(flat))
+    except BadInput as error:
+        problems.append(str(error))
+        return parse_value(field, field.default)

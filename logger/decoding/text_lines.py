@@ -8,7 +8,8 @@ import re
 from dataclasses import dataclass, field
 
 from analysis.units import MM_PER
-from logger.decoding.rig import SECONDS_PER, LineRule
+from logger.decoding.rig import LineRule
+from logger.decoding.rig_fields import LineCheck
 from logger.wire.framing import crc16
 
 LONGEST = 1000
@@ -120,7 +121,7 @@ class LineDecoder:
         if not text:
             return host_us
         self.has_clock = True
-        t_us = round(float(text.replace(self.rule.decimal, ".")) * SECONDS_PER[self.rule.time_unit] * 1e6)
+        t_us = round(float(text.replace(self.rule.decimal, ".")) * self.rule.time_unit.seconds * 1e6)
         # A clock of 32 bits starts again at 0: that is no running backwards.
         if self._last_us is not None and -(1 << 31) < t_us - self._last_us < 0:
             self.backwards += 1
@@ -128,7 +129,7 @@ class LineDecoder:
         return t_us
 
     def _check_holds(self, text: str, match: re.Match[str]) -> bool:
-        if not self.rule.check:
+        if self.rule.check is None:
             return True
         if not match.groupdict().get("check"):
             return False
@@ -137,9 +138,9 @@ class LineDecoder:
             wanted = int(match["check"], 16)
         except ValueError:
             return False
-        if self.rule.check == "crc16":
+        if self.rule.check is LineCheck.CRC16:
             return crc16(covered) == wanted
-        if self.rule.check == "xor8":
+        if self.rule.check is LineCheck.XOR8:
             folded = 0
             for byte in covered:
                 folded ^= byte
