@@ -13,9 +13,15 @@ from .order_vectors import (
     combined as combined,
     exact as exact,
 )
-from .propagation import coverage_interval as coverage_interval, propagate as propagate
 from .quantiles import (
     f_upper_tail as f_upper_tail,
     normal_quantile as normal_quantile,
     t_quantile as t_quantile,
+)
+from .uncertain_number import (
+    Component as Component,
+    Limits as Limits,
+    UncertainNumber as UncertainNumber,
+    coverage_interval as coverage_interval,
+    propagate as propagate,
 )

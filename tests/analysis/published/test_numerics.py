@@ -9,7 +9,7 @@ from places import REFERENCE
 
 from analysis.harmonics.fit import fit_harmonics
 from analysis.numerics.linear_fit import least_squares
-from analysis.numerics.propagation import coverage_interval, propagate
+from analysis.numerics.uncertain_number import coverage_interval, propagate
 
 
 def columns(name: str) -> dict[str, np.ndarray]:
