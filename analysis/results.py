@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 from analysis.capture import Floats, Window
 from analysis.decision import Decision
 from analysis.diagnosis import Bump, GaugeFacts
-from analysis.numerics import OrderVectors
+from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
-from analysis.uncertainty import BudgetLine
 
 
 @dataclass(frozen=True)
@@ -63,18 +62,14 @@ class SweepSummary:
     turns: int
     highest_order: int
     tir_raw_mm: float
-    tir_fit_mm: float
-    u_tir_fit_mm: float
-    tir_fit_95_mm: tuple[float, float]
-    tir_first_mm: float
-    u_tir_first_mm: float
-    tir_first_95_mm: tuple[float, float]
-    high_point_deg: float
-    high_point_95_deg: tuple[float, float]
+    tir_fit: UncertainNumber
+    """Of the fitted curve; its parts are the budget of the sweep, the random line first."""
+    tir_first: UncertainNumber
+    high_point: UncertainNumber
+    """deg."""
     low_point_deg: float
-    high_side_deg: float
-    u_high_side_deg: float
-    high_side_95_deg: tuple[float, float]
+    high_side: UncertainNumber
+    """deg."""
     eccentricity_mm: float | None
     centre_deg: float | None
     tilt_mrad: float | None
@@ -89,6 +84,61 @@ class SweepSummary:
     dof: float
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]
+
+    @property
+    def tir_fit_mm(self) -> float:
+        """Max - min of the fitted curve."""
+        return self.tir_fit.value
+
+    @property
+    def u_tir_fit_mm(self) -> float:
+        """Its standard uncertainty."""
+        return self.tir_fit.u
+
+    @property
+    def tir_fit_95_mm(self) -> tuple[float, float]:
+        """Its 95 % interval."""
+        return self.tir_fit.interval()
+
+    @property
+    def tir_first_mm(self) -> float:
+        """Twice the amplitude of order 1."""
+        return self.tir_first.value
+
+    @property
+    def u_tir_first_mm(self) -> float:
+        """Its standard uncertainty."""
+        return self.tir_first.u
+
+    @property
+    def tir_first_95_mm(self) -> tuple[float, float]:
+        """Its 95 % interval."""
+        return self.tir_first.interval()
+
+    @property
+    def high_point_deg(self) -> float:
+        """Where the curve is highest."""
+        return self.high_point.value
+
+    @property
+    def high_point_95_deg(self) -> tuple[float, float]:
+        """Its 95 % interval."""
+        return self.high_point.interval()
+
+    @property
+    def high_side_deg(self) -> float:
+        """Where order 1 is highest."""
+        return self.high_side.value
+
+    @property
+    def u_high_side_deg(self) -> float:
+        """Its standard uncertainty."""
+        return self.high_side.u
+
+    @property
+    def high_side_95_deg(self) -> tuple[float, float]:
+        """Its 95 % interval."""
+        return self.high_side.interval()
 
 
 class CheckState(StrEnum):
@@ -124,7 +174,6 @@ class SweepResult:
     gauge: GaugeFacts
     turns: tuple[TurnResult, ...]
     pooled: SweepSummary
-    budget: tuple[BudgetLine, ...]
     bumps: tuple[Bump, ...]
     checks: tuple[Check, ...]
     decision: Decision | None
@@ -150,5 +199,5 @@ class SweepResult:
     def answer_tir_mm(self) -> float:
         """The TIR that is the answer: the one decided on; of few places that of the readings."""
         if self.decision is not None and self.decision.quantity == Quantity.TIR:
-            return self.decision.value_mm
+            return self.decision.number.value
         return self.pooled.tir_raw_mm if self.few_places else self.pooled.tir_fit_mm

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.harmonics.fit import harmonic_rows
+from analysis.numerics import UncertainNumber
 from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
 from analysis.uncertainty.sweep import tir_interval
 
@@ -313,6 +314,11 @@ class Tally:
         )
 
 
+def _holds(number: UncertainNumber, truth: float) -> bool:
+    low, high = number.interval()
+    return low <= truth <= high
+
+
 def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
     """Draw a sweep for every seed, put its interval up against the truth, and count."""
     condition = {**CONDITIONS, **HARDER}[name]
@@ -330,18 +336,19 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
         )
         truth, reference = sweep.truth, sweep.cramer_rao_width_mm()
         first = 2 * math.hypot(sweep.cos_mm[0], sweep.sin_mm[0])
-        off = (truth.high_rad - told.high_point_rad + math.pi) % TWO_PI - math.pi + told.high_point_rad
+        point, (low, high), (low_one, high_one) = told.high_point, told.tir.interval(), told.tir.one_sided()
+        off = (math.degrees(truth.high_rad) - point.value + 180.0) % 360.0 - 180.0 + point.value
         tally.sweeps += 1
-        tally.held += told.low_mm <= truth.tir_mm <= told.high_mm
-        tally.below += truth.tir_mm < told.low_mm
-        tally.above += truth.tir_mm > told.high_mm
-        tally.low_held += told.low_one_sided_mm <= truth.tir_mm
-        tally.high_held += truth.tir_mm <= told.high_one_sided_mm
-        tally.first_held += told.first.low_mm <= first <= told.first.high_mm
-        tally.high_point_held += told.high_point_low_rad <= off <= told.high_point_high_rad
-        tally.width += told.high_mm - told.low_mm
+        tally.held += low <= truth.tir_mm <= high
+        tally.below += truth.tir_mm < low
+        tally.above += truth.tir_mm > high
+        tally.low_held += low_one <= truth.tir_mm
+        tally.high_held += truth.tir_mm <= high_one
+        tally.first_held += _holds(told.first.tir_first, first)
+        tally.high_point_held += _holds(point, off)
+        tally.width += high - low
         tally.reference += reference
-        tally.ratio += (told.high_mm - told.low_mm) / reference
+        tally.ratio += (high - low) / reference
         tally.branches[told.branch] += 1
-        tally.inflated += told.inflated
+        tally.inflated += told.scatter.inflated
     return tally

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics import t_quantile
+from analysis.numerics import Component, UncertainNumber
 
 
 @dataclass(frozen=True)
@@ -18,15 +18,11 @@ class EncoderCalibration:
     """What the marks say of an encoder."""
 
     turns: int
-    counts_per_turn: float
-    u_counts_per_turn: float
-    """Standard uncertainty."""
+    counts_per_turn: UncertainNumber
     sense: int
     """+1 where counts rise while turning clockwise seen from the declared end."""
     slip_deg: float
     """Standard deviation of one turn's counts, as degrees of the part."""
-    interval_counts: tuple[float, float]
-    """95 % interval of the counts per turn."""
 
 
 def calibrate_encoder(
@@ -56,12 +52,10 @@ def calibrate_encoder(
     scatter = float(np.std(per_turn, ddof=1)) if len(per_turn) > 1 else 0.0
     # A person stops at the mark within a degree or so, whatever the encoder does (common practice).
     u = max(scatter / math.sqrt(len(per_turn)), 1.0 / math.sqrt(6.0) / whole)
-    reach = t_quantile(0.975, max(1, len(per_turn) - 1)) * u
+    scatter_part = Component(u, max(1, len(per_turn) - 1))
     return EncoderCalibration(
         turns=round(whole),
-        counts_per_turn=abs(mean),
-        u_counts_per_turn=u,
+        counts_per_turn=UncertainNumber(abs(mean), {"turn to turn": scatter_part}, unit="counts"),
         sense=1 if mean > 0 else -1,
         slip_deg=360.0 * scatter / abs(mean),
-        interval_counts=(abs(mean) - reach, abs(mean) + reach),
     )

@@ -11,9 +11,8 @@ from typing import Any
 
 import numpy as np
 
-from analysis.decision import Estimate
 from analysis.errors import BadInput
-from analysis.numerics import Complexes, OrderVectors, as_vectors, combined
+from analysis.numerics import Complexes, OrderVectors, UncertainNumber, as_vectors, combined
 from analysis.separation import first_of, noise_factors, solving_factors, tir_of
 
 _WORST = 5.0
@@ -27,7 +26,7 @@ class Position:
     """From 1; hole 1 is at the flange's mark."""
     deg: float
     """Where the part's mark sits."""
-    tir: Estimate | None
+    tir: UncertainNumber | None
     """TIR of all orders; None where an order of this position is not known."""
     first_mm: float | None
     """TIR of order 1."""
@@ -124,8 +123,8 @@ def _position(
         k + 1,
         deg % 360.0,
         tir_of(curve, other_u_mm, seed) if all_known else None,
-        first.tir_first_mm if first_known else None,
-        first.high_side_deg if first_known else None,
+        first.tir_first.value if first_known else None,
+        first.high_side.value if first_known else None,
         curve if all_known else None,
     )
 
@@ -133,6 +132,6 @@ def _position(
 def _best(found: Sequence[Position]) -> Position:
     whole = [one for one in found if one.tir is not None]
     if whole:
-        return min(whole, key=lambda one: one.tir.value_mm if one.tir else math.inf)
+        return min(whole, key=lambda one: one.tir.value if one.tir else math.inf)
     part = [one for one in found if one.first_mm is not None]
     return min(part or list(found), key=lambda one: one.first_mm or 0.0)

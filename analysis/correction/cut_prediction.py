@@ -13,11 +13,19 @@ from typing import Any
 
 import numpy as np
 
-from analysis.decision import Decision, DecisionState, Estimate, decide
+from analysis.decision import Decision, DecisionState, decide
 from analysis.errors import BadInput
-from analysis.numerics import OrderVectors, as_vectors, combined, normal_quantile, t_quantile
-from analysis.separation import FirstOrderEstimate, first_estimate, first_of, tir_of
+from analysis.numerics import (
+    OrderVectors,
+    UncertainNumber,
+    as_vectors,
+    combined,
+    normal_quantile,
+    t_quantile,
+)
+from analysis.separation import first_of, tir_of
 from analysis.setup import Quantity, Surface
+from analysis.uncertainty import FirstOrderEstimate
 
 ADVICE = {
     DecisionState.WITHIN: "mounting-good",
@@ -41,7 +49,7 @@ class Prediction:
     mount_first: FirstOrderEstimate
     predicted: OrderVectors
     """P' in part angle, at the radius of the bearings' track."""
-    tir: Estimate
+    tir: UncertainNumber
     """TIR of all predicted orders."""
     other_u_mm: float
     orders_predicted: int
@@ -172,10 +180,12 @@ def advise(
         raise BadInput(
             f"a limit on {quantity} is not decided by a mounting: use {', '.join(PREDICTED_QUANTITIES)}"
         )
-    estimate = prediction.tir
+    number = prediction.tir
     if quantity != Quantity.TIR:
-        estimate = first_estimate(prediction.predicted, quantity, prediction.other_u_mm)
-    decision = decide(estimate, limit_mm, limit_as_written=limit_as_written, refused=refused)
+        number = first_of(prediction.predicted, prediction.other_u_mm).tir_first
+    if quantity == Quantity.ECCENTRICITY:
+        number = number.scaled(0.5)
+    decision = decide(number, limit_mm, quantity=quantity, limit_as_written=limit_as_written, refused=refused)
     return ADVICE[decision.state], decision
 
 

@@ -5,26 +5,30 @@ unseen between the places is allowed for before anything is called within.
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from analysis.capture import Floats, largest_gap_deg
-from analysis.decision.rule import Estimate, estimate_with_u
+from analysis.numerics import Component, Limits, UncertainNumber
+
+LAST_DIGIT = "last written digit"
+"""The budget line of readings that were rounded when they were written down."""
 
 
-def typed_estimate(angle_rad: Floats, reading_mm: Floats, digit_mm: float) -> tuple[Estimate, float]:
-    """Return the estimate on tir_raw of few places, and its upper limit with the unseen allowed for.
+def tir_of_few_places(angle_rad: Floats, reading_mm: Floats, digit_mm: float) -> UncertainNumber:
+    """Return tir_raw of readings at a few places, the unseen allowed for in its upper one-sided limit.
 
     u is the last written digit / sqrt 6 (a difference of two rounded readings), degrees of freedom without
-    end. The upper limit is tir_raw / cos(half the widest gap) + guard: for N even places cos(pi / N), the
-    least that a plain wobble shows. Infinite where the gap is half a turn or more.
+    end. That limit is tir_raw / cos(half the widest gap) + guard: for N even places cos(pi / N), the least
+    that a plain wobble shows. Infinite where the gap is half a turn or more.
     """
     tir = float(np.ptp(reading_mm))
-    estimate = estimate_with_u("tir", tir, digit_mm / math.sqrt(6.0))
-    half_gap = math.radians(largest_gap_deg(angle_rad)) / 2.0
-    seen = math.cos(half_gap)
-    guard = estimate.high_one_sided_mm - tir
-    return estimate, (tir / seen + guard if seen > 1e-6 else math.inf)
+    seen_part = UncertainNumber(tir, {LAST_DIGIT: Component(digit_mm / math.sqrt(6.0))}, least=0.0)
+    low, high = seen_part.one_sided()
+    seen = math.cos(math.radians(largest_gap_deg(angle_rad)) / 2.0)
+    upper = tir / seen + (high - tir) if seen > 1e-6 else math.inf
+    return replace(seen_part, limits=Limits(seen_part.interval(), (low, upper)))
 
 
 def blind_spot_sentence(places: int, gap_deg: float) -> str:

@@ -5,31 +5,14 @@ otherwise not decided (ISO 14253-1, JCGM 106, both from memory). A manual's limi
 where readings, fit and repeating bumps fall on different sides of it, nothing is decided (the ridge rule).
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from analysis.errors import BadInput
-from analysis.numerics import t_quantile
-from analysis.setup import Limit, Setup, Surface
+from analysis.numerics import UncertainNumber
+from analysis.setup import Limit, Quantity, Setup, Surface
 from analysis.units import to_mm
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """A value with its 95 % limits, all in mm."""
-
-    quantity: str
-    value_mm: float
-    u_mm: float
-    """Standard uncertainty (k = 1)."""
-    interval_mm: tuple[float, float]
-    """Two-sided 95 % interval."""
-    low_one_sided_mm: float
-    """The true value lies above this in 95 of 100 cases."""
-    high_one_sided_mm: float
-    """The true value lies below this in 95 of 100 cases."""
 
 
 @dataclass(frozen=True)
@@ -54,9 +37,7 @@ class Decision:
     """What was decided about one quantity against one limit."""
 
     quantity: str
-    value_mm: float
-    u_mm: float
-    interval_mm: tuple[float, float]
+    number: UncertainNumber
     limit_mm: float
     limit_as_written: str
     guard_mm: float
@@ -65,19 +46,6 @@ class Decision:
     why: str
     more_turns: int | None
     """How many more turns would decide, counting only the random part; None where they would not."""
-
-
-def estimate_with_u(quantity: str, value_mm: float, u_mm: float, dof: float = math.inf) -> Estimate:
-    """Return an estimate whose limits come from Student's t around the value (never below zero)."""
-    two, one = t_quantile(0.975, dof) * u_mm, t_quantile(0.95, dof) * u_mm
-    return Estimate(
-        quantity,
-        value_mm,
-        u_mm,
-        (max(0.0, value_mm - two), value_mm + two),
-        max(0.0, value_mm - one),
-        value_mm + one,
-    )
 
 
 def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
@@ -103,28 +71,27 @@ def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
 
 
 def decide(
-    estimate: Estimate,
+    number: UncertainNumber,
     limit_mm: float,
     *,
+    quantity: str = Quantity.TIR,
     limit_as_written: str = "",
     witnesses: Sequence[Witness] = (),
     refused: Sequence[str] = (),
     more_turns: int | None = None,
-    upper_mm: float | None = None,
 ) -> Decision:
-    """Decide one estimate against one limit.
+    """Decide one uncertain length against one limit.
 
-    Parameters: ``limit_mm`` at the track (a pint length is accepted); ``witnesses`` other values of the same
-    quantity that must fall on the same side; ``refused`` sentences of refused checks, any of which leaves it
-    undecided; ``more_turns`` what the caller knows of further turns; ``upper_mm`` replaces the upper limit
-    where something unseen must be allowed for (typed sets). Raises BadInput for a limit not above zero.
+    Parameters: ``limit_mm`` at the track (a pint length is accepted); the ``quantity`` by name; ``witnesses``
+    other values of the same quantity that must fall on the same side; ``refused`` sentences of refused
+    checks, any of which leaves it undecided; ``more_turns`` what the caller knows of further turns. Raises
+    BadInput for a limit not above zero.
     """
     limit = float(to_mm(limit_mm, "limit"))
     if not limit > 0:
         raise BadInput(f"limit {limit:g} mm is not above zero: write the maker's own limit")
-    value = estimate.value_mm
-    low = estimate.low_one_sided_mm
-    high = estimate.high_one_sided_mm if upper_mm is None else upper_mm
+    value = number.value
+    low, high = number.one_sided()
     guard = high - value if value < limit else value - low
     state, why = _state(low, high, value, limit, guard)
     side = value > limit
@@ -140,10 +107,8 @@ def decide(
     elif state != DecisionState.UNDECIDED:
         more_turns = None
     return Decision(
-        estimate.quantity,
-        value,
-        estimate.u_mm,
-        estimate.interval_mm,
+        quantity,
+        number,
         limit,
         limit_as_written,
         max(0.0, guard),

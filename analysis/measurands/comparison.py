@@ -7,8 +7,9 @@ from functools import partial
 
 from analysis.numerics import OrderVectors
 from analysis.results import Check, CheckState, SweepResult
-from analysis.separation import FirstOrderEstimate, first_of
+from analysis.separation import first_of
 from analysis.setup import FIELDS, CompareEffect, MarkSide, Setup, SetupField, Surface
+from analysis.uncertainty import FirstOrderEstimate
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from analysis.capture import Capture, Floats
 from analysis.capture.events import Event, Pulled, Pushed, TimedEvent
 from analysis.checks import END_FLOAT_OF_LIMIT
 from analysis.errors import BadInput
+from analysis.numerics import Component, UncertainNumber
 from analysis.results import CheckState
 
 _FEWEST = 3
@@ -24,8 +25,7 @@ _SETTLED = 0.5
 class EndFloat:
     """What the push-pull capture says."""
 
-    float_mm: float
-    u_float_mm: float
+    end_float: UncertainNumber
     cycles: int
     each_mm: tuple[float, ...]
     """Float of every push and pull."""
@@ -59,17 +59,18 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
     if not each:
         raise BadInput("no push followed by a pull in this capture: note push and pull, or do both")
     value = float(np.median(each))
-    digit = capture.resolution_mm / math.sqrt(6.0)
-    spread = float(np.std(each, ddof=1)) / math.sqrt(len(each)) if len(each) > 1 else 0.0
-    u = math.hypot(digit, spread)
+    parts = {"resolution": Component(capture.resolution_mm / math.sqrt(6.0))}
+    if len(each) > 1:
+        parts["cycle to cycle"] = Component(float(np.std(each, ddof=1)) / math.sqrt(len(each)), len(each) - 1)
+    known = UncertainNumber(value, parts, least=0.0)
     if limit_mm is None:
-        return EndFloat(value, u, len(each), each, None, None)
+        return EndFloat(known, len(each), each, None, None)
     if not limit_mm > 0.0:
         raise BadInput(f"limit {limit_mm:g} mm is not above zero: write the maker's own limit")
     share = value / limit_mm
     soft, hard = (1.0, 1.0) if own_limit else END_FLOAT_OF_LIMIT
     state = CheckState.REFUSED if share > hard else CheckState.DOUBTFUL if share > soft else CheckState.CLEAR
-    return EndFloat(value, u, len(each), each, share, state)
+    return EndFloat(known, len(each), each, share, state)
 
 
 def _holds_by_events(t_s: Floats, reading: Floats, events: Sequence[TimedEvent]) -> list[float]:

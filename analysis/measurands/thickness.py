@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.capture import Capture
-from analysis.decision import typed_estimate
-from analysis.numerics import OrderVectors
+from analysis.decision import tir_of_few_places
+from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import SweepResult
 from analysis.separation import read_together
 
@@ -16,10 +16,7 @@ from analysis.separation import read_together
 class Thickness:
     """Variation of thickness. mm, degrees from the part's mark."""
 
-    variation_mm: float
-    u_variation_mm: float
-    interval_mm: tuple[float, float]
-    """Two-sided 95 %."""
+    variation: UncertainNumber
     thinnest_deg: float
     thinnest_mm: float
     """Of a micrometer: the thickness itself; of two tips: against their common zero."""
@@ -45,10 +42,12 @@ def thickness_of_sweep(result: SweepResult) -> Thickness:
     vectors = result.vectors
     assert vectors is not None
     lowest = vectors.extremes
+    # One-sided limits by Student's t, two-sided ones as of the fit.
+    plain = UncertainNumber(
+        p.tir_fit_mm, {"two tips": Component(p.u_tir_fit_mm, p.dof or math.inf)}, least=0.0
+    )
     return Thickness(
-        p.tir_fit_mm,
-        p.u_tir_fit_mm,
-        p.tir_fit_95_mm,
+        replace(plain, limits=Limits(p.tir_fit_95_mm, plain.one_sided())),
         math.degrees(lowest.low_rad) % 360.0,
         result.mean_mm + lowest.lowest_mm,
         vectors,
@@ -58,13 +57,12 @@ def thickness_of_sweep(result: SweepResult) -> Thickness:
 def thickness_of_places(result: SweepResult, capture: Capture) -> Thickness:
     """Return the thickness from a micrometer at a few places: their own max - min, u by the last digit."""
     s = capture.samples
-    estimate, upper = typed_estimate(s.angle_rad, s.reading_mm, capture.resolution_mm)
+    seen = tir_of_few_places(s.angle_rad, s.reading_mm, capture.resolution_mm)
     thinnest = int(np.argmin(s.reading_mm))
-    high = max(estimate.interval_mm[1], upper if math.isfinite(upper) else 0.0)
+    (low, high), (surely, upper) = seen.interval(), seen.one_sided()
+    high = max(high, upper if math.isfinite(upper) else 0.0)
     return Thickness(
-        estimate.value_mm,
-        estimate.u_mm,
-        (estimate.interval_mm[0], high),
+        replace(seen, limits=Limits((low, high), (surely, high))),
         math.degrees(float(s.angle_rad[thinnest])) % 360.0,
         float(s.reading_mm[thinnest]),
         result.vectors,

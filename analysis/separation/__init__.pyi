@@ -6,12 +6,7 @@ from .by_position import (
     solving_factors as solving_factors,
 )
 from .by_reversal import Reversal as Reversal, reversal as reversal
-from .combined_curve import (
-    FirstOrderEstimate as FirstOrderEstimate,
-    first_estimate as first_estimate,
-    first_of as first_of,
-    tir_of as tir_of,
-)
+from .combined_curve import first_of as first_of, tir_of as tir_of
 from .error_sources import (
     ArborSweep as ArborSweep,
     ErrorSource as ErrorSource,

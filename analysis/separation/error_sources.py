@@ -12,7 +12,8 @@ from enum import StrEnum
 from analysis.capture import Floats
 from analysis.numerics import OrderVectors, combined, t_quantile
 from analysis.separation.by_position import Separation
-from analysis.separation.combined_curve import FirstOrderEstimate, first_of
+from analysis.separation.combined_curve import first_of
+from analysis.uncertainty import FirstOrderEstimate
 
 SAME_INDEX_DEG = 2.0
 """Mountings further apart on the arbor differ by the spindle's share too, not by dirt alone."""

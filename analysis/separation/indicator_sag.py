@@ -7,13 +7,12 @@ from dataclasses import replace
 
 from analysis.capture import Capture
 from analysis.errors import BadInput
-from analysis.numerics import OrderVectors
+from analysis.numerics import Component, OrderVectors
 from analysis.setup import Turning
-from analysis.uncertainty import BudgetLine
 
 
-def without_sag(capture: Capture, sag: OrderVectors) -> tuple[Capture, BudgetLine]:
-    """Return the capture with the sag's order 1 taken off its readings, and what that leaves uncertain.
+def without_sag(capture: Capture, sag: OrderVectors) -> tuple[Capture, dict[str, Component]]:
+    """Return the capture with the sag's order 1 taken off its readings, and the budget line this leaves.
 
     Parameters: ``sag`` orders of the sweep of the sag, from the same zero. Raises BadInput where the part was
     turned instead of the indicator: gravity then acts on the gauge the same all round.
@@ -25,4 +24,4 @@ def without_sag(capture: Capture, sag: OrderVectors) -> tuple[Capture, BudgetLin
     first = sag.up_to(1)
     s = capture.samples
     samples = replace(s, reading_mm=s.reading_mm - first.curve(s.angle_rad))
-    return replace(capture, samples=samples), BudgetLine("sag", 2.0 * float(first.u_mm[0]), None)
+    return replace(capture, samples=samples), {"sag": Component(2.0 * float(first.u_mm[0]))}

@@ -4,9 +4,10 @@ import math
 from collections.abc import Sequence
 
 from analysis.checks import describe_bump
-from analysis.decision import Decision, Estimate, Witness, decide, estimate_with_u, typed_estimate
+from analysis.decision import LAST_DIGIT, Decision, Witness, decide, tir_of_few_places
 from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
+from analysis.numerics import Component, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Surface
 from analysis.sweep.fitting import FittedSweep
@@ -14,7 +15,6 @@ from analysis.sweep.quantities import range_bias_mm
 from analysis.uncertainty import turns_to_decide
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
-_K_TWO_SIDED, _K_ONE_SIDED = 1.959964, 1.644854
 
 
 def check_limit(limit: Limit | None, setup: Setup) -> None:
@@ -49,15 +49,18 @@ def assess_conformity(
     """Return the decision against ``limit_mm``, the limit at this track."""
     refused = [f"{check.name}: {check.text}" for check in checks if check.state is CheckState.REFUSED]
     written = limit.length.as_written
-    if limit.quantity == Quantity.TIR and (f.few_places or f.uncertainty is None):
-        estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
-        return decide(estimate, limit_mm, limit_as_written=written, refused=refused, upper_mm=upper)
-    if limit.quantity != Quantity.TIR or f.uncertainty is None:
+    fitted = f.uncertainty is not None and not f.few_places
+    if limit.quantity != Quantity.TIR or not fitted:
         return decide(
-            _estimate(f, pooled, limit.quantity), limit_mm, limit_as_written=written, refused=refused
+            _number(f, pooled, limit.quantity),
+            limit_mm,
+            quantity=limit.quantity,
+            limit_as_written=written,
+            refused=refused,
         )
+    assert f.uncertainty is not None
     return decide(
-        _estimate(f, pooled, "tir"),
+        pooled.tir_fit,
         limit_mm,
         limit_as_written=written,
         witnesses=_witnesses(f, pooled),
@@ -66,39 +69,20 @@ def assess_conformity(
     )
 
 
-def _estimate(f: FittedSweep, pooled: SweepSummary, quantity: str) -> Estimate:
-    uncertainty, other = f.uncertainty, f.other_u_mm
-    half = 0.5 if quantity == Quantity.ECCENTRICITY else 1.0
-    if uncertainty is None:
-        return estimate_with_u(quantity, half * pooled.tir_first_mm, half * f.digit_mm / math.sqrt(6.0))
+def _number(f: FittedSweep, pooled: SweepSummary, quantity: str) -> UncertainNumber:
+    """Return what is decided on: of few places max - min of the readings, else a number of the fit."""
     if quantity == Quantity.TIR:
-        return Estimate(
-            "tir",
-            uncertainty.tir_mm,
-            pooled.u_tir_fit_mm,
-            (uncertainty.low_mm, uncertainty.high_mm),
-            uncertainty.low_one_sided_mm,
-            uncertainty.high_one_sided_mm,
-        )
-    if quantity == Quantity.FORM:
-        return estimate_with_u(
-            "form", pooled.form_mm, math.hypot(pooled.u_tir_fit_mm, other), uncertainty.dof
-        )
-    first = uncertainty.first
-    value = first.tir_first_mm
-
-    def widened(limit: float, k: float) -> float:
-        wide = math.copysign(math.hypot(limit - value, k * other), limit - value)
-        return half * max(0.0, value + wide)
-
-    return Estimate(
-        quantity,
-        half * value,
-        half * math.hypot(first.u_mm, other),
-        (widened(first.low_mm, _K_TWO_SIDED), widened(first.high_mm, _K_TWO_SIDED)),
-        widened(first.low_one_sided_mm, _K_ONE_SIDED),
-        widened(first.high_one_sided_mm, _K_ONE_SIDED),
-    )
+        return tir_of_few_places(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
+    uncertainty = f.uncertainty
+    if uncertainty is not None and quantity == Quantity.FORM:
+        u = math.hypot(pooled.u_tir_fit_mm, f.other_u_mm)
+        return UncertainNumber(pooled.form_mm, {"as of the TIR": Component(u, uncertainty.dof)}, least=0.0)
+    if uncertainty is None:
+        digit = Component(f.digit_mm / math.sqrt(6.0))
+        first = UncertainNumber(pooled.tir_first_mm, {LAST_DIGIT: digit}, least=0.0)
+    else:
+        first = uncertainty.first.tir_first.with_part("other lines", Component(f.other_u_mm))
+    return first.scaled(0.5) if quantity == Quantity.ECCENTRICITY else first
 
 
 def _witnesses(f: FittedSweep, pooled: SweepSummary) -> list[Witness]:

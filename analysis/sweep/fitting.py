@@ -1,7 +1,9 @@
 """One sweep fitted: the pool, its fit with uncertainty, and what both say of gauge, budget and closure."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -19,12 +21,12 @@ from analysis.diagnosis import (
 )
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import HarmonicFit, fit_harmonics
+from analysis.numerics import Component
 from analysis.results import TurnResult
 from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
 from analysis.sweep.quantities import Closure, closure
 from analysis.uncertainty import (
     FEW_VALUES,
-    BudgetLine,
     SweepUncertainty,
     other_lines,
     tir_interval,
@@ -53,7 +55,7 @@ class FittedSweep:
     """None where so few readings leave nothing to judge scatter by."""
     closure_mm: float | None
     """Median over turns; of a few places only what was typed when it came back."""
-    other: tuple[BudgetLine, ...]
+    other: Mapping[str, Component]
     """Budget lines beside the random one."""
     seed: int
     search: BumpSearch
@@ -92,7 +94,7 @@ class FittedSweep:
     @property
     def other_u_mm(self) -> float:
         """Budget lines beside the random one, in quadrature."""
-        return together_mm(list(self.other))
+        return together_mm(self.other)
 
     @property
     def detrended_mm(self) -> Floats:
@@ -105,7 +107,7 @@ def fit_turns(
     pool: PooledTurns,
     turns: tuple[TurnResult, ...],
     seed: int,
-    more: tuple[BudgetLine, ...] = (),
+    more: Mapping[str, Component] = MappingProxyType({}),
 ) -> FittedSweep:
     """Fit a pool of turns; ``more`` lines join the budget.
 
@@ -143,7 +145,7 @@ def fit_turns(
         u_angle_rad=capture.u_angle_rad,
         values_per_turn=math.inf if few_places else len(values) / len(turns),
     )
-    other = [*other, *more]
+    other = {**other, **more}
     uncertainty = None
     if not (few_places and plain.dof < 1):
         uncertainty = tir_interval(
@@ -153,7 +155,7 @@ def fit_turns(
             pool.turn,
             highest_order=plain.highest_order,
             resolution_mm=gauge.resolution_mm,
-            other_u_mm=together_mm(other),
+            other=other,
             seed=seed,
             even_angles=capture.angle_source not in ANGLES_BY_TIME,
             one_by_one=few_places,
@@ -172,7 +174,7 @@ def fit_turns(
         uncertainty.fit if uncertainty else plain,
         uncertainty,
         closed.mm if closed else None,
-        tuple(other),
+        other,
         seed,
         search,
         closed.per_noise if closed else 0.0,

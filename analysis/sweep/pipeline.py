@@ -5,7 +5,7 @@ This module only puts the steps in order; each step lives in a module of its own
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -24,14 +24,14 @@ from analysis.checks import run_checks
 from analysis.decision import Decision, blind_spot_sentence, limit_at_track
 from analysis.diagnosis import mark_held_values
 from analysis.errors import BadInput
+from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, Stage, make_limit, parse_setup
 from analysis.sweep.conformity import assess_conformity, check_limit
 from analysis.sweep.evidence import gather_evidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
-from analysis.sweep.summary import budget_lines, pooled_vectors, summarise
-from analysis.uncertainty import BudgetLine
+from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.units import parse_length, to_mm
 
 CURVE_POINTS = 720
@@ -49,7 +49,7 @@ class Options:
     leave_out: tuple[Window, ...] = ()
     seed: int = 1
     """Of the draws behind intervals: the same seed, the same numbers."""
-    other: tuple[BudgetLine, ...] = ()
+    other: Mapping[str, Component] = field(default_factory=dict)
     """Budget lines of what was done to the readings before, such as a sag taken out."""
 
 
@@ -82,7 +82,6 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         gauge=fitted.gauge_facts,
         turns=turns,
         pooled=pooled,
-        budget=tuple(budget_lines(fitted)),
         bumps=fitted.search.bumps,
         checks=checks,
         decision=decision,
@@ -180,7 +179,7 @@ def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None
     steps.append(f"checks: {len(checks)}, " + (", ".join(not_clear) if not_clear else "all clear"))
     if decision:
         steps.append(
-            f"decision: {decision.quantity} {decision.value_mm:.4f} mm against {decision.limit_mm:.4f} mm: "
-            f"{decision.state}"
+            f"decision: {decision.quantity} {decision.number.value:.4f} mm against "
+            f"{decision.limit_mm:.4f} mm: {decision.state}"
         )
     return steps

@@ -5,14 +5,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.decision import typed_estimate
+from analysis.decision import LAST_DIGIT, tir_of_few_places
 from analysis.harmonics import HarmonicFit
-from analysis.numerics import OrderVectors, t_quantile
+from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import OrderResult, SweepSummary
 from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import asynchronous_of_noise, clock_tir_mm, synchronous_asynchronous
-from analysis.uncertainty import BudgetLine
+from analysis.uncertainty import t975
 
 _UNKNOWN_DEG = 180.0
 """Half-width of an angle of which nothing is known."""
@@ -22,47 +22,12 @@ def summarise(f: FittedSweep) -> SweepSummary:
     """Return the pooled numbers of a fitted sweep."""
     fit, uncertainty, setup = f.fit, f.uncertainty, f.capture.setup
     values, turn = f.pool.values, f.pool.turn
-    tir, interval = _tir(f)
-    amplitude = float(fit.amplitude_mm[0])
-    first_u, first_interval = 0.0, (2.0 * amplitude, 2.0 * amplitude)
-    side_deg, high_deg = math.degrees(fit.high_place_rad(1)), math.degrees(fit.high_point_rad)
     low_deg = math.degrees(fit.low_point_rad)
     if f.few_places:
-        # Of so few places no curve is believed: the high point is the place that reads highest.
-        deg = np.degrees(np.mod(values.angle_rad, 2.0 * math.pi))
-        high_deg = float(deg[int(np.argmax(values.reading_mm))])
-        low_deg = float(deg[int(np.argmin(values.reading_mm))])
-    side_u = _UNKNOWN_DEG
-    side_ends = (side_deg - _UNKNOWN_DEG, side_deg + _UNKNOWN_DEG)
-    high_ends = (high_deg - _UNKNOWN_DEG, high_deg + _UNKNOWN_DEG)
-    if uncertainty is not None:
-        first = uncertainty.first
-        first_u, first_interval = first.u_mm, (first.low_mm, first.high_mm)
-        side_u = math.degrees(first.u_high_side_rad)
-        side_ends = (math.degrees(first.high_side_low_rad), math.degrees(first.high_side_high_rad))
-        if not f.few_places:
-            high_ends = (
-                math.degrees(uncertainty.high_point_low_rad),
-                math.degrees(uncertainty.high_point_high_rad),
-            )
-    if f.u_angle_rad > 0.0:
-        u_deg = math.degrees(f.u_angle_rad)
-        side_u = math.hypot(side_u, u_deg)
-        side_ends, high_ends = _widened(side_ends, side_deg, u_deg), _widened(high_ends, high_deg, u_deg)
-    off = _first_order_off_mm(fit, f.capture.u_angle_rad)
-    if f.few_places:
-        # Few readings may fit a wobble to the last written digit, which is still unsure.
-        digit = f.digit_mm / math.sqrt(6.0 * len(values))
-        # The scatter's own interval has the resolution in it already.
-        off = off if uncertainty else math.hypot(off, 2.0 * digit)
-        u_deg = math.degrees(math.atan2(digit, amplitude))
-        side_u, side_ends = math.hypot(side_u, u_deg), _widened(side_ends, side_deg, u_deg)
-    if off > 0.0:
-        first_u = math.hypot(first_u, off)
-        first_interval = _widened_length(
-            first_interval, uncertainty.first.tir_first_mm if uncertainty else 2.0 * amplitude, off
-        )
-    dof = uncertainty.dof if uncertainty else 0.0
+        # Of so few places no curve is believed: the low point is the place that reads lowest.
+        low_deg = _place_deg(f, int(np.argmin(values.reading_mm)))
+    amplitude = float(fit.amplitude_mm[0])
+    high_side = _high_side(f)
     radial = setup.surface != Surface.FACE
     detrended = f.detrended_mm
     edges = np.searchsorted(turn, np.arange(1, len(f.turns)))
@@ -74,20 +39,13 @@ def summarise(f: FittedSweep) -> SweepSummary:
         turns=len(f.turns),
         highest_order=fit.highest_order,
         tir_raw_mm=float(np.median([one.tir_raw_mm for one in f.turns])),
-        tir_fit_mm=tir,
-        u_tir_fit_mm=(interval[1] - interval[0]) / (2.0 * t975(dof)),
-        tir_fit_95_mm=interval,
-        tir_first_mm=uncertainty.first.tir_first_mm if uncertainty else 2.0 * amplitude,
-        u_tir_first_mm=first_u,
-        tir_first_95_mm=first_interval,
-        high_point_deg=high_deg,
-        high_point_95_deg=high_ends,
+        tir_fit=_tir(f),
+        tir_first=_tir_first(f),
+        high_point=_high_point(f),
         low_point_deg=low_deg,
-        high_side_deg=side_deg,
-        u_high_side_deg=side_u,
-        high_side_95_deg=side_ends,
+        high_side=high_side,
         eccentricity_mm=amplitude if radial else None,
-        centre_deg=_centre_deg(setup.surface, side_deg),
+        centre_deg=_centre_deg(setup.surface, high_side.value),
         tilt_mrad=1000.0 * amplitude / setup.track_radius_mm
         if setup.track_radius_mm and not radial
         else None,
@@ -98,7 +56,7 @@ def summarise(f: FittedSweep) -> SweepSummary:
         drift_mm_per_s=fit.drift_mm_per_s if f.capture.timed else None,
         closure_mm=f.closure_mm,
         noise_mm=f.noise_mm,
-        dof=dof,
+        dof=uncertainty.dof if uncertainty else 0.0,
         clock=clock_tir_mm(fit),
         orders=tuple(_orders(f)),
     )
@@ -115,33 +73,82 @@ def _first_order_off_mm(fit: HarmonicFit, u_angle_rad: float) -> float:
     return 2.0 * (float(amplitudes[0]) * u_angle_rad**2 / 2.0 + second * u_angle_rad)
 
 
-def _widened_length(ends: tuple[float, float], middle: float, u_mm: float) -> tuple[float, float]:
-    reach = 1.959964 * u_mm
-    low, high = math.hypot(middle - ends[0], reach), math.hypot(ends[1] - middle, reach)
-    return max(0.0, middle - low), middle + high
-
-
-def _widened(ends: tuple[float, float], middle: float, u_deg: float) -> tuple[float, float]:
-    """Return an angle interval with another standard uncertainty added in quadrature to each half."""
-    reach = 1.959964 * u_deg
-    return (
-        middle - min(_UNKNOWN_DEG, math.hypot(middle - ends[0], reach)),
-        middle + min(_UNKNOWN_DEG, math.hypot(ends[1] - middle, reach)),
-    )
-
-
-def _tir(f: FittedSweep) -> tuple[float, tuple[float, float]]:
-    """Return the fitted TIR and its interval; that of few places reaches up to what it cannot rule out.
+def _tir(f: FittedSweep) -> UncertainNumber:
+    """Return the fitted TIR with its budget; of few places it reaches up to what cannot be ruled out.
 
     What the fit of few places leaves is form more than noise: no bias is taken out of it.
     """
     uncertainty = f.uncertainty
     if uncertainty is not None and not f.few_places:
-        return uncertainty.tir_mm, (uncertainty.low_mm, uncertainty.high_mm)
-    estimate, upper = typed_estimate(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
-    low, high = estimate.interval_mm
-    tir = f.fit.tir_mm
-    return tir, (min(low, tir), max(high, tir, upper if math.isfinite(upper) else high))
+        return uncertainty.tir
+    raw = tir_of_few_places(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
+    tir, (low, high), upper = f.fit.tir_mm, raw.interval(), raw.one_sided()[1]
+    low, high = min(low, tir), max(high, tir, upper if math.isfinite(upper) else high)
+    u = (high - low) / (2.0 * t975(uncertainty.dof if uncertainty else 0.0))
+    return UncertainNumber(tir, raw.parts, limits=Limits((low, high), u=u), least=0.0)
+
+
+def _tir_first(f: FittedSweep) -> UncertainNumber:
+    """Return the TIR of order 1, uneven turning allowed for, and of few places the last written digit."""
+    if f.uncertainty is not None:
+        # The scatter's own interval has the resolution in it already.
+        first, digit = f.uncertainty.first.tir_first, 0.0
+    else:
+        value = 2.0 * float(f.fit.amplitude_mm[0])
+        first = UncertainNumber(value, limits=Limits((value, value)), least=0.0)
+        digit = 2.0 * _digit_of_component_mm(f)
+    for name, u in (
+        ("angle", _first_order_off_mm(f.fit, f.capture.u_angle_rad)),
+        (LAST_DIGIT, digit),
+    ):
+        first = first.with_part(name, Component(u)) if u > 0.0 else first
+    return first
+
+
+def _high_side(f: FittedSweep) -> UncertainNumber:
+    """Return the direction of order 1, degrees, the angle's own uncertainty allowed for."""
+    if f.uncertainty is not None:
+        side = f.uncertainty.first.high_side
+    else:
+        side = _of_unknown_direction(math.degrees(f.fit.high_place_rad(1)))
+    side = _with_angle(side, f)
+    if not f.few_places:
+        return side
+    # Few readings may fit a wobble to the last written digit, which is still unsure.
+    u_rad = math.atan2(_digit_of_component_mm(f), float(f.fit.amplitude_mm[0]))
+    return side.with_part(LAST_DIGIT, Component(math.degrees(u_rad)))
+
+
+def _high_point(f: FittedSweep) -> UncertainNumber:
+    """Return where the curve is highest, degrees; of few places the place that reads highest."""
+    if f.few_places:
+        point = _of_unknown_direction(_place_deg(f, int(np.argmax(f.pool.values.reading_mm))))
+    elif f.uncertainty is not None:
+        point = f.uncertainty.high_point
+    else:
+        point = _of_unknown_direction(math.degrees(f.fit.high_point_rad))
+    return _with_angle(point, f)
+
+
+def _of_unknown_direction(deg: float) -> UncertainNumber:
+    ends = (deg - _UNKNOWN_DEG, deg + _UNKNOWN_DEG)
+    unknown = {"nothing told": Component(_UNKNOWN_DEG)}
+    return UncertainNumber(deg, unknown, unit="deg", limits=Limits(ends), furthest=_UNKNOWN_DEG)
+
+
+def _with_angle(number: UncertainNumber, f: FittedSweep) -> UncertainNumber:
+    u_rad = f.u_angle_rad
+    return number.with_part("angle", Component(math.degrees(u_rad))) if u_rad > 0.0 else number
+
+
+def _place_deg(f: FittedSweep, number: int) -> float:
+    """Return where one of the readings was taken, degrees from 0 to 360."""
+    return math.degrees(f.pool.values.angle_rad[number] % (2.0 * math.pi))
+
+
+def _digit_of_component_mm(f: FittedSweep) -> float:
+    """Return what the last written digit makes uncertain of each component of order 1."""
+    return f.digit_mm / math.sqrt(6.0 * len(f.pool.values))
 
 
 def _centre_deg(surface: Surface, high_side_deg: float) -> float | None:
@@ -168,23 +175,6 @@ def _orders(f: FittedSweep) -> list[OrderResult]:
     ]
 
 
-def budget_lines(f: FittedSweep) -> list[BudgetLine]:
-    """Return the whole budget of the TIR, the random line first."""
-    uncertainty = f.uncertainty
-    if f.few_places or uncertainty is None:
-        return [BudgetLine("last written digit", f.digit_mm / math.sqrt(6.0), None)]
-    random = (uncertainty.random_half_width_low_mm + uncertainty.random_half_width_high_mm) / (
-        2.0 * t975(uncertainty.dof)
-    )
-    # One turn has no turn to differ from: what may be hidden in it is in this line too.
-    lines = [
-        BudgetLine("turn to turn" if uncertainty.turns > 1 else "one turn by itself", random, uncertainty.dof)
-    ]
-    if uncertainty.resolution_half_width_mm > 0:
-        lines.append(BudgetLine("resolution limits this", uncertainty.resolution_half_width_mm / 1.96, None))
-    return [*lines, *f.other]
-
-
 def pooled_vectors(f: FittedSweep) -> OrderVectors:
     """Return all orders of the pooled fit with their covariance, the angle's own uncertainty included.
 
@@ -205,8 +195,3 @@ def without_order_one(fit: HarmonicFit) -> HarmonicFit:
     cos_mm, sin_mm = fit.cos_mm.copy(), fit.sin_mm.copy()
     cos_mm[0] = sin_mm[0] = 0.0
     return replace(fit, cos_mm=cos_mm, sin_mm=sin_mm)
-
-
-def t975(dof: float) -> float:
-    """Return Student's t for a two-sided 95 % interval; below one degree of freedom the normal one."""
-    return t_quantile(0.975, dof if dof >= 1 else math.inf)

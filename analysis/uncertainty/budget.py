@@ -1,22 +1,13 @@
 """The budget of a sweep: which things other than scatter make its TIR uncertain, and by how much.
 
-Each line is a standard uncertainty in mm on the TIR. The random line comes from the fit; these join it in
-quadrature. What cannot be seen in one sweep (scale, an encoder off centre) is not here and is said so.
+Each line is a component in mm on the TIR. The random line comes from the fit; these join it in quadrature.
+What cannot be seen in one sweep (scale, an encoder off centre) is not here and is said so.
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
 
-
-@dataclass(frozen=True, slots=True)
-class BudgetLine:
-    """One source of uncertainty."""
-
-    source: str
-    u_mm: float
-    dof: float | None
-    """Degrees of freedom; None = without end."""
-
+from analysis.numerics import Component
 
 SETTING_OF_GAUGE_DEG = 3.0
 """How well a person sets a gauge's angle by eye (common practice, no source)."""
@@ -33,8 +24,8 @@ def other_lines(
     gauge_angle_deg: float,
     u_angle_rad: float = 0.0,
     values_per_turn: float = math.inf,
-) -> list[BudgetLine]:
-    """Return the lines beside the random one.
+) -> dict[str, Component]:
+    """Return the lines beside the random one, by name.
 
     ``closure_mm`` only where a single turn leaves drift unseen: it adds C / (2 sqrt 3), the standard
     uncertainty of half a linear drift spread over the turn. The gauge's angle, set by eye to
@@ -42,23 +33,23 @@ def other_lines(
     within a turn bend the curve sideways, which leaves max - min alone; put together, turns bent differently
     lose A u^2 of it (second order of A cos(phi + u)).
     """
-    lines = [BudgetLine("resolution", resolution_mm / math.sqrt(12.0 * max(values, 1)), None)]
+    lines = {"resolution": Component(resolution_mm / math.sqrt(12.0 * max(values, 1)))}
     if closure_mm is not None:
-        lines.append(BudgetLine("closure", abs(closure_mm) / (2.0 * math.sqrt(3.0)), None))
+        lines["closure"] = Component(abs(closure_mm) / (2.0 * math.sqrt(3.0)))
     set_to, off = math.radians(abs(gauge_angle_deg)), math.radians(SETTING_OF_GAUGE_DEG)
     change = max(
         abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
     )
-    lines.append(BudgetLine("cosine", tir_mm / math.cos(set_to) * change / math.sqrt(3.0), None))
+    lines["cosine"] = Component(tir_mm / math.cos(set_to) * change / math.sqrt(3.0))
     if values_per_turn < FEW_VALUES:
         # A reading taken over 1 / N of the turn shows sinc(pi / N) of order 1, if the gauge averages at all.
         lost = 1.0 - math.sin(math.pi / values_per_turn) / (math.pi / values_per_turn)
-        lines.append(BudgetLine("averaging within a reading", tir_mm * lost / math.sqrt(3.0), None))
+        lines["averaging within a reading"] = Component(tir_mm * lost / math.sqrt(3.0))
     if u_angle_rad > 0.0:
-        lines.append(BudgetLine("angle", tir_mm / 2.0 * u_angle_rad**2, None))
+        lines["angle"] = Component(tir_mm / 2.0 * u_angle_rad**2)
     return lines
 
 
-def together_mm(lines: list[BudgetLine]) -> float:
+def together_mm(lines: Mapping[str, Component]) -> float:
     """Return the root of the sum of squares of the lines."""
-    return math.sqrt(sum(line.u_mm**2 for line in lines))
+    return math.sqrt(sum(line.u**2 for line in lines.values()))

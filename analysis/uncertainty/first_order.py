@@ -7,31 +7,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.harmonics import HarmonicFit
-from analysis.numerics import coverage_interval, normal_quantile, propagate, t_quantile
+from analysis.numerics import (
+    Component,
+    Limits,
+    UncertainNumber,
+    coverage_interval,
+    normal_quantile,
+    propagate,
+    t_quantile,
+)
 from analysis.uncertainty.range_inversion import invert_first
 
 Floats = NDArray[np.float64]
-TWO_PI = 2 * math.pi
 
 
 @dataclass(frozen=True, slots=True)
-class FirstOrder:
-    """tir_first = 2 A_1 and its high side. mm, rad. Budget lines that are not random are not in it."""
+class FirstOrderEstimate:
+    """Order 1 of a curve: how much and which way."""
 
-    tir_first_mm: float
-    u_mm: float
-    """Standard uncertainty of tir_first."""
-    low_mm: float
-    high_mm: float
-    low_one_sided_mm: float
-    high_one_sided_mm: float
-    high_side_rad: float
-    """arg z_1 in [0, 2 pi)."""
-    u_high_side_rad: float
-    high_side_low_rad: float
-    """Lower end of its 95 % interval; may be negative."""
-    high_side_high_rad: float
-    """Upper end of its 95 % interval; may exceed 2 pi."""
+    tir_first: UncertainNumber
+    """Twice the amplitude A_1, mm."""
+    high_side: UncertainNumber
+    """arg z_1 in degrees, 0 to 360; its limits may lie beyond."""
 
 
 def first_interval(
@@ -42,7 +39,7 @@ def first_interval(
     fixed_half_width_mm: float = 0.0,
     *,
     counted: bool = False,
-) -> FirstOrder:
+) -> FirstOrderEstimate:
     """Return tir_first with its interval by inversion of draws, and the high side by Student's t.
 
     Parameters: the fit, the covariance of its coefficients (2H, 2H) with the degrees of freedom of its first
@@ -59,11 +56,18 @@ def first_interval(
         along = pair / amplitude
         turned = draws_mm[:, :2] @ np.array([[along[0], -along[1]], [along[1], along[0]]])
         limits = invert_first(value, turned)
-    low, low_one, _, high_one, high = (
-        max(0.0, value + math.copysign(math.hypot(limit - value, fixed_half_width_mm), sign))
-        for limit, sign in zip(limits, (-1, -1, 1, 1, 1), strict=True)
+    low, low_one, _, high_one, high = (float(limit) for limit in limits)
+    tir_first = UncertainNumber(
+        value,
+        {
+            "scatter": Component(2 * float(u_amplitude[0]), dof),
+            "resolution": Component(fixed_half_width_mm / normal_quantile(0.975)),
+        },
+        limits=Limits((low, high), (low_one, high_one)).widened(
+            value, fixed_half_width_mm, fixed_half_width_mm, least=0.0
+        ),
+        least=0.0,
     )
-    u = math.hypot(2 * float(u_amplitude[0]), fixed_half_width_mm / normal_quantile(0.975))
     side = fit.high_place_rad(1)
     half = min(math.pi, t_quantile(0.975, dof) * float(u_phase[0]))
     below, above = half, half
@@ -72,18 +76,14 @@ def first_interval(
         error = draws_mm[:, 0] + 1j * draws_mm[:, 1]
         low_off, high_off = coverage_interval(-np.angle(1.0 + error / complex(*pair)))
         below, above = max(0.0, -low_off), max(0.0, high_off)
-    return FirstOrder(
-        tir_first_mm=value,
-        u_mm=u,
-        low_mm=low,
-        high_mm=high,
-        low_one_sided_mm=low_one,
-        high_one_sided_mm=high_one,
-        high_side_rad=side,
-        u_high_side_rad=float(u_phase[0]),
-        high_side_low_rad=side - below,
-        high_side_high_rad=side + above,
+    high_side = UncertainNumber(
+        math.degrees(side),
+        {"scatter": Component(math.degrees(float(u_phase[0])), dof)},
+        unit="deg",
+        limits=Limits((math.degrees(side - below), math.degrees(side + above))),
+        furthest=180.0,
     )
+    return FirstOrderEstimate(tir_first, high_side)
 
 
 def polar_uncertainties(fit: HarmonicFit, covariance_mm2: Floats) -> tuple[Floats, Floats]:

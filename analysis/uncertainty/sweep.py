@@ -6,8 +6,9 @@ and tests/campaigns/honesty.py print the coverage reached.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,8 +24,17 @@ from analysis.harmonics import (
     fit_harmonics,
     harmonic_rows,
 )
-from analysis.numerics import coverage_interval, normal_quantile, propagate, t_quantile
-from analysis.uncertainty.first_order import FirstOrder, first_interval, polar_uncertainties
+from analysis.numerics import (
+    Component,
+    Limits,
+    UncertainNumber,
+    coverage_interval,
+    normal_quantile,
+    propagate,
+    t_quantile,
+)
+from analysis.uncertainty.budget import together_mm
+from analysis.uncertainty.first_order import FirstOrderEstimate, first_interval, polar_uncertainties
 from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequencies
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
@@ -54,6 +64,14 @@ MOVED = (
 _MOVED = 0.5
 
 
+@dataclass(frozen=True, slots=True)
+class HalfWidths:
+    """How far limits lie below and above a value, mm."""
+
+    two_sided: tuple[float, float]
+    one_sided: tuple[float, float]
+
+
 @dataclass(frozen=True)
 class SweepUncertainty:
     """One sweep, all turns pooled, with what is known of how well. mm, rad, s."""
@@ -66,52 +84,28 @@ class SweepUncertainty:
     """Degrees of freedom of the TIR: of the noise, or of the turns where they differ by more."""
     turns: int
     """Turns pooled."""
-    inflated: bool
-    """Whether turns differ by more than the noise, so that the covariance was widened."""
     scatter: TurnScatter
-    """The comparison of the turns."""
+    """The comparison of the turns; where they differ by more than the noise the covariance is widened."""
     branch: str
     """``white``, ``lines``, ``one turn, moving``, ``requantised`` or ``resolution-limited``."""
-    noise_mm: float
-    """Standard deviation of one reading about the fit."""
-    tir_mm: float
-    """Max - min of the part's orders 1..H, bias taken out."""
-    low_mm: float
-    """Lower end of the two-sided 95 % interval."""
-    high_mm: float
-    """Upper end of the two-sided 95 % interval."""
-    low_one_sided_mm: float
-    """The TIR is at least this, 95 % one-sided."""
-    high_one_sided_mm: float
-    """The TIR is at most this, 95 % one-sided."""
-    random_half_width_low_mm: float
-    """Estimate less lower end, from noise and scatter alone."""
-    random_half_width_high_mm: float
-    """Upper end less estimate, from noise and scatter alone."""
-    random_one_sided_low_mm: float
-    """Estimate less one-sided lower limit, from noise and scatter alone."""
-    random_one_sided_high_mm: float
-    """One-sided upper limit less estimate, from noise and scatter alone."""
+    tir: UncertainNumber
+    """Max - min of the part's orders 1..H, bias taken out, with its whole budget."""
+    random: HalfWidths
+    """How far the limits of the TIR lie from it by noise and scatter alone."""
     other_u_mm: float
     """Standard uncertainty of the budget lines that are not random."""
     resolution_half_width_mm: float
     """What steps coarser than the noise add to each half-width; 0 where they do not limit."""
-    high_point_rad: float
-    """Where the curve is highest, [0, 2 pi)."""
-    high_point_low_rad: float
-    """Lower end of its 95 % interval, at most ``high_point_rad``; may be negative."""
-    high_point_high_rad: float
-    """Upper end of its 95 % interval; may exceed 2 pi."""
+    high_point: UncertainNumber
+    """Where the curve is highest, degrees, 0 to 360; its limits may lie beyond."""
     u_coefficients_mm: Floats
     """Standard uncertainty of a_n and b_n, shape (H, 2)."""
     u_amplitude_mm: Floats
     """u(A_n), shape (H,)."""
-    u_phase_rad: Floats
-    """u(arg z_n), shape (H,); at most pi."""
     u_high_place_rad: Floats
     """u of the high place of each order: u(phase) / n, shape (H,)."""
-    first: FirstOrder
-    """tir_first with its interval, and the high side."""
+    first: FirstOrderEstimate
+    """Order 1: how much and which way."""
     words: tuple[str, ...]
     """Remarks for a person, such as ``resolution limits this``."""
 
@@ -124,7 +118,7 @@ def tir_interval(
     *,
     highest_order: int,
     resolution_mm: float = 0.0,
-    other_u_mm: float = 0.0,
+    other: Mapping[str, Component] = MappingProxyType({}),
     seed: int = 1,
     even_angles: bool = True,
     one_by_one: bool = False,
@@ -132,8 +126,8 @@ def tir_interval(
     """Return the TIR of the part over all turns of a sweep, bias taken out, with its 95 % interval.
 
     Parameters: unwrapped angles (rad), readings (mm), one per NEW gauge value, times (s) and the number of
-    the turn of each, shape (n,); ``resolution_mm`` step of the reading, 0 where not known; ``other_u_mm``
-    the budget lines that are not random, in quadrature. The same seed gives the same answer.
+    the turn of each, shape (n,); ``resolution_mm`` step of the reading, 0 where not known; ``other``
+    the budget lines that are not random. The same seed gives the same answer.
     ``even_angles`` False where angles are told by time: then no lines that do not repeat with the turn are
     looked for, since uneven turning bends the part's own orders into what looks like them. ``one_by_one``
     where a few places were read one after the other: no motion of a turn is told from them. Any other single
@@ -201,42 +195,33 @@ def tir_interval(
         covariance = covariance + unseen**2 * np.eye(len(covariance))
         with_steps = with_steps + rng.normal(0.0, unseen, with_steps.shape)
     dof = _dof_of_tir(fit, covariance, scatter)
-    limits = tir_limits(fit, white, dof, draws)
+    found = tir_limits(fit, white, dof, draws)
+    random = HalfWidths(
+        *((found.value - low, high - found.value) for low, high in (found.interval(), found.one_sided()))
+    )
     steps = _LIMITED_STEPS * resolution_mm if limited else 0.0
-    both_sided = math.hypot(steps, normal_quantile(0.975) * other_u_mm)
-    one_sided = math.hypot(steps, normal_quantile(0.95) * other_u_mm)
-    estimate = limits.estimate_mm
-    low, high = estimate - limits.low_mm, limits.high_mm - estimate
-    low_one, high_one = estimate - limits.low_one_sided_mm, limits.high_one_sided_mm - estimate
-    high_point = _high_point(fit, with_steps)
+    other_u_mm = together_mm(other)
+    turn_count = len(np.unique(turns))
+    # One turn has no turn to differ from: what may be hidden in it is in this line too.
+    parts = {"turn to turn" if turn_count > 1 else "one turn by itself": _random_part(random, dof)}
+    if steps > 0:
+        parts["resolution limits this"] = Component(steps / 1.96)
     u_amplitude, u_phase = polar_uncertainties(fit, covariance)
     first_dof = float(min(scatter.dof[0], fit.dof))
     return SweepUncertainty(
         fit=fit,
         covariance_mm2=covariance,
         dof=dof,
-        turns=len(np.unique(turns)),
-        inflated=scatter.inflated,
+        turns=turn_count,
         scatter=scatter,
         branch=branch,
-        noise_mm=fit.noise_mm,
-        tir_mm=estimate,
-        low_mm=max(0.0, estimate - math.hypot(low, both_sided)),
-        high_mm=estimate + math.hypot(high, both_sided),
-        low_one_sided_mm=max(0.0, estimate - math.hypot(low_one, one_sided)),
-        high_one_sided_mm=estimate + math.hypot(high_one, one_sided),
-        random_half_width_low_mm=low,
-        random_half_width_high_mm=high,
-        random_one_sided_low_mm=low_one,
-        random_one_sided_high_mm=high_one,
+        tir=_with_other_lines(found.value, random, dof, {**parts, **other}, steps, other_u_mm),
+        random=random,
         other_u_mm=other_u_mm,
         resolution_half_width_mm=steps,
-        high_point_rad=fit.high_point_rad,
-        high_point_low_rad=high_point[0],
-        high_point_high_rad=high_point[1],
+        high_point=_high_point(fit, with_steps),
         u_coefficients_mm=np.sqrt(np.diag(covariance)).reshape(-1, 2),
         u_amplitude_mm=u_amplitude,
-        u_phase_rad=u_phase,
         u_high_place_rad=u_phase / np.arange(1, len(u_phase) + 1),
         first=first_interval(fit, covariance, first_dof, with_steps, steps, counted=single),
         words=tuple(words),
@@ -356,41 +341,73 @@ def _dof_of_tir(fit: HarmonicFit, covariance: Floats, scatter: TurnScatter) -> f
     return total**2 / weight
 
 
-def _high_point(fit: HarmonicFit, draws: Floats) -> tuple[float, float]:
-    """Return the 95 % interval of the high point, unwrapped about the estimate."""
+def t975(dof: float) -> float:
+    """Return Student's t for a two-sided 95 % interval; below one degree of freedom the normal one."""
+    return t_quantile(0.975, dof if dof >= 1 else math.inf)
+
+
+def _random_part(random: HalfWidths, dof: float) -> Component:
+    return Component(sum(random.two_sided) / (2.0 * t975(dof)), dof)
+
+
+def _with_other_lines(
+    value: float,
+    random: HalfWidths,
+    dof: float,
+    parts: Mapping[str, Component],
+    steps_mm: float,
+    other_u_mm: float,
+) -> UncertainNumber:
+    """Return the TIR: its random limits joined by coarse steps and the budget lines that are not random."""
+    two_sided, one_sided = (
+        (max(0.0, value - math.hypot(below, fixed)), value + math.hypot(above, fixed))
+        for (below, above), fixed in (
+            (random.two_sided, math.hypot(steps_mm, normal_quantile(0.975) * other_u_mm)),
+            (random.one_sided, math.hypot(steps_mm, normal_quantile(0.95) * other_u_mm)),
+        )
+    )
+    u = (two_sided[1] - two_sided[0]) / (2.0 * t975(dof))
+    return UncertainNumber(value, parts, limits=Limits(two_sided, one_sided, u), least=0.0)
+
+
+def _high_point(fit: HarmonicFit, draws: Floats) -> UncertainNumber:
+    """Return the high point with its 95 % interval, unwrapped about the estimate."""
     points = grid_points(fit.highest_order)
     here = curves(fit.coefficients_mm + draws, points).argmax(axis=1) * (TWO_PI / points)
     off = np.mod(here - fit.high_point_rad + math.pi, TWO_PI) - math.pi
     low, high = coverage_interval(off)
     step = TWO_PI / points / 2
-    return (fit.high_point_rad + min(0.0, low - step), fit.high_point_rad + max(0.0, high + step))
+    ends = (fit.high_point_rad + min(0.0, low - step), fit.high_point_rad + max(0.0, high + step))
+    return UncertainNumber(
+        math.degrees(fit.high_point_rad),
+        unit="deg",
+        limits=Limits(
+            (math.degrees(ends[0]), math.degrees(ends[1])),
+            u=math.degrees(ends[1] - ends[0]) / (2.0 * normal_quantile(0.975)),
+        ),
+        furthest=180.0,
+    )
 
 
-def turns_to_decide(
-    interval: SweepUncertainty, limit_mm: float, turns: int | None = None, other_u_mm: float | None = None
-) -> int | None:
+def turns_to_decide(interval: SweepUncertainty, limit_mm: float) -> int | None:
     """Return how many MORE turns would bring the one-sided limit clear of ``limit_mm``, or None.
 
-    Only the random part shrinks, with the root of the number of turns. Parameters: the interval, the limit
-    (mm), and where they differ from the interval's own the turns behind it and the standard uncertainty of
-    the budget lines that are not random (mm). None where those alone forbid a decision, or more than 100
-    further turns would be needed; 0 where it is decided already.
+    Only the random part shrinks, with the root of the number of turns. None where the other lines alone
+    forbid a decision, or more than 100 further turns would be needed; 0 where it is decided already.
     """
-    have = interval.turns if turns is None else turns
-    other = interval.other_u_mm if other_u_mm is None else other_u_mm
-    fixed = math.hypot(interval.resolution_half_width_mm, normal_quantile(0.95) * other)
-    room = abs(limit_mm - interval.tir_mm)
+    have = interval.turns
+    fixed = math.hypot(interval.resolution_half_width_mm, normal_quantile(0.95) * interval.other_u_mm)
+    value = interval.tir.value
+    room = abs(limit_mm - value)
     if room <= fixed:
         return None
-    random = (
-        interval.random_one_sided_high_mm if limit_mm > interval.tir_mm else interval.random_one_sided_low_mm
-    )
+    random = interval.random.one_sided[1 if limit_mm > value else 0]
     more = max(0, math.ceil(have * random**2 / (room**2 - fixed**2) - have - 1e-9))
     return more if more <= _MOST_TURNS else None
 
 
 def widen_for_uneven_turning(
-    told: SweepUncertainty, tir_mm: Sequence[float], tir_first_mm: Sequence[float]
+    uncertainty: SweepUncertainty, tir_mm: Sequence[float], tir_first_mm: Sequence[float]
 ) -> SweepUncertainty:
     """Return the uncertainty with TIR and first order taken from the turns one by one.
 
@@ -400,32 +417,26 @@ def widen_for_uneven_turning(
     """
     dof = len(tir_mm) - 1
     mean, first = float(np.mean(tir_mm)), float(np.mean(tir_first_mm))
-    noise = 2.0 * float(told.u_amplitude_mm[0])
+    noise = 2.0 * float(uncertainty.u_amplitude_mm[0])
     u = math.hypot(float(np.std(tir_mm, ddof=1)) / math.sqrt(len(tir_mm)), noise)
     u_first = math.hypot(float(np.std(tir_first_mm, ddof=1)) / math.sqrt(len(tir_first_mm)), noise)
     two, one = t_quantile(0.975, dof), t_quantile(0.95, dof)
-    both_sided = math.hypot(two * u, normal_quantile(0.975) * told.other_u_mm)
-    one_sided = math.hypot(one * u, normal_quantile(0.95) * told.other_u_mm)
+    random = HalfWidths((two * u, two * u), (one * u, one * u))
+    two_sided, one_sided = ((max(0.0, first - t * u_first), first + t * u_first) for t in (two, one))
+    parts = {**uncertainty.tir.parts, "turn to turn": _random_part(random, dof)}
     return replace(
-        told,
+        uncertainty,
         dof=float(dof),
-        tir_mm=mean,
-        low_mm=max(0.0, mean - both_sided),
-        high_mm=mean + both_sided,
-        low_one_sided_mm=max(0.0, mean - one_sided),
-        high_one_sided_mm=mean + one_sided,
-        random_half_width_low_mm=two * u,
-        random_half_width_high_mm=two * u,
-        random_one_sided_low_mm=one * u,
-        random_one_sided_high_mm=one * u,
+        tir=_with_other_lines(mean, random, dof, parts, 0.0, uncertainty.other_u_mm),
+        random=random,
         first=replace(
-            told.first,
-            tir_first_mm=first,
-            u_mm=u_first,
-            low_mm=max(0.0, first - two * u_first),
-            high_mm=first + two * u_first,
-            low_one_sided_mm=max(0.0, first - one * u_first),
-            high_one_sided_mm=first + one * u_first,
+            uncertainty.first,
+            tir_first=UncertainNumber(
+                first,
+                {"turn to turn": Component(u_first, dof)},
+                limits=Limits(two_sided, one_sided),
+                least=0.0,
+            ),
         ),
-        words=(*told.words, "angles told by time: heights are taken turn by turn"),
+        words=(*uncertainty.words, "angles told by time: heights are taken turn by turn"),
     )

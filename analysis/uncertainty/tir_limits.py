@@ -5,13 +5,12 @@ the three are taken.
 """
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.harmonics import HarmonicFit
-from analysis.numerics import f_upper_tail
+from analysis.numerics import Limits, UncertainNumber, f_upper_tail
 from analysis.uncertainty.range_inversion import curves, grid_points, invert_range
 
 Floats = NDArray[np.float64]
@@ -20,17 +19,6 @@ DRAWS = 4000
 _CLEAR_P = 0.001
 _KNOWN_EXACTLY_MM = 1e-12
 _MOST_DOF = 1e6
-
-
-@dataclass(frozen=True, slots=True)
-class TirLimits:
-    """An estimate of the TIR with its limits, mm."""
-
-    low_mm: float
-    low_one_sided_mm: float
-    estimate_mm: float
-    high_one_sided_mm: float
-    high_mm: float
 
 
 def draw_errors(covariance_mm2: Floats, dof: float, rng: np.random.Generator) -> Floats:
@@ -43,14 +31,14 @@ def draw_errors(covariance_mm2: Floats, dof: float, rng: np.random.Generator) ->
     return np.asarray(normal / np.sqrt(rng.chisquare(dof, (DRAWS, 1)) / dof))
 
 
-def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats) -> TirLimits:
+def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats) -> UncertainNumber:
     """Return the TIR of the part behind a fit, bias taken out, with its limits.
 
     Parameters: the fit; the covariance of its coefficients (2H, 2H) with its degrees of freedom, by which
     orders are told from noise; draws of their errors (D, 2H).
     """
     if fit.tir_mm == 0.0:
-        return TirLimits(0.0, 0.0, 0.0, 0.0, 0.0)
+        return UncertainNumber(0.0)
     heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
     found = np.array(
         [invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in _shapes(fit, covariance_mm2, dof)]
@@ -58,18 +46,16 @@ def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: F
     low, high = found.min(axis=0), found.max(axis=0)
     # The rough shape is there for the upper limit: the estimate is the mean of the other two.
     estimate = float(found[:-1, 2].mean())
-    return TirLimits(
-        low_mm=min(float(low[0]), estimate),
-        low_one_sided_mm=min(float(low[1]), estimate),
-        estimate_mm=estimate,
-        high_one_sided_mm=max(float(high[3]), estimate),
-        high_mm=max(float(high[4]), estimate),
+    limits = Limits(
+        (min(float(low[0]), estimate), max(float(high[4]), estimate)),
+        (min(float(low[1]), estimate), max(float(high[3]), estimate)),
     )
+    return UncertainNumber(estimate, limits=limits)
 
 
 def limits_of_curve(
     cos_mm: ArrayLike, sin_mm: ArrayLike, covariance_mm2: ArrayLike, dof: float, seed: int = 1
-) -> TirLimits:
+) -> UncertainNumber:
     """Return the TIR of a curve put together from several sweeps, bias taken out, with its limits.
 
     Parameters: coefficients a_n and b_n (mm), shape (H,) each; covariance of a1, b1, a2, ..., (2H, 2H), with
@@ -79,7 +65,7 @@ def limits_of_curve(
     covariance = np.asarray(covariance_mm2, np.float64)
     fit = HarmonicFit(len(cos), 0.0, None, cos, sin, covariance, math.nan, 1, (), np.empty(0), 1.0)
     if not np.any(np.diag(covariance) > _KNOWN_EXACTLY_MM**2):
-        return TirLimits(*[fit.tir_mm] * 5)
+        return UncertainNumber(fit.tir_mm)
     draws = draw_errors(covariance, dof, np.random.default_rng(seed))
     return tir_limits(fit, covariance, min(dof, _MOST_DOF), draws)
 

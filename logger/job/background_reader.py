@@ -56,7 +56,7 @@ class JobReader:
     def float_mm(self, sweep_id: str) -> float | None:
         """Return the end float of a push-pull capture; None where it was not read."""
         found = self._found.get(sweep_id)
-        return found.float_mm if isinstance(found, EndFloat) else None
+        return found.end_float.value if isinstance(found, EndFloat) else None
 
     def work(self, job: Job, folder: Path, unit: str, limit: Mapping[str, str]) -> None:
         """Read what was not read yet and tell every step anew, all held against ``limit``."""

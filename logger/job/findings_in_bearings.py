@@ -23,7 +23,7 @@ def end_float(sweeps: StepSweeps, writer: LengthWriter, limit_words: str) -> Fin
         lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
     word = "no limit" if found.state is None else found.state
     return Finding(
-        report.answer, found.state or "strong", f"{writer.bare(found.float_mm)} {word}", tuple(lines)
+        report.answer, found.state or "strong", f"{writer.bare(found.end_float.value)} {word}", tuple(lines)
     )
 
 
@@ -49,7 +49,7 @@ def as_left(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
 def _verdict(sweep: AnalysedSweep, writer: LengthWriter, lines: list[str]) -> Finding:
     result = sweep.result
     state = result.decision.state if result.decision else "strong"
-    value = result.decision.value_mm if result.decision else result.pooled.tir_fit_mm
+    value = result.decision.number.value if result.decision else result.pooled.tir_fit_mm
     sentence = answer_sentence(result, writer.unit)
     return Finding(
         sentence, state, writer.figure(value, state), (*trust_lines(result), *lines), sweep.vectors
@@ -67,8 +67,8 @@ def _float_notes(sweeps: StepSweeps, writer: LengthWriter) -> list[str]:
         return []
     refused = end_float_report.GATE_WORDS[CheckState.REFUSED]
     return [
-        f"End float was {writer.length(found.float_mm)} when last measured, {refused}. If nobody has, it is "
-        "in this reading."
+        f"End float was {writer.length(found.end_float.value)} when last measured, {refused}. If nobody has, "
+        "it is in this reading."
     ]
 
 
@@ -79,7 +79,7 @@ def _change(own: AnalysedSweep, left: AnalysedSweep, writer: LengthWriter) -> li
         return [f"NOT COMPARABLE with as found: {', '.join(blocking)} differ."]
     assert found.first is not None
     a, b = (writer.length(sweep.result.pooled.tir_fit_mm) for sweep in (own, left))
-    moved = f"{writer.length(found.first.tir_first_mm)} @ {found.first.high_side_deg:.0f} deg"
+    moved = f"{writer.length(found.first.tir_first.value)} @ {found.first.high_side.value:.0f} deg"
     return [
         f"As found {a}, as left {b}; order 1 changed by {moved} on the part (vectors, after less before)."
     ]

@@ -45,7 +45,7 @@ def figures(sweeps: StepSweeps, writer: LengthWriter) -> dict[str, str]:
         except FullturnError:
             continue
         if study is not None:
-            found[one.id] = writer.figure(study.prediction.tir.value_mm, study.advice)
+            found[one.id] = writer.figure(study.prediction.tir.value, study.advice)
     return found
 
 
@@ -65,7 +65,7 @@ def _advised(
     surface, limit = own.result.setup.surface, own.capture.setup.limit
     mounts = [each.on_part(own) - own.on_part() for each in sweeps.mountings()] if comes_off else []
     if limit is None:
-        tir_mm = predict(own, one, surface, mounts=mounts, comes_off=comes_off).tir.value_mm
+        tir_mm = predict(own, one, surface, mounts=mounts, comes_off=comes_off).tir.value
         return (
             f"A perfect cut on this mounting would leave {writer.length(tir_mm)} TIR in the part's own "
             "bearings; no limit was entered to hold it against."
@@ -82,7 +82,7 @@ def _advice(
     own, mount = sweeps.last("as-found"), now.prediction.mount_first
     lines = [
         "Mount vector (lathe less bearings): "
-        f"{writer.length(mount.tir_first_mm)} @ {mount.high_side_deg:.0f} deg on the part; a cut leaves "
+        f"{writer.length(mount.tir_first.value)} @ {mount.high_side.value:.0f} deg on the part; a cut leaves "
         "minus this."
     ]
     if now.advice == "undecided":
@@ -96,7 +96,7 @@ def _advice(
         off = writer.vector(sweep.on_part(own) - last)
         lines.append(f"Mounting {number} differed from this one by {off}: dirt, or how it sat.")
     lines += [f"Note: {note}." for note in now.notes]
-    figure = writer.figure(now.prediction.tir.value_mm, now.advice)
+    figure = writer.figure(now.prediction.tir.value, now.advice)
     return Finding(sentence, now.advice, figure, tuple(lines), now.prediction.predicted)
 
 
@@ -111,7 +111,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
         words = "Order 1 cannot be separated with these positions: no number is given."
         return Finding(words, "doubt", "not told", (best_next(study),))
     first = spindle.first
-    low, high = (writer.length(end) for end in first.interval_mm)
+    low, high = (writer.length(end) for end in first.tir_first.interval())
     lines = [
         f"Once round the lathe read {writer.vector(mounted.on_part())} on the part; re-indexed by "
         f"{_turned(half.known_index() - mounted.known_index()):.0f} deg it reads "
@@ -122,7 +122,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     return Finding(
         f"The part with its seat has {writer.vector(separation.part)} on the part; spindle, arbor and cones "
         f"have {writer.vector(spindle.vectors)} on the arbor (TIR of order 1 @ high side).",
-        figure=f"S {writer.bare(first.tir_first_mm)} @ {first.high_side_deg:.0f}",
+        figure=f"S {writer.bare(first.tir_first.value)} @ {first.high_side.value:.0f}",
         lines=tuple(line for line in lines if line),
         curve=half.vectors,
     )

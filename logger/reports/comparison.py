@@ -19,11 +19,11 @@ def as_json(before: AnalysedSweep, after: AnalysedSweep, found: Comparison) -> d
         {
             "before": _side(before),
             "after": _side(after),
-            "change_first_mm": change.tir_first_mm if change else None,
-            "u_change_first_mm": change.u_mm if change else None,
-            "change_first_part_deg": change.high_side_deg if change else None,
-            "u_change_deg": change.u_deg if change else None,
-            "change_first_95_mm": change.interval_mm if change else None,
+            "change_first_mm": change.tir_first.value if change else None,
+            "u_change_first_mm": change.tir_first.u if change else None,
+            "change_first_part_deg": change.high_side.value if change else None,
+            "u_change_deg": change.high_side.u if change else None,
+            "change_first_95_mm": change.tir_first.interval() if change else None,
             "comparable": found.comparable,
             "check": check_as_json(comparability_check(found.differences)),
             "differences": [
@@ -60,10 +60,11 @@ def as_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit
         answer = f"Not comparable: {why}. No before and after can be claimed, and no change is given."
     else:
         a, b = (format_both(one.result.pooled.tir_fit_mm, unit) for one in (before, after))
+        change, side = found.first.tir_first, found.first.high_side
         answer = (
             f"TIR of the fitted curve from {a} to {b}; order 1 changed by "
-            f"{format_length(found.first.tir_first_mm, unit)} @ {found.first.high_side_deg:.0f} deg on the "
-            f"part (as vectors, after less before; 95 %: {between(found.first.interval_mm, unit)})."
+            f"{format_length(change.value, unit)} @ {side.value:.0f} deg on the "
+            f"part (as vectors, after less before; 95 %: {between(change.interval(), unit)})."
         )
     check = comparability_check(found.differences)
     comparable = Trust(

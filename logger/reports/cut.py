@@ -51,11 +51,11 @@ def _mounting(one: CutStudy) -> dict[str, Any]:
     found = one.prediction
     return {
         "file": one.sweep.name,
-        "mount_first_mm": found.mount_first.tir_first_mm,
-        "mount_first_part_deg": found.mount_first.high_side_deg,
-        "predicted_tir_mm": found.tir.value_mm,
-        "u_predicted_tir_mm": found.tir.u_mm,
-        "predicted_tir_95_mm": found.tir.interval_mm,
+        "mount_first_mm": found.mount_first.tir_first.value,
+        "mount_first_part_deg": found.mount_first.high_side.value,
+        "predicted_tir_mm": found.tir.value,
+        "u_predicted_tir_mm": found.tir.u,
+        "predicted_tir_95_mm": found.tir.interval(),
         "predicted_first_mm": found.predicted.tir_first_mm,
         "predicted_high_side_deg": found.predicted.high_side_deg,
         "orders_predicted": found.orders_predicted,
@@ -91,8 +91,8 @@ def prediction_sentence(study: CutStudy, unit: str) -> str:
     tir, limit = study.prediction.tir, study.limit.length
     return (
         "A perfect cut on the mounting that is on the lathe now would leave "
-        f"{format_both(tir.value_mm, unit)} TIR in the part's own bearings (95 %: "
-        f"{between(tir.interval_mm, unit)}) against the entered limit "
+        f"{format_both(tir.value, unit)} TIR in the part's own bearings (95 %: "
+        f"{between(tir.interval(), unit)}) against the entered limit "
         f"{limit_words(limit.mm, limit.as_written)}: {ADVICE_WORDS[study.advice]}."
     )
 
@@ -141,10 +141,10 @@ def _mounting_rows(study: MountingsStudy, unit: str) -> tuple[str, ...]:
     rows = ["mounting                          mount vector            predicted    advice"]
     for one in study.mountings:
         first = one.prediction.mount_first
-        mount = f"{format_length(first.tir_first_mm, unit)} @ {first.high_side_deg:.1f}"
+        mount = f"{format_length(first.tir_first.value, unit)} @ {first.high_side.value:.1f}"
         rows.append(
             f"{one.sweep.label[-32:]:<32}  {mount:<22}  "
-            f"{format_length(one.prediction.tir.value_mm, unit):<11}  {ADVICE_WORDS[one.advice]}"
+            f"{format_length(one.prediction.tir.value, unit):<11}  {ADVICE_WORDS[one.advice]}"
         )
     rows.append("(mount vector: TIR of order 1 @ high side on the part; a perfect cut leaves minus this)")
     if len(study.mountings) > 1:

@@ -24,8 +24,8 @@ def as_json(found: EndFloat) -> dict[str, Any]:
     """Return the object of ``endfloat``."""
     return to_json(
         {
-            "float_mm": found.float_mm,
-            "u_float_mm": found.u_float_mm,
+            "float_mm": found.end_float.value,
+            "u_float_mm": found.end_float.u,
             "share_of_limit": found.share_of_limit,
             "state": found.state,
         }
@@ -34,14 +34,14 @@ def as_json(found: EndFloat) -> dict[str, Any]:
 
 def as_text(found: EndFloat, limit: str, unit: str, *, own_limit: bool = False) -> Report:
     """Return the text of ``endfloat``; ``limit`` in words, ``own_limit`` where it is the end float's own."""
-    answer = f"End float {format_both(found.float_mm, unit)}, pushed and pulled {found.cycles} times"
+    answer = f"End float {format_both(found.end_float.value, unit)}, pushed and pulled {found.cycles} times"
     if found.share_of_limit is None or found.state is None:
         answer += "; no limit was entered to hold it against."
     else:
         words = (OWN_WORDS if own_limit else GATE_WORDS)[found.state]
         answer += f", {found.share_of_limit:.2f} times the limit {limit}: {words}."
     least, most, u = (
-        format_length(mm, unit) for mm in (min(found.each_mm), max(found.each_mm), found.u_float_mm)
+        format_length(mm, unit) for mm in (min(found.each_mm), max(found.each_mm), found.end_float.u)
     )
     return Report(
         answer,

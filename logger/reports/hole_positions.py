@@ -25,9 +25,9 @@ def _position(one: Position) -> dict[str, Any]:
     return {
         "hole": one.hole,
         "deg": one.deg,
-        "tir_mm": one.tir.value_mm if one.tir else None,
-        "u_tir_mm": one.tir.u_mm if one.tir else None,
-        "tir_95_mm": one.tir.interval_mm if one.tir else None,
+        "tir_mm": one.tir.value if one.tir else None,
+        "u_tir_mm": one.tir.u if one.tir else None,
+        "tir_95_mm": one.tir.interval() if one.tir else None,
         "first_mm": one.first_mm,
         "high_side_deg": one.high_side_deg,
     }
@@ -49,10 +49,10 @@ def as_text(found: HolePositions, sweeps: Sequence[AnalysedSweep], notes: Sequen
 def _answer(found: HolePositions, unit: str) -> str:
     best = found.best
     if best.tir is not None:
-        most = max(one.tir.value_mm for one in found.positions if one.tir is not None)
+        most = max(one.tir.value for one in found.positions if one.tir is not None)
         return (
             f"Best position: hole {best.hole}, the part's mark at {best.deg:.1f} deg on the flange: "
-            f"predicted {format_both(best.tir.value_mm, unit)} TIR (the worst: {format_length(most, unit)})."
+            f"predicted {format_both(best.tir.value, unit)} TIR (the worst: {format_length(most, unit)})."
         )
     if best.first_mm is not None:
         return (
@@ -65,7 +65,7 @@ def _answer(found: HolePositions, unit: str) -> str:
 def _row(one: Position, unit: str) -> str:
     tir = first = "not known"
     if one.tir is not None:
-        tir = f"{format_length(one.tir.value_mm, unit)} ({between(one.tir.interval_mm, unit)})"
+        tir = f"{format_length(one.tir.value, unit)} ({between(one.tir.interval(), unit)})"
     if one.first_mm is not None and one.high_side_deg is not None:
         first = f"{format_length(one.first_mm, unit)} @ {one.high_side_deg:.0f}"
     return f"{one.hole:>4}   {one.deg:>13.1f}   {tir:<34}  {first}"

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from analysis.decision import Decision, DecisionState
 from analysis.numerics import OrderVectors
 from analysis.results import Check, CheckState
-from analysis.separation import FirstOrderEstimate
 from analysis.setup import Setup
+from analysis.uncertainty import FirstOrderEstimate
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 
@@ -127,6 +127,8 @@ def between(ends_mm: tuple[float, float], unit: str) -> str:
 
 def first_order(known: OrderVectors | FirstOrderEstimate, unit: str) -> str:
     """Return order 1 as TIR and high side."""
+    if isinstance(known, FirstOrderEstimate):
+        return f"{format_length(known.tir_first.value, unit)} @ {known.high_side.value:.1f} deg"
     return f"{format_length(known.tir_first_mm, unit)} @ {known.high_side_deg:.1f} deg"
 
 

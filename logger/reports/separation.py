@@ -37,10 +37,10 @@ def as_json(study: SeparationStudy) -> dict[str, Any]:
     return to_json(
         {
             "orders": [_order(one) for one in found.orders],
-            "part_tir_mm": tir_of(found.part).value_mm if found.first_separable else None,
-            "spindle_tir_mm": tir_of(found.spindle).value_mm if known else None,
-            "part_first_95_mm": part.interval_mm if found.first_separable else None,
-            "spindle_first_95_mm": spindle.interval_mm if known else None,
+            "part_tir_mm": tir_of(found.part).value if found.first_separable else None,
+            "spindle_tir_mm": tir_of(found.spindle).value if known else None,
+            "part_first_95_mm": part.tir_first.interval() if found.first_separable else None,
+            "spindle_first_95_mm": spindle.tir_first.interval() if known else None,
             "one_degree_mm": study.one_degree_mm,
             "not_separable": found.not_separable,
             "best_next_deg": found.best_next_deg,
@@ -77,9 +77,9 @@ def _remount_as_json(one: RemountCheck) -> dict[str, Any]:
         "reads_first_mm": found.reads.tir_first_mm,
         "reads_first_arbor_deg": found.reads.high_side_deg,
         "times": found.times,
-        "spindle_first_mm": spindle.tir_first_mm if spindle else None,
-        "spindle_first_95_mm": spindle.interval_mm if spindle else None,
-        "spindle_first_arbor_deg": spindle.high_side_deg if spindle else None,
+        "spindle_first_mm": spindle.tir_first.value if spindle else None,
+        "spindle_first_95_mm": spindle.tir_first.interval() if spindle else None,
+        "spindle_first_arbor_deg": spindle.high_side.value if spindle else None,
         "blind_orders": found.blind_orders,
     }
 
@@ -145,8 +145,8 @@ def _known(vectors: OrderVectors, study: SeparationStudy, unit: str) -> str:
     """Return order 1 with its interval."""
     known = first_of(vectors, study.other_u_mm)
     return (
-        f"{format_both(known.tir_first_mm, unit)} @ {known.high_side_deg:.1f} deg "
-        f"(95 %: {between(known.interval_mm, unit)})"
+        f"{format_both(known.tir_first.value, unit)} @ {known.high_side.value:.1f} deg "
+        f"(95 %: {between(known.tir_first.interval(), unit)})"
     )
 
 

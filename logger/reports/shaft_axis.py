@@ -23,9 +23,9 @@ def as_json(axis: Axis, at: Sequence[AtPlane]) -> dict[str, Any]:
             "at": [
                 {
                     "plane_mm": one.plane_mm,
-                    "tir_first_mm": one.first.tir_first_mm,
-                    "tir_first_95_mm": one.first.interval_mm,
-                    "high_side_deg": one.first.high_side_deg,
+                    "tir_first_mm": one.first.tir_first.value,
+                    "tir_first_95_mm": one.first.tir_first.interval(),
+                    "high_side_deg": one.first.high_side.value,
                 }
                 for one in at
             ],
@@ -46,7 +46,7 @@ def as_text(axis: Axis, at: Sequence[AtPlane], unit: str) -> Report:
         answer = "Over the two planes the part is off-centre: both agree within what is known"
     rows = (
         f"At plane {one.plane_mm:g} mm: TIR of order 1 {first_order(one.first, unit)} on the part "
-        f"(95 %: {between(one.first.interval_mm, unit)})."
+        f"(95 %: {between(one.first.tir_first.interval(), unit)})."
         for one in at
     )
     straight = "A straight axis is taken for granted between and beyond the two planes."

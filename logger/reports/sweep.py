@@ -47,7 +47,10 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             },
             "turns": [_turn(turn) for turn in result.turns],
             "pooled": _pooled(result.pooled),
-            "budget": [{"source": line.source, "u_mm": line.u_mm, "dof": line.dof} for line in result.budget],
+            "budget": [
+                {"source": name, "u_mm": part.u, "dof": part.dof}
+                for name, part in result.pooled.tir_fit.parts.items()
+            ],
             "bumps": [
                 {
                     "deg": bump.deg,
@@ -153,9 +156,9 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
 def _decision(decision: Decision) -> dict[str, Any]:
     return {
         "quantity": decision.quantity,
-        "value_mm": decision.value_mm,
-        "u_mm": decision.u_mm,
-        "interval_mm": decision.interval_mm,
+        "value_mm": decision.number.value,
+        "u_mm": decision.number.u,
+        "interval_mm": decision.number.interval(),
         "limit_mm": decision.limit_mm,
         "limit_as_written": decision.limit_as_written,
         "guard_mm": decision.guard_mm,
@@ -200,9 +203,9 @@ def answer_sentence(result: SweepResult, unit: str) -> str:
         text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {place}"
     elif decision.quantity == Quantity.ECCENTRICITY:
         toward = place_in_words(pooled.centre_deg or 0.0, setup)
-        text = f"Eccentricity {format_both(decision.value_mm, unit)}, centre toward {toward}"
+        text = f"Eccentricity {format_both(decision.number.value, unit)}, centre toward {toward}"
     else:
-        text = f"{surface} {format_both(decision.value_mm, unit)} {QUANTITY_WORDS[decision.quantity]}"
+        text = f"{surface} {format_both(decision.number.value, unit)} {QUANTITY_WORDS[decision.quantity]}"
     if setup.stage == Stage.AFTER_CUT:
         text += " (on the cutting mount: not evidence of the result)"
     return text + verdict(decision)

@@ -108,7 +108,8 @@ def turn_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
 
 def budget_sentence(result: SweepResult, unit: str) -> str:
     """Return the standard uncertainties by source, and what the intervals of the numbers are."""
-    sources = ", ".join(f"{line.source} {format_length(line.u_mm, unit)}" for line in result.budget)
+    parts = result.pooled.tir_fit.parts
+    sources = ", ".join(f"{name} {format_length(part.u, unit)}" for name, part in parts.items())
     dof = result.pooled.dof
     freedom = f", {dof:.0f} degrees of freedom." if math.isfinite(dof) and dof >= 1 else "."
     return f"Standard uncertainties of the TIR (k = 1): {sources}; intervals above are 95 %{freedom}"

@@ -23,9 +23,9 @@ def as_json(found: Thickness, decision: Decision | None, checks: Sequence[Check]
     """Return the object of ``thickness``."""
     return to_json(
         {
-            "variation_mm": found.variation_mm,
-            "u_variation_mm": found.u_variation_mm,
-            "variation_95_mm": found.interval_mm,
+            "variation_mm": found.variation.value,
+            "u_variation_mm": found.variation.u,
+            "variation_95_mm": found.variation.interval(),
             "thinnest_deg": found.thinnest_deg,
             "thinnest_mm": found.thinnest_mm,
             "state": decision.state if decision else None,
@@ -49,12 +49,12 @@ def as_text(
     """Return the text of ``thickness``, from two opposed tips or a micrometer."""
     thinnest = "" if two_tips else f"{format_length(found.thinnest_mm, unit)} "
     return Report(
-        f"Thickness varies by {format_both(found.variation_mm, unit)}{verdict(decision)}",
+        f"Thickness varies by {format_both(found.variation.value, unit)}{verdict(decision)}",
         _trust(decision, checks),
         sections=(
             Section(
                 notes=(
-                    f"95 %: {between(found.interval_mm, unit)}.",
+                    f"95 %: {between(found.variation.interval(), unit)}.",
                     f"Thinnest {thinnest}at {found.thinnest_deg:.0f} deg past the part's mark.",
                     TWO_TIPS if two_tips else MICROMETER,
                 )

@@ -40,7 +40,7 @@ class MountingsStudy:
     @property
     def best(self) -> CutStudy:
         """The mounting on which a cut would leave least."""
-        return min(self.mountings, key=lambda one: one.prediction.tir.value_mm)
+        return min(self.mountings, key=lambda one: one.prediction.tir.value)
 
 
 def study_mountings(

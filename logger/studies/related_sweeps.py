@@ -12,8 +12,9 @@ from itertools import groupby
 from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, owners_of_bumps, pair_of
 from analysis.errors import BadInput
 from analysis.measurands import Axis, axis_from_planes
-from analysis.separation import FirstOrderEstimate, first_of
+from analysis.separation import first_of
 from analysis.setup import SAME_MOUNTING_KEYS
+from analysis.uncertainty import FirstOrderEstimate
 from logger.inputs import AnalysedSweep, one_part, one_surface
 from logger.studies.cut_study import plane_mm
 

@@ -50,7 +50,7 @@ def trial(rng: np.random.Generator) -> tuple[bool, float]:
     left = orders_of(IN_BEARINGS.sweep(lathe.cut(face)))
     error = float(np.abs(own - on - left).max())
     found = predict_cut(swept(rng, own), swept(rng, on), seed=int(rng.integers(1 << 30)))
-    low, high = found.tir.interval_mm
+    low, high = found.tir.interval()
     return low <= exact(left).extremes.tir_mm <= high, error
 
 

@@ -18,21 +18,21 @@ def run(file: str, setup_options: SetupOptions, output: OutputOptions) -> int:
         print_json(
             {
                 "turns": found.turns,
-                "counts_per_turn": found.counts_per_turn,
-                "u_counts_per_turn": found.u_counts_per_turn,
-                "counts_per_turn_95": found.interval_counts,
+                "counts_per_turn": found.counts_per_turn.value,
+                "u_counts_per_turn": found.counts_per_turn.u,
+                "counts_per_turn_95": found.counts_per_turn.interval(),
                 "sense": found.sense,
                 "slip_deg": found.slip_deg,
             }
         )
         return 0
-    low, high = found.interval_counts
+    low, high = found.counts_per_turn.interval()
     click.echo(
-        f"{found.counts_per_turn:.2f} counts per turn over {found.turns} turns (95 %: {low:.2f} to "
+        f"{found.counts_per_turn.value:.2f} counts per turn over {found.turns} turns (95 %: {low:.2f} to "
         f"{high:.2f}), sense {found.sense:+d}, slip {found.slip_deg:.2f} deg a turn."
     )
     click.echo(
-        f"Use it with: --set counts_per_turn={found.counts_per_turn:.3f} "
-        f"--set u_counts_per_turn={found.u_counts_per_turn:.3f} --set sense={found.sense:+d}"
+        f"Use it with: --set counts_per_turn={found.counts_per_turn.value:.3f} "
+        f"--set u_counts_per_turn={found.counts_per_turn.u:.3f} --set sense={found.sense:+d}"
     )
     return 0

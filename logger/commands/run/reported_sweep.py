@@ -66,8 +66,8 @@ def report_sweep(
     capture = loaded.capture
     options = Options(orders=orders, leave_out=tuple(leave_out))
     if sag is not None:
-        capture, line = separation.without_sag(capture, sag)
-        options = replace(options, other=(line,))
+        capture, other = separation.without_sag(capture, sag)
+        options = replace(options, other=other)
     if second is None:
         return _reported(analyse(capture, options), loaded, unit, stages)
     if loaded.capture.setup.surface != Surface.FACE:

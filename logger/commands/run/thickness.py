@@ -1,10 +1,9 @@
 """How the thickness varies round a disc, from two opposed tips or from a micrometer."""
 
-import math
 from dataclasses import dataclass, replace
 
 from analysis.capture import Capture
-from analysis.decision import decide, estimate_with_u
+from analysis.decision import decide
 from analysis.errors import BadInput
 from analysis.measurands import Thickness, summed, thickness_of_places, thickness_of_sweep
 from analysis.results import Check
@@ -42,13 +41,12 @@ def run(
     found, entered = seen.thickness, seen.limit
     decision = None
     if entered is not None and entered.quantity == Quantity.THICKNESS:
-        estimate = estimate_with_u("thickness", found.variation_mm, found.u_variation_mm, seen.dof)
         decision = decide(
-            estimate,
+            found.variation,
             entered.length.mm,
+            quantity=Quantity.THICKNESS,
             limit_as_written=entered.length.as_written,
             refused=[check.text for check in seen.checks if check.state == "refused"],
-            upper_mm=seen.upper_mm,
         )
     emit(
         output,
@@ -60,22 +58,18 @@ def run(
 
 @dataclass(frozen=True)
 class _Seen:
-    """Thickness, how sure, the limit it is held against, and the checks behind it."""
+    """Thickness, the limit it is held against, and the checks behind it."""
 
     thickness: Thickness
-    dof: float
     limit: Limit | None
     checks: tuple[Check, ...]
-    upper_mm: float | None
-    """Upper end where more may lie unseen between few places; None where nothing does."""
 
 
 def _of_places(typed: str, override: dict[str, str]) -> _Seen:
     capture = typed_capture(typed, override)
     bare = _without_limit(capture)
     result = analyse(bare)
-    found = thickness_of_places(result, bare)
-    return _Seen(found, math.inf, capture.setup.limit, result.checks, found.interval_mm[1])
+    return _Seen(thickness_of_places(result, bare), capture.setup.limit, result.checks)
 
 
 def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Seen:
@@ -84,7 +78,7 @@ def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Se
     tips = _without_limit(near), _without_limit(far)
     result = analyse(summed(*tips))
     checks = worst_of_tips(result.checks, *map(analyse, tips))
-    return _Seen(thickness_of_sweep(result), result.pooled.dof, near.setup.limit, checks, None)
+    return _Seen(thickness_of_sweep(result), near.setup.limit, checks)
 
 
 def _without_limit(capture: Capture) -> Capture:

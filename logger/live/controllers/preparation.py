@@ -183,8 +183,8 @@ class EncoderController(PageController):
             self.context.runtime.say("at least three times first")
             return
         learnt = {
-            "counts_per_turn": f"{check.counts_per_turn:.4f}",
-            "u_counts_per_turn": f"{check.u_counts_per_turn:.4f}",
+            "counts_per_turn": f"{check.counts_per_turn.value:.4f}",
+            "u_counts_per_turn": f"{check.counts_per_turn.u:.4f}",
             "sense": f"{check.sense:+d}",
         }
         try:

@@ -109,11 +109,11 @@ def _decision(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     d = r.decision
     if d is None:
         return []
-    side = "value + guard <= limit: within" if d.value_mm < d.limit_mm else "value - guard >= limit: over"
+    side = "value + guard <= limit: within" if d.number.value < d.limit_mm else "value - guard >= limit: over"
     lines = [
         "within if the one-sided 95 % upper limit is at or under the entered limit, over if the lower is at",
         f"or over it; {side}",
-        f"value {fine(d.value_mm, unit)}, guard {fine(d.guard_mm, unit)}, limit {d.limit_as_written} = "
+        f"value {fine(d.number.value, unit)}, guard {fine(d.guard_mm, unit)}, limit {d.limit_as_written} = "
         f"{fine(d.limit_mm, unit)}",
         f"{STATE_WORDS[d.state]}: {d.why}",
     ]

@@ -65,7 +65,7 @@ def trust(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedNumb
             ),
         )
     )
-    lines = tuple(f"{line.source}: u = {fine(line.u_mm, unit)}" for line in r.budget)
+    lines = tuple(f"{name}: u = {fine(part.u, unit)}" for name, part in r.pooled.tir_fit.parts.items())
     found.append(
         ExplainedNumber(
             "noise of one reading",

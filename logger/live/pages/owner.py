@@ -70,13 +70,13 @@ def _shares(found: ErrorSources, options: DisplayOptions, best_next: str, width:
 
 
 def _share_row(one: ErrorSource, options: DisplayOptions, width: int) -> Row:
-    low, high = (format_length(end, options.unit).split()[0] for end in one.first.interval_mm)
+    low, high = (format_length(end, options.unit).split()[0] for end in one.first.tir_first.interval())
     number = f" of mounting {one.mounting}" if one.mounting else ""
-    size = format_length(one.first.tir_first_mm, options.unit)
-    place = f"@ {one.first.high_side_deg:.0f}"
-    if one.first.u_deg < 45.0:
+    size = format_length(one.first.tir_first.value, options.unit)
+    place = f"@ {one.first.high_side.value:.0f}"
+    if one.first.high_side.u < 45.0:
         sign = "+-" if options.ascii_only else "\u00b1"
-        place += f" {sign}{t_quantile(0.975, one.vectors.dof) * one.first.u_deg:.1f}"
+        place += f" {sign}{t_quantile(0.975, one.vectors.dof) * one.first.high_side.u:.1f}"
     row: Row = (
         (f"  {LETTERS[one.name]:<4}{one.name}{number}  ", "strong"),
         (f"{size} ", "strong"),

@@ -102,11 +102,11 @@ def learn_page(
     rows += [(), ((f"  pressed {len(counts)} times", "strong"),)]
     rows += [((f"    {b - a:+d} counts", "plain"),) for a, b in pairwise(counts)][-8:]
     if calibration is not None:
-        low, high = calibration.interval_counts
+        low, high = calibration.counts_per_turn.interval()
         rows += [
             (),
             (
-                (f"  {calibration.counts_per_turn:.2f} counts a turn", "strong"),
+                (f"  {calibration.counts_per_turn.value:.2f} counts a turn", "strong"),
                 (f", 95 %: {low:.2f} to {high:.2f}", "plain"),
             ),
             ((f"  sense {calibration.sense:+d}; slip {calibration.slip_deg:.2f} deg a turn", "plain"),),

@@ -9,7 +9,7 @@ from analysis.errors import BadInput
 
 def test_whole_counts_come_out_whole() -> None:
     learnt = calibrate_encoder([100, 2500, 4900, 7300])
-    assert learnt.counts_per_turn == 2400.0
+    assert learnt.counts_per_turn.value == 2400.0
     assert learnt.sense == 1
     assert learnt.turns == 3
     assert learnt.slip_deg == 0.0
@@ -26,7 +26,7 @@ def test_a_roller_has_a_fractional_count_inside_its_interval() -> None:
         per_turn = 5321.37
         slip = rng.normal(0.0, 6.0, 8)
         counts = np.concatenate([[0.0], np.cumsum(per_turn + slip)])
-        low, high = calibrate_encoder(np.round(counts).tolist()).interval_counts
+        low, high = calibrate_encoder(np.round(counts).tolist()).counts_per_turn.interval()
         covered += low <= per_turn <= high
     # Two standard deviations of 400 trials at 95 % are 2.2 %.
     assert 0.928 <= covered / 400 <= 0.972
@@ -38,7 +38,7 @@ def test_slip_is_told_in_degrees() -> None:
 
 
 def test_several_turns_between_presses() -> None:
-    assert calibrate_encoder([0, 4800, 12000], [2, 3]).counts_per_turn == 2400.0
+    assert calibrate_encoder([0, 4800, 12000], [2, 3]).counts_per_turn.value == 2400.0
 
 
 @pytest.mark.parametrize(

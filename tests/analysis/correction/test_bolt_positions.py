@@ -24,7 +24,7 @@ def test_first_orders_of_the_six_positions() -> None:
 
 def test_all_orders_of_the_six_positions() -> None:
     expected = [0.110, 0.147, 0.269, 0.262, 0.314, 0.258]
-    assert [one.tir.value_mm for one in SIX.positions if one.tir] == pytest.approx(expected, abs=0.0005)
+    assert [one.tir.value for one in SIX.positions if one.tir] == pytest.approx(expected, abs=0.0005)
 
 
 def test_the_best_one_is_the_least_of_all_orders() -> None:
@@ -57,8 +57,8 @@ def assembled(deg: float) -> np.ndarray:
 
 def test_two_assembled_sweeps_predict_all_six() -> None:
     found = positions_from_assembled([assembled(0), assembled(60)], [0, 60], 6)
-    expected = [one.tir.value_mm for one in SIX.positions if one.tir]
-    assert [one.tir.value_mm for one in found.positions if one.tir] == pytest.approx(expected, abs=1e-9)
+    expected = [one.tir.value for one in SIX.positions if one.tir]
+    assert [one.tir.value for one in found.positions if one.tir] == pytest.approx(expected, abs=1e-9)
 
 
 def test_an_order_that_looks_alike_at_every_hole_is_still_predicted() -> None:
@@ -66,7 +66,7 @@ def test_an_order_that_looks_alike_at_every_hole_is_still_predicted() -> None:
     six[5] = 0.02
     found = positions_from_assembled([six, six], [0, 60], 6)
     assert found.not_separable == (6,)
-    assert [one.tir.value_mm for one in found.positions if one.tir] == pytest.approx([0.04] * 6)
+    assert [one.tir.value for one in found.positions if one.tir] == pytest.approx([0.04] * 6)
 
 
 def test_a_position_with_an_unknown_order_has_no_tir() -> None:
@@ -77,7 +77,7 @@ def test_a_position_with_an_unknown_order_has_no_tir() -> None:
 def test_the_interval_is_wider_where_more_has_to_be_inferred() -> None:
     noisy = [OrderVectors(assembled(deg), 1e-6 * np.eye(6), 100.0) for deg in (0, 60)]
     found = positions_from_assembled(noisy, [0, 60], 6)
-    widths = [one.tir.u_mm for one in found.positions if one.tir]
+    widths = [one.tir.u for one in found.positions if one.tir]
     assert widths[0] < widths[3]
 
 

@@ -24,8 +24,8 @@ def wind_pump(u_mm: float = 0.0, dirt: complex = 0j):
 def test_the_mount_vector_is_seat_and_spindle() -> None:
     found = wind_pump().mount_first
     # Golden vectors: 0.0305 @ 192.6.
-    assert found.tir_first_mm == pytest.approx(0.0305, abs=5e-5)
-    assert found.high_side_deg == pytest.approx(192.6, abs=0.05)
+    assert found.tir_first.value == pytest.approx(0.0305, abs=5e-5)
+    assert found.high_side.value == pytest.approx(192.6, abs=0.05)
 
 
 def test_a_perfect_cut_leaves_minus_the_mount_vector() -> None:
@@ -54,7 +54,7 @@ def test_a_refused_check_leaves_it_undecided() -> None:
 def test_radial_tir_is_twice_the_eccentricity() -> None:
     """Common practice, no source."""
     advice, decision = advise(wind_pump(1e-6), 0.016, quantity="eccentricity")
-    assert (advice, decision.value_mm) == ("mounting-good", pytest.approx(0.0305 / 2, abs=5e-5))
+    assert (advice, decision.number.value) == ("mounting-good", pytest.approx(0.0305 / 2, abs=5e-5))
 
 
 def test_a_limit_of_another_quantity_is_refused() -> None:
@@ -104,16 +104,14 @@ def test_a_radius_on_one_side_alone_is_refused() -> None:
 
 
 def test_a_tool_elsewhere_than_the_tip_makes_higher_orders_uncertain() -> None:
-    together, apart = (
-        predict_cut([0.1, 0.0], [0.1, 0.01], clock_apart_deg=deg).tir.u_mm for deg in (0.0, 90.0)
-    )
+    together, apart = (predict_cut([0.1, 0.0], [0.1, 0.01], clock_apart_deg=deg).tir.u for deg in (0.0, 90.0))
     assert (together, apart > 0.01) == (0.0, True)
 
 
 def test_scatter_joins_only_where_the_part_comes_off() -> None:
     mounts = [exact([z]) for z in (0.010, 0.012, 0.011j)]
     stays, leaves = (
-        predict_cut([0.05], [0.06], mountings=mounts, comes_off=off).tir.u_mm for off in (False, True)
+        predict_cut([0.05], [0.06], mountings=mounts, comes_off=off).tir.u for off in (False, True)
     )
     assert (stays, leaves > 0.004) == (0.0, True)
 
@@ -127,7 +125,7 @@ def test_the_interval_holds_what_the_next_mounting_leaves() -> None:
         found = predict_cut(
             [0.05], [0.05 + drawn[3]], mountings=[exact([z]) for z in drawn[:4]], comes_off=True
         )
-        low, high = found.tir.interval_mm
+        low, high = found.tir.interval()
         covered += low <= 2 * abs(drawn[4]) <= high
     # 95 % of 400, less three standard deviations of the count.
     assert covered / trials > 0.95 - 3 * math.sqrt(0.95 * 0.05 / trials)
@@ -135,7 +133,7 @@ def test_the_interval_holds_what_the_next_mounting_leaves() -> None:
 
 def test_one_mounting_tells_no_scatter_and_that_is_said() -> None:
     found = predict_cut([0.05], [0.06], mountings=[exact([0.01])], comes_off=True)
-    assert (found.tir.u_mm, "not counted in" in found.remarks[-1]) == (0.0, True)
+    assert (found.tir.u, "not counted in" in found.remarks[-1]) == (0.0, True)
 
 
 def test_the_scatter_of_mountings_is_the_deviation_of_a_component() -> None:
@@ -208,6 +206,6 @@ def test_the_interval_of_a_prediction_covers_what_is_left() -> None:
             OrderVectors(own + noise[0], cov, 300.0), OrderVectors(own - truth + noise[1], cov, 300.0)
         )
         true_tir = exact(truth).extremes.tir_mm
-        covered += found.tir.interval_mm[0] <= true_tir <= found.tir.interval_mm[1]
+        covered += found.tir.interval()[0] <= true_tir <= found.tir.interval()[1]
     # 95 % of 50, less three standard deviations of the count; the campaign does a thousand from readings.
     assert covered / trials > 0.95 - 3 * math.sqrt(0.95 * 0.05 / trials)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analysis.capture.typed_readings import MOST_PLACES, parse_pairs, parse_typed
-from analysis.decision.few_points import blind_spot_sentence, typed_estimate
+from analysis.decision.few_points import blind_spot_sentence, tir_of_few_places
 from analysis.errors import BadInput
 from analysis.sweep.pipeline import analyse
 from logger.inputs.csv_file import typed_capture
@@ -102,38 +102,42 @@ class TestEstimate:
     """Max - min of the readings, with what lies unseen between them allowed for."""
 
     def test_the_value_is_max_less_min_of_the_readings(self) -> None:
-        assert typed_estimate(even(4), np.array([0.0, 3.0, -2.0, 3.0]), 1.0)[0].value_mm == 5.0
+        assert tir_of_few_places(even(4), np.array([0.0, 3.0, -2.0, 3.0]), 1.0).value == 5.0
 
     def test_u_is_the_last_digit_over_root_six(self) -> None:
         """Two readings rounded to the last digit q: two rectangles of q / sqrt 12 (closed form)."""
-        assert typed_estimate(even(4), np.zeros(4), 0.01)[0].u_mm == pytest.approx(
+        assert tir_of_few_places(even(4), np.zeros(4), 0.01).u == pytest.approx(
             0.01 / math.sqrt(6.0), rel=1e-12
         )
 
     @pytest.mark.parametrize(("places", "seen"), [(4, 0.707), (6, 0.866), (8, 0.924), (12, 0.966)])
     def test_the_upper_limit_is_over_the_cosine_of_pi_over_n(self, places: int, seen: float) -> None:
-        estimate, upper = typed_estimate(even(places), np.eye(places)[0], 1e-9)
-        assert round(estimate.value_mm / upper, 3) == seen
+        found = tir_of_few_places(even(places), np.eye(places)[0], 1e-9)
+        assert round(found.value / found.one_sided()[1], 3) == seen
+
+    def test_what_is_unseen_leaves_the_interval_of_the_readings(self) -> None:
+        """u = q / sqrt 6 with degrees of freedom without end: 1.96 u to either side."""
+        low, high = tir_of_few_places(even(8), np.eye(8)[0], 0.06).interval()
+        assert (low, high) == pytest.approx([1.0 + side * 1.959964 * 0.06 / math.sqrt(6) for side in (-1, 1)])
 
     def test_the_guard_joins_at_1_645_u(self) -> None:
         """Degrees of freedom without end: the normal quantile."""
-        _, upper = typed_estimate(even(8), np.eye(8)[0], 0.06)
+        _, upper = tir_of_few_places(even(8), np.eye(8)[0], 0.06).one_sided()
         assert upper == pytest.approx(1.0 / math.cos(math.pi / 8) + 1.644854 * 0.06 / math.sqrt(6), abs=1e-7)
 
     @pytest.mark.parametrize("places", [4, 6, 8, 12, 36])
     @pytest.mark.parametrize("high_side_deg", [0.0, 3.0, 17.0, 45.0])
     def test_a_plain_wobble_never_exceeds_the_upper_limit(self, places: int, high_side_deg: float) -> None:
         reading = 0.5 * np.cos(even(places) - math.radians(high_side_deg))
-        assert typed_estimate(even(places), reading, 1e-9)[1] >= 1.0
+        assert tir_of_few_places(even(places), reading, 1e-9).one_sided()[1] >= 1.0
 
     def test_uneven_places_are_judged_by_their_widest_gap(self) -> None:
-        estimate, upper = typed_estimate(
-            np.radians([0.0, 60.0, 120.0, 240.0]), np.array([0.0, 1.0, 0.0, 0.0]), 1e-9
-        )
-        assert estimate.value_mm / upper == pytest.approx(math.cos(math.radians(60.0)), rel=1e-6)
+        found = tir_of_few_places(np.radians([0.0, 60.0, 120.0, 240.0]), np.array([0.0, 1.0, 0.0, 0.0]), 1e-9)
+        assert found.value / found.one_sided()[1] == pytest.approx(math.cos(math.radians(60.0)), rel=1e-6)
 
     def test_a_gap_of_half_a_turn_sets_no_upper_limit(self) -> None:
-        assert typed_estimate(np.radians([0.0, 90.0, 180.0]), np.array([0.0, 1.0, 0.0]), 0.01)[1] == math.inf
+        found = tir_of_few_places(np.radians([0.0, 90.0, 180.0]), np.array([0.0, 1.0, 0.0]), 0.01)
+        assert found.one_sided()[1] == math.inf
 
 
 def spread(places: int, share: float, reading: float = 1.0) -> str:
@@ -145,13 +149,13 @@ def spread(places: int, share: float, reading: float = 1.0) -> str:
 def test_up_to_36_places_are_decided_by_their_readings(places: int) -> None:
     result = analyse(typed_capture(spread(places, 1.0), {"limit": "0.5 mm"}))
     assert result.decision is not None
-    assert result.decision.value_mm == pytest.approx(1.0, abs=ROUNDING)
+    assert result.decision.number.value == pytest.approx(1.0, abs=ROUNDING)
 
 
 def test_37_places_are_decided_by_a_fit() -> None:
     result = analyse(typed_capture(spread(37, 1.0), {"limit": "0.5 mm"}))
     assert result.decision is not None
-    assert result.decision.value_mm != pytest.approx(1.0, abs=0.01)
+    assert result.decision.number.value != pytest.approx(1.0, abs=0.01)
 
 
 def test_order_one_is_told_of_four_places() -> None:
@@ -178,9 +182,9 @@ def test_the_high_point_of_few_places_is_the_place_that_reads_highest() -> None:
 
 
 def test_the_budget_of_few_places_is_their_last_digit() -> None:
-    (line,) = analyse(typed_capture("0:0 90:+3 180:-2 270:+3 thou", {})).budget
-    assert line.source == "last written digit"
-    assert line.u_mm == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-12)
+    parts = analyse(typed_capture("0:0 90:+3 180:-2 270:+3 thou", {})).pooled.tir_fit.parts
+    assert list(parts) == ["last written digit"]
+    assert parts["last written digit"].u == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-12)
 
 
 def test_a_typed_set_over_its_limit_is_over() -> None:

@@ -6,15 +6,21 @@ from typing import Any
 import pint
 import pytest
 
-from analysis.decision.rule import Estimate, Witness, decide, estimate_with_u, limit_at_track
+from analysis.decision.rule import Witness, decide, limit_at_track
 from analysis.errors import BadInput
+from analysis.numerics import Component, Limits, UncertainNumber
 from analysis.setup import parse_setup
 
 LIMIT = 0.050
 
 
-def known(value: float, u: float, dof: float = math.inf) -> Estimate:
-    return estimate_with_u("tir", value, u, dof)
+def known(value: float, u: float, dof: float = math.inf) -> UncertainNumber:
+    return UncertainNumber(value, {"scatter": Component(u, dof)}, least=0.0)
+
+
+def between(value: float, low: float, high: float) -> UncertainNumber:
+    """Return a number of these one-sided limits."""
+    return UncertainNumber(value, limits=Limits((low, high), (low, high)))
 
 
 @pytest.mark.parametrize(("dof", "factor"), [(2, 2.92), (4, 2.13), (8, 1.86), (math.inf, 1.645)])
@@ -41,27 +47,17 @@ def test_the_state_changes_where_the_guard_band_leaves_the_limit(past: float, st
 
 
 def test_an_upper_limit_at_the_limit_is_within() -> None:
-    assert decide(Estimate("tir", 0.04, 0.01, (0.0, 0.05), 0.03, LIMIT), LIMIT).state == "within"
+    assert decide(between(0.04, 0.03, LIMIT), LIMIT).state == "within"
 
 
 def test_a_lower_limit_at_the_limit_is_over() -> None:
-    assert decide(Estimate("tir", 0.06, 0.01, (0.05, 0.07), LIMIT, 0.07), LIMIT).state == "over"
+    assert decide(between(0.06, LIMIT, 0.07), LIMIT).state == "over"
 
 
 def test_the_guard_is_that_of_the_limits_side() -> None:
-    estimate = Estimate("tir", 0.040, 0.001, (0.03, 0.06), 0.038, 0.047)
+    estimate = between(0.040, 0.038, 0.047)
     assert decide(estimate, LIMIT).guard_mm == pytest.approx(0.007, abs=1e-15)
     assert decide(estimate, 0.030).guard_mm == pytest.approx(0.002, abs=1e-15)
-
-
-def test_the_two_sided_interval_is_at_t_975() -> None:
-    # t(.975, 4) = 2.776 in the usual table.
-    assert known(1.0, 0.1, 4).interval_mm == pytest.approx((1 - 0.2776, 1 + 0.2776), abs=5e-5)
-
-
-def test_no_limit_of_an_estimate_lies_below_zero() -> None:
-    estimate = known(0.001, 0.01)
-    assert (estimate.interval_mm[0], estimate.low_one_sided_mm) == (0.0, 0.0)
 
 
 def test_an_undecided_value_says_where_the_limit_lies() -> None:
@@ -123,17 +119,17 @@ class TestMoreTurns:
         assert decide(known(value, 0.001), LIMIT, more_turns=4).more_turns is None
 
 
-class TestUpperLimitReplaced:
-    """Few places: something unseen is allowed for."""
+class TestUpperLimitFarOff:
+    """Few places: something unseen is allowed for in the upper limit alone."""
 
-    def test_it_takes_the_place_of_the_upper_limit(self) -> None:
-        assert decide(known(0.040, 1e-6), LIMIT, upper_mm=0.056).state == "undecided"
+    def test_it_leaves_undecided_what_would_be_within(self) -> None:
+        assert decide(between(0.040, 0.040, 0.056), LIMIT).state == "undecided"
 
     def test_the_guard_is_measured_to_it(self) -> None:
-        assert decide(known(0.040, 1e-6), LIMIT, upper_mm=0.056).guard_mm == pytest.approx(0.016, abs=1e-15)
+        assert decide(between(0.040, 0.040, 0.056), LIMIT).guard_mm == pytest.approx(0.016, abs=1e-15)
 
-    def test_it_makes_nothing_over(self) -> None:
-        assert decide(known(0.060, 1e-6), LIMIT, upper_mm=0.09).state == "over"
+    def test_it_makes_nothing_over_undecided(self) -> None:
+        assert decide(between(0.060, 0.060, 0.09), LIMIT).state == "over"
 
 
 def test_a_limit_may_be_a_pint_length() -> None:

@@ -29,7 +29,7 @@ FOUND = swept(BEFORE)
 def test_the_change_is_a_vector_not_a_difference_of_numbers() -> None:
     found = compare(FOUND, swept(AFTER, stage="as left"))
     assert found.first is not None
-    assert found.first.tir_first_mm == pytest.approx(2 * abs(AFTER - BEFORE), abs=1e-6)
+    assert found.first.tir_first.value == pytest.approx(2 * abs(AFTER - BEFORE), abs=1e-6)
 
 
 @pytest.mark.parametrize(
@@ -63,20 +63,20 @@ def test_where_something_blocks_there_is_no_change() -> None:
 def test_another_radius_is_scaled_to_the_first() -> None:
     found = compare(FOUND, swept(BEFORE / 2, track_radius="50 mm"))
     assert found.first is not None
-    assert found.first.tir_first_mm == pytest.approx(0.0, abs=1e-6)
+    assert found.first.tir_first.value == pytest.approx(0.0, abs=1e-6)
 
 
 def test_the_far_end_is_mirrored() -> None:
     found = compare(FOUND, swept(BEFORE.conjugate(), declared_end="far"))
     assert found.first is not None
-    assert found.first.tir_first_mm == pytest.approx(0.0, abs=1e-6)
+    assert found.first.tir_first.value == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_zero_at_the_arbor_is_brought_to_the_part() -> None:
     after = swept(BEFORE, turned_deg=-90.0, mark_on="arbor", index_angle="90")
     found = compare(FOUND, after)
     assert found.first is not None
-    assert found.first.tir_first_mm == pytest.approx(0.0, abs=1e-6)
+    assert found.first.tir_first.value == pytest.approx(0.0, abs=1e-6)
 
 
 def test_the_arbors_mark_without_an_index_angle_blocks() -> None:

@@ -31,7 +31,7 @@ def capture(float_mm: float, *, noted: bool = True, noise_mm: float = 0.0005) ->
 def test_the_float_is_the_step_between_push_and_pull(noted: bool) -> None:
     found = end_float(capture(0.21, noted=noted))
     # Medians of twenty readings with 0.0005 mm of noise.
-    assert found.float_mm == pytest.approx(0.21, abs=0.0005)
+    assert found.end_float.value == pytest.approx(0.21, abs=0.0005)
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,8 @@ def true_variation() -> float:
 
 
 def test_the_variation_lies_inside_its_interval() -> None:
-    assert FOUND.interval_mm[0] <= true_variation() <= FOUND.interval_mm[1]
+    low, high = FOUND.variation.interval()
+    assert low <= true_variation() <= high
 
 
 def test_the_wobble_is_gone() -> None:
@@ -63,4 +64,6 @@ def test_a_second_tip_without_readings_is_refused() -> None:
 def test_a_micrometer_is_judged_by_its_own_places() -> None:
     capture = typed_capture("0:9.98 60:9.97 120:9.95 180:9.96 240:9.97 300:9.99 mm", {})
     found = thickness_of_places(analyse(capture), capture)
-    assert (found.variation_mm, found.thinnest_mm, found.thinnest_deg) == pytest.approx((0.04, 9.95, 120.0))
+    assert (found.variation.value, found.thinnest_mm, found.thinnest_deg) == pytest.approx(
+        (0.04, 9.95, 120.0)
+    )

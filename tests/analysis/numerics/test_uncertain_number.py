@@ -180,6 +180,12 @@ class TestUncertainNumber:
         assert (length.interval()[0], length.one_sided()[0]) == (0.0, 0.0)
         assert angle.interval() == (-110.0, 250.0)
 
+    def test_the_interval_is_at_students_t(self) -> None:
+        # t(.975, 4) = 2.776, t(.95, 4) = 2.132 in the usual table.
+        known = UncertainNumber(1.0, {"scatter": Component(0.1, 4.0)})
+        assert known.interval() == pytest.approx((1 - 0.2776, 1 + 0.2776), abs=5e-5)
+        assert known.one_sided() == pytest.approx((1 - 0.2132, 1 + 0.2132), abs=5e-5)
+
     def test_what_was_given_at_95_cannot_be_had_at_99(self) -> None:
         with pytest.raises(ValueError, match=r"cannot be had at 0\.99"):
             UncertainNumber(5.0, limits=COUNTED).interval(0.99)

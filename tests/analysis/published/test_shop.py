@@ -41,7 +41,7 @@ class TestRunoutByTheClock:
 
     def test_that_is_what_is_decided_on(self) -> None:
         decision = decided(analyse(typed_capture(self.READINGS, {"limit": "0.008 in"})))
-        assert decision.value_mm == pytest.approx(0.005 * INCH, rel=LAST_PLACES)
+        assert decision.number.value == pytest.approx(0.005 * INCH, rel=LAST_PLACES)
 
     def test_the_plain_wobble_is_only_two_thou(self) -> None:
         """Order 1 of four places: (0 - (-.002)) / 2 in across, nothing the other way; twice that is the TIR."""
@@ -74,7 +74,7 @@ class TestLimitByTheRadius:
         )
 
     def test_extremes_of_plus_four_and_minus_seven_are_eleven(self) -> None:
-        assert decided(analyse(typed_capture(self.READINGS, self.SETUP))).value_mm == pytest.approx(
+        assert decided(analyse(typed_capture(self.READINGS, self.SETUP))).number.value == pytest.approx(
             0.011 * INCH, rel=LAST_PLACES
         )
 
@@ -258,10 +258,10 @@ class TestByAnotherRoad:
     def test_one_sided_guards_are_quantiles_of_scipy_stats(self) -> None:
         from scipy import stats
 
-        from analysis.decision.rule import estimate_with_u
+        from analysis.numerics import Component, UncertainNumber
 
         for dof in (1.0, 2.0, 4.0, 8.0, 29.0):
-            guard = estimate_with_u("tir", 5.0, 1.0, dof).high_one_sided_mm - 5.0
+            guard = UncertainNumber(5.0, {"scatter": Component(1.0, dof)}).one_sided()[1] - 5.0
             assert guard == pytest.approx(float(stats.t.ppf(0.95, dof)), rel=1e-10)
 
     def test_limits_of_the_first_order_are_those_of_a_noncentral_chi_square(self) -> None:

@@ -36,10 +36,10 @@ def test_the_sag_reads_twice_itself() -> None:
 
 def test_what_is_left_is_the_part() -> None:
     assert ALONE.vectors is not None
-    clean, line = without_sag(capture(PART + SAG), ALONE.vectors)
-    found = analyse(clean, Options(other=(line,)))
+    clean, other = without_sag(capture(PART + SAG), ALONE.vectors)
+    found = analyse(clean, Options(other=other))
     assert found.pooled.tir_fit_95_mm[0] <= 0.10 <= found.pooled.tir_fit_95_mm[1]
-    assert "sag" in [one.source for one in found.budget]
+    assert "sag" in found.pooled.tir_fit.parts
 
 
 def test_a_part_that_turns_has_no_sag_to_take_out() -> None:

@@ -47,25 +47,25 @@ def test_a_limit_that_no_sweep_of_this_surface_decides_is_refused(quantity: str,
 
 def test_a_tir_is_decided_with_the_limits_of_the_printed_interval() -> None:
     result = swept(limit="0.2 mm")
-    assert decided(result).interval_mm == result.pooled.tir_fit_95_mm
+    assert decided(result).number.interval() == result.pooled.tir_fit_95_mm
 
 
 def test_a_first_order_is_decided_with_its_own_value() -> None:
     result = swept(limit="0.2 mm", limit_quantity="tir_first")
-    assert decided(result).value_mm == result.pooled.tir_first_mm
+    assert decided(result).number.value == result.pooled.tir_first_mm
 
 
 def test_an_eccentricity_has_half_of_everything() -> None:
-    whole = decided(swept(limit_quantity="tir_first", surface="outside", limit="0.2 mm"))
-    half = decided(swept(limit_quantity="eccentricity", surface="outside", limit="0.2 mm"))
-    assert (half.value_mm, half.u_mm, *half.interval_mm) == pytest.approx(
-        (whole.value_mm / 2, whole.u_mm / 2, *(end / 2 for end in whole.interval_mm)), rel=1e-12
+    whole, half = (
+        decided(swept(limit_quantity=quantity, surface="outside", limit="0.2 mm")).number
+        for quantity in ("tir_first", "eccentricity")
     )
+    assert half == whole.scaled(0.5)
 
 
 def test_a_form_is_decided_with_what_is_left_without_order_one() -> None:
     result = swept(limit="0.2 mm", limit_quantity="form", surface="outside")
-    assert decided(result).value_mm == result.pooled.form_mm
+    assert decided(result).number.value == result.pooled.form_mm
 
 
 def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() -> None:
@@ -103,5 +103,5 @@ def test_three_readings_decide_a_first_order_by_their_last_digit() -> None:
     asked = {"limit": "3 thou", "limit_quantity": "tir_first"}
     decision = decided(analyse(typed_capture("0:0 120:3 240:3 thou", asked)))
     # 0, 3, 3 at three places: A_1 is 2/3 of 3 thou across the first place, a TIR of 4 thou (closed form).
-    assert decision.value_mm == pytest.approx(2 * 2.0 * 0.0254, rel=1e-9)
-    assert decision.u_mm == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-9)
+    assert decision.number.value == pytest.approx(2 * 2.0 * 0.0254, rel=1e-9)
+    assert decision.number.u == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-9)

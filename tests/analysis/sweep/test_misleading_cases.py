@@ -68,7 +68,7 @@ def typed(text: str, limit: str) -> SweepResult:
 def test_an_oval_at_four_places_is_decided_on_its_readings_not_on_its_first_order() -> None:
     decision = typed("0:+2 90:-2 180:+2 270:-2 thou", "3 thou").decision
     assert decision is not None
-    assert decision.value_mm == pytest.approx(0.1016)
+    assert decision.number.value == pytest.approx(0.1016)
     assert decision.state == "over"
 
 

@@ -62,7 +62,7 @@ def test_a_sweep_decides_these_quantities(quantity: str) -> None:
 def test_an_eccentricity_is_decided_by_half_the_first_orders_tir() -> None:
     decision = swept(limit="1 mm", limit_quantity="eccentricity", surface="outside").decision
     assert decision is not None
-    assert decision.value_mm == pytest.approx(0.071, abs=FIT_MM / 2)
+    assert decision.number.value == pytest.approx(0.071, abs=FIT_MM / 2)
 
 
 @pytest.mark.parametrize("quantity", ["total", "thickness", "end_float", "tilt"])

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from made_sweeps import capture, made, wobble
 
+from analysis.numerics import Component
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import Options, analyse
-from analysis.uncertainty.budget import BudgetLine, other_lines, together_mm
+from analysis.uncertainty.budget import other_lines, together_mm
 
 
 def lines(**changed: float) -> dict[str, float]:
@@ -16,7 +17,7 @@ def lines(**changed: float) -> dict[str, float]:
         "tir_mm": 0.1, "resolution_mm": 0.001, "values": 100, "closure_mm": None, "gauge_angle_deg": 0.0,
     }  # fmt: skip
     asked.update(changed)
-    return {line.source: line.u_mm for line in other_lines(**asked)}  # type: ignore[arg-type]
+    return {name: line.u for name, line in other_lines(**asked).items()}  # type: ignore[arg-type]
 
 
 def test_resolution_is_a_rectangle_over_the_root_of_the_values() -> None:
@@ -71,39 +72,33 @@ def test_a_good_angle_has_no_line() -> None:
 
 
 def test_lines_join_in_quadrature() -> None:
-    assert together_mm([BudgetLine("a", 0.003, None), BudgetLine("b", 0.004, 7.0)]) == pytest.approx(
-        0.005, rel=1e-15
-    )
+    assert together_mm({"a": Component(0.003), "b": Component(0.004, 7.0)}) == pytest.approx(0.005, rel=1e-15)
 
 
 def test_no_lines_are_nothing() -> None:
-    assert together_mm([]) == 0.0
+    assert together_mm({}) == 0.0
 
 
-def swept(*more: BudgetLine, turns: int = 3) -> SweepResult:
+def swept(turns: int = 3, **more: Component) -> SweepResult:
     sweep = made(wobble(0.142), turns=turns, noise_mm=0.001, step_mm=0.001)
     return analyse(capture(sweep, 0.001), Options(other=more))
 
 
-def test_the_random_line_comes_first() -> None:
-    assert swept().budget[0].source == "turn to turn"
-
-
-def test_three_turns_need_no_closure_line() -> None:
-    assert [line.source for line in swept().budget] == ["turn to turn", "resolution", "cosine"]
+def test_the_random_line_comes_first_and_three_turns_need_no_closure_line() -> None:
+    assert list(swept().pooled.tir_fit.parts) == ["turn to turn", "resolution", "cosine"]
 
 
 def test_a_single_turn_has_one() -> None:
-    assert "closure" in [line.source for line in swept(turns=1).budget]
+    assert "closure" in swept(turns=1).pooled.tir_fit.parts
 
 
 def test_what_was_done_before_stands_in_the_budget() -> None:
-    assert swept(BudgetLine("sag", 0.004, None)).budget[-1] == BudgetLine("sag", 0.004, None)
+    assert list(swept(sag=Component(0.004)).pooled.tir_fit.parts.items())[-1] == ("sag", Component(0.004))
 
 
 def test_another_line_widens_the_interval_in_quadrature() -> None:
     told, wider = (
-        np.subtract(*swept(BudgetLine("sag", u, None)).pooled.tir_fit_95_mm[::-1]) / 2 for u in (1e-9, 0.004)
+        np.subtract(*swept(sag=Component(u)).pooled.tir_fit_95_mm[::-1]) / 2 for u in (1e-9, 0.004)
     )
     # Both half-widths take 1.96 u; the two of one interval differ by a few per cent.
     assert wider == pytest.approx(math.hypot(told, 1.959964 * 0.004), rel=1e-3)
@@ -111,4 +106,6 @@ def test_another_line_widens_the_interval_in_quadrature() -> None:
 
 def test_the_lines_beside_the_random_one_are_those_that_joined() -> None:
     result = swept()
-    assert result.other_u_mm == pytest.approx(together_mm(list(result.budget[1:])), rel=1e-12)
+    lines = dict(result.pooled.tir_fit.parts)
+    del lines["turn to turn"]
+    assert result.other_u_mm == pytest.approx(together_mm(lines), rel=1e-12)

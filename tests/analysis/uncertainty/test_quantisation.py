@@ -120,8 +120,9 @@ def test_the_high_side_of_a_wobble_of_a_few_steps_is_held_by_its_interval(steps:
             np.floor(t_s).astype(int),
             highest_order=15,
             resolution_mm=STEP,
-        ).first
-        off = (phase[0] - told.high_side_rad + math.pi) % (2 * math.pi) - math.pi
-        held += told.high_side_low_rad <= told.high_side_rad + off <= told.high_side_high_rad
+        ).first.high_side
+        off = (math.degrees(phase[0]) - told.value + 180.0) % 360.0 - 180.0
+        low, high = told.interval()
+        held += low <= told.value + off <= high
     # 95 % of 40 is 38; four sd of a binomial less.
     assert held >= 35

@@ -121,10 +121,10 @@ class TestLimits:
 
     def test_a_curve_known_exactly_has_no_width(self) -> None:
         found = limits_of_curve(self.COS, self.SIN, np.zeros((4, 4)), 10.0)
-        assert found.low_mm == found.high_mm == found.estimate_mm
+        assert found.interval() == (found.value, found.value)
 
     def test_no_curve_at_all_has_no_runout(self) -> None:
-        assert limits_of_curve([0.0, 0.0], [0.0, 0.0], np.eye(4), 10.0).high_mm == 0.0
+        assert limits_of_curve([0.0, 0.0], [0.0, 0.0], np.eye(4), 10.0).interval()[1] == 0.0
 
     def test_the_same_seed_gives_the_same_limits(self) -> None:
         assert limits_of_curve(self.COS, self.SIN, np.eye(4), 10.0) == limits_of_curve(
@@ -134,16 +134,18 @@ class TestLimits:
     def test_one_sided_limits_lie_inside_the_two_sided_ones(self) -> None:
         found = limits_of_curve(self.COS, self.SIN, np.eye(4), 10.0)
         assert (
-            found.low_mm
-            < found.low_one_sided_mm
-            < found.estimate_mm
-            < found.high_one_sided_mm
-            < found.high_mm
+            found.interval()[0]
+            < found.one_sided()[0]
+            < found.value
+            < found.one_sided()[1]
+            < found.interval()[1]
         )
 
     def test_fewer_degrees_of_freedom_are_wider(self) -> None:
-        few, many = (limits_of_curve(self.COS, self.SIN, np.eye(4), dof) for dof in (3.0, 1e9))
-        assert few.high_mm - few.low_mm > 1.3 * (many.high_mm - many.low_mm)
+        few, many = (
+            np.ptp(limits_of_curve(self.COS, self.SIN, np.eye(4), dof).interval()) for dof in (3.0, 1e9)
+        )
+        assert few > 1.3 * many
 
     def test_drawn_errors_have_the_covariance_asked_for(self) -> None:
         covariance = np.array([[4.0, 1.0], [1.0, 9.0]])

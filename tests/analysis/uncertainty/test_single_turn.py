@@ -123,7 +123,7 @@ def test_the_check_says_that_the_intervals_may_not_hold_it_all() -> None:
 
 
 def test_the_random_line_of_one_turn_has_its_own_name() -> None:
-    assert swept().budget[0].source == "one turn by itself"
+    assert next(iter(swept().pooled.tir_fit.parts)) == "one turn by itself"
 
 
 def test_a_turn_that_moves_is_known_much_less() -> None:
@@ -142,7 +142,7 @@ def test_the_vectors_of_a_still_turn_are_hardly_known_less_than_its_noise_tells(
 
 
 def test_two_turns_are_no_matter_of_belief() -> None:
-    assert swept(turns=2).budget[0].source == "turn to turn"
+    assert next(iter(swept(turns=2).pooled.tir_fit.parts)) == "turn to turn"
 
 
 def test_the_ends_of_the_high_side_hold_the_high_side() -> None:
@@ -186,6 +186,7 @@ def test_the_stairs_of_a_coarse_gauge_are_no_motion(seed: int) -> None:
         resolution_mm=0.01,
     )
     assert told.branch == "resolution-limited"
-    assert told.low_mm <= 0.02 <= told.high_mm
+    low, high = told.tir.interval()
+    assert low <= 0.02 <= high
     # 0.8 steps to either side (numerics of steps coarser than the noise), and next to nothing for the noise.
-    assert told.high_mm - told.low_mm == pytest.approx(0.016, rel=0.05)
+    assert high - low == pytest.approx(0.016, rel=0.05)

@@ -7,6 +7,7 @@ import pytest
 from made_sweeps import Floats, Made, Shape, made, together, wobble
 
 from analysis.errors import NotDecidable
+from analysis.numerics import Component
 from analysis.uncertainty.sweep import (
     SweepUncertainty,
     tir_interval,
@@ -34,10 +35,21 @@ def told(
         sweep.turn,
         highest_order=highest,
         resolution_mm=step_mm,
-        other_u_mm=other_mm,
+        other={"gauge": Component(other_mm)} if other_mm else {},
         even_angles=even,
         seed=seed,
     )
+
+
+def ends(found: SweepUncertainty) -> tuple[float, float, float, float, float]:
+    """Return the TIR among its limits, from the lowest to the highest."""
+    (low, high), (low_one, high_one) = found.tir.interval(), found.tir.one_sided()
+    return low, low_one, found.tir.value, high_one, high
+
+
+def width(found: SweepUncertainty) -> float:
+    low, high = found.tir.interval()
+    return high - low
 
 
 def plain(turns: int = 3, **changed: float) -> Made:
@@ -80,7 +92,8 @@ def test_a_sweep_takes_its_road(sweep: Made, step: float, road: str) -> None:
 
 def test_the_interval_holds_its_estimate_in_order() -> None:
     found = told(plain())
-    assert found.low_mm < found.low_one_sided_mm < found.tir_mm < found.high_one_sided_mm < found.high_mm
+    low, low_one, value, high_one, high = ends(found)
+    assert low < low_one < value < high_one < high
 
 
 def test_the_width_is_about_that_of_cramer_and_rao() -> None:
@@ -88,44 +101,48 @@ def test_the_width_is_about_that_of_cramer_and_rao() -> None:
     found = told(plain(), highest=1)
     u = 2 * NOISE_MM * math.sqrt(2 / 1440)
     # Limits are asked at 95.5 %, and counted in 4000 draws: a few per cent.
-    assert found.high_mm - found.low_mm == pytest.approx(2 * 1.96 * u, rel=0.12)
+    assert width(found) == pytest.approx(2 * 1.96 * u, rel=0.12)
 
 
 def test_more_turns_narrow_it_by_the_root_of_their_number() -> None:
     few, many = (told(plain(turns)) for turns in (3, 12))
     # The noise of each is estimated to some 2 %, the limits counted to some 5 %.
-    assert (few.high_mm - few.low_mm) / (many.high_mm - many.low_mm) == pytest.approx(2.0, rel=0.15)
+    assert (width(few)) / (width(many)) == pytest.approx(2.0, rel=0.15)
 
 
 def test_the_same_seed_gives_the_same_interval() -> None:
-    assert (told(plain()).low_mm, told(plain()).high_mm) == (told(plain()).low_mm, told(plain()).high_mm)
+    assert told(plain()).tir == told(plain()).tir
 
 
 def test_another_seed_gives_nearly_the_same() -> None:
-    widths = [found.high_mm - found.low_mm for found in (told(plain(), seed=1), told(plain(), seed=2))]
+    widths = [width(found) for found in (told(plain(), seed=1), told(plain(), seed=2))]
     assert widths[0] == pytest.approx(widths[1], rel=0.1)
 
 
 def test_other_lines_join_in_quadrature() -> None:
     without, joined = told(plain()), told(plain(), other_mm=0.002)
     # The quantile is written with seven digits.
-    expected = math.hypot(without.high_mm - without.tir_mm, 1.959964 * 0.002)
-    assert joined.high_mm - joined.tir_mm == pytest.approx(expected, rel=1e-6)
+    (_, _, value, _, high), (_, _, _, _, wider) = ends(without), ends(joined)
+    assert wider - value == pytest.approx(math.hypot(high - value, 1.959964 * 0.002), rel=1e-6)
 
 
 def test_the_one_sided_limits_take_them_at_1_645() -> None:
     without, joined = told(plain()), told(plain(), other_mm=0.002)
-    expected = math.hypot(without.high_one_sided_mm - without.tir_mm, 1.644854 * 0.002)
-    assert joined.high_one_sided_mm - joined.tir_mm == pytest.approx(expected, rel=1e-6)
+    (_, _, value, high, _), (_, _, _, wider, _) = ends(without), ends(joined)
+    assert wider - value == pytest.approx(math.hypot(high - value, 1.644854 * 0.002), rel=1e-6)
+
+
+def test_the_budget_is_its_parts_the_random_one_first() -> None:
+    assert list(told(plain(), other_mm=0.002).tir.parts) == ["turn to turn", "gauge"]
 
 
 def test_the_random_part_is_kept_apart() -> None:
-    assert told(plain(), other_mm=0.002).random_half_width_high_mm == told(plain()).random_half_width_high_mm
+    assert told(plain(), other_mm=0.002).random == told(plain()).random
 
 
 def test_turns_that_wander_widen_it_and_say_so() -> None:
     found = told(wandering())
-    assert found.inflated
+    assert found.scatter.inflated
     assert any(word.startswith("turns differ by") for word in found.words)
 
 
@@ -146,7 +163,7 @@ def test_steps_without_noise_say_so() -> None:
 
 def test_steps_without_noise_are_not_averaged_away() -> None:
     few, many = (told(plain(turns, noise_mm=0.0, step_mm=STEP_MM), step_mm=STEP_MM) for turns in (3, 30))
-    assert many.high_mm - many.low_mm > 0.8 * (few.high_mm - few.low_mm)
+    assert width(many) > 0.8 * (width(few))
 
 
 def test_angles_by_time_are_searched_for_no_lines() -> None:
@@ -169,7 +186,7 @@ LOBED: Shape = together(wobble(0.05), lambda deg: 0.03 * np.cos(np.radians(5 * d
 
 def test_the_high_point_is_the_top_of_the_curve() -> None:
     found = told(made(LOBED, noise_mm=NOISE_MM))
-    top = float(np.degrees(found.high_point_rad))
+    top = found.high_point.value
     grid = np.linspace(0.0, 360.0, 7200, endpoint=False)
     # A curvature of 25 x 0.03 against a slope known to 5 x 2 noises / sqrt N: a tenth of a degree.
     assert top == pytest.approx(float(grid[np.argmax(LOBED(grid))]), abs=0.5)
@@ -177,12 +194,8 @@ def test_the_high_point_is_the_top_of_the_curve() -> None:
 
 def test_its_interval_holds_it() -> None:
     found = told(made(LOBED, noise_mm=NOISE_MM))
-    assert found.high_point_low_rad <= found.high_point_rad <= found.high_point_high_rad
-
-
-def test_the_high_place_of_an_order_is_known_n_times_better_than_its_phase() -> None:
-    found = told(made(LOBED, noise_mm=NOISE_MM))
-    assert found.u_high_place_rad[4] == pytest.approx(found.u_phase_rad[4] / 5, rel=1e-12)
+    low, high = found.high_point.interval()
+    assert low <= found.high_point.value <= high
 
 
 def test_an_amplitude_has_the_white_noise_reference() -> None:
@@ -191,16 +204,18 @@ def test_an_amplitude_has_the_white_noise_reference() -> None:
     u = NOISE_MM * math.sqrt(2 / 1440)
     # The noise is estimated by 1408 degrees of freedom: 1.9 %, and a drift takes a little more.
     assert found.u_amplitude_mm[4] == pytest.approx(u, rel=0.08)
-    assert found.u_phase_rad[4] == pytest.approx(u / 0.03, rel=0.08)
+    # The high place of order 5 is known five times better than its phase.
+    assert found.u_high_place_rad[4] == pytest.approx(u / 0.03 / 5, rel=0.08)
 
 
 class TestMoreTurns:
     """Only the random part shrinks, with the root of the number of turns."""
 
     FOUND = told(plain())
+    LOW, HIGH = FOUND.random.one_sided
 
     def limit(self, halves: float) -> float:
-        return self.FOUND.tir_mm + halves * self.FOUND.random_one_sided_high_mm
+        return self.FOUND.tir.value + halves * self.HIGH
 
     def test_a_limit_outside_asks_for_none(self) -> None:
         assert turns_to_decide(self.FOUND, self.limit(1.01)) == 0
@@ -212,24 +227,23 @@ class TestMoreTurns:
         assert turns_to_decide(self.FOUND, self.limit(0.99)) == 1
 
     def test_below_the_value_the_lower_side_counts(self) -> None:
-        limit = self.FOUND.tir_mm - 0.5 * self.FOUND.random_one_sided_low_mm
+        limit = self.FOUND.tir.value - 0.5 * self.LOW
         assert turns_to_decide(self.FOUND, limit) == 9
 
     def test_at_the_value_itself_no_number_decides(self) -> None:
-        assert turns_to_decide(self.FOUND, self.FOUND.tir_mm) is None
+        assert turns_to_decide(self.FOUND, self.FOUND.tir.value) is None
 
     def test_more_than_a_hundred_are_not_asked_for(self) -> None:
         assert turns_to_decide(self.FOUND, self.limit(0.1)) is None
 
     def test_where_the_rest_forbids_it_no_number_decides(self) -> None:
-        other = self.FOUND.random_one_sided_high_mm
-        assert turns_to_decide(self.FOUND, self.limit(0.9), other_u_mm=other) is None
+        assert turns_to_decide(told(plain(), other_mm=self.HIGH), self.limit(0.9)) is None
 
     def test_the_number_asked_for_decides(self) -> None:
         needed = turns_to_decide(self.FOUND, self.limit(0.6))
         assert needed is not None
-        shrunk = self.FOUND.random_one_sided_high_mm * math.sqrt(3 / (3 + needed))
-        assert shrunk <= 0.6 * self.FOUND.random_one_sided_high_mm
+        shrunk = self.HIGH * math.sqrt(3 / (3 + needed))
+        assert shrunk <= 0.6 * self.HIGH
 
 
 class TestBentTurns:
@@ -239,14 +253,14 @@ class TestBentTurns:
     FOUND = widen_for_uneven_turning(told(plain(), other_mm=0.002), TURNS, TURNS)
 
     def test_the_value_is_the_mean_of_the_turns(self) -> None:
-        assert self.FOUND.tir_mm == pytest.approx(0.100, rel=1e-12)
+        assert self.FOUND.tir.value == pytest.approx(0.100, rel=1e-12)
 
     def test_the_width_is_students_over_turns_with_noise_and_the_rest(self) -> None:
         noise = 2.0 * float(told(plain()).u_amplitude_mm[0])
         u = math.hypot(0.003 / math.sqrt(3), noise)
         # t(.975, 2) = 4.303 in the usual table.
         expected = math.hypot(4.3027 * u, 1.959964 * 0.002)
-        assert self.FOUND.high_mm - self.FOUND.tir_mm == pytest.approx(expected, rel=1e-4)
+        assert self.FOUND.tir.interval()[1] - self.FOUND.tir.value == pytest.approx(expected, rel=1e-4)
 
     def test_one_turn_less_than_there_are_is_free(self) -> None:
         assert self.FOUND.dof == 2.0

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from analysis.decision.rule import Decision, DecisionState
+from analysis.numerics import Component, UncertainNumber
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import parse_setup
 from analysis.sweep.pipeline import analyse, fit_sweep
@@ -35,7 +36,8 @@ def wobble(keys: tuple[tuple[str, str], ...] = FACE, limit: str | None = None) -
 
 
 def decided(state: DecisionState, quantity: str = "tir", **more: object) -> SweepResult:
-    decision = Decision(quantity, 0.1, 0.001, (0.098, 0.102), 0.1, "0.1 mm", 0.002, state, "so", None)
+    number = UncertainNumber(0.1, {"scatter": Component(0.001)})
+    decision = Decision(quantity, number, 0.1, "0.1 mm", 0.002, state, "so", None)
     return replace(wobble(), decision=replace(decision, **more))  # type: ignore[arg-type]
 
 
