@@ -14,6 +14,7 @@ for _library in ("OPENBLAS", "OMP", "MKL"):
     os.environ.setdefault(f"{_library}_NUM_THREADS", "1")
 
 import click  # noqa: E402
+from click.shell_completion import shell_complete  # noqa: E402
 
 from analysis.errors import FullturnError  # noqa: E402
 from logger.commands import COMPLETE_VARIABLE, cli, log  # noqa: E402
@@ -29,8 +30,6 @@ def main(arguments: list[str] | None = None) -> None:
 def run(arguments: list[str]) -> int:
     """Run one command and return the exit status."""
     if COMPLETE_VARIABLE in os.environ:
-        from click.shell_completion import shell_complete  # noqa: PLC0415 - only when a shell asks
-
         return shell_complete(cli, {}, "fullturn", COMPLETE_VARIABLE, os.environ[COMPLETE_VARIABLE])
     try:
         with cli.make_context("fullturn", list(arguments)) as context:

@@ -62,7 +62,7 @@ ORDER_OF_LIVE = (
 )  # fmt: skip
 """The sub-rooms of the live screen: each imports only what stands before it."""
 
-NEVER_AT_TOP = ("termios", "tty", "pty")
+NEVER_AT_TOP = ("termios", "tty", "pty", "fcntl", "grp")
 """Imported only inside functions: the virtual bench must work where they do not exist."""
 
 LIBRARIES_OF_WIRE = {"numpy"}

@@ -6,4 +6,5 @@ from .rows import (
     StoredTurn as StoredTurn,
     TurnRow as TurnRow,
 )
+from .upgrade import copy_before as copy_before, run_migrations as run_migrations
 from .version import SCHEMA_VERSION as SCHEMA_VERSION

@@ -15,6 +15,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, m
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from analysis import store
 from analysis.errors import StoreError
 from analysis.store.failures import told
 from analysis.store.queries import Store
@@ -158,11 +159,10 @@ def _bring_up(engine: Engine, name: str, ladder: Ladder) -> None:
         found = _version(connection, name, ladder.newest)  # again: another process may have been first
         if found == ladder.newest:
             return
-        from analysis.store.upgrade import copy_before, upgrade  # noqa: PLC0415 - Alembic takes 0.75 s
-
         if found and engine.dialect.name == "sqlite":
-            copy_before(Path(name), found)
-        upgrade(connection, name, ladder.folder)
+            store.copy_before(Path(name), found)
+        # By the face, which loads the migration library only here: it takes 0.75 s.
+        store.run_migrations(connection, name, ladder.folder)
 
 
 def _version(connection: Connection, name: str, newest: int) -> int:

@@ -35,7 +35,7 @@ def copy_before(path: Path, version: int) -> Path:
     return copy
 
 
-def upgrade(connection: Connection, name: str, folder: Path) -> None:
+def run_migrations(connection: Connection, name: str, folder: Path) -> None:
     """Run the migrations in ``folder`` that are still missing, inside the caller's transaction.
 
     Raises StoreError where the stored version is not one of them. Whatever fails, nothing has changed.

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from queue import Empty
 
 from analysis.capture.events import Event
 from analysis.errors import BadInput, FullturnError, RecordingError
@@ -152,8 +153,6 @@ class Recorder:
 
     def messages(self, tick: Callable[[], None] | None = None) -> Iterator[WorkerMessage]:
         """Run it and yield what happens, ``WorkerEnded`` last; ``tick`` is called while nothing does."""
-        from queue import Empty  # noqa: PLC0415
-
         if self._threaded:
             self._worker.start()
         else:

@@ -10,6 +10,9 @@ from typing import Any
 
 import click
 
+from analysis import store
+from logger import recording
+
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
 log = logging.getLogger("fullturn")
 """Every part of the program logs below this name."""
@@ -79,10 +82,10 @@ def program_version() -> str:
 def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) -> None:
     if not asked or ctx.resilient_parsing:
         return
-    from analysis.store import SCHEMA_VERSION  # noqa: PLC0415
-    from logger.recording import FORMAT  # noqa: PLC0415
-
-    click.echo(f"fullturn {program_version()}, recording format {FORMAT}, store version {SCHEMA_VERSION}")
+    click.echo(
+        f"fullturn {program_version()}, recording format {recording.FORMAT}, store version "
+        f"{store.SCHEMA_VERSION}"
+    )
     ctx.exit()
 
 

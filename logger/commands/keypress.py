@@ -15,8 +15,8 @@ class Keys:
 
     def __enter__(self) -> "Keys":
         if self._wanted:
-            import termios  # noqa: PLC0415 - not on every system
-            import tty  # noqa: PLC0415
+            import termios
+            import tty
 
             self._before = termios.tcgetattr(sys.stdin)
             tty.setcbreak(sys.stdin)
@@ -26,7 +26,7 @@ class Keys:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         if self._before is not None:
-            import termios  # noqa: PLC0415
+            import termios
 
             termios.tcsetattr(sys.stdin, termios.TCSADRAIN, self._before)  # type: ignore[arg-type]
 

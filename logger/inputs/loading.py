@@ -1,20 +1,21 @@
 """One sweep from whatever a person names: a recording, a CSV file, or ``practice:NAME``.
 
-All end in the same capture; nothing after this can tell which it was.
+All end in the same capture; nothing after this can tell which it was. What only one of them needs is named by
+its room, which loads it when it is first used.
 """
 
 import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from analysis.capture import Capture
 from analysis.errors import BadInput
+from logger import acquisition, practice, recording
+from logger.inputs.csv_file import is_csv, read_csv
 from logger.inputs.origin import SweepOrigin
-
-if TYPE_CHECKING:
-    from logger.practice import PracticeSource
+from logger.session import Session
+from logger.wire.handshake import Handshake
 
 PRACTICE = "practice:"
 log = logging.getLogger("fullturn.inputs")
@@ -65,31 +66,23 @@ def _load(
     if name.startswith(PRACTICE):
         return _load_practice(name, override, seed, fault)
     path = Path(name)
-    from logger.inputs.csv_file import is_csv, read_csv  # noqa: PLC0415
-
     if is_csv(path):
         capture = read_csv(path, override)
         return LoadedSweep(capture, SweepOrigin(name, None, None), (f"CSV: {len(capture.samples)} readings",))
     return _load_recording(path, name, override, progress)
 
 
-def practice_source(name: str, seed: int, fault: str | None) -> "PracticeSource":
+def practice_source(name: str, seed: int, fault: str | None) -> "practice.PracticeSource":
     """Return the bench in process that ``practice:NAME`` stands for."""
-    from logger.practice import PracticeSource  # noqa: PLC0415
-
-    return PracticeSource(name.removeprefix(PRACTICE), seed, fault)
+    return practice.PracticeSource(name.removeprefix(PRACTICE), seed, fault)
 
 
 def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> LoadedSweep:
-    from logger.acquisition import Worker, WorkerEnded  # noqa: PLC0415
-    from logger.session import Session  # noqa: PLC0415
-    from logger.wire.handshake import Handshake  # noqa: PLC0415
-
     source = practice_source(name, seed, fault)
     session = Session({**source.setup, **override})
-    worker = Worker(source, session, opening=lambda token: Handshake(first_token=token))
+    worker = acquisition.Worker(source, session, opening=lambda token: Handshake(first_token=token))
     worker.run()
-    while not isinstance(word := worker.messages.get(), WorkerEnded):
+    while not isinstance(word := worker.messages.get(), acquisition.WorkerEnded):
         pass
     if word.error is not None:
         raise word.error
@@ -102,10 +95,7 @@ def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str
 def _load_recording(
     path: Path, name: str, override: Mapping[str, str], progress: Callable[[int, int], None] | None
 ) -> LoadedSweep:
-    from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.session import Session  # noqa: PLC0415
-
-    reader = RecordingReader(path)
+    reader = recording.RecordingReader(path)
     given = {**reader.setup, **override}
     if override.get("limit_quantity") and reader.setup.get("limit_quantity"):
         # A limit typed anew replaces the recording's own; only a quantity that contradicts it is refused.

@@ -17,6 +17,8 @@ from analysis.errors import BadInput
 from analysis.setup import MarkSide
 from logger.inputs.loading import LoadedSweep
 from logger.inputs.origin import SweepOrigin
+from logger.recording import RecordingReader
+from logger.session import Session
 from logger.stream import RecordedEvent
 
 MARGIN_S = 0.3
@@ -30,9 +32,6 @@ def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None =
     Parameters: ``override`` goes on top of the set-up of that moment; an empty value takes the key out.
     Raises RecordingError for a file that cannot be read, BadInput where the sweep is not in it.
     """
-    from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.session import Session  # noqa: PLC0415
-
     reader = RecordingReader(path)
     session = Session(live=False)
     session.change_setup(reader.setup)

@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import platformdirs
+
 from analysis.errors import BadInput
 
 CONFIG_VARIABLE = "FULLTURN_CONFIG"
@@ -44,8 +46,6 @@ def config_folder(environ: Mapping[str, str] = os.environ) -> Path:
     """Return the folder of this user's settings; ``FULLTURN_CONFIG`` names another."""
     if environ.get(CONFIG_VARIABLE):
         return Path(environ[CONFIG_VARIABLE])
-    import platformdirs  # noqa: PLC0415 - only where it is needed
-
     return platformdirs.user_config_path("fullturn", appauthor=False)
 
 

@@ -18,7 +18,7 @@ from analysis.errors import BadInput, LinkError
 from logger.sources.clock import Clock, host_now
 from logger.sources.known import KnownBoards, PortInfo
 from logger.sources.search import SOCKET, ReopenPolicy, Search, at_path
-from logger.sources.trouble import open_trouble
+from logger.sources.trouble import open_trouble, terminal_errors
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
 BAUD = 500_000
@@ -251,11 +251,7 @@ class PortSource:
 @functools.cache
 def _faults(*more: type[Exception]) -> tuple[type[Exception], ...]:
     """Return everything that calls on a port raise when it is absent, held, forbidden or gone, and more."""
-    try:
-        import termios  # noqa: PLC0415 - not on every system
-    except ImportError:
-        return (serial.SerialException, OSError, *more)
-    return (serial.SerialException, OSError, termios.error, *more)
+    return (serial.SerialException, OSError, *terminal_errors(), *more)
 
 
 def _listed() -> list[PortInfo]:

@@ -38,6 +38,15 @@ def open_trouble(path: str, error: BaseException, listed: Sequence[PortInfo]) ->
     )
 
 
+def terminal_errors() -> tuple[type[Exception], ...]:
+    """Return what the system's terminals raise of their own; nothing where there are none."""
+    try:
+        import termios
+    except ImportError:
+        return ()
+    return (termios.error,)
+
+
 def error_number(error: BaseException | None) -> int | None:
     """Return the system's number of an error, from itself or from the one it was made of."""
     while error is not None:
@@ -73,7 +82,7 @@ def _forbidden(path: str) -> str:
 
 def _group_of(path: str) -> str:
     try:
-        import grp  # noqa: PLC0415 - not on every system
+        import grp
 
         return grp.getgrgid(os.stat(path).st_gid).gr_name
     except (ImportError, KeyError, OSError):

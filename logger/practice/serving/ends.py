@@ -65,8 +65,8 @@ class PtyEnd:
         """Open a pseudo-terminal and return the path of the reader's side."""
         if not pty_available():
             raise LinkError("this system has no pseudo-terminals: serve the bench on a TCP port instead")
-        import pty  # noqa: PLC0415 - not there on every system
-        import tty  # noqa: PLC0415
+        import pty
+        import tty
 
         try:
             self._bench_fd, self._reader_fd = pty.openpty()
@@ -113,8 +113,8 @@ class PtyEnd:
     @property
     def taken(self) -> bool:
         """Whether what was written before has been read, but for a little."""
-        import fcntl  # noqa: PLC0415 - not there on every system
-        import termios  # noqa: PLC0415
+        import fcntl
+        import termios
 
         answer = fcntl.ioctl(self._reader_fd, termios.FIONREAD, bytes(4))
         return int.from_bytes(answer, "little") < UNREAD_BYTES
