@@ -30,25 +30,25 @@ def analysed() -> SweepResult:
 
 
 @pytest.fixture(scope="module")
-def told(analysed: SweepResult) -> dict[str, Any]:
+def found(analysed: SweepResult) -> dict[str, Any]:
     return sweep.as_json(analysed, ORIGIN, LINK)
 
 
-def test_it_is_what_json_knows(told: dict[str, Any]):
-    assert json.loads(json.dumps(told, allow_nan=False)) == told
+def test_it_is_what_json_knows(found: dict[str, Any]):
+    assert json.loads(json.dumps(found, allow_nan=False)) == found
 
 
-def test_numbers_are_not_rounded(analysed: SweepResult, told: dict[str, Any]):
-    assert told["pooled"]["tir_fit_mm"] == analysed.pooled.tir_fit_mm
-    assert told["decision"]["value_mm"] == analysed.decision.number.value  # type: ignore[union-attr]
+def test_numbers_are_not_rounded(analysed: SweepResult, found: dict[str, Any]):
+    assert found["pooled"]["tir_fit_mm"] == analysed.pooled.tir_fit_mm
+    assert found["decision"]["value_mm"] == analysed.decision.number.value  # type: ignore[union-attr]
 
 
-def test_where_it_came_from_is_told(told: dict[str, Any]):
-    assert (told["file"], told["recording_id"], told["closed"]) == ("a.mcap", "5f0c0e9e", True)
+def test_where_it_came_from_is_told(found: dict[str, Any]):
+    assert (found["file"], found["recording_id"], found["closed"]) == ("a.mcap", "5f0c0e9e", True)
 
 
-def test_the_link_is_told_with_its_gaps(told: dict[str, Any]):
-    assert told["link"] == {
+def test_the_link_is_told_with_its_gaps(found: dict[str, Any]):
+    assert found["link"] == {
         "frames": 100,
         "bad": 1,
         "lost": 2,
@@ -60,8 +60,8 @@ def test_the_link_is_told_with_its_gaps(told: dict[str, Any]):
 
 
 def test_of_readings_without_a_link_it_is_null(analysed: SweepResult):
-    told = sweep.as_json(analysed, SweepOrigin("typed", None, None), None)
-    assert (told["link"], told["recording_id"], told["closed"]) == (None, None, None)
+    found = sweep.as_json(analysed, SweepOrigin("typed", None, None), None)
+    assert (found["link"], found["recording_id"], found["closed"]) == (None, None, None)
 
 
 def test_without_a_limit_the_decision_is_null(analysed: SweepResult):
@@ -74,15 +74,15 @@ def test_a_number_that_cannot_be_had_is_null(analysed: SweepResult):
     assert (got["dof"], got["closure_mm"]) == (None, None)
 
 
-def test_every_order_is_told_by_both_components(told: dict[str, Any]):
-    first = told["pooled"]["orders"][0]
+def test_every_order_is_told_by_both_components(found: dict[str, Any]):
+    first = found["pooled"]["orders"][0]
     assert first["amplitude_mm"] == pytest.approx(math.hypot(first["cos_mm"], first["sin_mm"]), rel=1e-12)
     assert first["high_deg"] == pytest.approx(
         math.degrees(math.atan2(first["sin_mm"], first["cos_mm"])) % 360
     )
 
 
-def test_what_so_many_places_show_comes_from_the_fitted_curve(told: dict[str, Any]):
+def test_what_so_many_places_show_comes_from_the_fitted_curve(found: dict[str, Any]):
     # Of a plain wobble four places see at least cos 45 deg of it.
-    assert list(told["pooled"]["clock"]) == ["4", "8", "12"]
-    assert 0.7071 <= told["pooled"]["clock"]["4"] / told["pooled"]["tir_first_mm"] <= 1.02
+    assert list(found["pooled"]["clock"]) == ["4", "8", "12"]
+    assert 0.7071 <= found["pooled"]["clock"]["4"] / found["pooled"]["tir_first_mm"] <= 1.02

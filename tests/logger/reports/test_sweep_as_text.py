@@ -11,11 +11,10 @@ import pytest
 from analysis.decision.rule import Decision, DecisionState
 from analysis.numerics import Component, UncertainNumber
 from analysis.results import Check, CheckState, SweepResult
-from analysis.setup import parse_setup
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture
 from logger.reports import sweep
-from logger.reports.phrases import layout, place_in_words, printable
+from logger.reports.phrases import layout
 from logger.reports.sweep import answer_sentence, trust_lines
 
 FACE = (("surface", "face"),)
@@ -110,29 +109,6 @@ def test_an_angle_on_the_arbor_is_called_so():
     assert "deg past the arbor's mark" in answer_sentence(wobble((("mark_on", "arbor"),)), "mm")
 
 
-PLACES = {
-    "six holes": ("6", "part", 50.0, "50 deg past the part's mark (hole 1 plus 50)"),
-    "the last of six": ("6", "part", 359.0, "359 deg past the part's mark (hole 6 plus 59)"),
-    "at a hole": ("6", "part", 120.0, "120 deg past the part's mark (hole 3 plus 0)"),
-    "beyond a turn": ("6", "part", 410.0, "50 deg past the part's mark (hole 1 plus 50)"),
-    "holes listed evenly": ("0 120 240", "part", 130.0, "130 deg past the part's mark (hole 2 plus 10)"),
-    "holes unevenly": ("0 100 240", "part", 130.0, "130 deg past the part's mark"),
-    "on the arbor holes say nothing": ("6", "arbor", 50.0, "50 deg past the arbor's mark"),
-    "no holes": ("", "part", 50.0, "50 deg past the part's mark"),
-}
-
-
-@pytest.mark.parametrize(("holes", "mark_on", "deg", "words"), PLACES.values(), ids=PLACES)
-def test_a_place_is_told_by_its_hole(holes: str, mark_on: str, deg: float, words: str):
-    assert place_in_words(deg, parse_setup({"holes": holes, "mark_on": mark_on})) == words
-
-
-def test_a_hair_under_a_turn_is_not_called_360():
-    assert place_in_words(359.99, parse_setup({"holes": "6"})).startswith(
-        "0 deg past the part's mark (hole 1"
-    )
-
-
 # --- whether to believe it --------------------------------------------------------------------------------
 
 
@@ -212,18 +188,14 @@ def test_nothing_in_the_text_is_not_a_number():
 STEERING = "\x1b]0;mine\x07\x1b[2J\r\u202e"
 
 
-def test_printable_leaves_nothing_that_steers_a_terminal():
-    assert printable(f"a{STEERING}ü") == "a?]0;mine??[2J??ü"
-
-
 def test_text_of_a_set_up_steers_nothing():
     text = sweep_text(wobble(((f"key{STEERING}", "x"), ("part", STEERING))), stages=True)
     assert all(character.isprintable() or character == "\n" for character in text)
 
 
 def test_words_of_a_check_steer_nothing():
-    told = with_checks(replace(REFUSED, text=f"unit {STEERING}", do=STEERING))
-    assert all(character.isprintable() or character == "\n" for character in sweep_text(told))
+    result = with_checks(replace(REFUSED, text=f"unit {STEERING}", do=STEERING))
+    assert all(character.isprintable() or character == "\n" for character in sweep_text(result))
 
 
 # --- few places -------------------------------------------------------------------------------------------

@@ -41,7 +41,7 @@ def test_a_perfect_cut_leaves_minus_what_the_mounting_brought() -> None:
     found = predict(own(), lathe(), "face")
     assert abs(complex(found.mount.z_mm[0]) - MOUNT) < 4 * found.mount.u_mm[0]
     assert abs(complex(found.predicted.z_mm[0]) + MOUNT) < 4 * found.predicted.u_mm[0]
-    assert found.tir.interval_mm[0] <= 0.030 <= found.tir.interval_mm[1]
+    assert found.tir.interval()[0] <= 0.030 <= found.tir.interval()[1]
 
 
 @pytest.mark.parametrize(

@@ -54,7 +54,7 @@ def test_two_mountings_scatter_by_half_of_what_lies_between_them() -> None:
 
 
 def test_a_part_that_comes_off_before_the_cut_is_less_surely_known() -> None:
-    stays, comes_off = (studied(BURR, CLEAN, comes_off=off).now.prediction.tir.u_mm for off in (False, True))
+    stays, comes_off = (studied(BURR, CLEAN, comes_off=off).now.prediction.tir.u for off in (False, True))
     assert comes_off > 10 * stays
 
 

@@ -101,7 +101,7 @@ def test_two_planes_predict_every_other_on_a_straight_line() -> None:
     (third,) = at_planes(axis, [300.0], 0.0)
     true = (NEAR + FAR) / 2.0
     assert third.plane_mm == 300.0
-    assert abs(third.first.tir_first_mm - 2.0 * abs(true)) < 4 * third.first.u_mm
+    assert abs(third.first.tir_first.value - 2.0 * abs(true)) < 4 * third.first.tir_first.u
     assert axis.tilted
 
 

@@ -92,8 +92,8 @@ def test_after_the_cut_half_a_turn_reads_twice_the_spindle() -> None:
     (remount,) = study_separation([after_cut(180.0)], cut_at_deg=0.0).remounts
     assert remount.reading.times == pytest.approx(2.0)
     known = first_of(remount.reading.spindle)
-    assert abs(known.tir_first_mm - 0.030) < 4 * known.u_mm
-    assert abs(known.high_side_deg - 150.0) < 4 * known.u_deg
+    assert abs(known.tir_first.value - 0.030) < 4 * known.tir_first.u
+    assert abs(known.high_side.value - 150.0) < 4 * known.high_side.u
 
 
 def test_after_the_cut_a_third_of_a_turn_reads_the_chord_of_it() -> None:

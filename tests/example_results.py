@@ -1,0 +1,202 @@
+"""A small result for every report, made from formulas: what the text and the JSON of each are held against."""
+
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+from indexed_sweeps import indexed_sweep, turned
+from wobbles import order_one
+
+from analysis.capture import Capture, Samples
+from analysis.correction import adjust, hole_positions, torque_steps
+from analysis.measurands import backlash, compare, end_float, forms, thickness_of_sweep
+from analysis.results import Check, CheckState
+from analysis.separation import analyse_two_tips
+from analysis.setup import Setup, make_limit
+from analysis.units import parse_length
+from logger.inputs import AnalysedSweep, SweepOrigin
+from logger.reports import (
+    adjustment,
+    backlash as backlash_report,
+    comparison,
+    cut,
+    end_float as end_float_report,
+    form,
+    hole_positions as hole_positions_report,
+    related_sweeps,
+    separation,
+    shaft_axis,
+    sweep,
+    thickness,
+    torque,
+    two_tips,
+)
+from logger.reports.phrases import Report
+from logger.studies import (
+    MountingsStudy,
+    SeparationStudy,
+    at_planes,
+    axis_of,
+    relate,
+    study_mountings,
+    study_separation,
+)
+
+PART, MOUNT = order_one(0.140, 63.0), order_one(0.030, 200.0)
+FACE = {"part": "flange", "surface": "face", "track_radius": "110 mm", "mark_on": "part"}
+CLEAR = Check("turns", CheckState.CLEAR, "3 full turns")
+DOUBTFUL = Check("speed", CheckState.DOUBTFUL, "turned unevenly", "turn evenly")
+REFUSED = Check("tip", CheckState.REFUSED, "the tip lifted off", "set the tip again")
+
+
+def with_checks(one: AnalysedSweep, *checks: Check) -> AnalysedSweep:
+    """Return a sweep with these checks and no others."""
+    return replace(one, result=replace(one.result, checks=checks)) if checks else one
+
+
+@cache
+def own(*checks: Check) -> AnalysedSweep:
+    """Return a face in its own bearings, over its limit."""
+    return with_checks(indexed_sweep(PART, name="own.mcap", **FACE, limit="0.05 mm"), *checks)
+
+
+@cache
+def lathe(index_deg: float = 0.0, *checks: Check, mount: complex = MOUNT) -> AnalysedSweep:
+    """Return the same face on the lathe, its mark at this place on the arbor."""
+    z, name = PART + turned(mount, -index_deg), f"lathe-{index_deg:g}.mcap"
+    return with_checks(indexed_sweep(z, name=name, index_deg=index_deg, seed=2, **FACE), *checks)
+
+
+@cache
+def mountings(*checks: Check, again: bool = False) -> MountingsStudy:
+    """Return two mountings studied, the second on the lathe now: good enough, or to be made ``again``."""
+    limit = make_limit(parse_length("0.01 mm" if again else "0.05 mm"), "tir", surface="face", radius_mm=None)
+    first = lathe(0.0, mount=order_one(0.090, 20.0))
+    lengths = {"stock": 1.0, "pass_depth": 0.1}
+    return study_mountings(
+        [own(*checks)], [first, lathe()], limit, "face", lengths_mm=lengths, between=lathe()
+    )  # fmt: skip
+
+
+@cache
+def separated(*checks: Check) -> SeparationStudy:
+    """Return part and spindle told apart after a cut, half a turn on."""
+    read = with_checks(
+        indexed_sweep(turned(MOUNT, 180.0) * 2.0, name="half.mcap", index_deg=180.0, **FACE), *checks
+    )
+    return study_separation([read], cut_at_deg=0.0)
+
+
+@cache
+def change(*checks: Check) -> tuple[AnalysedSweep, AnalysedSweep, Any]:
+    """Return before, after and how much it changed."""
+    before, after = (
+        own(*checks),
+        indexed_sweep(MOUNT, name="after.mcap", seed=3, **FACE | {"operator": "another"}),
+    )
+    return before, after, compare(before.result, after.result)
+
+
+def positions() -> Any:
+    """Return the positions of a part on a flange with three holes."""
+    return hole_positions(order_one(0.030, 100.0), order_one(0.050, 20.0), 3)
+
+
+def push_pull(limit_mm: float | None) -> Any:
+    """Return an end float of 0.21 mm, pushed and pulled four times."""
+    level = np.tile(np.repeat([0.0, 0.21], 40), 4)
+    n = len(level)
+    samples = Samples(
+        np.arange(n) * 0.02, np.zeros(n), level, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16)
+    )  # fmt: skip
+    return end_float(Capture(samples, Setup(), resolution_mm=0.001), limit_mm)
+
+
+@cache
+def disc() -> AnalysedSweep:
+    """Return the sum of two tips on a disc whose thickness varies by 0.016 mm."""
+    return indexed_sweep(order_one(0.016, 70.0), **FACE)
+
+
+@cache
+def axis() -> tuple[Any, Any]:
+    """Return the axis of a roller swept at two planes, and what it predicts half-way between them."""
+    outside = {"part": "roller", "surface": "outside"}
+    near = indexed_sweep(order_one(0.040, 40.0), name="near.mcap", track_plane="0 mm", **outside)
+    far = indexed_sweep(order_one(0.070, 150.0), name="far.mcap", seed=2, track_plane="600 mm", **outside)
+    found = axis_of([near, far])
+    return found, at_planes(found, [300.0], 0.0)
+
+
+@cache
+def related() -> Any:
+    """Return sweeps at two speeds in both directions, the gauge 0.12 s late, the stand crept between two."""
+
+    def seen(direction: int, rpm: float, height_mm: float = 0.0) -> AnalysedSweep:
+        late = turned(PART, direction * 0.12 * rpm * 6.0)
+        name = f"{'on' if direction > 0 else 'back'}-{rpm:g}.mcap"
+        return indexed_sweep(late, name=name, direction=direction, rpm=rpm, height_mm=height_mm, **FACE)
+
+    return relate([seen(1, 5.0), seen(-1, 5.0), seen(1, 12.0, 0.012), seen(-1, 12.0)])
+
+
+@cache
+def opposed() -> Any:
+    """Return a face of 0.140 mm on a shaft that moves 0.030 mm along its axis once a turn."""
+    axial = MOUNT
+    first, second = (indexed_sweep(z + axial, **FACE, limit="0.05 mm") for z in (PART, -PART))
+    return analyse_two_tips(first.capture, second.capture)
+
+
+@cache
+def objects() -> dict[str, tuple[str, dict[str, Any]]]:
+    """Return the JSON object of each report, with the place it has among the promised keys."""
+    face, origin = own(), SweepOrigin("own.mcap", "5f0c0e9e", True)
+    varies = thickness_of_sweep(disc().result)
+    return {
+        "adjustment": (
+            "adjust: ",
+            adjustment.as_json(adjust(face.on_part(), [0.0, 120.0], surface="outside")),
+        ),
+        "backlash": ("backlash: ", backlash_report.as_json(gear())),
+        "comparison": ("compare: ", comparison.as_json(*change())),
+        "cut": ("plan-cut: ", cut.as_json(mountings())),
+        "end_float": ("endfloat: ", end_float_report.as_json(push_pull(0.05))),
+        "form": ("sweep: form.", form.as_json(forms([face.result])[0])),
+        "hole_positions": ("best-hole: ", hole_positions_report.as_json(positions())),
+        "related_sweeps": ("sweep of several: together.", related_sweeps.as_json(related())),
+        "separation": ("separate: ", separation.as_json(separated())),
+        "shaft_axis": ("sweep of several: axis.", shaft_axis.as_json(*axis())),
+        "sweep": ("sweep: ", sweep.as_json(face.result, origin, face.capture.link)),
+        "thickness": ("thickness: ", thickness.as_json(varies, None, [CLEAR])),
+        "torque": ("torque: ", torque.as_json(torque_steps(6, ["20 Nm"]))),
+        "two_tips": ("sweep: opposed.", two_tips.as_json(opposed())),
+    }
+
+
+@cache
+def gear() -> Any:
+    """Return backlash at four places, held against the face of the gear."""
+    places, read_mm = [0.0, 90.0, 180.0, 270.0], [0.13, 0.15, 0.12, 0.13]
+    return backlash(places, read_mm, sweep=own().on_part(), sweep_tir_mm=0.14, factor=2.0)
+
+
+@cache
+def reports(*checks: Check, unit: str = "mm") -> dict[str, Report]:
+    """Return what is printed of each result whose sweeps have checks, all with these checks."""
+    face = own(*checks)
+    found = adjust(
+        face.on_part(), [0.0, 120.0, 240.0], surface="face", screw_radius_mm=60.0, track_radius_mm=110.0
+    )
+    varies = thickness_of_sweep(disc().result)
+    return {
+        "adjustment": adjustment.as_text(found, face, unit),
+        "backlash": backlash_report.as_text(gear(), face, unit),
+        "comparison": comparison.as_text(*change(*checks), unit),
+        "cut": cut.as_text(mountings(*checks), unit),
+        "hole_positions": hole_positions_report.as_text(positions(), [face], [], unit),
+        "separation": separation.as_text(separated(*checks), unit),
+        "sweep": sweep.as_text(face.result, unit),
+        "thickness": thickness.as_text(varies, None, checks or (CLEAR,), unit, two_tips=True),
+    }

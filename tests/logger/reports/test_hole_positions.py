@@ -1,0 +1,13 @@
+"""The text of the positions of a bolted-on part: the best first, then every one."""
+
+from example_results import own, positions
+
+from logger.reports import hole_positions
+
+
+def test_the_best_hole_is_the_answer_with_the_worst_beside_it() -> None:
+    report = hole_positions.as_text(positions(), [own()], ["taken as plane"], "mm")
+    assert report.answer.startswith("Best position: hole ")
+    assert report.trust[-1].do == "bolt it on there, sweep it, and see whether it reads so"
+    assert len(report.sections[0].rows) == 1 + 3
+    assert report.sections[0].notes == ("Note: taken as plane.",)
