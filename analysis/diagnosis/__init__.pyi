@@ -25,6 +25,6 @@ from .gauge import (
 )
 from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
 from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump, noise_floor as noise_floor
-from .lag import Lag as Lag, lag_from_speeds as lag_from_speeds
+from .lag import CLEAR_LAG_DEG as CLEAR_LAG_DEG, Lag as Lag, lag_from_speeds as lag_from_speeds
 from .slip import Slip as Slip, slip_between_turns as slip_between_turns
 from .standstill import Standstill as Standstill, find_flats as find_flats

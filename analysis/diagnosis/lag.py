@@ -20,6 +20,8 @@ _MOST_VALUES = 6000
 _FEWEST_VALUES = 60
 _OF_A_PARABOLA = 0.25
 """So much at least of what the bend at the best lag promises has to be gained over no lag at all."""
+CLEAR_LAG_DEG = 1.0
+"""A lag that turns the part by less is no matter."""
 CAREFUL = 2.0
 """Residuals hang together (bearings, steps of the gauge): the noise alone would promise too much."""
 
@@ -41,7 +43,7 @@ class Lag:
     @property
     def clear(self) -> bool:
         """True where a lag is seen beyond what chance explains, and it turns the part by over a degree."""
-        return self.lag_s > 5.0 * self.u_s and self.turned_rad > math.radians(1.0)
+        return self.lag_s > 5.0 * self.u_s and self.turned_rad > math.radians(CLEAR_LAG_DEG)
 
     @property
     def known(self) -> bool:

@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.capture import Capture, Floats
 from analysis.capture.events import Event, Pulled, Pushed, TimedEvent
-from analysis.checks import END_FLOAT_OF_LIMIT
+from analysis.checks import CheckId, thresholds_of
 from analysis.errors import BadInput
 from analysis.numerics import Component, UncertainNumber
 from analysis.results import CheckState
@@ -68,8 +68,10 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
     if not limit_mm > 0.0:
         raise BadInput(f"limit {limit_mm:g} mm is not above zero: write the maker's own limit")
     share = value / limit_mm
-    soft, hard = (1.0, 1.0) if own_limit else END_FLOAT_OF_LIMIT
-    state = CheckState.REFUSED if share > hard else CheckState.DOUBTFUL if share > soft else CheckState.CLEAR
+    if own_limit:
+        state = CheckState.REFUSED if share > 1.0 else CheckState.CLEAR
+    else:
+        state = thresholds_of(CheckId.END_FLOAT).grade(share)
     return EndFloat(known, len(each), each, share, state)
 
 

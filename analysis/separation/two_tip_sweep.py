@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from analysis.capture import Capture
+from analysis.checks import CheckId
 from analysis.decision import DecisionState
 from analysis.results import Check, CheckState, SweepResult
 from analysis.separation.opposed_tips import Opposed, walk_taken_out
 from analysis.sweep import Options, analyse
 
-OF_ONE_TIP = ("gauge-rate", "tip", "stuck", "unit", "stand")
+OF_ONE_TIP = (CheckId.GAUGE_RATE, CheckId.TIP, CheckId.STUCK, CheckId.UNIT, CheckId.STAND)
 """Checks that the difference of two tips would hide."""
 
 

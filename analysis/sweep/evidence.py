@@ -1,15 +1,21 @@
-"""What the checks look at, gathered from a fitted sweep."""
+"""What the checks look at, made from a fitted sweep the first time a check asks."""
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture import Floats, Window
-from analysis.checks import Evidence
+from analysis.capture import Capture, Floats
+from analysis.checks import Deviation, Turning
 from analysis.diagnosis import (
+    Bump,
+    GaugeFacts,
     Hysteresis,
+    Jump,
+    Lag,
     Slip,
     Standstill,
     find_flats,
@@ -28,84 +34,159 @@ _JUMP_ORDERS = 15
 _POINTS = 360
 
 
-def gather_evidence(f: FittedSweep, reference_mm: float, windows: Sequence[Window]) -> Evidence:
-    """Return the evidence of a fitted sweep; ``reference_mm`` is the limit at the track or the fitted TIR."""
-    noise, turns = f.local_noise_mm, len(f.turns)
-    values = f.pool.values
-    lasted_s = float(np.mean([turn.end_s - turn.start_s for turn in f.turns]))
-    drift = f.fit.drift_mm_per_s
-    per_turn = len(values) / turns
-    grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)
-    curves = np.array([_drawn(_padded(turn.vectors_mm), grid) for turn in f.turns])
-    in_turns = np.concatenate([turn.where for turn in f.pool.turns])
-    jump = None
-    if not f.few_places:
+@dataclass(frozen=True)
+class SweepEvidence:
+    """The evidence of one fitted sweep. Lengths in mm."""
+
+    fitted: FittedSweep
+    reference_mm: float
+    """The limit at the track, or the fitted TIR."""
+    windows_left_out: int
+
+    @property
+    def capture(self) -> Capture:
+        """The capture itself: link, pulses, events."""
+        return self.fitted.capture
+
+    @property
+    def gauge(self) -> GaugeFacts:
+        """The gauge as its readings show it."""
+        return self.fitted.gauge_facts
+
+    @property
+    def few_places(self) -> bool:
+        """True where so few places were read that faults of a stream cannot be looked for."""
+        return self.fitted.few_places
+
+    @property
+    def turning(self) -> Turning:
+        """The turns, and what of the part was seen in them."""
+        pool = self.fitted.pool
+        return Turning(
+            self.fitted.turns,
+            pool.other_direction,
+            pool.refused,
+            pool.places,
+            pool.gap_deg,
+            self.windows_left_out,
+        )
+
+    @property
+    def bumps(self) -> Sequence[Bump]:
+        """Narrow bumps of the track."""
+        return self.fitted.search.bumps
+
+    @property
+    def lag(self) -> Lag | None:
+        """What speed changes tell of a late gauge."""
+        return self.fitted.lag
+
+    @cached_property
+    def _noise_mm(self) -> float:
+        return self.fitted.local_noise_mm
+
+    @property
+    def _values_per_turn(self) -> float:
+        return max(len(self.fitted.pool.values) / len(self.fitted.turns), 1.0)
+
+    @cached_property
+    def _drift_mm_per_turn(self) -> float | None:
+        drift = self.fitted.fit.drift_mm_per_s
+        turn_s = float(np.mean([turn.end_s - turn.start_s for turn in self.fitted.turns]))
+        return None if drift is None else drift * turn_s
+
+    @cached_property
+    def closure(self) -> Deviation | None:
+        """Reading back at the mark less the first one, a fitted drift taken off; None where not taken."""
+        f = self.fitted
+        if f.closure_mm is None:
+            return None
+        return Deviation(
+            f.closure_mm - (self._drift_mm_per_turn or 0.0), self._noise_mm * f.closure_per_noise
+        )
+
+    @cached_property
+    def drift_per_turn(self) -> Deviation | None:
+        """Fitted drift over one turn; None where none was fitted."""
+        drift, turns = self._drift_mm_per_turn, len(self.fitted.turns)
+        noise = self._noise_mm * math.sqrt(12.0 / max(len(self.fitted.pool.values), 1)) / turns
+        return None if drift is None else Deviation(drift, noise)
+
+    @cached_property
+    def repeat(self) -> Deviation:
+        """Greatest difference between the curves of two turns."""
+        f = self.fitted
+        # Eleven coefficients of each of two turns: the standard deviation of their difference at one angle.
+        noise = self._noise_mm * math.sqrt(2 * (1 + 2 * _LOW_ORDERS) / self._values_per_turn)
+        if f.capture.angle_source in ANGLES_BY_TIME:
+            # Bent sideways by uneven turning, curves differ where heights do not.
+            return Deviation(float(np.ptp([turn.tir_fit_mm for turn in f.turns])), noise)
+        grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)
+        curves = np.array([_drawn(_padded(turn.vectors_mm), grid) for turn in f.turns])
+        return Deviation(difference_between_turns_mm(curves), noise)
+
+    @cached_property
+    def out_of_range_share(self) -> float:
+        """Share of the turns' samples with the gauge beyond its range, 0 to 1."""
+        in_turns = np.concatenate([turn.where for turn in self.fitted.pool.turns])
+        return float(np.mean(self.fitted.capture.samples.out_of_range[in_turns]))
+
+    @cached_property
+    def standstills(self) -> Sequence[Standstill]:
+        """Stretches of standstill, each held against what all the other readings say."""
+        values = self.fitted.pool.values
+        return find_flats(
+            values.angle_rad,
+            values.reading_mm,
+            self.fitted.detrended_mm,
+            self.fitted.pool.turn,
+            noise_mm=self._noise_mm,
+            resolution_mm=self.gauge.resolution_mm,
+        )
+
+    @cached_property
+    def jump(self) -> Jump | None:
+        """A step in time that is not a step in angle."""
+        values = self.fitted.pool.values
         # A step stays: of a very long sweep every few readings show it as well as all.
         few = slice(None, None, 1 + len(values) // MOST_VALUES)
-        jump = find_jump(
+        return find_jump(
             values.angle_rad[few],
             values.reading_mm[few],
             values.t_s[few],
-            orders=min(f.fit.highest_order, _JUMP_ORDERS),
-            noise_mm=noise,
-            resolution_mm=f.gauge_facts.resolution_mm,
+            orders=min(self.fitted.fit.highest_order, _JUMP_ORDERS),
+            noise_mm=self._noise_mm,
+            resolution_mm=self.gauge.resolution_mm,
         )
-    return Evidence(
-        capture=f.capture,
-        turns=f.turns,
-        other_direction=f.pool.other_direction,
-        refused_turns=f.pool.refused,
-        gauge=f.gauge_facts,
-        reference_mm=reference_mm,
-        # Eleven coefficients of each of two turns: the standard deviation of their difference at one angle.
-        noise_of_curve_mm=noise * math.sqrt(2 * (1 + 2 * _LOW_ORDERS) / max(per_turn, 1.0)),
-        closure_mm=None if f.closure_mm is None else f.closure_mm - (drift or 0.0) * lasted_s,
-        closure_noise_mm=noise * f.closure_per_noise,
-        drift_per_turn_mm=None if drift is None else drift * lasted_s,
-        drift_noise_mm=noise * math.sqrt(12.0 / max(len(values), 1)) / turns,
-        # Bent sideways by uneven turning, curves differ where heights do not.
-        repeat_mm=float(np.ptp([turn.tir_fit_mm for turn in f.turns]))
-        if f.capture.angle_source in ANGLES_BY_TIME
-        else difference_between_turns_mm(curves),
-        bumps=f.search.bumps,
-        flats=_flats(f, noise),
-        out_of_range_share=float(np.mean(f.capture.samples.out_of_range[in_turns])),
-        jump=jump,
-        places=f.pool.places,
-        together_gap_deg=f.pool.gap_deg,
-        holes_left_out=len(windows),
-        few_places=f.few_places,
-        lag=f.lag,
-        play=_play(f, noise),
-        slip=_slip(f, noise, per_turn),
-    )
 
+    @cached_property
+    def hysteresis(self) -> Hysteresis | None:
+        """What the ground passed twice tells of play, a lag that is seen allowed for."""
+        f = self.fitted
+        if not f.capture.timed:
+            return None
+        s = f.capture.samples
+        mine = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
+        lag = f.lag if f.lag is not None and f.lag.clear else None
+        return play_from_going_back(
+            s.t_s[mine],
+            s.angle_rad[mine],
+            s.reading_mm[mine],
+            f.fit,
+            direction=f.turns[0].direction,
+            noise_mm=self._noise_mm,
+            lag_s=lag.lag_s if lag else 0.0,
+            speed_rad_s=lag.speed_rad_s if lag else 0.0,
+        )
 
-def _play(f: FittedSweep, noise_mm: float) -> Hysteresis | None:
-    """Return what the ground trodden twice tells of play, a lag that is seen allowed for."""
-    if f.few_places or not f.capture.timed:
-        return None
-    s = f.capture.samples
-    mine = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
-    lag = f.lag if f.lag is not None and f.lag.clear else None
-    return play_from_going_back(
-        s.t_s[mine],
-        s.angle_rad[mine],
-        s.reading_mm[mine],
-        f.fit,
-        direction=f.turns[0].direction,
-        noise_mm=noise_mm,
-        lag_s=lag.lag_s if lag else 0.0,
-        speed_rad_s=lag.speed_rad_s if lag else 0.0,
-    )
-
-
-def _slip(f: FittedSweep, noise_mm: float, per_turn: float) -> Slip | None:
-    """Return the slip between turns where no index pulse checks the counts."""
-    if f.few_places or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
-        return None
-    u = noise_mm * math.sqrt(2.0 / max(per_turn, 1.0))
-    return slip_between_turns(_vectors_of_turns_mm(f), u)
+    @cached_property
+    def slip(self) -> Slip | None:
+        """Slip between turns, where no index pulse checks the counts."""
+        f = self.fitted
+        if f.few_places or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
+            return None
+        u = self._noise_mm * math.sqrt(2.0 / self._values_per_turn)
+        return slip_between_turns(_vectors_of_turns_mm(f), u)
 
 
 def _vectors_of_turns_mm(f: FittedSweep) -> list[Complexes]:
@@ -125,21 +206,6 @@ def _vectors_of_turns_mm(f: FittedSweep) -> list[Complexes]:
         for turn, then, angles, readings in zip(f.turns, *split, strict=True)
         if then[0] >= known_s[0]
     ]
-
-
-def _flats(f: FittedSweep, noise_mm: float) -> list[Standstill]:
-    """Return stretches of standstill, each held against what all the other readings say."""
-    if f.few_places:
-        return []
-    values = f.pool.values
-    return find_flats(
-        values.angle_rad,
-        values.reading_mm,
-        f.detrended_mm,
-        f.pool.turn,
-        noise_mm=noise_mm,
-        resolution_mm=f.gauge_facts.resolution_mm,
-    )
 
 
 def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:

@@ -28,7 +28,7 @@ from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, Stage, make_limit, parse_setup
 from analysis.sweep.conformity import assess_conformity, check_limit
-from analysis.sweep.evidence import gather_evidence
+from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
 from analysis.sweep.summary import pooled_vectors, summarise
@@ -73,7 +73,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     )
     fitted = fit_turns(capture, pool, turns, asked.seed, asked.other)
     pooled = summarise(fitted)
-    checks = tuple(run_checks(gather_evidence(fitted, limit_mm or fitted.fit.tir_mm, windows)))
+    checks = run_checks(SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows)))
     decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
     return SweepResult(
