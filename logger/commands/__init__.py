@@ -5,13 +5,11 @@ The table below gives name, module and the line that ``--help`` shows; a command
 
 import logging
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import click
 
-from analysis import store
-from logger import recording
+from logger.commands.declaring import Runs
 
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
 log = logging.getLogger("fullturn")
@@ -71,22 +69,9 @@ class Commands(click.Group):
             formatter.write_dl(list(TABLE.items()))
 
 
-def program_version() -> str:
-    """Return the version of this program; ``0+source`` where it runs without being installed."""
-    try:
-        return version("fullturn")
-    except PackageNotFoundError:
-        return "0+source"
-
-
 def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) -> None:
-    if not asked or ctx.resilient_parsing:
-        return
-    click.echo(
-        f"fullturn {program_version()}, recording format {recording.FORMAT}, store version "
-        f"{store.SCHEMA_VERSION}"
-    )
-    ctx.exit()
+    if asked and not ctx.resilient_parsing:
+        ctx.exit(Runs("logger.commands.run.version:run")())
 
 
 @click.group(

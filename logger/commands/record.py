@@ -178,7 +178,7 @@ def _record_one(wanted: RecordRequest, settings: Settings, as_json: bool) -> Rec
         make_folder,
         new_identity,
     )
-    from logger.commands import program_version  # noqa: PLC0415
+    from logger.commands.run.version import program_version  # noqa: PLC0415
 
     practice = wanted.port.startswith("practice:")
     if wanted.out is not None:
@@ -308,7 +308,7 @@ class RecordRun:
         if not self._wanted.use_store or self._keeper is not None:
             return
         from logger.acquisition import TurnStore  # noqa: PLC0415
-        from logger.commands import program_version  # noqa: PLC0415
+        from logger.commands.run.version import program_version  # noqa: PLC0415
 
         try:
             self._keeper = TurnStore(

@@ -150,7 +150,7 @@ def _check_rig(name: str | None, rig: "Rig | None", second: str | None, follow: 
 
 
 def _open(asked: _Asked, settings: Settings) -> "LiveSession":
-    from logger.commands import program_version  # noqa: PLC0415
+    from logger.commands.run.version import program_version  # noqa: PLC0415
     from logger.live import opening as sittings  # noqa: PLC0415
 
     clock, version, name = time.monotonic, program_version(), asked.name
@@ -195,7 +195,7 @@ def _need_terminal() -> None:
 
 def run(live_session: "LiveSession", settings: Settings, *, ascii_only: bool, light: bool) -> int:
     """Show a sitting until it is closed, then close what was recorded and say where it lies."""
-    from logger.commands import program_version  # noqa: PLC0415
+    from logger.commands.run.version import program_version  # noqa: PLC0415
     from logger.live.console import Console  # noqa: PLC0415
     from logger.live.drawing.display_options import DisplayOptions  # noqa: PLC0415
     from logger.live.job.practice_story import story_of  # noqa: PLC0415
