@@ -156,7 +156,7 @@ class CheckState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """One look at whether the sweep can be believed."""
+    """One look at whether readings can be believed."""
 
     name: str
     state: CheckState
