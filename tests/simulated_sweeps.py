@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.harmonics import FitPlan
 from analysis.harmonics.fit import harmonic_rows
 from analysis.numerics import UncertainNumber
 from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
@@ -330,7 +331,7 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
             sweep.reading_mm,
             sweep.t_s,
             sweep.turn,
-            highest_order=HIGHEST,
+            plan=FitPlan(HIGHEST, turns),
             resolution_mm=sweep.resolution_mm,
             seed=seed,
         )

@@ -12,3 +12,4 @@ from .fit import (
     fit_harmonics as fit_harmonics,
     harmonic_rows as harmonic_rows,
 )
+from .plan import FitPlan as FitPlan

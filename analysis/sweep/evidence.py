@@ -25,7 +25,7 @@ from analysis.diagnosis import (
 )
 from analysis.harmonics import fit_harmonics
 from analysis.numerics import Complexes, evaluate
-from analysis.sweep.fitting import ANGLES_BY_TIME, MOST_VALUES, FittedSweep
+from analysis.sweep.fitting import MOST_VALUES, FittedSweep
 from analysis.sweep.quantities import difference_between_turns_mm
 
 _LOW_ORDERS = 5
@@ -118,7 +118,7 @@ class SweepEvidence:
         f = self.fitted
         # Eleven coefficients of each of two turns: the standard deviation of their difference at one angle.
         noise = self._noise_mm * math.sqrt(2 * (1 + 2 * _LOW_ORDERS) / self._values_per_turn)
-        if f.capture.angle_source in ANGLES_BY_TIME:
+        if not f.plan.even_angles:
             # Bent sideways by uneven turning, curves differ where heights do not.
             return Deviation(float(np.ptp([turn.tir_fit_mm for turn in f.turns])), noise)
         grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)

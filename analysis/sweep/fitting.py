@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from analysis.capture import MOST_PLACES, Capture, Floats, Samples
+from analysis.capture import Capture, Floats, Samples
 from analysis.capture.events import ClosingReading
 from analysis.diagnosis import (
     BumpSearch,
@@ -20,7 +20,7 @@ from analysis.diagnosis import (
     nothing_found,
 )
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics import HarmonicFit, fit_harmonics
+from analysis.harmonics import FitPlan, HarmonicFit, fit_harmonics
 from analysis.numerics import Component
 from analysis.results import TurnResult
 from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
@@ -34,8 +34,6 @@ from analysis.uncertainty import (
     widen_for_uneven_turning,
 )
 
-ANGLES_BY_TIME = ("index",)
-"""Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""
 MOST_VALUES = 200_000
 """Bumps and jumps are looked for in at most about so many values."""
 
@@ -48,8 +46,8 @@ class FittedSweep:
     pool: PooledTurns
     turns: tuple[TurnResult, ...]
     gauge_facts: GaugeFacts
-    few_places: bool
-    """True where there are so few places that the readings themselves are decided on."""
+    plan: FitPlan
+    """What was fitted, of as many orders as the readings carried."""
     fit: HarmonicFit
     uncertainty: SweepUncertainty | None
     """None where so few readings leave nothing to judge scatter by."""
@@ -64,6 +62,11 @@ class FittedSweep:
     """Standard deviation of the closure for readings of noise 1."""
     lag: Lag | None = None
     """What speed changes tell of a late gauge; None where too little is there to tell."""
+
+    @property
+    def few_places(self) -> bool:
+        """True where there are so few places that the readings themselves are decided on."""
+        return self.plan.few_places
 
     @property
     def u_angle_rad(self) -> float:
@@ -115,62 +118,43 @@ def fit_turns(
     """
     values = pool.values
     gauge = gauge_facts(capture.samples, capture.resolution_mm)
-    few_places = pool.places <= MOST_PLACES
-    drift = len(turns) >= 2 and not few_places
-    try:
-        if pool.orders_asked:
-            plain = fit_harmonics(
-                values.angle_rad,
-                values.reading_mm,
-                values.t_s,
-                highest_order=pool.highest_order,
-                drift=drift,
-            )
-        else:
-            plain = fit_as_far_as_it_goes(
-                values.angle_rad, values.reading_mm, pool.highest_order, values.t_s if drift else None
-            )
-    except NotDecidable as error:
-        if pool.orders_asked:
-            raise BadInput(str(error)) from error
-        raise
-    search = _search(capture, pool, plain, gauge.resolution_mm, few_places)
-    closed = _closure(capture, pool, search, few_places)
+    plain = _plain_fit(pool)
+    plan = replace(pool.plan, highest_order=plain.highest_order)
+    search = _search(capture, pool, plain, gauge.resolution_mm)
+    closed = _closure(capture, pool, search)
     other = other_lines(
         tir_mm=plain.tir_mm,
         resolution_mm=gauge.resolution_mm,
         values=len(values),
-        closure_mm=closed.mm if closed and len(turns) == 1 and not few_places else None,
+        closure_mm=closed.mm if closed and plan.one_turn else None,
         gauge_angle_deg=capture.setup.gauge_angle_deg,
         u_angle_rad=capture.u_angle_rad,
-        values_per_turn=math.inf if few_places else len(values) / len(turns),
+        values_per_turn=math.inf if plan.few_places else len(values) / len(turns),
     )
     other = {**other, **more}
     uncertainty = None
-    if not (few_places and plain.dof < 1):
+    if not (plan.few_places and plain.dof < 1):
         uncertainty = tir_interval(
             values.angle_rad,
             values.reading_mm,
             values.t_s,
             pool.turn,
-            highest_order=plain.highest_order,
+            plan=plan,
             resolution_mm=gauge.resolution_mm,
             other=other,
             seed=seed,
-            even_angles=capture.angle_source not in ANGLES_BY_TIME,
-            one_by_one=few_places,
         )
-        if capture.angle_source in ANGLES_BY_TIME and len(turns) > 1 and not few_places:
+        if plan.drift and not plan.even_angles:
             uncertainty = widen_for_uneven_turning(
                 uncertainty, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
             )
-    lag = None if few_places else _lag(capture, pool, plain.highest_order, drift)
+    lag = None if plan.few_places else _lag(capture, pool, plan)
     return FittedSweep(
         capture,
         pool,
         turns,
         replace(gauge, lag_s=lag.lag_s) if lag is not None and lag.known else gauge,
-        few_places,
+        plan,
         uncertainty.fit if uncertainty else plain,
         uncertainty,
         closed.mm if closed else None,
@@ -182,7 +166,25 @@ def fit_turns(
     )
 
 
-def _lag(capture: Capture, pool: PooledTurns, highest_order: int, drift: bool) -> Lag | None:
+def _plain_fit(pool: PooledTurns) -> HarmonicFit:
+    """Return the fit without lines: of the orders asked for, or of as many as the readings carry."""
+    plan, values = pool.plan, pool.values
+    t_s = values.t_s if plan.drift else None
+    if not pool.orders_asked:
+        return fit_as_far_as_it_goes(values.angle_rad, values.reading_mm, plan.highest_order, t_s)
+    try:
+        return fit_harmonics(
+            values.angle_rad,
+            values.reading_mm,
+            t_s,
+            highest_order=plan.highest_order,
+            drift=plan.drift,
+        )
+    except NotDecidable as error:
+        raise BadInput(str(error)) from error
+
+
+def _lag(capture: Capture, pool: PooledTurns, plan: FitPlan) -> Lag | None:
     """Return what speed changes tell of a late gauge, from the stretch that the turns lie in."""
     if capture.angle_source != "encoder" or not capture.timed or not capture.counts_per_turn:
         return None
@@ -194,8 +196,8 @@ def _lag(capture: Capture, pool: PooledTurns, highest_order: int, drift: bool) -
         s.angle_rad[here],
         values.t_s[mine],
         values.reading_mm[mine],
-        highest_order=highest_order,
-        drift=drift,
+        highest_order=plan.highest_order,
+        drift=plan.drift,
     )
 
 
@@ -209,12 +211,10 @@ def _every_so_many_turns(pool: PooledTurns) -> int:
     return 1 + len(pool.values) // MOST_VALUES
 
 
-def _search(
-    capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm: float, few_places: bool
-) -> BumpSearch:
+def _search(capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm: float) -> BumpSearch:
     values = pool.values
     some = pool.turn % _every_so_many_turns(pool) == 0
-    if few_places:
+    if pool.plan.few_places:
         return nothing_found(values.reading_mm)
     return find_bumps(
         values.angle_rad[some],
@@ -225,9 +225,9 @@ def _search(
     )
 
 
-def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch, few_places: bool) -> Closure | None:
+def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch) -> Closure | None:
     """Return the median closure of the turns, with the form taken off and readings on bumps left out."""
-    if few_places:
+    if pool.plan.few_places:
         typed = [one.event.closing_mm for one in capture.events if isinstance(one.event, ClosingReading)]
         return Closure(typed[0], 0.0) if typed else None
     if len(pool.values) < FEW_VALUES * len(pool.turns):

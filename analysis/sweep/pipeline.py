@@ -69,7 +69,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     windows = (*windows_of_setup(setup), *asked.leave_out, *windows_of_events(capture.events))
     pool = pool_turns(capture, windows, asked.orders)
     turns = tuple(
-        turn_result(k, turn, capture, windows, pool.highest_order) for k, turn in enumerate(pool.turns)
+        turn_result(k, turn, capture, windows, pool.plan.highest_order) for k, turn in enumerate(pool.turns)
     )
     fitted = fit_turns(capture, pool, turns, asked.seed, asked.other)
     pooled = summarise(fitted)

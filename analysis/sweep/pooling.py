@@ -27,7 +27,7 @@ from analysis.capture import (
 )
 from analysis.diagnosis import FILLED_DEG, cosine_of_gauge, mark_held_values
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics import HarmonicFit, default_highest_order, fit_harmonics
+from analysis.harmonics import FitPlan, HarmonicFit, default_highest_order, fit_harmonics
 from analysis.results import TurnResult
 from analysis.setup import Stage
 from analysis.sweep.quantities import distinct_places
@@ -35,6 +35,8 @@ from analysis.sweep.quantities import distinct_places
 REFUSED_GAP_DEG = 30.0
 """A turn with a wider gap is not counted in while others remain."""
 FEWEST_PLACES = 3
+ANGLES_BY_TIME = ("index",)
+"""Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""
 
 
 @dataclass(frozen=True)
@@ -45,7 +47,8 @@ class PooledTurns:
     values: Samples
     turn: NDArray[np.int64]
     """Position among ``turns`` of each value."""
-    highest_order: int
+    plan: FitPlan
+    """What is fitted to them, of as many orders as they ought to carry."""
     orders_asked: bool
     """True where a person chose the highest order."""
     other_direction: int
@@ -117,7 +120,12 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         turns=tuple(one_way[k] for k in seen),
         values=values,
         turn=turn,
-        highest_order=_orders(per_turn, places, together_deg) if orders is None else orders,
+        plan=FitPlan(
+            _orders(per_turn, places, together_deg) if orders is None else orders,
+            len(seen),
+            few_places=places <= MOST_PLACES,
+            even_angles=capture.angle_source not in ANGLES_BY_TIME,
+        ),
         orders_asked=orders is not None,
         other_direction=len(at_newest) - len(one_way),
         refused=tuple(refused),

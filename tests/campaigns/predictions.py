@@ -19,6 +19,7 @@ from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of  # noqa: E402
 from wobbles import order_one  # noqa: E402
 
 from analysis.correction.cut_prediction import predict_cut  # noqa: E402
+from analysis.harmonics import FitPlan  # noqa: E402
 from analysis.numerics.order_vectors import OrderVectors, exact  # noqa: E402
 from analysis.uncertainty.sweep import tir_interval  # noqa: E402
 
@@ -33,7 +34,7 @@ def swept(rng: np.random.Generator, z: np.ndarray) -> OrderVectors:
     angle = np.sort(rng.uniform(0, 2 * math.pi * TURNS, n))
     reading = exact(z).curve(angle) + rng.normal(0, NOISE_MM, n)
     turn = np.floor(angle / (2 * math.pi)).astype(np.int64)
-    told = tir_interval(angle, reading, angle, turn, highest_order=HIGHEST)
+    told = tir_interval(angle, reading, angle, turn, plan=FitPlan(HIGHEST, TURNS))
     return OrderVectors(told.fit.vectors_mm, told.covariance_mm2, told.dof)
 
 

@@ -19,7 +19,9 @@ SWEEP = made(wobble(0.142), noise_mm=NOISE_MM)
 
 def fitted(given: Capture, orders: int | None = None) -> FittedSweep:
     pool = pool_turns(given, (), orders)
-    turns = tuple(turn_result(k, turn, given, (), pool.highest_order) for k, turn in enumerate(pool.turns))
+    turns = tuple(
+        turn_result(k, turn, given, (), pool.plan.highest_order) for k, turn in enumerate(pool.turns)
+    )
     return fit_turns(given, pool, turns, 1)
 
 
@@ -39,6 +41,24 @@ def test_readings_less_drift_are_the_part_alone() -> None:
 @pytest.mark.parametrize(("places", "few_places"), [(36, True), (37, False)])
 def test_up_to_36_places_are_few(places: int, few_places: bool) -> None:
     assert fitted(capture(made(wobble(0.142), per_turn=places))).few_places is few_places
+
+
+class TestFewPlacesTwice:
+    """Eight places read one after the other, twice round: one model for bumps, interval and numbers."""
+
+    FOUND = fitted(capture(made(wobble(0.142), turns=2, per_turn=8, also=lambda deg: 0.006 * deg / 360.0)))
+
+    def test_no_drift_is_fitted_for_the_interval_either(self) -> None:
+        assert self.FOUND.uncertainty is not None
+        assert self.FOUND.uncertainty.fit.drift_mm_per_s is None
+        assert self.FOUND.fit.drift_mm_per_s is None
+
+    def test_no_line_that_does_not_repeat_is_told_from_them(self) -> None:
+        assert self.FOUND.fit.lines == ()
+
+    def test_what_crept_between_the_rounds_is_noise(self) -> None:
+        # Each place was read 0.006 mm apart: 0.003 to either side, 16 readings less 7 unknowns to judge it by.
+        assert self.FOUND.noise_mm >= 0.003
 
 
 def test_closure_is_the_median_over_turns() -> None:

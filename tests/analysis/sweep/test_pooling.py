@@ -147,19 +147,19 @@ def test_values_in_a_window_do_not_count() -> None:
 @pytest.mark.parametrize(("per_turn", "highest"), [(480, 15), (84, 12), (70, 10), (14, 2), (6, 1)])
 def test_the_highest_order_goes_with_the_values_a_turn(per_turn: int, highest: int) -> None:
     """Seven values an undulation, fifteen at most (ISO 12181-2, from memory)."""
-    assert pooled(capture(made(wobble(0.142), per_turn=per_turn))).highest_order == highest
+    assert pooled(capture(made(wobble(0.142), per_turn=per_turn))).plan.highest_order == highest
 
 
 def test_turns_that_fill_one_another_carry_two_orders() -> None:
     # 6.1 values a turn over ten turns: 61 places, none of them twice.
     angle: Floats = np.linspace(0.0, 20 * math.pi, 62)  # the step of 61 / 10 a turn
-    assert pooled(of_angles(angle)).highest_order == 2
+    assert pooled(of_angles(angle)).plan.highest_order == 2
 
 
 @pytest.mark.parametrize(("places", "most"), [(8, 4), (9, 4), (12, 6)])
 def test_even_places_carry_half_as_many_orders(places: int, most: int) -> None:
     given = capture(made(wobble(0.142), per_turn=places))
-    assert pooled(given, orders=most).highest_order == most
+    assert pooled(given, orders=most).plan.highest_order == most
     with pytest.raises(BadInput, match=f"carry orders 1 to {most}"):
         pooled(given, orders=most + 1)
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import made, wobble
 
+from analysis.harmonics import FitPlan
 from analysis.harmonics.fit import fit_harmonics
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
@@ -118,7 +119,7 @@ def test_the_high_side_of_a_wobble_of_a_few_steps_is_held_by_its_interval(steps:
             np.round(reading / STEP) * STEP,
             t_s,
             np.floor(t_s).astype(int),
-            highest_order=15,
+            plan=FitPlan(15, 3),
             resolution_mm=STEP,
         ).first.high_side
         off = (math.degrees(phase[0]) - told.value + 180.0) % 360.0 - 180.0

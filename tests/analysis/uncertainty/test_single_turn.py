@@ -7,6 +7,7 @@ import pytest
 from made_sweeps import Floats, Made, capture, made, wobble
 from simulated_sweeps import measure
 
+from analysis.harmonics import FitPlan
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse
 from analysis.uncertainty.single_turn import NO_MOTION, NonRepeatingMotion, motions
@@ -182,7 +183,7 @@ def test_the_stairs_of_a_coarse_gauge_are_no_motion(seed: int) -> None:
         np.round(reading, 2),
         angle,
         np.zeros(5000, np.int64),
-        highest_order=15,
+        plan=FitPlan(15, 1),
         resolution_mm=0.01,
     )
     assert told.branch == "resolution-limited"

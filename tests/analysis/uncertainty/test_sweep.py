@@ -7,13 +7,11 @@ import pytest
 from made_sweeps import Floats, Made, Shape, made, together, wobble
 
 from analysis.errors import NotDecidable
+from analysis.harmonics import FitPlan
 from analysis.numerics import Component
-from analysis.uncertainty.sweep import (
-    SweepUncertainty,
-    tir_interval,
-    turns_to_decide,
-    widen_for_uneven_turning,
-)
+from analysis.uncertainty.more_turns import turns_to_decide
+from analysis.uncertainty.sweep import SweepUncertainty, tir_interval
+from analysis.uncertainty.uneven_turning import widen_for_uneven_turning
 
 NOISE_MM = 0.001
 STEP_MM = 0.01
@@ -33,10 +31,9 @@ def told(
         sweep.reading_mm,
         sweep.t_s,
         sweep.turn,
-        highest_order=highest,
+        plan=FitPlan(highest, len(np.unique(sweep.turn)), even_angles=even),
         resolution_mm=step_mm,
         other={"gauge": Component(other_mm)} if other_mm else {},
-        even_angles=even,
         seed=seed,
     )
 
