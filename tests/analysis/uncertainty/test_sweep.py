@@ -1,41 +1,16 @@
-"""How well a sweep is known: which road it takes, what it says, what more turns would do."""
+"""How well a sweep is known: which road it takes, and what it says."""
 
 import math
 
 import numpy as np
 import pytest
+from intervals import NOISE_MM, known, plain
 from made_sweeps import Floats, Made, Shape, made, together, wobble
 
 from analysis.errors import NotDecidable
-from analysis.harmonics import FitPlan
-from analysis.numerics import Component
-from analysis.uncertainty.more_turns import turns_to_decide
-from analysis.uncertainty.sweep import SweepUncertainty, tir_interval
-from analysis.uncertainty.uneven_turning import widen_for_uneven_turning
+from analysis.uncertainty.sweep import SweepUncertainty
 
-NOISE_MM = 0.001
 STEP_MM = 0.01
-
-
-def told(
-    sweep: Made,
-    highest: int = 15,
-    *,
-    step_mm: float = 0.0,
-    other_mm: float = 0.0,
-    even: bool = True,
-    seed: int = 1,
-) -> SweepUncertainty:
-    return tir_interval(
-        sweep.angle_rad,
-        sweep.reading_mm,
-        sweep.t_s,
-        sweep.turn,
-        plan=FitPlan(highest, len(np.unique(sweep.turn)), even_angles=even),
-        resolution_mm=step_mm,
-        other={"gauge": Component(other_mm)} if other_mm else {},
-        seed=seed,
-    )
 
 
 def ends(found: SweepUncertainty) -> tuple[float, float, float, float, float]:
@@ -47,11 +22,6 @@ def ends(found: SweepUncertainty) -> tuple[float, float, float, float, float]:
 def width(found: SweepUncertainty) -> float:
     low, high = found.tir.interval()
     return high - low
-
-
-def plain(turns: int = 3, **changed: float) -> Made:
-    return made(wobble(0.1), turns=turns, noise_mm=changed.get("noise_mm", NOISE_MM),
-                step_mm=changed.get("step_mm", 0.0), seed=int(changed.get("seed", 1)))  # fmt: skip
 
 
 def with_line(size: float) -> Made:
@@ -84,105 +54,105 @@ ROADS = [
     ("sweep", "step", "road"), [case[1:] for case in ROADS], ids=[case[0] for case in ROADS]
 )
 def test_a_sweep_takes_its_road(sweep: Made, step: float, road: str) -> None:
-    assert told(sweep, step_mm=step).branch == road
+    assert known(sweep, step_mm=step).branch == road
 
 
 def test_the_interval_holds_its_estimate_in_order() -> None:
-    found = told(plain())
+    found = known(plain())
     low, low_one, value, high_one, high = ends(found)
     assert low < low_one < value < high_one < high
 
 
 def test_the_width_is_about_that_of_cramer_and_rao() -> None:
     """At opposite extremes 2 A_1 has 2 sigma sqrt(2 / N); with all orders unknown some sqrt(15 x 2) of sigma."""
-    found = told(plain(), highest=1)
+    found = known(plain(), highest=1)
     u = 2 * NOISE_MM * math.sqrt(2 / 1440)
     # Limits are asked at 95.5 %, and counted in 4000 draws: a few per cent.
     assert width(found) == pytest.approx(2 * 1.96 * u, rel=0.12)
 
 
 def test_more_turns_narrow_it_by_the_root_of_their_number() -> None:
-    few, many = (told(plain(turns)) for turns in (3, 12))
+    few, many = (known(plain(turns)) for turns in (3, 12))
     # The noise of each is estimated to some 2 %, the limits counted to some 5 %.
     assert (width(few)) / (width(many)) == pytest.approx(2.0, rel=0.15)
 
 
 def test_the_same_seed_gives_the_same_interval() -> None:
-    assert told(plain()).tir == told(plain()).tir
+    assert known(plain()).tir == known(plain()).tir
 
 
 def test_another_seed_gives_nearly_the_same() -> None:
-    widths = [width(found) for found in (told(plain(), seed=1), told(plain(), seed=2))]
+    widths = [width(found) for found in (known(plain(), seed=1), known(plain(), seed=2))]
     assert widths[0] == pytest.approx(widths[1], rel=0.1)
 
 
 def test_other_lines_join_in_quadrature() -> None:
-    without, joined = told(plain()), told(plain(), other_mm=0.002)
+    without, joined = known(plain()), known(plain(), other_mm=0.002)
     # The quantile is written with seven digits.
     (_, _, value, _, high), (_, _, _, _, wider) = ends(without), ends(joined)
     assert wider - value == pytest.approx(math.hypot(high - value, 1.959964 * 0.002), rel=1e-6)
 
 
 def test_the_one_sided_limits_take_them_at_1_645() -> None:
-    without, joined = told(plain()), told(plain(), other_mm=0.002)
+    without, joined = known(plain()), known(plain(), other_mm=0.002)
     (_, _, value, high, _), (_, _, _, wider, _) = ends(without), ends(joined)
     assert wider - value == pytest.approx(math.hypot(high - value, 1.644854 * 0.002), rel=1e-6)
 
 
 def test_the_budget_is_its_parts_the_random_one_first() -> None:
-    assert list(told(plain(), other_mm=0.002).tir.parts) == ["turn to turn", "gauge"]
+    assert list(known(plain(), other_mm=0.002).tir.parts) == ["turn to turn", "gauge"]
 
 
 def test_the_random_part_is_kept_apart() -> None:
-    assert told(plain(), other_mm=0.002).random == told(plain()).random
+    assert known(plain(), other_mm=0.002).random == known(plain()).random
 
 
 def test_turns_that_wander_widen_it_and_say_so() -> None:
-    found = told(wandering())
+    found = known(wandering())
     assert found.scatter.inflated
     assert any(word.startswith("turns differ by") for word in found.words)
 
 
 def test_turns_that_wander_have_the_degrees_of_freedom_of_turns() -> None:
     # Orders 1 to 3 by 2 (5 - 1) each, the others together by 83: Welch and Satterthwaite lie between.
-    assert 8.0 <= told(wandering()).dof < 83.0
+    assert 8.0 <= known(wandering()).dof < 83.0
 
 
 def test_turns_that_repeat_have_those_of_the_noise() -> None:
     # 1440 readings less a constant, 30 components and a drift.
-    assert told(plain()).dof == 1440 - 32
+    assert known(plain()).dof == 1440 - 32
 
 
 def test_steps_without_noise_say_so() -> None:
-    found = told(plain(noise_mm=0.0, step_mm=STEP_MM), step_mm=STEP_MM)
+    found = known(plain(noise_mm=0.0, step_mm=STEP_MM), step_mm=STEP_MM)
     assert "resolution limits this" in found.words
 
 
 def test_steps_without_noise_are_not_averaged_away() -> None:
-    few, many = (told(plain(turns, noise_mm=0.0, step_mm=STEP_MM), step_mm=STEP_MM) for turns in (3, 30))
+    few, many = (known(plain(turns, noise_mm=0.0, step_mm=STEP_MM), step_mm=STEP_MM) for turns in (3, 30))
     assert width(many) > 0.8 * (width(few))
 
 
 def test_angles_by_time_are_searched_for_no_lines() -> None:
-    assert told(with_line(3.0), even=False).fit.lines == ()
+    assert known(with_line(3.0), even=False).fit.lines == ()
 
 
 def test_a_known_line_is_taken_off_the_orders() -> None:
     # Left in, three noises at 2.62 a turn would put some 0.3 noises on orders 2 and 3 of five turns.
-    amplitude = float(told(with_line(3.0)).fit.amplitude_mm[1])
+    amplitude = float(known(with_line(3.0)).fit.amplitude_mm[1])
     assert amplitude < 0.25 * NOISE_MM
 
 
 def test_as_many_unknowns_as_readings_are_not_decidable() -> None:
     with pytest.raises(NotDecidable, match="leave nothing to judge the noise by"):
-        told(made(wobble(0.1), turns=1, per_turn=9, noise_mm=NOISE_MM), highest=4)
+        known(made(wobble(0.1), turns=1, per_turn=9, noise_mm=NOISE_MM), highest=4)
 
 
 LOBED: Shape = together(wobble(0.05), lambda deg: 0.03 * np.cos(np.radians(5 * deg - 40.0)))
 
 
 def test_the_high_point_is_the_top_of_the_curve() -> None:
-    found = told(made(LOBED, noise_mm=NOISE_MM))
+    found = known(made(LOBED, noise_mm=NOISE_MM))
     top = found.high_point.value
     grid = np.linspace(0.0, 360.0, 7200, endpoint=False)
     # A curvature of 25 x 0.03 against a slope known to 5 x 2 noises / sqrt N: a tenth of a degree.
@@ -190,77 +160,16 @@ def test_the_high_point_is_the_top_of_the_curve() -> None:
 
 
 def test_its_interval_holds_it() -> None:
-    found = told(made(LOBED, noise_mm=NOISE_MM))
+    found = known(made(LOBED, noise_mm=NOISE_MM))
     low, high = found.high_point.interval()
     assert low <= found.high_point.value <= high
 
 
 def test_an_amplitude_has_the_white_noise_reference() -> None:
     """var A = 2 sigma^2 / N, var phase = 2 sigma^2 / (N A^2) (closed form)."""
-    found = told(made(LOBED, noise_mm=NOISE_MM))
+    found = known(made(LOBED, noise_mm=NOISE_MM))
     u = NOISE_MM * math.sqrt(2 / 1440)
     # The noise is estimated by 1408 degrees of freedom: 1.9 %, and a drift takes a little more.
     assert found.u_amplitude_mm[4] == pytest.approx(u, rel=0.08)
     # The high place of order 5 is known five times better than its phase.
     assert found.u_high_place_rad[4] == pytest.approx(u / 0.03 / 5, rel=0.08)
-
-
-class TestMoreTurns:
-    """Only the random part shrinks, with the root of the number of turns."""
-
-    FOUND = told(plain())
-    LOW, HIGH = FOUND.random.one_sided
-
-    def limit(self, halves: float) -> float:
-        return self.FOUND.tir.value + halves * self.HIGH
-
-    def test_a_limit_outside_asks_for_none(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(1.01)) == 0
-
-    def test_half_the_room_asks_for_four_times_the_turns(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(0.5)) == 9  # twelve in all
-
-    def test_a_limit_just_inside_asks_for_one(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(0.99)) == 1
-
-    def test_below_the_value_the_lower_side_counts(self) -> None:
-        limit = self.FOUND.tir.value - 0.5 * self.LOW
-        assert turns_to_decide(self.FOUND, limit) == 9
-
-    def test_at_the_value_itself_no_number_decides(self) -> None:
-        assert turns_to_decide(self.FOUND, self.FOUND.tir.value) is None
-
-    def test_more_than_a_hundred_are_not_asked_for(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(0.1)) is None
-
-    def test_where_the_rest_forbids_it_no_number_decides(self) -> None:
-        assert turns_to_decide(told(plain(), other_mm=self.HIGH), self.limit(0.9)) is None
-
-    def test_the_number_asked_for_decides(self) -> None:
-        needed = turns_to_decide(self.FOUND, self.limit(0.6))
-        assert needed is not None
-        shrunk = self.HIGH * math.sqrt(3 / (3 + needed))
-        assert shrunk <= 0.6 * self.HIGH
-
-
-class TestBentTurns:
-    """Angles told by time: heights turn by turn."""
-
-    TURNS = (0.100, 0.103, 0.097)
-    FOUND = widen_for_uneven_turning(told(plain(), other_mm=0.002), TURNS, TURNS)
-
-    def test_the_value_is_the_mean_of_the_turns(self) -> None:
-        assert self.FOUND.tir.value == pytest.approx(0.100, rel=1e-12)
-
-    def test_the_width_is_students_over_turns_with_noise_and_the_rest(self) -> None:
-        noise = 2.0 * float(told(plain()).u_amplitude_mm[0])
-        u = math.hypot(0.003 / math.sqrt(3), noise)
-        # t(.975, 2) = 4.303 in the usual table.
-        expected = math.hypot(4.3027 * u, 1.959964 * 0.002)
-        assert self.FOUND.tir.interval()[1] - self.FOUND.tir.value == pytest.approx(expected, rel=1e-4)
-
-    def test_one_turn_less_than_there_are_is_free(self) -> None:
-        assert self.FOUND.dof == 2.0
-
-    def test_it_says_so(self) -> None:
-        assert "angles told by time: heights are taken turn by turn" in self.FOUND.words
