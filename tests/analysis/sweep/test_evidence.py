@@ -23,7 +23,9 @@ CREEP_MM = 0.006
 
 def seen(given: Capture) -> SweepEvidence:
     pool = pool_turns(given, (), None)
-    turns = tuple(turn_result(k, turn, given, (), pool.highest_order) for k, turn in enumerate(pool.turns))
+    turns = tuple(
+        turn_result(k, turn, given, (), pool.plan.highest_order) for k, turn in enumerate(pool.turns)
+    )
     return SweepEvidence(fit_turns(given, pool, turns, 1), LIMIT_MM, 0)
 
 

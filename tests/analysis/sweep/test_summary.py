@@ -26,7 +26,9 @@ SHAPE = together(wobble(TIR_MM, HIGH_DEG), oval)
 
 def fitted(given: Capture) -> FittedSweep:
     pool = pool_turns(given, (), None)
-    turns = tuple(turn_result(k, turn, given, (), pool.highest_order) for k, turn in enumerate(pool.turns))
+    turns = tuple(
+        turn_result(k, turn, given, (), pool.plan.highest_order) for k, turn in enumerate(pool.turns)
+    )
     return fit_turns(given, pool, turns, 1)
 
 
