@@ -84,8 +84,7 @@ def test_an_arbor_swept_nearer_the_middle_is_scaled_to_the_parts_track() -> None
 
 
 def after_cut(index_deg: float) -> AnalysedSweep:
-    cut = -turned(SPINDLE, 0.0)
-    return sweep_at(index_deg, part=cut, stage="half turn")
+    return sweep_at(index_deg, part=-SPINDLE, stage="half turn")
 
 
 def test_after_the_cut_half_a_turn_reads_twice_the_spindle() -> None:
@@ -94,6 +93,18 @@ def test_after_the_cut_half_a_turn_reads_twice_the_spindle() -> None:
     known = first_of(remount.reading.spindle)
     assert abs(known.tir_first.value - 0.030) < 4 * known.tir_first.u
     assert abs(known.high_side.value - 150.0) < 4 * known.high_side.u
+
+
+def test_what_the_cut_left_on_the_lathe_turns_with_the_part_and_comes_off() -> None:
+    left = order_one(0.012, 300.0)
+    cut = [
+        sweep_at(deg, part=left - SPINDLE, stage=stage)
+        for deg, stage in ((0.0, "after cut"), (180.0, "half turn"))
+    ]
+    (remount,) = study_separation(cut).remounts
+    known = first_of(remount.reading.spindle)
+    assert abs(known.tir_first.value - 0.030) < 4 * known.tir_first.u
+    assert remount.sweep is cut[1]
 
 
 def test_after_the_cut_a_third_of_a_turn_reads_the_chord_of_it() -> None:
