@@ -12,6 +12,8 @@ from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import PracticeStory
 from logger.live.opening import LiveSession, library_of, open_recording, open_source
+from logger.live.state.runtime import LiveRuntime
+from logger.live.state.state import Role
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
 from logger.practice.serving.paced_source import PacedPractice
@@ -56,7 +58,7 @@ class Seat:
         runtime = self.console.runtime
         for _ in range(max(1, round(seconds / 0.05))):
             self.clock.now_s += 0.05
-            if not runtime.ended:
+            if not runtime.state.ended:
                 runtime.worker._round()
             self.console.tick()
         if analyse:
@@ -64,11 +66,6 @@ class Seat:
 
     def analyse(self) -> None:
         """Analyse and keep, as the thread beside the painting would."""
-        runtime = self.console.runtime
-        if runtime.background.wanted:
-            runtime.background.now()
-        if self.live_session.turn_store is not None:
-            self.live_session.turn_store.keep()
         if self.console.wants_work:
             self.console.work()
         self.console.tick()
@@ -76,10 +73,12 @@ class Seat:
     def turn(self, turns: int) -> None:
         """Let time pass until so many turns more have ended."""
         runtime = self.console.runtime
-        wanted = (runtime.turns[-1].result.turn + 1 if runtime.turns else 0) + turns
+        last = runtime.state.sweep.last
+        wanted = (last.result.turn + 1 if last else 0) + turns
         for _ in range(2400):
             self.go(0.05, analyse=False)
-            if runtime.turns and runtime.turns[-1].result.turn + 1 >= wanted:
+            last = runtime.state.sweep.last
+            if last and last.result.turn + 1 >= wanted:
                 break
         self.analyse()
 
@@ -106,19 +105,16 @@ class Seat:
     def close(self) -> None:
         """End it as the command does."""
         self.console.guide.close_old()
-        close_session(self.live_session)
+        close_session(self.console.runtime)
 
 
-def close_session(live_session: LiveSession) -> None:
-    """End a sitting whose worker is no thread."""
-    runtime = live_session.runtime
+def close_session(runtime: LiveRuntime) -> None:
+    """End a session whose worker is no thread."""
     runtime.worker.stop()
     runtime.worker._run()
-    if live_session.turn_store is not None:
-        recorder = runtime.recorder
-        assert recorder is not None
-        recorder._threaded = False
-        live_session.turn_store.finish()
+    if runtime.recorder is not None:
+        runtime.recorder._threaded = False
+        runtime.finish()
 
 
 def practice_seat(
@@ -136,26 +132,20 @@ def practice_seat(
     made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
     source = PacedPractice("", bench=made, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
     settings = settings_in(folder)
-    live_session = open_source(source, "practice", settings, "test", override or {}, clock=clock)
+    live_session = open_source(source, Role.PRACTICE, settings, "test", override or {}, clock=clock)
 
-    def another(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
+    def another(name: str, seed: int, typed: Mapping[str, str]) -> LiveRuntime:
         bench = Bench(find_scenario(name), seed)
         more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
-        return open_source(more, "practice", settings, "test", typed, clock=clock)
+        return open_source(more, Role.PRACTICE, settings, "test", typed, clock=clock).runtime
 
     job = scenario.split("/", maxsplit=1)[0]
-    moving_story = (
-        PracticeStory(live_session, job, another, begin=lambda runtime: None, end=close_session)
-        if story
-        else None
-    )
+    moving = PracticeStory(job, another, begin=lambda runtime: None, end=close_session) if story else None
     console = Console(
         live_session.runtime,
         options or DisplayOptions(),
-        config_folder=settings.config_folder,
-        data_folder=settings.data_folder,
         library=lambda: library_of(settings),
-        story=moving_story,
+        story=moving,
     )
     return Seat(console, live_session, clock, settings, source)
 
@@ -201,12 +191,10 @@ def lines_seat(
     source = FedSource(items, clock, items[0].host.monotonic_ns)
     settings = settings_in(folder)
     rig = rig_of_setup(rig_text)
-    live_session = open_source(source, "owner", settings, "test", override, rig=rig, clock=clock)
+    live_session = open_source(source, Role.OWNER, settings, "test", override, rig=rig, clock=clock)
     console = Console(
         live_session.runtime,
         DisplayOptions(),
-        config_folder=settings.config_folder,
-        data_folder=settings.data_folder,
         library=lambda: library_of(settings),
     )
     return Seat(console, live_session, clock, settings, source)
@@ -216,12 +204,10 @@ def recording_seat(path: Path, folder: Path, *, follow: bool) -> Seat:
     """Return a seat at a recording that is replayed or followed."""
     clock = HandClock()
     settings = settings_in(folder)
-    live_session = open_recording(path, {}, follow=follow, clock=clock)
+    live_session = open_recording(path, settings, {}, follow=follow, clock=clock)
     console = Console(
         live_session.runtime,
         DisplayOptions(),
-        config_folder=settings.config_folder,
-        data_folder=settings.data_folder,
         library=lambda: library_of(settings),
         replay=live_session.replay,
     )

@@ -21,4 +21,5 @@ from .worker import (
     Until as Until,
     Worker as Worker,
     WorkerEnded as WorkerEnded,
+    WorkerMessage as WorkerMessage,
 )

@@ -15,7 +15,7 @@ from analysis.capture.events import BoardRestarted, Event, LinkReopened, StopPre
 from analysis.errors import BadInput, FullturnError, LinkError
 from logger.decoding import BoardMessage, LinkOutput
 from logger.recording import RecordingWriter
-from logger.session import FinishedTurnSamples, Session, Snapshot, TurnDetector
+from logger.session import FinishedTurnSamples, Session, TurnDetector
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange, Source
 from logger.wire.handshake import Handshake
 
@@ -69,7 +69,7 @@ class EventTaken:
     event: Event
 
 
-WorkerMessage = BoardStarted | StopRead | EventTaken | FinishedTurnSamples | WorkerEnded | Snapshot
+WorkerMessage = BoardStarted | StopRead | EventTaken | FinishedTurnSamples | WorkerEnded
 
 
 class Worker:

@@ -163,7 +163,7 @@ def _open(asked: _Asked, settings: Settings) -> "LiveSession":
             name, settings, version, asked.override, seed=asked.seed, fault=asked.fault, clock=clock
         )
     if is_recording(name):
-        return sittings.open_recording(Path(name), asked.override, follow=asked.follow, clock=clock)
+        return sittings.open_recording(Path(name), settings, asked.override, follow=asked.follow, clock=clock)
     if asked.follow:
         raise BadInput(f"{name} is no recording: --follow needs the file that the other window writes")
     return sittings.open_port(
@@ -194,7 +194,7 @@ def _need_terminal() -> None:
 
 
 def run(live_session: "LiveSession", settings: Settings, *, ascii_only: bool, light: bool) -> int:
-    """Show a sitting until it is closed, then close what was recorded and say where it lies."""
+    """Show a session until it is closed, then close what was recorded and say where it lies."""
     from logger.commands.run.version import program_version  # noqa: PLC0415
     from logger.live.console import Console  # noqa: PLC0415
     from logger.live.drawing.display_options import DisplayOptions  # noqa: PLC0415
@@ -203,15 +203,13 @@ def run(live_session: "LiveSession", settings: Settings, *, ascii_only: bool, li
     from logger.screen import Window  # noqa: PLC0415
 
     _need_terminal()
-    look = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
+    options = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
     console = Console(
         live_session.runtime,
-        look,
-        config_folder=settings.config_folder,
-        data_folder=settings.data_folder,
+        options,
         library=lambda: library_of(settings),
         replay=live_session.replay,
-        story=story_of(live_session, settings, program_version(), time.monotonic),
+        story=story_of(live_session.runtime, settings, program_version(), time.monotonic),
     )
     window = Window(console, live_session)
     # Where a shell exports its size, the terminal itself would never be asked again: no resize would be seen.
@@ -222,19 +220,16 @@ def run(live_session: "LiveSession", settings: Settings, *, ascii_only: bool, li
     finally:
         window.finish()
         console.guide.close_old()
-        runtime = console.runtime
-        if live_session.turn_store is not None:
-            live_session.turn_store.finish()
-        else:
-            runtime.close()
+        console.runtime.finish()
     if window.return_code:
         raise RuntimeError("the window ended with a fault")
-    path = runtime.named or (runtime.recorder.path if runtime.recorder else None)
-    if runtime.error is not None:
+    state = console.runtime.state
+    path = state.named or state.recording
+    if state.error is not None:
         if path is None:
-            raise runtime.error
-        raise with_recording_path(runtime.error, path) from runtime.error
-    return _farewell(path, runtime.named is not None)
+            raise state.error
+        raise with_recording_path(state.error, path) from state.error
+    return _farewell(path, state.named is not None)
 
 
 def _farewell(path: Path | None, named: bool) -> int:

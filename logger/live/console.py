@@ -1,19 +1,20 @@
-"""What keys do and which page is shown: a person's whole conversation with one desk, without any screen.
+"""What keys do and which page is shown: one person's conversation with a live session, without a screen.
 
-A key goes in by name, rows of text come out; where a line has to be typed, ``asking`` says what for. What a
+A key goes in by name, rows of text come out; where a line has to be typed, ``prompt`` says what for. What a
 key means on one page alone stands in ``logger.live.controllers``.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from pathlib import Path
+from typing import assert_never
 
+from analysis.capture import Floats
 from analysis.setup import MarkSide
 from analysis.store.rows import StoredTurn
-from logger.live.controllers import prompts as asks
+from logger.live.controllers import prompts, window_intents as window
 from logger.live.controllers.adjusting import AdjustingController
 from logger.live.controllers.compare import CompareController
-from logger.live.controllers.controller import PageContext, PageController, Prompt
+from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.finding import ApproachController, SpotListController
 from logger.live.controllers.help import HelpController
 from logger.live.controllers.numbers import NumbersController
@@ -21,54 +22,110 @@ from logger.live.controllers.preparation import EncoderController, IndicatorChec
 from logger.live.controllers.steps import ErrorSourcesController, StepsController
 from logger.live.controllers.turning import TurningController, WallController
 from logger.live.controllers.typed_readings import TypedReadingsController
+from logger.live.controllers.window_intents import AnyIntent, Prompt, SessionReplaced, WindowIntent
 from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, DisplayOptions
 from logger.live.drawing.lengths import OTHER_SYSTEM
 from logger.live.drawing.rows import Row, page
 from logger.live.job.guide import JobGuide
+from logger.live.job.guide_state import MoveBench
 from logger.live.job.practice_story import PracticeStory
-from logger.live.key_bindings import BY_NAME, KeyCommand, KeyRepeatFilter, command_of
+from logger.live.key_bindings import BY_NAME, KeyRepeatFilter, command_of
 from logger.live.pages.page_frame import footer, too_small
+from logger.live.state.effects import Announce, ForWindow, PressPrimary, RingBells
+from logger.live.state.messages import ClearExtremes, Say, TouchMark, Undo, ZeroReading
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import LiveRuntime
+from logger.live.state.state import LiveState
 from logger.live.state.view import View
 
 WHILE_LOCKED = ("lock",)
 BUTTON = "the board's button"
-"""Its name at the gate of the keys."""
+"""Its name at the filter of the keys."""
+
+INTENTS: Mapping[str, AnyIntent] = {
+    "next": window.Primary(),
+    "mark": TouchMark(MarkSide.PART),
+    "arbor": TouchMark(MarkSide.ARBOR),
+    "zero": ZeroReading(),
+    "find": window.OpenPage("targets"),
+    "quit": window.AskEnd(),
+    **{
+        page: window.OpenPage(page)
+        for page in ("turning", "setup", "steps", "compare", "owner", "numbers", "screws", "typed")
+    },
+    "clear": ClearExtremes(),
+    "units": window.SwitchUnits(),
+    "name": window.AskName(),
+    "leave-out": window.AskExclusion(),
+    "undo": Undo(),
+    "lock": window.ToggleLock(),
+    "bells": window.ToggleBells(),
+    "wall": window.TogglePage("wall"),
+    **{name: window.PageCommand(name) for name in ("step-back", "again", "another", "skip", "enter", "anew")},
+    "round": window.ToggleOption("round"),
+    "light": window.ToggleOption("light"),
+    "thick": window.ToggleOption("thick"),
+    "pause": window.SteerReplay("pause"),
+    "step": window.SteerReplay("step"),
+    "faster": window.SteerReplay("faster"),
+    "slower": window.SteerReplay("slower"),
+    "jump": window.AskTurn(),
+    "help": window.TogglePage("help"),
+    "back": window.Back(),
+    "up": window.Choose(-1),
+    "down": window.Choose(1),
+    "left": window.ChangeValue(-1),
+    "right": window.ChangeValue(1),
+}
+"""What each command asks for."""
 
 
 class Console:
-    """One person's window on one desk."""
+    """One person's window on one live session; the only holder of its runtime."""
 
     def __init__(
         self,
         runtime: LiveRuntime,
         options: DisplayOptions,
         *,
-        config_folder: Path,
-        data_folder: Path,
         library: Callable[[], list[StoredTurn]] = list,
         replay: ReplayControl | None = None,
         story: PracticeStory | None = None,
     ) -> None:
-        """``story``: the practice bench in this process moves on with the steps of a job."""
-        self.context = PageContext(runtime, options, config_folder, data_folder, library, self.go)
+        """``library`` gives the stored turns, newest first; ``story`` moves the practice bench with a job."""
+        self.runtime, self.options = runtime, options
+        """The live session of this moment: a replay that jumps, or a bench that moves on, has another."""
+        self.prompt: Prompt | None = None
+        """A line that has to be typed, until the window has taken it."""
+        self.page = "turning"
+        self.locked, self.bells = False, True
+        self.typing = False
+        """A line is being typed: the board's button waits, for it is no answer."""
+        self.over = False
+        """True once the window is to be closed."""
+        self._filter = KeyRepeatFilter()
+        self._replay, self._story = replay, story
+        self._bells_due: list[int] = []
+        self._footer: list[tuple[int, int, str]] = []
+        self.context = PageContext(self._state, lambda: self.options, self.send)
         self.guide = JobGuide(
-            lambda: self.context.runtime,
-            data_folder,
-            unit=lambda: self.context.options.unit,
+            self._state,
+            self.send,
+            runtime.folders.data,
+            now_ns=self._now_ns,
+            unit=lambda: self.options.unit,
             story=story,
-            moved=self._move_to,
+            move=self._move_bench,
         )
-        """The walk through a job, whichever page is open."""
+        """The guide through a job, whichever page is open."""
         spots = SpotListController(self.context)
         controllers = (
             TurningController(self.context),
             WallController(self.context),
             SetupController(self.context),
-            IndicatorCheckController(self.context),
+            IndicatorCheckController(self.context, self._recent),
             EncoderController(self.context),
-            CompareController(self.context),
+            CompareController(self.context, library),
             NumbersController(self.context),
             spots,
             ApproachController(self.context, spots),
@@ -78,39 +135,17 @@ class Console:
             ErrorSourcesController(self.context, self.guide),
             AdjustingController(self.context),
         )
-        self.controllers: dict[str, PageController] = {
-            controller.name: controller for controller in controllers
-        }
+        self.controllers: dict[str, PageController] = {one.name: one for one in controllers}
         """Every page by its name."""
-        self.page = "turning"
-        self.locked, self.bells = False, True
-        self.typing = False
-        """A line is being typed: the board's button waits, for it is no answer."""
-        self.over = False
-        """True once the window is to be closed."""
-        self._gate = KeyRepeatFilter()
-        self._replay = replay
-        self._bells_due: list[int] = []
-        self._footer: list[tuple[int, int, str]] = []
 
-    @property
-    def runtime(self) -> LiveRuntime:
-        """The desk, as it is now: a replay that jumps takes another."""
-        return self.context.runtime
+    def _state(self) -> LiveState:
+        return self.runtime.state
 
-    @property
-    def options(self) -> DisplayOptions:
-        """How this person wants to look at it."""
-        return self.context.options
+    def _now_ns(self) -> int:
+        return self.runtime.now_ns()
 
-    @property
-    def prompt(self) -> Prompt | None:
-        """A line that has to be typed."""
-        return self.context.prompt
-
-    @prompt.setter
-    def prompt(self, asked: Prompt | None) -> None:
-        self.context.prompt = asked
+    def _recent(self, seconds: float) -> tuple[Floats, Floats]:
+        return self.runtime.readout.recent(seconds)
 
     @property
     def controller(self) -> PageController:
@@ -129,23 +164,14 @@ class Console:
         if self.controller.takes(key):
             return
         command = command_of(key)
-        counted = self._gate.passes(key, now_s)
+        counted = self._filter.passes(key, now_s)
         if command is not None and counted:
             self.do(command.name)
 
     def do(self, name: str) -> None:
         """Do a command by its name, whoever asks: a key, a click, the palette, the board's button."""
-        if self.locked and name not in WHILE_LOCKED:
-            return
-        command = BY_NAME[name]
-        if command.replay_only:
-            self._steer_replay(command)
-        elif command.steps_only:
-            self._steer_steps(command)
-        elif name in self.controllers and self.controllers[name].direct:
-            self.go(name)
-        else:
-            getattr(self, "_do_" + name.replace("-", "_"))()
+        if not self.locked or name in WHILE_LOCKED:
+            self.send(INTENTS[name])
 
     def click(self, x: int) -> None:
         """Take a click on the footer."""
@@ -155,152 +181,136 @@ class Console:
 
     def tick(self) -> None:
         """Look at what has come; called by the timer before painting."""
-        self.runtime.poll()
-        self._bells_due += self.runtime.bells_due
-        self.runtime.bells_due.clear()
-        if self.runtime.pressed:
-            self.runtime.pressed = False
-            if self._gate.passes(BUTTON, self.runtime.clock()) and not self.typing:
-                self.do("next")
+        for effect in self.runtime.poll():
+            self._take(effect)
         self.guide.tick()
         self.controller.tick()
 
+    def _take(self, effect: ForWindow) -> None:
+        match effect:
+            case RingBells(times):
+                self._bells_due.append(times)
+            case PressPrimary():
+                if self._filter.passes(BUTTON, self.runtime.clock()) and not self.typing:
+                    self.do("next")
+            case Announce(event):
+                self.guide.take_event(event)
+            case _:
+                assert_never(effect)
+
     @property
     def wants_work(self) -> bool:
-        """Tell whether sweeps of the job wait to be read beside the painting."""
-        return self.guide.wants_work
+        """Tell whether something waits to be done beside the painting: turns, or sweeps of the job."""
+        return self.runtime.wants_work or self.guide.wants_work
 
     def work(self) -> None:
-        """Read them; from the one thread beside the painting."""
-        self.guide.work()
+        """Do it; from the one thread beside the painting."""
+        self.runtime.work()
+        if self.guide.wants_work:
+            self.guide.work()
 
-    def _move_to(self, runtime: LiveRuntime) -> None:
-        self.context.runtime = runtime
+    # --- what is asked for ----------------------------------------------------------------------------
 
-    def sample_ring(self) -> int:
-        """Return how many bells are to be rung now, and forget them."""
-        self._bells_due.append(self.controller.bells_due())
-        wanted = max(self._bells_due) if self.bells else 0
-        self._bells_due.clear()
-        return wanted
+    def send(self, intent: AnyIntent) -> None:
+        """Do what is asked for, here or at the live session. Raises BadInput where it will not do."""
+        if isinstance(intent, WindowIntent):
+            self._do(intent)
+        else:
+            self.runtime.send(intent)
 
-    def go(self, name: str) -> None:
-        """Open a page."""
+    def _do(self, intent: WindowIntent) -> None:
+        match intent:
+            case window.Primary():
+                self.controller.primary()
+            case window.Back():
+                if not self.controller.back():
+                    self._open(self.controller.behind)
+            case window.Choose(step):
+                self.controller.move(step)
+            case window.ChangeValue(step):
+                self.controller.change(step)
+            case window.OpenPage(name):
+                self._open(name)
+            case window.TogglePage(name):
+                self._open("turning" if self.page == name else name)
+            case window.PageCommand(name):
+                if not self.controller.command(name):
+                    self.send(Say(f"{BY_NAME[name].label}: only in Steps (3)"))
+            case window.SwitchUnits():
+                self.options = replace(self.options, unit=OTHER_SYSTEM[self.options.unit])
+            case window.ToggleOption(name):
+                self.options = self.options.with_toggled(name)
+            case window.ToggleBells():
+                self.bells = not self.bells
+                self.send(Say("bells on" if self.bells else "bells off"))
+            case window.ToggleLock():
+                self.locked = not self.locked
+                if not self.locked:
+                    self.send(Say("keys unlocked"))
+            case window.AskEnd():
+                prompts.end(self.context)
+            case window.EndWindow():
+                self.over = True
+            case window.AskName():
+                prompts.name(self.context)
+            case window.AskExclusion():
+                prompts.exclusion(self.context)
+            case window.SteerReplay() | window.AskTurn() | window.JumpTo():
+                self._steer(intent)
+            case window.Ask(prompt):
+                self.prompt = prompt
+            case SessionReplaced(runtime):
+                self.runtime = runtime
+            case _:
+                assert_never(intent)
+
+    def _open(self, name: str) -> None:
         self.controller.leave()
         self.page = name
         self.controller.enter()
 
-    # --- what keys do on every page -------------------------------------------------------------------
-
-    def _do_next(self) -> None:
-        self.controller.primary()
-
-    def _do_back(self) -> None:
-        if not self.controller.back():
-            self.go(self.controller.behind)
-
-    def _do_up(self) -> None:
-        self.controller.move(-1)
-
-    def _do_down(self) -> None:
-        self.controller.move(1)
-
-    def _do_left(self) -> None:
-        self.controller.change(-1)
-
-    def _do_right(self) -> None:
-        self.controller.change(1)
-
-    def _do_find(self) -> None:
-        self.go("targets")
-
-    def _do_typed(self) -> None:
-        self.go("typed")
-
-    def _do_wall(self) -> None:
-        self.go("turning" if self.page == "wall" else "wall")
-
-    def _do_help(self) -> None:
-        self.go("turning" if self.page == "help" else "help")
-
-    def _do_mark(self) -> None:
-        self.runtime.acts.mark(MarkSide.PART)
-
-    def _do_arbor(self) -> None:
-        if not self.context.setup.stage.on_lathe:
-            self.runtime.say("the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)")
-            return
-        self.runtime.acts.mark(MarkSide.ARBOR)
-
-    def _do_zero(self) -> None:
-        self.runtime.acts.zero()
-
-    def _do_clear(self) -> None:
-        self.runtime.acts.clear_ends()
-
-    def _do_undo(self) -> None:
-        self.runtime.acts.undo()
-
-    def _do_units(self) -> None:
-        self.context.options = replace(self.options, unit=OTHER_SYSTEM[self.options.unit])
-
-    def _do_round(self) -> None:
-        self.context.options = replace(self.options, round=not self.options.round)
-
-    def _do_light(self) -> None:
-        self.context.options = replace(self.options, light=not self.options.light)
-
-    def _do_thick(self) -> None:
-        self.context.options = replace(self.options, thick=not self.options.thick)
-
-    def _do_bells(self) -> None:
-        self.bells = not self.bells
-        self.runtime.say("bells on" if self.bells else "bells off")
-
-    def _do_lock(self) -> None:
-        self.locked = not self.locked
-        if not self.locked:
-            self.runtime.say("keys unlocked")
-
-    def _do_quit(self) -> None:
-        self.ask_to_end()
-
-    def ask_to_end(self) -> None:
-        """End the window at once, or ask where a named recording runs; also while the keys are locked."""
-
-        def end() -> None:
-            self.over = True
-
-        asks.end(self.context, end)
-
-    def _do_name(self) -> None:
-        asks.name(self.context)
-
-    def _do_leave_out(self) -> None:
-        asks.leave_out(self.context)
-
-    def _steer_steps(self, command: KeyCommand) -> None:
-        if not self.controller.command(command.name):
-            self.runtime.say(f"{command.label}: only in Steps (3)")
-
-    def _steer_replay(self, command: KeyCommand) -> None:
+    def _steer(self, intent: window.SteerReplay | window.AskTurn | window.JumpTo) -> None:
         replay = self._replay
         if replay is None:
-            self.runtime.say(f"{command.label}: only in a replay")
-        elif command.name == "jump":
-            asks.jump(self.context, replay)
-        else:
-            getattr(replay, command.name)()
+            name = intent.how if isinstance(intent, window.SteerReplay) else "jump"
+            self.send(Say(f"{BY_NAME[name].label}: only in a replay"))
+            return
+        match intent:
+            case window.SteerReplay("pause"):
+                replay.pause()
+            case window.SteerReplay("step"):
+                replay.step()
+            case window.SteerReplay("faster"):
+                replay.faster()
+            case window.SteerReplay("slower"):
+                replay.slower()
+            case window.AskTurn():
+                prompts.turn(self.context, replay.turns)
+            case window.JumpTo(turn):
+                old = self.runtime
+                self.send(SessionReplaced(replay.jump(turn)))
+                old.close()
+
+    def _move_bench(self, wanted: MoveBench) -> None:
+        assert self._story is not None
+        self.send(SessionReplaced(self._story.move(self.runtime, wanted.name, wanted.seed, wanted.setup)))
 
     # --- out ------------------------------------------------------------------------------------------
 
+    def bells_to_ring(self) -> int:
+        """Return how many bells are to be rung now, and forget them."""
+        due = [*self._bells_due, self.controller.bells_due()]
+        self._bells_due.clear()
+        return max(due) if self.bells else 0
+
     def view(self) -> View:
         """Return what is known now, and how this window stands."""
+        heard_ns = self.runtime.session_tap.last_heard_ns
         return replace(
             self.runtime.view(),
             locked=self.locked,
             bells=self.bells,
-            replaying=self._replay.standing(self.runtime) if self._replay else None,
+            replaying=self._replay.position(heard_ns) if self._replay else None,
         )
 
     def paint(self, width: int, height: int) -> list[Row]:

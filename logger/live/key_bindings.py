@@ -84,9 +84,9 @@ def command_of(key: str) -> KeyCommand | None:
     return _BY_KEY.get(key.lower())
 
 
-def listed_commands(kind: str) -> list[KeyCommand]:
-    """Return the commands that help lists at a desk of this kind: those of a replay only in one."""
-    return [command for command in KEY_COMMANDS if not command.replay_only or kind == "replay"]
+def listed_commands(*, replay: bool) -> list[KeyCommand]:
+    """Return the commands that help lists: those of a replay only in one."""
+    return [command for command in KEY_COMMANDS if not command.replay_only or replay]
 
 
 def key_name(command: KeyCommand) -> str:

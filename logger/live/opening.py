@@ -1,4 +1,4 @@
-"""From what a person names to a sitting: a port, a practice bench, a recording to replay or to follow."""
+"""From what a person names to a live session: a port, a practice bench, a recording replayed or followed."""
 
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -19,23 +19,23 @@ from logger.acquisition import (
 )
 from logger.decoding import Rig
 from logger.live.state.replay_control import ReplayControl
-from logger.live.state.runtime import LiveRuntime
+from logger.live.state.runtime import Folders, LiveRuntime
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
+from logger.live.state.state import Role
 from logger.live.state.turn_storage import BackgroundTurnStore
 from logger.session import Session
-from logger.settings import Settings, saved_setups as setups
+from logger.settings import Settings
 from logger.stream import Source
 
 PRACTICE = "practice:"
 
 
-@dataclass
+@dataclass(frozen=True)
 class LiveSession:
-    """A desk, and what keeps its turns."""
+    """A live session as it was opened, and what steers it where it is a replay."""
 
     runtime: LiveRuntime
-    turn_store: BackgroundTurnStore | None = None
     replay: ReplayControl | None = None
     path: Path | None = None
     """The recording that is replayed or followed."""
@@ -43,18 +43,20 @@ class LiveSession:
 
 def open_source(
     source: Source,
-    kind: str,
+    role: Role,
     settings: Settings,
     version: str,
     override: Mapping[str, str],
     *,
     rate_hz: int = 0,
     rig: Rig | None = None,
+    remember: Callable[[], None] = lambda: None,
     clock: Callable[[], float],
 ) -> LiveSession:
     """Begin to record and show an opened port or practice bench; with a rig, of a gauge that prints lines.
 
-    Raw bytes are recorded from here on, into the folder of unnamed recordings.
+    Raw bytes are recorded from here on, into the folder of unnamed recordings. ``remember`` is called once
+    the board has answered.
     """
     make_folder(settings.data_folder)
     folder = unnamed_folder(settings.data_folder)
@@ -77,21 +79,24 @@ def open_source(
     if rig is not None and rig.port.send:
         source.write(rig.port.send.encode())
     runtime = LiveRuntime(
-        kind, source, recorder=recorder, sample_ring=sample_ring, session_tap=session_tap, clock=clock
+        role,
+        source,
+        folders=folders_of(settings),
+        recorder=recorder,
+        sample_ring=sample_ring,
+        session_tap=session_tap,
+        turn_store=BackgroundTurnStore(recorder, settings, version),
+        given=text,
+        gauge_name=f"lines {source.name}" if rig is not None else "",
+        remember=remember,
+        clock=clock,
     )
-    runtime.lines_on = f"lines {source.name}" if rig is not None else ""
-    live_session = LiveSession(runtime, BackgroundTurnStore(runtime, settings, version))
+    return LiveSession(runtime)
 
-    def meet(board: str) -> None:
-        try:
-            known = {**setups.kept(settings.config_folder, board, text.get("part", "")), **text}
-            if known != text:
-                runtime.change_setup(known)
-        except FullturnError as error:
-            runtime.say(str(error))
 
-    runtime.on_board = meet
-    return live_session
+def folders_of(settings: Settings) -> Folders:
+    """Return where this person's files lie."""
+    return Folders(settings.config_folder, settings.data_folder)
 
 
 def open_port(
@@ -133,23 +138,26 @@ def open_port(
                     policy=patience,
                 ),
             )  # fmt: skip
-        live_session = open_source(
-            source, "owner", settings, version, override, rate_hz=rate_hz, rig=rig, clock=clock
+
+        def remember() -> None:
+            with suppress(BadInput):
+                known.remember(port.info)
+
+        return open_source(
+            source,
+            Role.OWNER,
+            settings,
+            version,
+            override,
+            rate_hz=rate_hz,
+            rig=rig,
+            # Known boards are opened without a rig: one that prints lines is named again next time.
+            remember=remember if rig is None else lambda: None,
+            clock=clock,
         )
     except FullturnError:
         source.close()
         raise
-    if rig is not None:
-        return live_session  # known boards are opened without a rig: this one is named again next time
-    meet = live_session.runtime.on_board
-
-    def remember(board: str) -> None:
-        with suppress(BadInput):
-            known.remember(port.info)
-        meet(board)
-
-    live_session.runtime.on_board = remember
-    return live_session
 
 
 def open_practice(
@@ -166,27 +174,27 @@ def open_practice(
     from logger.practice import PacedPractice  # noqa: PLC0415
 
     source = PacedPractice(name.removeprefix(PRACTICE), seed, fault)
-    return open_source(source, "practice", settings, version, override, clock=clock)
+    return open_source(source, Role.PRACTICE, settings, version, override, clock=clock)
 
 
 def open_recording(
-    path: Path, override: Mapping[str, str], *, follow: bool, clock: Callable[[], float]
+    path: Path, settings: Settings, override: Mapping[str, str], *, follow: bool, clock: Callable[[], float]
 ) -> LiveSession:
     """Replay a recording at the speed of life, or follow one that grows, view-only."""
     from logger.recording import RecordingReader  # noqa: PLC0415
     from logger.sources import FollowSource, ReplaySource  # noqa: PLC0415
 
-    def begin(source: Source, kind: str) -> LiveRuntime:
+    def begin(source: Source, role: Role) -> LiveRuntime:
         sample_ring = SampleRing()
         session_tap = SessionTap(sample_ring)
         session = Session(override)
         session.change_setup(RecordingReader(path).setup)
-        worker = Worker(source, session, tap=session_tap)
         return LiveRuntime(
-            kind,
+            role,
             source,
+            folders=folders_of(settings),
             session=session,
-            worker=worker,
+            worker=Worker(source, session, tap=session_tap),
             sample_ring=sample_ring,
             session_tap=session_tap,
             clock=clock,
@@ -194,17 +202,17 @@ def open_recording(
 
     reader = RecordingReader(path)
     if follow:
-        return LiveSession(begin(FollowSource(reader), "follow"), path=path)
+        return LiveSession(begin(FollowSource(reader), Role.FOLLOW), path=path)
     source = ReplaySource(reader, speed=1.0)
 
     def at(monotonic_ns: int) -> tuple[LiveRuntime, ReplaySource]:
         again = ReplaySource(RecordingReader(path), speed=0.0)
         again.skip_to(monotonic_ns)
-        runtime = begin(again, "replay")
+        runtime = begin(again, Role.REPLAY)
         runtime.start()
         return runtime, again
 
-    return LiveSession(begin(source, "replay"), replay=ReplayControl(source, at), path=path)
+    return LiveSession(begin(source, Role.REPLAY), replay=ReplayControl(source, at), path=path)
 
 
 def library_of(settings: Settings) -> list[StoredTurn]:

@@ -11,9 +11,11 @@ from textual.screen import Screen
 
 from analysis.errors import FullturnError
 from logger.live.console import Console
+from logger.live.controllers.window_intents import AskEnd
 from logger.live.drawing.rows import plain
 from logger.live.key_bindings import KEY_COMMANDS, key_name
 from logger.live.opening import LiveSession
+from logger.live.state.messages import Say
 from logger.live.state.replay_control import starts_of_turns
 from logger.screen.colours import Colours
 from logger.screen.panel import Panel
@@ -26,7 +28,7 @@ REST = 4.0
 
 
 class Window(App[None]):
-    """One person's window on one sitting. ``clock`` gives seconds that never go back."""
+    """One person's window on one live session. ``clock`` gives seconds that never go back."""
 
     CSS = "Screen { background: #121212; }"
     ENABLE_COMMAND_PALETTE = True
@@ -83,7 +85,7 @@ class Window(App[None]):
         console = self.console_
         console.typing = len(self.screen_stack) > 1
         console.tick()
-        self._sample_ring(console.sample_ring())
+        self._ring_bells(console.bells_to_ring())
         self._analyse()
         if console.prompt is not None and len(self.screen_stack) == 1:
             prompt, console.prompt = console.prompt, None
@@ -99,29 +101,21 @@ class Window(App[None]):
             self.panel.show(console.paint(size.width, size.height))
             self.frames += 1
 
-    def _sample_ring(self, times: int) -> None:
+    def _ring_bells(self, times: int) -> None:
         for k in range(times):
             self.set_timer(0.001 + k * BELL_APART_S, self.bell)
 
     def _analyse(self) -> None:
-        turn_store = self._live_session.turn_store
-        wanted = self.console_.runtime.background.wanted or (turn_store is not None and turn_store.wanted)
-        wanted = wanted or self.console_.wants_work
-        if wanted and not self._analysing and self._clock() >= self._next_analysis_s:
+        if self.console_.wants_work and not self._analysing and self._clock() >= self._next_analysis_s:
             self._analysing = True
             self._beside.submit(self._analyse_beside)
 
     def _analyse_beside(self) -> None:
         began_s = self._clock()
         try:
-            if self.console_.runtime.background.wanted:
-                self.console_.runtime.background.now()
-            if self._live_session.turn_store is not None:
-                self._live_session.turn_store.keep()
-            if self.console_.wants_work:
-                self.console_.work()
+            self.console_.work()
         except FullturnError as error:
-            self.console_.runtime.say(str(error))
+            self.console_.runtime.post(Say(str(error)))
         finally:
             # A long sweep takes longer to analyse: it gets at most a fifth of the time.
             now_s = self._clock()
@@ -129,7 +123,7 @@ class Window(App[None]):
             self._analysing = False
 
     def finish(self) -> None:
-        """Wait for what runs beside the painting; after this nothing else touches the sitting."""
+        """Wait for what runs beside the painting; after this nothing else touches the session."""
         self._beside.shutdown(wait=True, cancel_futures=True)
 
     def on_key(self, event: events.Key) -> None:
@@ -143,7 +137,7 @@ class Window(App[None]):
         event.prevent_default()
         event.stop()
         if event.key == "ctrl+c":
-            self.console_.ask_to_end()
+            self.console_.send(AskEnd())
             return
         self.console_.key(key, self._clock())
 
@@ -155,7 +149,7 @@ class Window(App[None]):
     async def action_quit(self) -> None:
         """Ctrl-Q, as Ctrl-C: end, but ask as Q does while a named recording runs."""
         if len(self.screen_stack) == 1:
-            self.console_.ask_to_end()
+            self.console_.send(AskEnd())
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every command once more, for the palette."""

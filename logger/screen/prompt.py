@@ -10,7 +10,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from analysis.errors import FullturnError
-from logger.live.controllers.controller import Prompt
+from logger.live.controllers.window_intents import Prompt
 from logger.live.drawing.rows import harmless
 
 

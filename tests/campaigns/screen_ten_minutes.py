@@ -71,7 +71,7 @@ def main(minutes: float, rate_hz: int) -> None:
                 await asyncio.sleep(30.0)
                 gone = time.monotonic() - began
                 print(
-                    f"{minute / 2:>6.1f}  {resident_mb():>9.1f}  {len(console.runtime.turns):>5}  "
+                    f"{minute / 2:>6.1f}  {resident_mb():>9.1f}  {len(console.runtime.state.sweep.turns):>5}  "
                     f"{console.runtime.session.snapshot().samples:>8}  {(window.frames - frames) / 30.0:>8.1f}  "
                     f"{100 * (time.process_time() - cpu) / gone:>5.1f}",
                     flush=True,

@@ -58,7 +58,7 @@ def test_a_hand_steered_by_the_arrow_stops_within_a_degree_with_a_lag_of_120_ms(
     for k in range(1200):
         hand.speed_deg_s = direction * (20.0, 50.0, 70.0, 35.0, 60.0)[k // 14 % 5]  # grip after grip
         seat.go(0.05, analyse=False)
-        if len(seat.console.runtime.turns) == 3:
+        if len(seat.console.runtime.state.sweep.turns) == 3:
             break
     seat.analyse()
     seat.press("f", "space")
@@ -66,7 +66,7 @@ def test_a_hand_steered_by_the_arrow_stops_within_a_degree_with_a_lag_of_120_ms(
     rung = []
     for _ in range(2400):
         text = seat.text()
-        rung.append(seat.console.sample_ring())
+        rung.append(seat.console.bells_to_ring())
         hand.speed_deg_s = steer(text)
         seat.go(0.05, analyse=False)
         stood = stood + 1 if "HERE" in text else 0
@@ -118,10 +118,10 @@ def test_a_late_gauge_s_noise_does_not_shake_the_top_that_is_led_to(tmp_path: Pa
     for k in range(1200):
         hand.speed_deg_s = (20.0, 50.0, 70.0, 35.0, 60.0)[k // 14 % 5]
         seat.go(0.05, analyse=False)
-        if len(seat.console.runtime.turns) == 3:
+        if len(seat.console.runtime.state.sweep.turns) == 3:
             break
     seat.analyse()
-    analysis = seat.console.runtime.analysis
+    analysis = seat.console.runtime.state.analysis
     assert analysis is not None
     assert analysis.spots is not None
     truth = base.truth()["high_point_deg"]

@@ -5,6 +5,7 @@ from analysis.errors import BadInput
 from analysis.setup import MarkSide, Surface
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.adjusting import adjusting_page
 from logger.live.state.view import View
@@ -18,7 +19,6 @@ class AdjustingController(PageController):
     """The page that leads from screw to screw."""
 
     name = "screws"
-    direct = True
 
     def __init__(self, context: PageContext) -> None:
         super().__init__(context)
@@ -35,7 +35,7 @@ class AdjustingController(PageController):
 
     def _begin(self) -> None:
         self._run, self._finder, self._problem = None, None, ""
-        analysis, setup = self.context.runtime.analysis, self.context.setup
+        analysis, setup = self.context.state.analysis, self.context.setup
         if analysis is None or analysis.result is None:
             self._problem = "No sweep yet: turn once right round, then the moves are known."
         elif setup.mark_on != MarkSide.PART:
@@ -56,18 +56,18 @@ class AdjustingController(PageController):
             except BadInput as error:
                 self._problem = str(error)
                 return
-            self._run = AdjustmentGuide(found, setup.surface, self.context.runtime.session_tap.resolution_mm)
+            self._run = AdjustmentGuide(found, setup.surface, self.context.state.board.step_mm)
             self._aim()
 
     def _aim(self) -> None:
-        runtime, run = self.context.runtime, self._run
+        state, run = self.context.state, self._run
         assert run is not None
         spot = Spot(f"screw {run.at + 1}", run.move.deg)
         self._finder = SpotFinder(
             spot,
             self.context.setup,
-            runtime.session_tap.counts_per_turn,
-            runtime.readout.pass_trace.direction,
+            state.board.counts_per_turn,
+            state.reading.direction,
         )
 
     def move(self, step: int) -> None:
@@ -82,13 +82,13 @@ class AdjustingController(PageController):
         if run is None:
             self._ask()
         elif run.over:
-            self.context.go("turning")
+            self.context.send(OpenPage("turning"))
         else:
-            run.press(self.context.runtime.readout.reading_mm)
+            run.press(self.context.state.reading.reading_mm)
             self._aim()
 
     def _ask(self) -> None:
-        if self.context.runtime.analysis is None:
+        if self.context.state.analysis is None:
             self.enter()
         elif not self._angles:
             self._ask_angles()
@@ -118,7 +118,7 @@ class AdjustingController(PageController):
         """Return what SPACE will do next."""
         run = self._run
         if run is None:
-            return "look again" if self.context.runtime.analysis is None else "type it"
+            return "look again" if self.context.state.analysis is None else "type it"
         if run.over:
             return "sweep again"
         if run.by_reading and run.start_mm is None:

@@ -1,10 +1,13 @@
 """Compare: two stored turns chosen one after the other, then looked at together."""
 
+from collections.abc import Callable
+
 from analysis.errors import FullturnError
 from analysis.store.rows import StoredTurn
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.compare import comparison, turn_list
+from logger.live.state.messages import Say
 from logger.live.state.view import View
 from logger.live.tools import turn_comparison as comparing
 
@@ -13,10 +16,11 @@ class CompareController(PageController):
     """The list of stored turns, and two of them overlaid."""
 
     name = "compare"
-    direct = True
 
-    def __init__(self, context: PageContext) -> None:
+    def __init__(self, context: PageContext, library: Callable[[], list[StoredTurn]]) -> None:
+        """``library`` gives the stored turns, newest first; raises StoreError."""
         super().__init__(context)
+        self._library = library
         self._stored: list[StoredTurn] = []
         self._problem = ""
         self._first: int | None = None
@@ -27,7 +31,7 @@ class CompareController(PageController):
         self.chosen = 0
         self._first, self._compared, self._problem = None, None, ""
         try:
-            self._stored = self.context.library()
+            self._stored = self._library()
         except FullturnError as error:
             self._stored, self._problem = [], str(error)
 
@@ -44,7 +48,7 @@ class CompareController(PageController):
         else:
             self._compared = comparing.compare(self._stored[self._first], self._stored[self.chosen])
             if self._compared is None:
-                self.context.runtime.say("one of the two has no curve: choose another")
+                self.context.send(Say("one of the two has no curve: choose another"))
                 self._first = None
 
     def primary_label(self, view: View) -> str:

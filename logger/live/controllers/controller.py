@@ -1,62 +1,52 @@
-"""What every page's controller has, and what they all share: state, options, prompt, next page."""
+"""What every page's controller has, and what it sees and can do."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 from analysis.setup import Setup
-from analysis.store.rows import StoredTurn
+from logger.live.controllers.window_intents import AnyIntent, Ask, Prompt
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import Row, page
-from logger.live.state.runtime import LiveRuntime
+from logger.live.state.state import LiveState
 from logger.live.state.view import View
 
 
 @dataclass(frozen=True)
-class Prompt:
-    """A line that has to be typed."""
-
-    title: str
-    hint: str
-    initial: str
-    take: Callable[[str], None]
-    """Takes the line; raises BadInput with words where it will not do."""
-
-
-@dataclass
 class PageContext:
-    """What all controllers of one window share."""
+    """What a controller sees of its window, and the one thing it can do: send an intent."""
 
-    runtime: LiveRuntime
-    options: DisplayOptions
-    config_folder: Path
-    data_folder: Path
-    library: Callable[[], list[StoredTurn]]
-    """The stored turns, newest first; raises StoreError."""
-    go: Callable[[str], None] = lambda name: None
-    """Opens the page of this name."""
-    prompt: Prompt | None = None
-    """A line that is to be typed, until the window has taken it."""
+    state_now: Callable[[], LiveState]
+    options_now: Callable[[], DisplayOptions]
+    send: Callable[[AnyIntent], None]
+    """Raises BadInput where what is asked for will not do."""
+
+    @property
+    def state(self) -> LiveState:
+        """Everything that is known now."""
+        return self.state_now()
+
+    @property
+    def options(self) -> DisplayOptions:
+        """How this person wants to look at it."""
+        return self.options_now()
 
     @property
     def setup(self) -> Setup:
         """The set-up in force."""
-        return self.runtime.session.setup
+        return self.state.setup
 
     def ask(self, title: str, hint: str, take: Callable[[str], None], initial: str = "") -> None:
         """Have a line typed."""
-        self.prompt = Prompt(title, hint, initial, take)
+        self.send(Ask(Prompt(title, hint, take, initial)))
 
 
 class PageController:
     """One page: what its keys do and what it shows. A page overrides what it has."""
 
     name = ""
-    """As in ``orders``, where it has a key of its own."""
-    direct = False
-    """Its order does nothing but open it."""
+    """As in ``OpenPage``."""
     behind = "turning"
-    """Where ``back`` leads."""
+    """Where ``Back`` leads."""
 
     def __init__(self, context: PageContext) -> None:
         self.context = context

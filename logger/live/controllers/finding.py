@@ -1,6 +1,7 @@
 """Find: the list of spots, and the page that leads to one of them."""
 
 from logger.live.controllers.controller import PageContext, PageController
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.finding import finding, spot_list
 from logger.live.state.view import View
@@ -20,7 +21,7 @@ class SpotListController(PageController):
 
     def found(self) -> list[Spot]:
         """Return the spots that can be found now."""
-        return spots(self.context.runtime.analysis, self.context.setup, self.context.setup.text)
+        return spots(self.context.state.analysis, self.context.setup, self.context.setup.text)
 
     def size(self) -> int:
         """Return how many there are."""
@@ -28,15 +29,15 @@ class SpotListController(PageController):
 
     def primary(self) -> None:
         """Lead to the chosen spot."""
-        found, runtime = self.found(), self.context.runtime
+        found, state = self.found(), self.context.state
         spot = found[min(self.chosen, len(found) - 1)]
         self.finder = SpotFinder(
             spot,
             self.context.setup,
-            runtime.session_tap.counts_per_turn,
-            runtime.readout.pass_trace.direction,
+            state.board.counts_per_turn,
+            state.reading.direction,
         )
-        self.context.go("finding")
+        self.context.send(OpenPage("finding"))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
@@ -60,7 +61,7 @@ class ApproachController(PageController):
 
     def primary(self) -> None:
         """Choose another spot."""
-        self.context.go(self.behind)
+        self.context.send(OpenPage(self.behind))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""

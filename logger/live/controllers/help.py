@@ -1,9 +1,11 @@
 """Help: every command with its key, as it is declared."""
 
 from logger.live.controllers.controller import PageController
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.key_bindings import listed_commands
 from logger.live.pages.lists import help_page
+from logger.live.state.state import Role
 from logger.live.state.view import View
 
 
@@ -14,11 +16,11 @@ class HelpController(PageController):
 
     def size(self) -> int:
         """Return how many commands there are."""
-        return len(listed_commands(self.context.runtime.kind))
+        return len(listed_commands(replay=self.context.state.role is Role.REPLAY))
 
     def primary(self) -> None:
         """Go back."""
-        self.context.go(self.behind)
+        self.context.send(OpenPage(self.behind))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""

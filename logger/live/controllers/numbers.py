@@ -12,7 +12,6 @@ class NumbersController(PageController):
     """The list of numbers; one may be open."""
 
     name = "numbers"
-    direct = True
     opened = False
 
     def enter(self) -> None:
@@ -20,7 +19,7 @@ class NumbersController(PageController):
         self.chosen, self.opened = 0, False
 
     def _found(self) -> list[ExplainedNumber]:
-        return numbers(self.context.runtime.analysis, self.context.options.unit)
+        return numbers(self.context.state.analysis, self.context.options.unit)
 
     def size(self) -> int:
         """Return how many numbers there are."""

@@ -1,19 +1,22 @@
 """Set-up, the 20-second check, and learning the encoder."""
 
+from collections.abc import Callable
+
 from analysis.angle import EncoderCalibration, calibrate_encoder
-from analysis.capture.events import EncoderMarked
+from analysis.capture import Floats
+from analysis.capture.events import CheckDone, EncoderMarked
 from analysis.errors import BadInput
 from analysis.results import Check
 from analysis.setup import FORM_FIELDS
 from analysis.units import parse_length
 from logger.live.controllers.controller import PageContext, PageController
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import check_page, learn_page, setup_page
-from logger.live.state.actions import VIEW_ONLY
-from logger.live.state.runtime import NOT_KEPT
+from logger.live.state.messages import CheckIndicator, EnterSetup, Note, Say
+from logger.live.state.update import NO_COUNTS, VIEW_ONLY
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import IndicatorCheckRun
-from logger.settings import saved_setups as setups
 
 RECENT_S = 12.0
 CHECK, LEARN = "20-second check", "learn the encoder"
@@ -25,7 +28,6 @@ class SetupController(PageController):
     """The set-up, a field a line, and what can be begun from it."""
 
     name = "setup"
-    direct = True
 
     def enter(self) -> None:
         """Begin at the first field."""
@@ -38,10 +40,10 @@ class SetupController(PageController):
     def primary(self) -> None:
         """Begin an action, take the next value, or have one typed."""
         if self.chosen < len(ACTIONS):
-            if self.context.runtime.kind == "follow":
-                self.context.runtime.say(VIEW_ONLY)
+            if not self.context.state.role.may_act:
+                self.context.send(Say(VIEW_ONLY))
             else:
-                self.context.go("check" if ACTIONS[self.chosen] == CHECK else "learn")
+                self.context.send(OpenPage("check" if ACTIONS[self.chosen] == CHECK else "learn"))
             return
         field = FORM_FIELDS[self.chosen - len(ACTIONS)]
         if field.choices:
@@ -49,7 +51,7 @@ class SetupController(PageController):
             return
 
         def take(line: str) -> None:
-            change_setup(self.context, {field.key: line.strip()})
+            self.context.send(EnterSetup({field.key: line.strip()}))
 
         self.context.ask(field.label, field.hint, take, field.written_in(self.context.setup.text))
 
@@ -66,30 +68,15 @@ class SetupController(PageController):
         field = FORM_FIELDS[self.chosen - len(ACTIONS)]
         if field.choices:
             try:
-                change_setup(self.context, {field.key: field.next_choice(self.context.setup.text, step)})
+                self.context.send(EnterSetup({field.key: field.next_choice(self.context.setup.text, step)}))
             except BadInput as error:
-                self.context.runtime.say(str(error))
+                self.context.send(Say(str(error)))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
         return setup_page(
             view, self.context.options, ACTIONS, self.chosen, self.primary_label(view), width, height
         )
-
-
-def change_setup(context: PageContext, changes: dict[str, str]) -> None:
-    """Change the set-up and keep it; a part named anew brings what was kept of it. Raises BadInput."""
-    runtime = context.runtime
-    name = changes.get("part")
-    if name and name != context.setup.part:
-        changes = {**setups.read(setups.file_of(context.config_folder, "part", name)), **changes}
-    runtime.change_setup(changes)
-    if runtime.kind == "replay":
-        runtime.say(NOT_KEPT)
-        return
-    text = {**context.setup.text, **changes}
-    setups.keep(context.config_folder, runtime.board_name, {k: v for k, v in text.items() if v})
-    runtime.say("kept for this board and this part")
 
 
 class IndicatorCheckController(PageController):
@@ -99,29 +86,34 @@ class IndicatorCheckController(PageController):
     behind = "setup"
     run: IndicatorCheckRun
 
+    def __init__(self, context: PageContext, recent: Callable[[float], tuple[Floats, Floats]]) -> None:
+        """``recent`` gives times and readings of the new values of the last seconds."""
+        super().__init__(context)
+        self._recent = recent
+
     def enter(self) -> None:
         """Begin anew; nobody's push on the tip is taken for a button meanwhile."""
-        self.run = IndicatorCheckRun(self.context.runtime.session_tap.resolution_mm)
-        self.context.runtime.checking = True
+        self.run = IndicatorCheckRun(self.context.state.board.step_mm)
+        self.context.send(CheckIndicator(running=True))
 
     def leave(self) -> None:
         """From here on jumps mean something again."""
-        self.context.runtime.checking = False
+        self.context.send(CheckIndicator(running=False))
 
     def tick(self) -> None:
         """Look whether the still seconds are over."""
-        self._note(self.run.tick(self.context.runtime.readout.recent(RECENT_S)))
+        self._note(self.run.tick(self._recent(RECENT_S)))
 
     def _note(self, check: Check | None) -> None:
         if check is not None:
-            self.context.runtime.note_check(check)
+            self.context.send(Note(CheckDone(check.name, check.state, check.text)))
 
     def primary(self) -> None:
         """Take this step as done; the last asks for the shim's thickness."""
         if self.run.over:
-            self.context.go(self.behind)
+            self.context.send(OpenPage(self.behind))
             return
-        recent = self.context.runtime.readout.recent(RECENT_S)
+        recent = self._recent(RECENT_S)
         if not self.run.wants_thickness:
             self._note(self.run.press(recent))
             return
@@ -153,19 +145,18 @@ class EncoderController(PageController):
 
     def primary(self) -> None:
         """The mark stands under the tip now."""
-        runtime = self.context.runtime
-        count = runtime.session_tap.count
+        count = self.context.state.board.count
         if count is None:
-            runtime.say("no counts yet: is the encoder connected?")
+            self.context.send(Say(NO_COUNTS))
             return
         self.counts.append(count)
-        runtime.note_plain(EncoderMarked(count))
+        self.context.send(Note(EncoderMarked(count)))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
         return "mark is here"
 
-    def check(self) -> tuple[EncoderCalibration | None, str]:
+    def calibration(self) -> tuple[EncoderCalibration | None, str]:
         """Return what the marks say so far, or why they say nothing."""
         if len(self.counts) < 3:
             return None, ""
@@ -175,25 +166,25 @@ class EncoderController(PageController):
             return None, str(error)
 
     def change(self, step: int) -> None:
-        """Use what was learnt (right)."""
+        """Use the calibration (right)."""
         if step < 0:
             return
-        check, _ = self.check()
-        if check is None:
-            self.context.runtime.say("at least three times first")
+        found, _ = self.calibration()
+        if found is None:
+            self.context.send(Say("at least three times first"))
             return
-        learnt = {
-            "counts_per_turn": f"{check.counts_per_turn.value:.4f}",
-            "u_counts_per_turn": f"{check.counts_per_turn.u:.4f}",
-            "sense": f"{check.sense:+d}",
+        calibrated = {
+            "counts_per_turn": f"{found.counts_per_turn.value:.4f}",
+            "u_counts_per_turn": f"{found.counts_per_turn.u:.4f}",
+            "sense": f"{found.sense:+d}",
         }
         try:
-            change_setup(self.context, learnt)
+            self.context.send(EnterSetup(calibrated))
         except BadInput as error:
-            self.context.runtime.say(str(error))
+            self.context.send(Say(str(error)))
             return
-        self.context.go(self.behind)
+        self.context.send(OpenPage(self.behind))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
-        return learn_page(view, self.context.options, self.counts, *self.check(), width, height)
+        return learn_page(view, self.context.options, self.counts, *self.calibration(), width, height)

@@ -1,67 +1,62 @@
-"""Commands that need a line to be typed, whichever page is open: name, reason, turn, and whether to end."""
-
-from collections.abc import Callable
+"""Prompts for a typed line, whichever page is open: name, reason, turn, and whether to end."""
 
 from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.units import parse_number
 from logger.live.controllers.controller import PageContext
-from logger.live.state.actions import VIEW_ONLY
-from logger.live.state.replay_control import ReplayControl
+from logger.live.controllers.window_intents import EndWindow, JumpTo
+from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, Say
+from logger.live.state.state import Role
+from logger.live.state.update import VIEW_ONLY
 
 
-def end(context: PageContext, over: Callable[[], None]) -> None:
-    """Call ``over`` at once, or once somebody says yes where a named recording runs."""
-    named = context.runtime.named
-    if named is None or context.runtime.ended:
-        over()
+def end(context: PageContext) -> None:
+    """End the window at once, or once somebody says yes where a named recording runs."""
+    state = context.state
+    if state.named is None or state.ended:
+        context.send(EndWindow())
         return
 
     def take(line: str) -> None:
         if line.strip().lower() in ("y", "yes"):
-            over()
+            context.send(EndWindow())
 
-    context.ask(f"{named.name} is being recorded: end it?", "y = end, n = go on", take)
+    context.ask(f"{state.named.name} is being recorded: end it?", "y = end, n = go on", take)
 
 
 def name(context: PageContext) -> None:
     """Ask for the name under which the recording is kept."""
-    runtime = context.runtime
-    if runtime.recorder is None:
-        runtime.say(VIEW_ONLY if runtime.kind == "follow" else "a replay: it has a name already")
+    state = context.state
+    if state.recording is None:
+        context.send(Say(VIEW_ONLY if state.role is Role.FOLLOW else "a replay: it has a name already"))
         return
 
     def take(line: str) -> None:
-        runtime.acts.name_recording(line, context.data_folder)
+        context.send(NameRecording(line))
 
     hint = "letters, digits, - and _; unnamed recordings are kept for 14 days"
     context.ask("Name of this recording", hint, take)
 
 
-def leave_out(context: PageContext) -> None:
-    """Ask why the last turn, or which window why, is to be left out."""
-    runtime = context.runtime
-    if runtime.kind == "follow":
-        runtime.say(VIEW_ONLY)
+def exclusion(context: PageContext) -> None:
+    """Ask why the last turn, or which window why, is not to count."""
+    if not context.state.role.may_act:
+        context.send(Say(VIEW_ONLY))
         return
 
     def take(line: str) -> None:
         words = line.strip()
         if not words:
             raise BadInput("a reason is needed: nothing is left out without one")
-        if "=" in words:
-            window = parse_window(words)
-            runtime.acts.leave_window_out(window.start_deg, window.end_deg, window.reason)
-        else:
-            runtime.acts.leave_turn_out(words)
+        context.send(ExcludeWindow(parse_window(words)) if "=" in words else ExcludeTurn(words))
 
     context.ask("Leave out, and why", "why, for the last full turn; or a window: 40:52=keyway", take)
 
 
-def jump(context: PageContext, replay: ReplayControl) -> None:
+def turn(context: PageContext, turns: int) -> None:
     """Ask for the turn of a replay to go on from."""
 
     def take(line: str) -> None:
-        context.runtime = replay.jump(int(parse_number(line, "turn")), context.runtime)
+        context.send(JumpTo(int(parse_number(line, "turn"))))
 
-    context.ask("Jump to the start of which turn?", f"1 to {replay.turns}", take)
+    context.ask("Jump to the start of which turn?", f"1 to {turns}", take)

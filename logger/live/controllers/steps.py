@@ -1,23 +1,45 @@
 """Steps: SPACE walks the job; Owner: whose error it is, from the job's sweeps."""
 
+from collections.abc import Mapping
+
+from analysis.errors import FullturnError
 from logger.job import Job
 from logger.live.controllers.controller import PageContext, PageController
-from logger.live.controllers.preparation import change_setup
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.job.guide import JobGuide
+from logger.live.job.guide_state import (
+    Again,
+    Another,
+    BeginAnew,
+    EnterLength,
+    GuideMessage,
+    GuidePhase,
+    Press,
+    Skip,
+    StepBack,
+)
 from logger.live.job.next_action import primary_label
 from logger.live.pages.owner import owner_page
 from logger.live.pages.step_result import VALUE_NAMES
 from logger.live.pages.steps import jobs_page, steps_page
+from logger.live.state.messages import EnterSetup, Say
 from logger.live.state.view import View
 from logger.studies import CARD_LENGTHS
+
+MESSAGES: Mapping[str, GuideMessage] = {
+    "step-back": StepBack(),
+    "skip": Skip(),
+    "again": Again(),
+    "another": Another(),
+}
+"""What each command of Steps is to the guide."""
 
 
 class StepsController(PageController):
     """The guided job."""
 
     name = "steps"
-    direct = True
 
     def __init__(self, context: PageContext, guide: JobGuide) -> None:
         super().__init__(context)
@@ -39,12 +61,19 @@ class StepsController(PageController):
 
     def primary(self) -> None:
         """Do what the bottom line says."""
-        if self.guide.phase == "none":
+        phase = self.guide.phase
+        if phase is GuidePhase.NONE:
             self._ask_part()
-        elif self.guide.phase == "done":
-            self.context.go("turning")
+        elif phase is GuidePhase.DONE:
+            self.context.send(OpenPage("turning"))
         else:
-            self.guide.press()
+            self._send(Press())
+
+    def _send(self, message: GuideMessage) -> None:
+        try:
+            self.guide.send(message)
+        except FullturnError as error:
+            self.context.send(Say(str(error)))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next, short."""
@@ -61,13 +90,7 @@ class StepsController(PageController):
         elif name == "anew":
             self._ask_anew()
         else:
-            acts = {
-                "step-back": self.guide.back,
-                "skip": self.guide.skip,
-                "again": self.guide.again,
-                "another": self.guide.another,
-            }
-            acts[name]()
+            self._send(MESSAGES[name])
         return True
 
     def _ask_part(self) -> None:
@@ -75,24 +98,24 @@ class StepsController(PageController):
             return
         if self.chosen < len(self._jobs):
             job = self._jobs[self.chosen]
-            change_setup(self.context, {"part": job.part, "job": job.number})
+            self.context.send(EnterSetup({"part": job.part, "job": job.number}))
             self.chosen = 0
             return
 
         def take(line: str) -> None:
             if line.strip():
-                change_setup(self.context, {"part": line.strip()})
+                self.context.send(EnterSetup({"part": line.strip()}))
 
         self.context.ask("What is measured?", "the part's name; job number and limit: Set-up (2)", take)
 
     def _ask_length(self) -> None:
         if not self.size():
-            self.context.runtime.say("lengths are entered at the cut card")
+            self.context.send(Say("lengths are entered at the cut card"))
             return
         key = CARD_LENGTHS[self.chosen]
 
         def take(line: str) -> None:
-            self.guide.enter(key, line)
+            self.guide.send(EnterLength(key, line))
 
         assert self.guide.job is not None
         hint = "9.5 mm, 0.01 in; empty: not entered"
@@ -104,7 +127,7 @@ class StepsController(PageController):
 
         def take(line: str) -> None:
             if line.strip().lower() in ("y", "yes"):
-                self.guide.begin_anew()
+                self.guide.send(BeginAnew())
 
         self.context.ask("Put this job aside and begin it anew?", "y = yes; nothing is lost", take)
 
@@ -127,7 +150,6 @@ class ErrorSourcesController(PageController):
     """Whose error it is."""
 
     name = "owner"
-    direct = True
 
     def __init__(self, context: PageContext, guide: JobGuide) -> None:
         super().__init__(context)
@@ -139,7 +161,7 @@ class ErrorSourcesController(PageController):
 
     def primary(self) -> None:
         """Go to the steps, which take the sweeps."""
-        self.context.go("steps")
+        self.context.send(OpenPage("steps"))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""

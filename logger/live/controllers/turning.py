@@ -3,6 +3,7 @@
 from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages import turning, wall
+from logger.live.state.messages import TakeTurn
 from logger.live.state.view import View
 
 
@@ -10,15 +11,10 @@ class TurningController(PageController):
     """The page one looks at while the part turns."""
 
     name = "turning"
-    direct = True
 
     def primary(self) -> None:
         """Give the last full turn its star; with stops take the place the part stands at."""
-        acts = self.context.runtime.acts
-        if self.context.runtime.session.angle_source == "stops":
-            acts.stop()
-        else:
-            acts.star()
+        self.context.send(TakeTurn())
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
@@ -39,7 +35,6 @@ class WallController(TurningController):
     """The wall view; it has no footer and fills the window."""
 
     name = "wall"
-    direct = False
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""

@@ -1,11 +1,12 @@
 """Prompted typing: how many places, then a reading at each on the number pad."""
 
-from dataclasses import replace
-
 from analysis.capture.events import ReadingsTyped
 from logger.live.controllers.controller import PageContext, PageController
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import typed_choice, typed_page
+from logger.live.state.messages import Note
+from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.view import View
 from logger.live.tools.typed_entry import ALLOWED, TypedEntry, choices
 
@@ -26,7 +27,7 @@ class TypedReadingsController(PageController):
     def __init__(self, context: PageContext) -> None:
         super().__init__(context)
         self._run: TypedEntry | None = None
-        self._analysed: View | None = None
+        self._analysed: SweepSoFar | None = None
 
     def enter(self) -> None:
         """Ask for the number of places."""
@@ -42,7 +43,7 @@ class TypedReadingsController(PageController):
             _, deg = choices(self.context.setup)[self.chosen]
             self._run = TypedEntry(deg, self.context.options.unit)
         elif self._run.over:
-            self.context.go(self.behind)
+            self.context.send(OpenPage(self.behind))
         else:
             self._take()
 
@@ -70,13 +71,13 @@ class TypedReadingsController(PageController):
 
     def _take(self) -> None:
         """Take the number as typed; after the last place say what all of them give, and have it recorded."""
-        run, runtime = self._run, self.context.runtime
+        run = self._run
         assert run is not None
         run.enter()
         if run.over:
-            self._analysed = replace(runtime.view(), analysis=run.analysed(self.context.setup))
-            if runtime.kind != "follow":
-                runtime.note_plain(ReadingsTyped(run.as_written()))
+            self._analysed = run.analysed(self.context.setup)
+            if self.context.state.role.may_act:
+                self.context.send(Note(ReadingsTyped(run.as_written())))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""

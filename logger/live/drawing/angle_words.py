@@ -1,6 +1,7 @@
 """Angles on the part in shop words: hole and offset, arc round the track, clock place, past the tip."""
 
 import math
+from collections.abc import Sequence
 
 from analysis.setup import MarkSide, Setup
 from analysis.units import format_length
@@ -56,7 +57,7 @@ def from_tip(spot_deg: float, angle_deg: float, setup: Setup) -> str:
     return f"{past:.0f} deg past the tip, about {hour} o'clock"
 
 
-def missing_words(missing: list[tuple[float, float]], setup: Setup) -> str:
+def missing_words(missing: Sequence[tuple[float, float]], setup: Setup) -> str:
     """Return the places not yet seen, as a clock on the part with its mark at 12, and holes among them."""
     words = []
     for start, end in missing[:3]:

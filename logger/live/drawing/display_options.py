@@ -1,6 +1,7 @@
 """How a person wants to look at it: unit, colours, glyphs. Changes no number, only how it is written."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 LEAST_WIDTH, LEAST_HEIGHT = 80, 24
 ROUND_FROM = 100
@@ -17,6 +18,16 @@ class DisplayOptions:
     thick: bool = False
     round: bool = False
     """Round view instead of the strip where both do not fit."""
+
+    def with_toggled(self, name: Literal["round", "light", "thick"]) -> "DisplayOptions":
+        """Return it with one of them turned over."""
+        match name:
+            case "round":
+                return replace(self, round=not self.round)
+            case "light":
+                return replace(self, light=not self.light)
+            case "thick":
+                return replace(self, thick=not self.thick)
 
     @property
     def rule(self) -> str:

@@ -1,1 +1,1 @@
-"""One person's walk through a job at a live session."""
+"""One person's guided job at a live session."""

@@ -1,114 +1,129 @@
-"""One person's walk through a job at one desk: where it stands, and what SPACE does next.
+"""The guided job of one window: has ``update_guide`` say where it stands, does what that asks.
 
-Every act that touches the measurement goes through the desk as an event. Knows nothing of keys and pages.
+Everything that touches the measurement goes through the live session as an intent. Knows nothing of keys and
+pages.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import assert_never
+from uuid import uuid4
 
-from analysis.capture.events import EndFloatMeasured, Event, MarkTouched, SweepTaken
+from analysis.capture.events import SweepTaken
 from analysis.errors import BadInput, FullturnError
-from analysis.setup import LIMIT_KEYS, MarkSide
-from analysis.units import parse_length
-from logger.job import PUSH_PULL, Finding, Job, JobReader, JobSweep, job_file as files
-from logger.live.job.marks_to_touch import MarksToTouch
+from analysis.setup import LIMIT_KEYS
+from logger.job import Finding, Job, JobReader, JobSweep, job_file
+from logger.live.job.guide_state import (
+    BenchMoved,
+    FindingMade,
+    GuideEffect,
+    GuideMessage,
+    GuidePhase,
+    GuideState,
+    JobOpened,
+    JobPutAside,
+    JobWritten,
+    KeepJob,
+    KeepSweep,
+    MoveBench,
+    PutAside,
+    Send,
+    Surroundings,
+    SweepKept,
+    Ticked,
+    mounts_again,
+    phase_of,
+)
+from logger.live.job.guide_update import update_guide
 from logger.live.job.practice_story import PracticeStory
 from logger.live.job.sweep_in_progress import SweepInProgress
-from logger.live.state.actions import VIEW_ONLY
-from logger.live.state.runtime import NOT_KEPT, LiveRuntime
-from logger.live.state.update import OWNS
+from logger.live.state.messages import Intent, Say
+from logger.live.state.state import LiveState
 
-NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
-IN_BEARINGS = ("as-found", "as-left")
+
+def _now() -> datetime:
+    return datetime.now(UTC)
 
 
 class JobGuide:
-    """The walk. ``desk`` gives the desk of the moment; a Story moves it on."""
+    """The guide through one job."""
 
     def __init__(
         self,
-        runtime: Callable[[], LiveRuntime],
+        live: Callable[[], LiveState],
+        send: Callable[[Intent], None],
         data_folder: Path,
         *,
+        now_ns: Callable[[], int],
         unit: Callable[[], str],
         story: PracticeStory | None = None,
-        moved: Callable[[LiveRuntime], None] = lambda runtime: None,
-        now: Callable[[], datetime] = lambda: datetime.now(UTC),
+        move: Callable[[MoveBench], None] = lambda effect: None,
+        now: Callable[[], datetime] = _now,
     ) -> None:
-        """``moved`` is told the desk the story has moved on to; ``now`` dates what is kept."""
-        self._runtime, self._data = runtime, data_folder
-        self._unit, self.story, self._moved, self._now = unit, story, moved, now
-        self.job: Job | None = None
-        self.problem = ""
-        """Why there is no job, or why it is not kept."""
-        self.sweep: SweepInProgress | None = None
-        """The sweep that is being taken."""
-        self.reading = JobReader()
-        """What the sweeps say, made beside the painting."""
-        self._folder: Path | None = None
-        self._again = False
-        self._marks = MarksToTouch(runtime)
+        """``live`` and ``now_ns`` tell of the live session of the moment, ``send`` asks it for something.
 
-    # --- opening and keeping --------------------------------------------------------------------------
+        ``move`` sets the practice bench up for a sweep of ``story``; ``now`` dates what is kept.
+        """
+        self._live, self._send, self._data = live, send, data_folder
+        self._now_ns, self._unit, self.story, self._move, self._now = now_ns, unit, story, move, now
+        self.state = GuideState()
+        self.reader = JobReader()
+        """What the sweeps say, made beside the painting."""
+        self.folder: Path | None = None
+        """Where the job lies; None while there is none."""
+        self._opened = False
+
+    # --- opening --------------------------------------------------------------------------------------
 
     def open(self) -> None:
         """Look which job the set-up names, and stand where it was left."""
-        runtime = self._runtime()
-        part, number = runtime.session.setup.part.strip(), runtime.session.setup.text.get("job", "").strip()
-        runtime.on_event = self._noticed
+        self._opened = True
+        setup = self._live().setup
+        part, number = setup.part.strip(), setup.text.get("job", "").strip()
         if not part:
-            self.job, self._folder = None, None
+            self.state, self.folder = replace(self.state, job=None), None
             return
         if self.job is not None and (self.job.part, self.job.number) == (part, number):
             return
-        self.problem, self.sweep, self._again = "", None, False
-        self.reading = JobReader()
-        self._folder = files.folder_of(self._data, part, number)
+        self.reader = JobReader()
+        self.folder = job_file.folder_of(self._data, part, number)
         try:
-            self.job = files.read(self._folder) or Job(part, number)
+            self.send(JobOpened(job_file.read(self.folder) or Job(part, number)))
         except BadInput as error:
-            self.job, self.problem = None, str(error)
+            self.send(JobOpened(None, str(error)))
 
     def jobs(self) -> list[Job]:
         """Return the jobs that can be gone on with, the newest first."""
-        return files.jobs(self._data)
-
-    def _keep(self, job: Job) -> None:
-        """Take a job over and keep it; what cannot be kept is said and holds for now."""
-        self.job = job
-        if not self.may_act or self._folder is None:
-            return
-        try:
-            files.write(self._folder, job)
-            self.problem = ""
-        except BadInput as error:
-            self.problem = str(error)
-
-    @property
-    def may_act(self) -> bool:
-        """Tell whether this window may take sweeps."""
-        return self._runtime().kind in OWNS
+        return job_file.jobs(self._data)
 
     # --- where it stands ------------------------------------------------------------------------------
 
     @property
-    def phase(self) -> str:
-        """``none``, ``caution``, ``ready``, ``mark``, ``turning``, ``working``, ``told`` or ``done``."""
-        job, sweep = self.job, self.sweep
-        if job is None:
-            return "none"
-        if job.finished:
-            return "done"
-        if job.unacknowledged:
-            return "caution"
-        if sweep is not None:
-            return "mark" if sweep.marks else "working" if sweep.pending else "turning"
-        if not job.takes:
-            return "told"
-        if job.here is None or self._again:
-            return "ready"
-        return "told" if self.finding is not None else "working"
+    def job(self) -> Job | None:
+        """The job; None while no part is named, or it cannot be read."""
+        return self.state.job
+
+    @property
+    def problem(self) -> str:
+        """Why there is no job, or why it is not kept."""
+        return self.state.problem
+
+    @property
+    def sweep(self) -> SweepInProgress | None:
+        """The sweep that is being taken."""
+        return self.state.sweep
+
+    @property
+    def phase(self) -> GuidePhase:
+        """What the bottom line asks for."""
+        return phase_of(self.state, self.finding)
+
+    @property
+    def may_act(self) -> bool:
+        """Tell whether this window may take sweeps."""
+        return self._live().role.owns_board
 
     @property
     def finding(self) -> Finding | None:
@@ -116,12 +131,12 @@ class JobGuide:
         return None if self.job is None else self.finding_of(self.job.at)
 
     def finding_of(self, step: str) -> Finding | None:
-        """Return what a step has shown: told now, else as it was kept; None before."""
+        """Return what a step has shown: found now, else as it was kept; None before."""
         job = self.job
         if job is None:
             return None
-        if self.reading.is_of(job, self._unit()):
-            return self.reading.findings.get(step)
+        if self.reader.is_of(job, self._unit()):
+            return self.reader.findings.get(step)
         kept = job.last(step)
         return Finding(kept.said, kept.state, kept.figure) if kept is not None and kept.said else None
 
@@ -135,210 +150,127 @@ class JobGuide:
     @property
     def mounts_again(self) -> bool:
         """Tell whether the next thing is another mounting."""
-        job, finding = self.job, self.finding
-        if job is None or finding is None or job.at not in ("mounting", "predicted") or job.here is None:
-            return False
-        return finding.state == "mount-again"
+        return mounts_again(self.job, self.finding)
 
-    # --- what a person does ---------------------------------------------------------------------------
-
-    def press(self) -> None:
-        """Do what the bottom line says."""
-        job, phase, sweep = self.job, self.phase, self.sweep
-        if job is None or not self._allowed():
-            return
-        if phase == "caution":
-            self._keep(job.acknowledging(job.unacknowledged[0]))
-        elif phase == "ready":
-            self._ready(job)
-        elif phase == "mark" and sweep is not None:
-            self._runtime().acts.mark(MarkSide(sweep.marks[0]))
-        elif phase == "turning" and sweep is not None:
-            sweep.take(self._runtime())
-        elif phase == "told":
-            self._stand(job.mounting_again() if self.mounts_again else job.onward())
-
-    def _allowed(self) -> bool:
-        if not self.may_act:
-            self._runtime().say(VIEW_ONLY if self._runtime().kind == "follow" else NOT_KEPT)
-        return self.may_act
-
-    def _stand(self, job: Job) -> None:
-        self.sweep, self._again = None, False
-        self._keep(job)
-
-    def back(self) -> None:
-        """Go to the step before; a sweep begun and not taken is given up."""
-        if self.job is not None and self._allowed():
-            self._stand(self.job.back())
-
-    def skip(self) -> None:
-        """Leave this step out, leave it at what it has shown, or leave the marks asked for as they are."""
-        job, sweep = self.job, self.sweep
-        if job is None or job.finished or not self._allowed():
-            return
-        if sweep is not None and sweep.marks:
-            self._leave_marks(sweep)
-            return
-        gone = job.skipping()
-        self._runtime().say(
-            "skipped; results that miss it say so" if gone.skipped != job.skipped else "left at that"
+    def _around(self) -> Surroundings:
+        return Surroundings(
+            live=self._live(),
+            now_ns=self._now_ns(),
+            finding=self.finding,
+            end_float_mm=self._end_float_mm(),
+            has_bench=self.story is not None,
+            bench_sweep=self.bench_sweep,
+            new_id=str(uuid4()),
         )
-        self._stand(gone)
 
-    def again(self) -> None:
-        """Take this step's sweep again; the last one counts."""
-        job = self.job
-        if job is None or not self._allowed():
-            return
-        if not job.takes:
-            self._runtime().say("this step takes no sweep of its own")
-            return
-        self.sweep, self._again = None, True
+    def _end_float_mm(self) -> float | None:
+        found = self.job.last("end-float") if self.job else None
+        if found is None or found.state not in ("clear", "doubtful"):
+            return None
+        return self.reader.float_mm(found.id)
 
-    def another(self) -> None:
-        """Mount it once more; the mountings so far are kept."""
-        if self.job is None or not self._allowed():
-            return
-        if self.job.last("mounting") is None:
-            self._runtime().say("no mounting yet")
-            return
-        self._stand(self.job.mounting_again())
+    # --- messages and what they ask for ---------------------------------------------------------------
 
-    def enter(self, key: str, words: str) -> None:
-        """Enter a length of the cut card. Raises BadInput."""
-        if self.job is None or not self._allowed():
-            return
-        if words.strip():
-            parse_length(words, key.replace("_", " "))
-        self._keep(self.job.entering({key: words.strip()}))
-
-    def begin_anew(self) -> None:
-        """Put the job aside and begin it anew. Raises BadInput."""
-        if self.job is None or self._folder is None or not self._allowed():
-            return
-        aside = files.put_away(self._folder)
-        self.sweep, self._again = None, False
-        self.job, self.reading = Job(self.job.part, self.job.number), JobReader()
-        self._runtime().say(f"a new job; the one before lies in {aside.name}" if aside else "a new job")
-
-    # --- a sweep --------------------------------------------------------------------------------------
-
-    def _ready(self, job: Job) -> None:
-        runtime = self._runtime()
-        if self.story is not None:
-            self._move(job, self.story)
-            return
-        if job.takes != PUSH_PULL and runtime.session.angle_source not in ("encoder", "index"):
-            runtime.say(NEEDS_TURNS)
-            return
+    def send(self, message: GuideMessage) -> None:
+        """Take a message. Raises FullturnError where it will not do, changing nothing."""
+        before = self.state
+        self.state, wanted = update_guide(before, self._around(), message)
         try:
-            marks = self._marks.begin(job.step)
+            for effect in wanted:
+                self._carry_out(effect)
+        except FullturnError:
+            self.state = before
+            raise
+
+    def take_event(self, message: GuideMessage) -> None:
+        """Take an event that has come back: events count from when the job was first looked at."""
+        if self._opened:
+            self.send(message)
+
+    def _carry_out(self, effect: GuideEffect) -> None:
+        match effect:
+            case Send(intent):
+                self._send(intent)
+            case KeepJob(job):
+                self.send(JobWritten(self._write(job)))
+            case KeepSweep(taken):
+                self._keep_sweep(taken)
+            case MoveBench():
+                self._move(effect)
+                self.send(BenchMoved())
+            case PutAside():
+                assert self.folder is not None
+                aside = job_file.put_away(self.folder)
+                self.reader = JobReader()
+                self.send(JobPutAside(aside.name if aside else None))
+            case _:
+                assert_never(effect)
+
+    def _write(self, job: Job) -> str:
+        """Write a job; return why it is not kept, empty where it is."""
+        if self.folder is None:
+            return self.problem
+        try:
+            job_file.write(self.folder, job)
         except BadInput as error:
-            runtime.say(str(error))
-            return
-        self._begin_sweep(job, marks, fresh=False)
+            return str(error)
+        return ""
 
-    def _move(self, job: Job, story: PracticeStory) -> None:
-        """Have the practice bench set up for the step; what the story does not tell is skipped."""
-        name = self.bench_sweep
-        if name is None:
-            self.skip()
+    def _keep_sweep(self, taken: SweepTaken) -> None:
+        live = self._live()
+        if live.recording is None or self.folder is None or self.job is None:
             return
         try:
-            runtime = story.move(name, 1 + len(job.taken), {"part": job.part, "job": job.number})
-        except FullturnError as error:
-            self._runtime().say(str(error))
-            return
-        self._moved(runtime)
-        runtime.on_event = self._noticed
-        self._begin_sweep(job, [], fresh=True)
-
-    def _begin_sweep(self, job: Job, marks: list[str], *, fresh: bool) -> None:
-        self.sweep = SweepInProgress(job.at, job.attempt, job.takes, marks, fresh, job.step.mark_on)
-        if not marks:
-            self._begin(self.sweep)
-
-    def _begin(self, sweep: SweepInProgress) -> None:
-        runtime = self._runtime()
-        sweep.begin(runtime)
-        # A sweep in its bearings carries the end float that was measured and let pass, for its check.
-        found = self.job.last("end-float") if self.job and sweep.step in IN_BEARINGS else None
-        if found is not None and found.state in ("clear", "doubtful"):
-            value = self.reading.float_mm(found.id)
-            if value is not None:
-                runtime.note_plain(EndFloatMeasured(value))
-
-    def _leave_marks(self, sweep: SweepInProgress) -> None:
-        try:
-            self._marks.leave()
+            file = job_file.keep_recording(live.recording, self.folder)
         except BadInput as error:
-            self._runtime().say(str(error))
+            self._send(Say(str(error)))
             return
-        sweep.marks.clear()
-        if sweep.begun_ns is None:
-            self._begin(sweep)
-
-    def _noticed(self, event: Event) -> None:
-        sweep = self.sweep
-        self._marks.noticed(event)
-        if sweep is None:
-            return
-        if isinstance(event, MarkTouched) and sweep.touched(event.on):
-            if not sweep.marks and sweep.begun_ns is None:
-                self._begin(sweep)
-        elif isinstance(event, SweepTaken) and event.id == sweep.id:
-            self._came_back(event)
-
-    def _came_back(self, taken: SweepTaken) -> None:
-        job, recorder, folder = self.job, self._runtime().recorder, self._folder
-        self.sweep, self._again = None, False
-        if job is None or recorder is None or folder is None:
-            return
-        try:
-            kept = files.keep_recording(recorder.path, folder)
-        except BadInput as error:
-            self._runtime().say(str(error))
-            return
-        when = self._now().isoformat(timespec="seconds").replace("+00:00", "Z")
-        turns = taken.from_turn, taken.to_turn
-        recording_id = recorder.identity.recording_id
-        sweep = JobSweep(taken.id, taken.step, taken.attempt, kept, recording_id, *turns, taken=when)
-        self._keep(job.with_sweep(sweep))
+        self.send(
+            SweepKept(
+                JobSweep(
+                    taken.id,
+                    taken.step,
+                    taken.attempt,
+                    file,
+                    live.recording_id,
+                    taken.from_turn,
+                    taken.to_turn,
+                    taken=self._now().isoformat(timespec="seconds").replace("+00:00", "Z"),
+                )
+            )
+        )
 
     # --- beside ---------------------------------------------------------------------------------------
 
     def tick(self) -> None:
         """Look at what has come; called by the timer, whichever page is open."""
-        if self.sweep is not None and self.job is not None:
-            self.sweep.count(self._runtime(), self._marks.after_break(self.job.step))
-        for sweep_id, finding in self.reading.take():
-            if self.job is not None:
-                self._keep(self.job.saying(sweep_id, finding.sentence, finding.state, finding.figure))
+        self.send(Ticked())
+        for sweep_id, finding in self.reader.take():
+            self.send(FindingMade(sweep_id, finding))
 
     @property
     def wants_work(self) -> bool:
-        """Tell whether sweeps have to be read or told anew, or a sitting of the story closed."""
+        """Tell whether sweeps have to be read anew, or a session of the story closed."""
         if self.story is not None and self.story.wants_closing:
             return True
-        return self.job is not None and self.reading.wants(self.job, self._unit(), self._limit())
+        return self.job is not None and self.reader.wants(self.job, self._unit(), self._limit())
 
     def work(self) -> None:
         """Do what is wanted; beside the painting, from one thread."""
         self.close_old()
-        job, folder, reading, limit = self.job, self._folder, self.reading, self._limit()
-        if job is not None and folder is not None and reading.wants(job, self._unit(), limit):
-            reading.work(job, folder, self._unit(), limit)
+        job, folder, reader, limit = self.job, self.folder, self.reader, self._limit()
+        if job is not None and folder is not None and reader.wants(job, self._unit(), limit):
+            reader.work(job, folder, self._unit(), limit)
 
-    def _limit(self) -> dict[str, str]:
+    def _limit(self) -> Mapping[str, str]:
         """Return the limit the set-up has now, which holds for the sweeps before it too.
 
         Empty where it has none: then each sweep keeps its own.
         """
-        text = self._runtime().session.setup.text
+        text = self._live().setup.text
         return {key: text.get(key, "") for key in LIMIT_KEYS} if text.get("limit") else {}
 
     def close_old(self) -> None:
-        """Close sittings of the story that are over."""
+        """Close sessions of the story that are over."""
         if self.story is not None:
             self.story.close_old()

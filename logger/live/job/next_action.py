@@ -1,7 +1,8 @@
-"""What SPACE does next in a walk, in words: short for the footer, whole for the line above it."""
+"""What SPACE does next in a job, in words: short for the footer, whole for the line above it."""
 
 from logger.job import BY_KEY, DONE, PUSH_PULL
 from logger.live.job.guide import JobGuide
+from logger.live.job.guide_state import GuidePhase
 
 
 def primary_label(guide: JobGuide) -> tuple[str, str]:
@@ -11,18 +12,18 @@ def primary_label(guide: JobGuide) -> tuple[str, str]:
         return "-", "nothing here: the window that owns the port takes the sweeps"
     if job is None:
         return "name it", "name the part"
-    if phase == "caution":
+    if phase is GuidePhase.CAUTION:
         return "I have read it", "I have read it, go on"
-    if phase == "ready":
+    if phase is GuidePhase.READY:
         return _ready(guide)
-    if phase == "mark" and sweep is not None:
+    if phase is GuidePhase.MARK and sweep is not None:
         on = sweep.marks[0]
         return f"{on}'s mark is here", f"the {on}'s mark stands under the tip now"
-    if phase == "turning":
+    if phase is GuidePhase.TURNING:
         return _turning(guide)
-    if phase == "working":
+    if phase is GuidePhase.WORKING:
         return "wait", "wait a moment: it is being worked out"
-    if phase == "done":
+    if phase is GuidePhase.DONE:
         return "to Turning", "back to Turning"
     after = _after(guide)
     return after, f"go on: {after}"

@@ -1,6 +1,6 @@
 """The practice bench in the process moves on with the job: each step gets its own sweep of the story.
 
-A new sweep is a new sitting with a recording of its own, as on another day; the one before is closed beside
+A new sweep is a new session with a recording of its own, as on another day; the one before is closed beside
 the painting.
 """
 
@@ -8,8 +8,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from analysis.setup import KEYS_OF_ONE_SWEEP, LIMIT_KEYS
-from logger.live.opening import PRACTICE, LiveSession, open_practice
+from logger.live.opening import PRACTICE, open_practice
 from logger.live.state.runtime import LiveRuntime
+from logger.live.state.state import Role
 from logger.practice import SCENARIOS
 from logger.settings import Settings
 
@@ -42,71 +43,62 @@ def sweep_of_step(job: str, step: str, attempt: int) -> str | None:
 
 @dataclass
 class PracticeStory:
-    """The story a sitting at the practice bench walks through."""
+    """The story that the practice bench goes through with a job."""
 
-    live_session: LiveSession
     job: str
     """Name of the job, as ``wind-pump``."""
-    open_session: Callable[[str, int, Mapping[str, str]], LiveSession]
+    open_session: Callable[[str, int, Mapping[str, str]], LiveRuntime]
     """Opens scenario, seed and set-up on top of it."""
     begin: Callable[[LiveRuntime], None] = LiveRuntime.start
-    """Lets a new desk read."""
-    end: Callable[[LiveSession], None] | None = None
-    """Closes a sitting that is over; None as it closes itself."""
+    """Lets a new session read."""
+    end: Callable[[LiveRuntime], None] = LiveRuntime.finish
+    """Closes a session that is over."""
 
     def __post_init__(self) -> None:
-        self._over: list[LiveSession] = []
+        self._over: list[LiveRuntime] = []
 
     def sweep(self, step: str, attempt: int) -> str | None:
         """Return what the bench will turn for this step; None where the story has nothing for it."""
         return sweep_of_step(self.job, step, attempt)
 
-    def move(self, name: str, seed: int, job: Mapping[str, str]) -> LiveRuntime:
-        """Set the bench up for a scenario and return its desk; raises FullturnError, changing nothing.
+    def move(self, old: LiveRuntime, name: str, seed: int, job: Mapping[str, str]) -> LiveRuntime:
+        """Set the bench up for a scenario and return its session; raises FullturnError, changing nothing.
 
-        ``job``: part and job number, which stay whatever the scenario is a sweep of.
+        ``old``: the session that is over then; ``job``: part and job number, which stay whatever the scenario
+        is a sweep of.
         """
-        old = self.live_session.runtime
-        given = getattr(old.source, "setup", {})
+        given, text = getattr(old.source, "setup", {}), old.session.setup.text
         typed = {
             key: value
-            for key, value in old.session.setup.text.items()
+            for key, value in text.items()
             if given.get(key) != value and key not in KEYS_OF_ONE_SWEEP
         }
-        limit = {key: value for key, value in old.session.setup.text.items() if key in LIMIT_KEYS}
+        limit = {key: value for key, value in text.items() if key in LIMIT_KEYS}
         new = self.open_session(name, seed, {**limit, **typed, **job})
-        self._over.append(LiveSession(old, self.live_session.turn_store))
+        self._over.append(old)
         old.worker.stop()
-        self.live_session.runtime, self.live_session.turn_store = new.runtime, new.turn_store
-        self.begin(new.runtime)
-        return new.runtime
+        self.begin(new)
+        return new
 
     @property
     def wants_closing(self) -> bool:
-        """Tell whether a sitting that is over has not been closed yet."""
+        """Tell whether a session that is over has not been closed yet."""
         return bool(self._over)
 
     def close_old(self) -> None:
-        """Close sittings that are over; beside the painting."""
+        """Close sessions that are over; beside the painting."""
         while self._over:
-            one = self._over.pop(0)
-            if self.end is not None:
-                self.end(one)
-            elif one.turn_store is not None:
-                one.turn_store.finish()
-            else:
-                one.runtime.close()
+            self.end(self._over.pop(0))
 
 
 def story_of(
-    live_session: LiveSession, settings: Settings, version: str, clock: Callable[[], float]
+    runtime: LiveRuntime, settings: Settings, version: str, clock: Callable[[], float]
 ) -> PracticeStory | None:
-    """Return the story a sitting walks through; None where it is no practice bench in this process."""
-    if live_session.runtime.kind != "practice":
+    """Return the story a session goes through; None where it is no practice bench in this process."""
+    if runtime.state.role is not Role.PRACTICE:
         return None
 
-    def open_session(name: str, seed: int, typed: Mapping[str, str]) -> LiveSession:
-        return open_practice(f"{PRACTICE}{name}", settings, version, typed, seed=seed, clock=clock)
+    def open_session(name: str, seed: int, typed: Mapping[str, str]) -> LiveRuntime:
+        return open_practice(f"{PRACTICE}{name}", settings, version, typed, seed=seed, clock=clock).runtime
 
-    job = live_session.runtime.source.name.removeprefix(PRACTICE).split("/")[0]
-    return PracticeStory(live_session, job, open_session)
+    return PracticeStory(runtime.source.name.removeprefix(PRACTICE).split("/")[0], open_session)

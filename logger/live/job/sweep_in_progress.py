@@ -1,92 +1,89 @@
-"""One sweep being taken at a desk: marks touched, full turns counted, noted as begun and as taken.
+"""One sweep of a step being taken: marks touched, full turns counted, recorded as begun and as taken.
 
 Nothing counts before its event has come back through the worker.
 """
 
-import uuid
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from analysis.capture.events import SweepBegun, SweepTaken
+from analysis.setup import MarkSide
 from logger.job import PUSH_PULL
-from logger.live.state.runtime import FinishedTurn, LiveRuntime
+from logger.live.state.state import FinishedTurn, LinkState, LiveState
 
 LATE_NS = 150_000_000
 """A turn seen to end so much later than it did still counts as begun after the press."""
 
 
-@dataclass
+@dataclass(frozen=True)
 class SweepInProgress:
     """One sweep of a step."""
 
+    id: str
     step: str
     attempt: int
     takes: str
     """``push-pull`` or ``turns``."""
-    marks: list[str]
+    marks: tuple[MarkSide, ...] = ()
     """Marks still to be touched, the next one first."""
-    fresh: bool
+    fresh: bool = False
     """True where no turn can have begun before: the bench was just set up, or the mark was just touched."""
-    zero: str = "part"
+    zero: MarkSide = MarkSide.PART
     """Whose mark turns are counted from."""
-    id: str = field(default_factory=lambda: str(uuid.uuid4()))
     begun_ns: int | None = None
-    """When it was noted as begun; None before."""
-    turns: list[FinishedTurn] = field(default_factory=list)
+    """When it was recorded as begun; None before."""
+    turns: tuple[FinishedTurn, ...] = ()
     """Full turns so far."""
     pending: bool = False
-    """True once it was noted as taken and has not come back yet."""
-    _seen: int = -1
+    """True once it was recorded as taken and has not come back yet."""
+    seen: int = -1
+    """Number of the last turn that was looked at."""
 
-    def begin(self, runtime: LiveRuntime) -> None:
-        """Note that it begins now."""
-        self.begun_ns = runtime.now_ns()
-        self._seen = -1 if self.fresh or not runtime.turns else runtime.turns[-1].result.turn
-        runtime.note_plain(SweepBegun(self.id, self.step, self.attempt))
+    def begun(self, live: LiveState, now_ns: int) -> "SweepInProgress":
+        """Return it as begun now."""
+        last = live.sweep.last
+        seen = -1 if self.fresh or last is None else last.result.turn
+        return replace(self, begun_ns=now_ns, seen=seen)
 
-    def count(self, runtime: LiveRuntime, marks_again: list[str]) -> None:
-        """Count the turns that have ended since; a sweep that broke begins anew with these marks."""
+    def begun_event(self) -> SweepBegun:
+        """Return the event that records its beginning."""
+        return SweepBegun(id=self.id, step=self.step, attempt=self.attempt)
+
+    def counted(self, live: LiveState, now_ns: int, marks_again: tuple[MarkSide, ...]) -> "SweepInProgress":
+        """Return it with the turns that have ended since; one that broke begins anew with these marks."""
         if self.begun_ns is None or self.pending:
-            return
-        if runtime.broken or runtime.board == "restarted":
-            self.turns.clear()
-            if not self.marks and self.takes != PUSH_PULL:
-                self.marks = marks_again
-            return
-        now_ns = runtime.now_ns()
-        for kept in runtime.turns:
-            if kept.result.turn <= self._seen:
-                continue
-            self._seen = kept.result.turn
-            lasted_ns = round((kept.end_s - kept.start_s) * 1e9)
-            if self.fresh or now_ns - lasted_ns >= self.begun_ns - LATE_NS:
-                self.turns.append(kept)
+            return self
+        if live.sweep.broken or live.link is LinkState.RESTARTED:
+            again = not self.marks and self.takes != PUSH_PULL
+            return replace(self, turns=(), marks=marks_again if again else self.marks)
+        new = [turn for turn in live.sweep.turns if turn.result.turn > self.seen]
+        if not new:
+            return self
+        counting = [turn for turn in new if self.fresh or self._began_after(turn, now_ns)]
+        return replace(self, turns=(*self.turns, *counting), seen=new[-1].result.turn)
 
-    def take(self, runtime: LiveRuntime) -> None:
-        """Note that it is taken, with the turns it has; says so where it has none."""
-        taken = SweepTaken(self.id, self.step, self.attempt)
-        if self.takes != PUSH_PULL:
-            if not self.turns:
-                runtime.say("no full turn yet: turn once round past the mark")
-                return
-            taken = replace(
-                taken,
-                from_turn=self.turns[0].result.turn,
-                to_turn=self.turns[-1].result.turn,
-                from_s=min(kept.start_s for kept in self.turns),
-                to_s=max(kept.end_s for kept in self.turns),
-            )
-        self.pending = True
-        runtime.note_plain(taken)
+    def _began_after(self, turn: FinishedTurn, now_ns: int) -> bool:
+        assert self.begun_ns is not None
+        return now_ns - round((turn.end_s - turn.start_s) * 1e9) >= self.begun_ns - LATE_NS
 
-    def touched(self, on: str) -> bool:
-        """A mark was touched; tell whether it was the one that was asked for."""
-        if on == self.zero and not self.marks:
-            self.turns.clear()  # another zero: the turns before it are other turns
-            self.fresh = True
-        if not self.marks or on != self.marks[0]:
-            return False
-        self.marks.pop(0)
-        if on == self.zero:
-            self.fresh = True
-            self.turns.clear()
-        return True
+    def taken_event(self) -> SweepTaken | None:
+        """Return the event that takes it with the turns it has; None where it needs a turn and has none."""
+        if self.takes == PUSH_PULL:
+            return SweepTaken(id=self.id, step=self.step, attempt=self.attempt)
+        if not self.turns:
+            return None
+        return SweepTaken(
+            id=self.id,
+            step=self.step,
+            attempt=self.attempt,
+            from_turn=self.turns[0].result.turn,
+            to_turn=self.turns[-1].result.turn,
+            from_s=min(turn.start_s for turn in self.turns),
+            to_s=max(turn.end_s for turn in self.turns),
+        )
+
+    def touched(self, on: MarkSide) -> "SweepInProgress":
+        """Return it after a mark was touched: that of its angles begins its turns anew."""
+        asked = self.marks[:1] == (on,)
+        if on == self.zero and (asked or not self.marks):
+            return replace(self, turns=(), fresh=True, marks=self.marks[1:])
+        return replace(self, marks=self.marks[1:]) if asked else self

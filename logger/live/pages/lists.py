@@ -8,6 +8,7 @@ from logger.live.explain.formula import ExplainedNumber
 from logger.live.key_bindings import key_name, listed_commands
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.pages.turning import doubt_lines
+from logger.live.state.state import Role
 from logger.live.state.view import View
 
 
@@ -48,7 +49,7 @@ def numbers_page(
 
 def help_page(view: View, options: DisplayOptions, chosen: int, width: int, height: int) -> list[Row]:
     """Return every command with its key, as declared."""
-    shown = listed_commands(view.kind)
+    shown = listed_commands(replay=view.role is Role.REPLAY)
     lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
     rows: list[Row] = [head(view, "Help", width, options), ()]
     rows += listed(lines, chosen, height - 5, options, width)

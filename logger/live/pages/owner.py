@@ -34,7 +34,7 @@ def owner_page(
 ) -> list[Row]:
     """Return the page."""
     rows: list[Row] = [head(view, "5 Owner", width, options), ()]
-    reading = guide.reading
+    reading = guide.reader
     found = reading.error_sources
     if guide.job is None or found is None or not found.shares:
         reading_now = guide.job is not None and guide.wants_work

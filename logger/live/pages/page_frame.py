@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, DisplayOptions
 from logger.live.drawing.rows import Row, Span, cells, fit, harmless, shortened
 from logger.live.key_bindings import KEY_COMMANDS, KeyCommand, key_name
+from logger.live.state.state import Role
 from logger.live.state.view import View
 
 HELP = " H help "
@@ -25,9 +26,9 @@ def head(view: View, title: str, width: int, options: DisplayOptions) -> Row:
 
 def state_of_recording(view: View) -> str:
     """Return whether this is recorded, followed or replayed, in a few words."""
-    if view.kind == "follow":
+    if view.role is Role.FOLLOW:
         return "VIEW ONLY"
-    if view.kind == "replay":
+    if view.role is Role.REPLAY:
         if view.replaying is None:
             return "REPLAY"
         now = "paused" if view.replaying.paused else f"x{view.replaying.speed:g}"

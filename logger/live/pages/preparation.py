@@ -15,6 +15,7 @@ from logger.live.drawing.plots import Plot, strip
 from logger.live.drawing.rows import Row, page, shortened, wrapped
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.state.pass_trace import BINS
+from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import STEPS, IndicatorCheckRun
 from logger.live.tools.typed_entry import TypedEntry
@@ -137,7 +138,7 @@ def typed_choice(
 
 
 def typed_page(
-    view: View, options: DisplayOptions, run: TypedEntry, analysed: View | None, width: int, height: int
+    view: View, options: DisplayOptions, run: TypedEntry, analysed: SweepSoFar | None, width: int, height: int
 ) -> list[Row]:
     """Return the page of a run of typing: what is asked for, what is there, drawn as it goes."""
     rows: list[Row] = [head(view, "Typed readings", width, options), ()]
@@ -153,8 +154,8 @@ def typed_page(
         for line in (answer_sentence(analysed.result, options.unit), *trust_lines(analysed.result)):
             rows += [(("  ", "plain"), *one) for one in wrapped(line, width - 4, "strong", 3)]
         rows += [((f"  {line}", "dim"),) for line in analysed.result.remarks[:2]]
-    elif analysed is not None and analysed.analysis is not None:
-        rows += [(("  ", "plain"), *one) for one in wrapped(analysed.analysis.problem, width - 4, "doubt", 3)]
+    elif analysed is not None:
+        rows += [(("  ", "plain"), *one) for one in wrapped(analysed.problem, width - 4, "doubt", 3)]
     there = "  ".join(f"{deg:.0f}:{text}" for deg, text in zip((*run.deg, 360.0), run.typed, strict=False))
     rows += [(), *[(("  ", "plain"), *one) for one in wrapped(there, width - 4, "dim", 2)]]
     room = height - len(rows) - 2

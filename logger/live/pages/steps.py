@@ -6,6 +6,7 @@ from logger.job import CAUTIONS, ORDER, STEPS, Job
 from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.rows import Row, beside, fit, harmless, page, wrapped
 from logger.live.job.guide import JobGuide
+from logger.live.job.guide_state import GuidePhase
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.pages.step_result import end_of_job, finding_rows
 from logger.live.pages.step_sweep import taking
@@ -80,7 +81,7 @@ def step_list(guide: JobGuide, job: Job, options: DisplayOptions, width: int) ->
         text = f"{number:>2} {step.short:<{NAME_WIDTH - 3}}{harmless(figure)}"
         rows.append(fit(((mark, "key" if here else "plain"), (text, role)), width))
         if step.key == "mounting" and len(every) > 1:
-            figures = [guide.reading.figures.get(one.id, one.figure) for one in every]
+            figures = [guide.reader.figures.get(one.id, one.figure) for one in every]
             lines = [f"{'':<7}{k:<2}{'':<8}{harmless(text)}" for k, text in enumerate(figures, 1)]
             rows += [fit(((line, "plain"),), width) for line in lines[-4:]]
     rows.append(())
@@ -97,17 +98,17 @@ def _panel(
 ) -> list[Row]:
     job, phase = guide.job, guide.phase
     assert job is not None
-    if phase == "done":
+    if phase is GuidePhase.DONE:
         return end_of_job(guide, width)
     rows = _title(job, width)
     if guide.problem:
         rows += wrapped(guide.problem, width, "doubt", 3)
-    if phase == "caution":
+    if phase is GuidePhase.CAUTION:
         return [*rows, (), *_to_read(job, width)]
     caution = "; ".join(CAUTIONS[key].short for key in job.step.cautions)
     last = wrapped(f"Caution: {caution}.", width, "dim", 3)
     room = height - len(last) - len(rows)
-    if phase in ("ready", "mark"):
+    if phase in (GuidePhase.READY, GuidePhase.MARK):
         rows += [(), *_to_do(view, guide, width)]
     elif guide.sweep is not None:
         rows += taking(view, options, guide, width, room)

@@ -244,7 +244,7 @@ def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
     checks: list[Check] = [*(view.result.checks if view.result else [])]
     for state in ("refused", "doubtful"):
         found += [(check.text, check.do) for check in checks if check.state == state and check.name != "mark"]
-    if not view.marked and view.counts_per_turn and view.kind in ("owner", "practice"):
+    if not view.marked and view.counts_per_turn and view.role.owns_board:
         found.append(("no mark touched: count 0 stands for it", "mark to the tip, press M"))
     return found
 

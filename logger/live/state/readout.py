@@ -1,6 +1,7 @@
-"""What the newest readings say: reading, angle, speed, high and low so far, and whether the gauge speaks.
+"""What the newest readings say: reading, angle, speed, high and low so far, the newest pass round the part.
 
-Fed by the timer with what the ring holds; keeps a fixed amount whatever the length of the sweep.
+Fed by the timer with what the ring holds; keeps a fixed amount whatever the length of the sweep, and hands
+out a frozen ``Reading``.
 """
 
 import math
@@ -10,12 +11,9 @@ import numpy as np
 
 from analysis.capture import Floats
 from logger.live.state.pass_trace import PassTrace
+from logger.live.state.reading import Reading
 from logger.live.state.sample_ring import SampleBlock
 
-LEAST_SILENCE_S = 0.5
-PERIODS = 3.0
-UNKNOWN_PERIOD_S = 2.0
-"""Allowed before two values have told the gauge's own period."""
 SPEED_S = 0.6
 BUTTON_STEP_MM = 0.2
 """No surface that a tip can follow moves so far from one value to the next."""
@@ -42,11 +40,35 @@ class Readout:
         self._course: deque[tuple[float, float]] = deque(maxlen=400)
         self._recent: deque[tuple[Floats, Floats]] = deque()
         self._before_mm: float | None = None
-        self.jump = ""
-        """What a jump of the reading looks like, until somebody reads it; empty while there was none."""
+        self._jump = ""
+
+        self._handed_out: Reading | None = None
+        """What was handed out last, until something changes."""
+
+    def reading(self) -> Reading:
+        """Return what is known now; the same value again while nothing changes."""
+        if self._handed_out is None:
+            low, high = self.pass_trace.drawn()
+            self._handed_out = Reading(
+                reading_mm=self.reading_mm,
+                angle_rad=self.angle_rad,
+                new_ns=self.new_ns,
+                newest_ns=self.newest_ns,
+                period_s=self._period_s(),
+                speed_rad_s=self._speed(),
+                newest_speed_rad_s=self._newest_speed(),
+                high=self.high,
+                low=self.low,
+                direction=self.pass_trace.direction,
+                pass_low=low,
+                pass_high=high,
+                missing_deg=tuple(self.pass_trace.missing()),
+            )
+        return self._handed_out
 
     def take(self, block: SampleBlock) -> None:
         """Take what the ring held."""
+        self._handed_out = None if len(block) else self._handed_out
         for epoch in np.unique(block.epoch).tolist():
             self._take(epoch, block, block.epoch == epoch)
 
@@ -56,7 +78,7 @@ class Readout:
         if epoch != self.epoch:
             self.epoch = epoch
             self.pass_trace.clear()
-            self.clear_ends()
+            self.high = self.low = None
             self._new_t.clear()
             self._course.clear()
             self._recent.clear()
@@ -93,9 +115,9 @@ class Readout:
         unit = jumped & ((np.abs(ratio / 25.4 - 1) < 0.03) | (np.abs(ratio * 25.4 - 1) < 0.03))
         zero = jumped & (np.abs(after) < BUTTON_ZERO_MM)
         if unit.any():
-            self.jump = "somebody pressed in/mm on the indicator"
+            self._jump = "somebody pressed in/mm on the indicator"
         elif zero.any():
-            self.jump = "somebody pressed zero on the indicator"
+            self._jump = "somebody pressed zero on the indicator"
 
     def _ends(self, angle: Floats, reading: Floats) -> None:
         top, bottom = int(np.argmax(reading)), int(np.argmin(reading))
@@ -104,37 +126,47 @@ class Readout:
         if self.low is None or reading[bottom] < self.low[0]:
             self.low = (float(reading[bottom]), math.degrees(float(angle[bottom])) % 360.0)
 
-    def redraw(self, angle_rad: Floats, reading_mm: Floats) -> None:
+    def take_jump(self) -> str:
+        """Return what a jump of the reading looked like, once; empty where there was none."""
+        jump, self._jump = self._jump, ""
+        return jump
+
+    def draw_turn(self, angle_rad: Floats, reading_mm: Floats) -> None:
         """Draw a whole turn whose angles are known only now that it has ended."""
+        self._handed_out = None
         self.pass_trace.clear()
         self.pass_trace.add(angle_rad, reading_mm)
-        self.clear_ends()
+        self.high = self.low = None
         self._ends(angle_rad, reading_mm)
 
-    def clear_ends(self) -> None:
-        """Begin high and low so far anew."""
-        self.high = self.low = None
+    def draw_stop(self, deg: float, reading_mm: float) -> None:
+        """Draw one reading taken standing."""
+        self._handed_out = None
+        self.pass_trace.put(deg, reading_mm)
 
-    @property
-    def period_s(self) -> float | None:
-        """The gauge's own period, from its newest values; None before two of them."""
+    def clear_pass(self) -> None:
+        """Forget the newest pass."""
+        self._handed_out = None
+        self.pass_trace.clear()
+
+    def set_extremes(self, high: tuple[float, float] | None, low: tuple[float, float] | None) -> None:
+        """Let high and low so far be these; None begins them anew."""
+        self._handed_out = None
+        self.high, self.low = high, low
+
+    def await_reading(self) -> None:
+        """The board was away: its newest value is one that comes from now on."""
+        self._handed_out = None
+        self.new_ns = None
+
+    def _period_s(self) -> float | None:
         if len(self._new_t) < 2:
             return None
         steps = np.diff(np.array(self._new_t))
         steps = steps[steps > 0]
         return float(np.median(steps)) if len(steps) else None
 
-    def silent(self, now_ns: int) -> bool:
-        """Tell whether no NEW value came for the longer of 0.5 s and three of the gauge's own periods."""
-        if self.new_ns is None:
-            return True
-        period = self.period_s
-        allowed = UNKNOWN_PERIOD_S if period is None else max(LEAST_SILENCE_S, PERIODS * period)
-        return (now_ns - self.new_ns) * 1e-9 > allowed
-
-    @property
-    def speed_rad_s(self) -> float:
-        """Speed over the newest moment; 0 while it stands or nothing tells."""
+    def _speed(self) -> float:
         if len(self._course) < 2:
             return 0.0
         end_t, end_angle = self._course[-1]
@@ -144,13 +176,6 @@ class Readout:
             if end_t - t >= SPEED_S:
                 break
         return (end_angle - start_angle) / (end_t - start_t) if end_t > start_t else 0.0
-
-    def angle_now_rad(self, now_ns: int) -> float | None:
-        """Return the angle carried on over the reading's own age, at most 0.15 s."""
-        if self.angle_rad is None:
-            return None
-        age_s = min(0.15, max(0.0, (now_ns - self.newest_ns) * 1e-9))
-        return self.angle_rad + self._newest_speed() * age_s
 
     def _newest_speed(self) -> float:
         if len(self._course) < 2:

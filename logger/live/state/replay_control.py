@@ -15,7 +15,7 @@ FASTEST, SLOWEST = 64.0, 1.0 / 16.0
 
 
 class ReplayControl:
-    """Steers a source that replays; ``open_at`` begins a new sitting that has come to a moment of it."""
+    """Steers a source that replays; ``open_at`` begins a new session that has come to a moment of it."""
 
     def __init__(
         self, source: ReplaySource, open_at: Callable[[int], tuple[LiveRuntime, ReplaySource]]
@@ -58,22 +58,21 @@ class ReplayControl:
         if not self.paused:
             self._source.speed = self._speed
 
-    def jump(self, turn: int, runtime: LiveRuntime) -> LiveRuntime:
-        """Return a sitting that stands at the start of this turn, counted from 1. Raises BadInput."""
+    def jump(self, turn: int) -> LiveRuntime:
+        """Return a session that stands at the start of this turn, counted from 1. Raises BadInput."""
         if not self.starts_ns:
             raise BadInput("the turns are still being looked up: try again in a moment")
         if not 1 <= turn <= self.turns:
             raise BadInput(f"turn {turn}: this recording has turns 1 to {self.turns}")
-        runtime.close()
         paused = self.paused
         new, self._source = self._open_at(self.starts_ns[turn - 1])
         self._source.speed = 0.0 if paused else self._speed
         return new
 
-    def standing(self, runtime: LiveRuntime) -> ReplayPosition:
-        """Return where it stands."""
-        at_ns = runtime.session_tap.last_heard_ns or self.first_ns
-        return ReplayPosition(self._speed, self.paused, (at_ns - self.first_ns) * 1e-9, self.turns)
+    def position(self, heard_ns: int) -> ReplayPosition:
+        """Return where it stands, where something was heard last at this time; 0: nothing yet."""
+        at_s = ((heard_ns or self.first_ns) - self.first_ns) * 1e-9
+        return ReplayPosition(self._speed, self.paused, at_s, self.turns)
 
 
 def starts_of_turns(path: Path) -> list[int]:

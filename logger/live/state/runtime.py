@@ -1,255 +1,290 @@
-"""One sitting: a source being read, its recording, what a person asked of it, and what is known now.
+"""One live session: polls the worker and the threads, has ``update`` say what it means, does what that asks.
 
-Every act of a person that touches the measurement is an event: it is recorded, comes back through the
-worker, and only then counts, so that a follower sees the same. Knows nothing of keys or pages.
+The only place that knows worker, recorder and store. One thread calls it, but for ``work`` and ``post``.
+Knows nothing of keys or pages.
 """
 
+import queue
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import assert_never
 
-from analysis.capture.events import CheckDone, Event, SweepBroken, TurnExcluded, WindowExcluded
 from analysis.errors import BadInput, FullturnError, NotDecidable
-from analysis.results import Check, TurnResult
+from analysis.setup import MarkSide
 from analysis.sweep import turn_by_itself
-from logger.acquisition import BoardStarted, EventTaken, Recorded, Recorder, StopRead, Worker, WorkerEnded
-from logger.live.state.actions import VIEW_ONLY, Actions
+from logger.acquisition import (
+    BoardStarted,
+    EventTaken,
+    Recorded,
+    Recorder,
+    StopRead,
+    Worker,
+    WorkerEnded,
+    WorkerMessage,
+    keep_as,
+)
+from logger.live.state import effects, messages
 from logger.live.state.background_analysis import BackgroundAnalysis
+from logger.live.state.effects import Effect, ForWindow
+from logger.live.state.messages import Message, Say
+from logger.live.state.reading import BoardReport
 from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
-from logger.live.state.stop_places import StopPlaces, places_of
-from logger.live.state.sweep_so_far import SweepSoFar
-from logger.live.state.update import OWNS, notice
-from logger.live.state.view import View
-from logger.live.state.view_builder import limit_mm_of, view_of
+from logger.live.state.state import FinishedTurn, LiveState, Role
+from logger.live.state.turn_storage import BackgroundTurnStore
+from logger.live.state.update import update
+from logger.live.state.view import Moment, View
+from logger.live.state.view_builder import view_of
 from logger.session import FinishedTurnSamples, Session
-from logger.settings import saved_setups as setups
+from logger.settings import saved_setups
 from logger.stream import Source
 
 MESSAGE_S = 6.0
-NOT_KEPT = "a replay: not kept"
 
 
 @dataclass(frozen=True)
-class FinishedTurn:
-    """A turn that has ended, with its own numbers; its samples are in the session alone."""
+class Folders:
+    """Where a person's files lie."""
 
-    result: TurnResult
-    start_s: float
-    end_s: float
+    config: Path
+    """Saved set-ups and known boards."""
+    data: Path
+    """Recordings and jobs."""
+
+
+def _nothing_to_remember() -> None:
+    return
 
 
 class LiveRuntime:
-    """Everything between the worker and the pages. One thread calls it, but for ``studying``."""
+    """Everything between the worker and the pages."""
 
     def __init__(
         self,
-        kind: str,
+        role: Role,
         source: Source,
         *,
+        folders: Folders,
         recorder: Recorder | None = None,
         session: Session | None = None,
         worker: Worker | None = None,
         sample_ring: SampleRing,
         session_tap: SessionTap,
+        turn_store: BackgroundTurnStore | None = None,
+        given: Mapping[str, str] | None = None,
+        gauge_name: str = "",
+        remember: Callable[[], None] = _nothing_to_remember,
         clock: Callable[[], float] = time.monotonic,
         today: Callable[[], date] = date.today,
     ) -> None:
-        self.kind, self.source, self.recorder = kind, source, recorder
+        """``given``: the set-up it began with, over what was kept of a board that answers; None: of no board.
+
+        ``gauge_name`` is that of a gauge that prints lines, by its port: it says no name of its own;
+        ``remember`` has the port of a board that answers known the next time.
+        """
         found = recorder.session if recorder else session
         running = recorder.worker if recorder else worker
         assert found is not None
         assert running is not None
+        self.source, self.recorder, self.folders = source, recorder, folders
         self.session, self.worker = found, running
-        self._sample_ring, self.session_tap = sample_ring, session_tap
         self.readout = Readout()
-        self.places = StopPlaces()
-        """Where angles come from stops: what was read standing."""
-        self.clock, self.today = clock, today
-        self.began_s = clock()
-        self.turns: list[FinishedTurn] = []
-        self.analysis: SweepSoFar | None = None
-        self.zero_mm = 0.0
-        self.board = "waiting"
-        """``waiting``, ``here``, ``gone`` or ``restarted``."""
-        self.board_name = ""
-        self.lines_on = ""
-        """Name of a gauge that prints lines, by its port: it says no name of its own."""
-        self.error: FullturnError | None = None
-        self.ended = False
-        self.broken = ""
-        self.starred: set[int] = set()
-        self.left_out: dict[int, TurnExcluded | WindowExcluded] = {}
-        self.marked = False
-        self.message, self._message_until = "", 0.0
-        self.named: Path | None = None
-        self.bells_due: list[int] = []
-        """Bells to be rung: how many times each."""
-        self.background = BackgroundAnalysis(self)
-        """The analysis of all turns so far, beside the painting."""
+        self.session_tap, self.clock = session_tap, clock
+        self._sample_ring, self._turn_store = sample_ring, turn_store
+        self._given, self._gauge_name, self._remember, self._today = given, gauge_name, remember, today
+        self._background = BackgroundAnalysis(self.session, self.worker.lock)
+        self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
+        self._for_window: list[ForWindow] = []
+        self._state = LiveState(role)
+        if recorder is not None:
+            identity = recorder.identity
+            self._state = replace(self._state, recording=recorder.path, recording_id=identity.recording_id)
+        self._began_s = clock()
         self._heard: tuple[int, float] = (0, clock())
-        self.acts = Actions(self)
-        self.crossed = False
-        self.on_turn: Callable[[FinishedTurnSamples, TurnResult], None] = lambda ended, result: None
-        """Called with every turn that has ended, to keep it."""
-        self.on_note: Callable[[int, str, str], None] = lambda turn, kind, reason: None
-        """Called with what was noted of a turn: number, kind and reason."""
-        self.on_board: Callable[[str], None] = lambda name: None
-        self.on_event: Callable[[Event], None] = lambda event: None
-        """Called with every event that has come back, after it counts."""
+        self.started = False
+        """Whether the worker runs already."""
 
     # --- running --------------------------------------------------------------------------------------
-
-    started = False
-    """Whether the worker runs already."""
 
     def start(self) -> None:
         """Begin to read."""
         self.started = True
         self.worker.start()
 
-    def poll(self) -> None:
-        """Take what has come since the last time; called by the timer."""
+    @property
+    def state(self) -> LiveState:
+        """Everything that is known now, with what gauge, encoder and board say at this moment."""
+        session, tap = self.session, self.session_tap
+        marks = {on: session.mark_counts(on) for on in MarkSide}
+        return replace(
+            self._state,
+            name=self.source.name,
+            setup=session.setup,
+            reading=self.readout.reading(),
+            board=BoardReport(
+                angle_source=session.angle_source,
+                count=tap.count,
+                counts_per_turn=tap.counts_per_turn,
+                part_mark=marks[MarkSide.PART][-1] if marks[MarkSide.PART] else None,
+                arbor_mark=marks[MarkSide.ARBOR][-1] if marks[MarkSide.ARBOR] else None,
+                zero_known=session.zero_count is not None,
+                boots=session.boots,
+                two_ports=session.two_ports,
+                step_mm=tap.resolution_mm,
+                frames_lost=session.frames_lost(),
+                heard_ns=tap.last_heard_ns,
+                problem=self.worker.problem,
+            ),
+        )
+
+    def poll(self) -> tuple[ForWindow, ...]:
+        """Take what has come since the last time, and return what the window has to do; by the timer."""
         self.readout.take(self._sample_ring.take())
-        if self.readout.new_ns is not None and self.board == "waiting":
-            self.board = "here"
-        self._take_words()
-        self._look_for_buttons()
-        self.background.take()
-        if self.message and self.clock() > self._message_until:
-            self.message = ""
-
-    def _take_words(self) -> None:
+        self._update(messages.Ticked(self.clock()))
         while not self.worker.messages.empty():
-            word = self.worker.messages.get()
-            if isinstance(word, BoardStarted):
-                self.board, self.board_name = "here", self.lines_on or word.board
-                self.on_board(self.board_name)
-            elif isinstance(word, FinishedTurnSamples):
-                self._turn_ended(word)
-            elif isinstance(word, EventTaken):
-                notice(self, word.event)
-                self.on_event(word.event)
-            elif isinstance(word, StopRead):
-                self._stop_taken(word)
-            elif isinstance(word, WorkerEnded):
-                self.ended, self.error = True, word.error
+            self._take(self.worker.messages.get())
+        why = self.readout.take_jump()
+        if why:
+            self._update(messages.IndicatorPressed(why))
+        for analysis in self._background.take():
+            self._update(messages.AnalysisDone(analysis))
+        while not self._inbox.empty():
+            self._update(self._inbox.get())
+        wanted, self._for_window = tuple(self._for_window), []
+        return wanted
+
+    def send(self, message: Message) -> None:
+        """Do what a person wants. Raises BadInput where it will not do, changing nothing."""
+        self._update(message)
+
+    def post(self, message: Message) -> None:
+        """Have a message taken at the next poll; from any thread."""
+        self._inbox.put(message)
+
+    def _take(self, message: WorkerMessage) -> None:
+        match message:
+            case BoardStarted(board):
+                self._update(messages.BoardAnswered(self._gauge_name or board))
+            case FinishedTurnSamples():
+                self._take_turn(message)
+            case EventTaken(event=event):
+                self._update(event)
+            case StopRead(reading_mm, words):
+                self._update(messages.StopTaken(reading_mm, words))
+            case WorkerEnded(error):
+                self._update(messages.ReadingEnded(error))
                 if self.recorder is not None:
-                    self.recorder.take_ended(word)
+                    self.recorder.take_ended(message)
+            case _:
+                assert_never(message)
 
-    def _stop_taken(self, stop: StopRead) -> None:
-        setup, readout = self.session.setup, self.readout
-        if stop.reading_mm is not None:
-            if len(self.places.readings_mm) in (0, places_of(setup) + 1):
-                readout.pass_trace.clear()
-            self.places.take(setup, stop.reading_mm, readout.pass_trace.put)
-            self.background.stale |= len(self.places.readings_mm) == places_of(setup) + 1
-        self.say(stop.words)
-
-    def _turn_ended(self, ended: FinishedTurnSamples) -> None:
+    def _take_turn(self, ended: FinishedTurnSamples) -> None:
         try:
             result = turn_by_itself(ended.number, ended.turn, ended.capture)
         except (BadInput, NotDecidable) as error:
-            self.say(f"turn {ended.number + 1} carries no numbers: {error}")
+            self._update(Say(f"turn {ended.number + 1} carries no numbers: {error}"))
             return
-        kept = FinishedTurn(result, ended.turn.start_s, ended.turn.end_s)
-        self.turns.append(kept)
-        del self.turns[:-400]
-        self.background.stale = True
-        if self.session.angle_source == "index":
-            turn, samples = ended.turn, ended.capture.samples
-            self.readout.redraw(samples.angle_rad[turn.where], samples.reading_mm[turn.where])
-        self.on_turn(ended, result)
-        self._ring_for(result)
+        turn = FinishedTurn(result, ended.turn.start_s, ended.turn.end_s)
+        self._update(messages.TurnEnded(turn, ended))
 
-    def _ring_for(self, result: TurnResult) -> None:
-        limit = limit_mm_of(self.session.setup)
-        over = limit is not None and result.tir_raw_mm > limit
-        crossed = over and not self.crossed
-        self.crossed = over
-        if crossed:
-            self.bells_due.append(2)
-        elif result.largest_gap_deg <= 12.0:
-            self.bells_due.append(1)
+    def _update(self, message: Message) -> None:
+        self._state, wanted = update(self.state, message)
+        for effect in wanted:
+            self._carry_out(effect)
 
-    pressed = False
-    """The board's button was pressed for the next step, and nobody has looked yet."""
+    # --- what update asks for -------------------------------------------------------------------------
 
-    def break_sweep(self, why: str) -> None:
-        """Let the turns so far count no more, and say why."""
-        self.broken = why
-        self.turns.clear()
-        self.analysis, self.crossed = None, False
-        self.readout.pass_trace.clear()
-        self.readout.clear_ends()
+    def _carry_out(self, effect: Effect) -> None:
+        match effect:
+            case effects.Record(event):
+                self.worker.record_event(event)
+            case Say(words):
+                self._update(messages.MessageShown(words, self.clock() + MESSAGE_S))
+            case effects.Refuse(words):
+                raise BadInput(words)
+            case effects.WriteSetup(text):
+                saved_setups.check(text, self._today())
+                self.worker.change_setup(text)
+            case effects.CompleteSetup(part, changes):
+                kept = saved_setups.read(saved_setups.file_of(self.folders.config, "part", part))
+                self._update(messages.SetupCompleted({**kept, **changes}))
+            case effects.KeepSetup(board, text):
+                saved_setups.keep(self.folders.config, board, text)
+            case effects.MeetBoard(name):
+                self._meet(name)
+            case effects.KeepRecording(name):
+                assert self.recorder is not None
+                path = keep_as(self.recorder.path, name, self.folders.data)
+                self._update(messages.RecordingKept(path))
+            case effects.StoreTurn(turn, samples):
+                if self._turn_store is not None:
+                    self._turn_store.add(turn.result.turn, samples)
+            case effects.StoreNote(number, kind, reason):
+                if self._turn_store is not None:
+                    self._turn_store.note(number, kind, reason)
+            case effects.ClearPass():
+                self.readout.clear_pass()
+            case effects.DrawStop(deg, reading_mm):
+                self.readout.draw_stop(deg, reading_mm)
+            case effects.DrawTurn(angle_rad, reading_mm):
+                self.readout.draw_turn(angle_rad, reading_mm)
+            case effects.SetExtremes(high, low):
+                self.readout.set_extremes(high, low)
+            case effects.AwaitReading():
+                self.readout.await_reading()
+            case effects.RingBells() | effects.PressPrimary() | effects.Announce():
+                self._for_window.append(effect)
+            case _:
+                assert_never(effect)
 
-    def _look_for_buttons(self) -> None:
-        why, self.readout.jump = self.readout.jump, ""
-        if why and self.kind in OWNS and not self.checking:
-            self.record(SweepBroken(why))
+    def _meet(self, board: str) -> None:
+        """Use what was kept of a board and of the part, below what was given, and remember the port."""
+        self._remember()
+        if self._given is None:
+            return
+        try:
+            kept = saved_setups.kept(self.folders.config, board, self._given.get("part", ""))
+            if {**kept, **self._given} != self._given:
+                self._update(messages.ChangeSetup({**kept, **self._given}))
+        except FullturnError as error:
+            self._update(Say(str(error)))
 
-    # --- what a person does ---------------------------------------------------------------------------
+    # --- beside the painting --------------------------------------------------------------------------
 
-    def record(self, event: Event) -> bool:
-        """Have an event recorded; a follower may not, a replay keeps it to itself."""
-        if self.kind == "follow":
-            self.say(VIEW_ONLY)
-            return False
-        self.worker.record_event(event)
-        self._not_kept = self.kind == "replay"
-        return True
+    @property
+    def wants_work(self) -> bool:
+        """Tell whether turns wait to be analysed or kept in the store."""
+        wants_keeping = self._turn_store is not None and self._turn_store.wanted
+        return wants_keeping or self._background.wanted(self.state)
 
-    _not_kept = False
-
-    def say(self, words: str) -> None:
-        """Show what a key did, for a while."""
-        note, self._not_kept = (f"{NOT_KEPT}: " if self._not_kept else ""), False
-        self.message, self._message_until = note + words, self.clock() + MESSAGE_S
-
-    def change_setup(self, changes: Mapping[str, str]) -> None:
-        """Change values of the set-up; an empty one is taken out. Raises BadInput, changing nothing."""
-        if self.kind == "follow":
-            raise BadInput(VIEW_ONLY)
-        text = {**self.session.setup.text, **changes}
-        text = {key: value for key, value in text.items() if value.strip()}
-        setups.check(text, self.today())
-        self.worker.change_setup(text)
-
-    checking = False
-    """While the 20-second check runs, nobody's push on the tip is taken for a button."""
-
-    def note_check(self, result: Check) -> None:
-        """Have one result of the 20-second check recorded."""
-        self.note_plain(CheckDone(result.name, result.state, result.text))
-
-    def note_plain(self, event: Event) -> None:
-        """Have something recorded that changes nothing."""
-        self.record(event)
+    def work(self) -> None:
+        """Analyse and keep what waits; from the one thread beside the painting."""
+        state = self.state
+        if self._background.wanted(state):
+            self._background.now(state)
+        if self._turn_store is not None:
+            self._turn_store.keep(lambda words: self.post(Say(words)))
 
     # --- out ------------------------------------------------------------------------------------------
 
-    @property
-    def recorded_s(self) -> float:
-        """For how long it has been going on."""
-        return self.clock() - self.began_s
-
     def now_ns(self) -> int:
         """Return the source's own clock, going on while nothing comes from a live one."""
-        if self.kind in OWNS:
+        if self._state.role.owns_board:
             return self.source.now().monotonic_ns
         heard = self.session_tap.last_heard_ns
         if heard != self._heard[0]:
             self._heard = (heard, self.clock())
-        if self.kind == "replay":
+        if self._state.role is Role.REPLAY:
             return heard
         return heard + round((self.clock() - self._heard[1]) * 1e9)
 
     def view(self) -> View:
-        """Return everything that is known now."""
-        return view_of(self)
+        """Return everything that is known now, as a page is painted from it."""
+        return view_of(self.state, Moment(self.now_ns(), self.clock() - self._began_s, self._today()))
 
     def close(self) -> Recorded | None:
         """End it; what was read stays recorded."""
@@ -259,3 +294,12 @@ class LiveRuntime:
         if self.started:
             self.worker.join()
         return None
+
+    def finish(self) -> None:
+        """End it, and keep in the store what waits and what was concluded."""
+        recorded = self.close()
+        if self._turn_store is None or recorded is None:
+            return
+        self._turn_store.keep(lambda words: self.post(Say(words)))
+        analysis = self._state.analysis
+        self._turn_store.finish(recorded, analysis.result if analysis else None)

@@ -1,10 +1,12 @@
 """What a page is painted from: one frozen value per frame. Lengths in mm, angles in degrees."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from datetime import date
 
 from analysis.capture import Floats
 from analysis.results import SweepResult, TurnResult
 from analysis.setup import Setup
+from logger.live.state.state import Role
 from logger.live.state.sweep_so_far import SweepSoFar
 
 
@@ -20,11 +22,21 @@ class ReplayPosition:
 
 
 @dataclass(frozen=True)
+class Moment:
+    """When a view is made."""
+
+    now_ns: int
+    """On the source's monotonic clock, going on while nothing comes from a live one."""
+    recorded_s: float
+    """For how long it has been going on."""
+    today: date
+
+
+@dataclass(frozen=True)
 class View:
     """Everything that is known at this moment."""
 
-    kind: str
-    """``owner``, ``practice``, ``follow`` or ``replay``."""
+    role: Role
     name: str
     """Port, file or scenario."""
     setup: Setup
@@ -52,7 +64,8 @@ class View:
     low: tuple[float, float] | None
     pass_low: Floats
     pass_high: Floats
-    missing: list[tuple[float, float]]
+    missing: tuple[tuple[float, float], ...]
+    """Arcs not seen yet, (from, to) in degrees."""
     analysis: SweepSoFar | None
     limit_mm: float | None
     """TIR limit at the track, as the strip's lines; None where there is none."""
@@ -79,7 +92,6 @@ class View:
     stop_at: str = ""
     """Which place comes next, where angles come from stops."""
     replaying: ReplayPosition | None = None
-    recent: tuple[Floats, Floats] | None = field(default=None, repr=False)
 
     @property
     def result(self) -> SweepResult | None:

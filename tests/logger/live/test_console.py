@@ -12,6 +12,7 @@ from analysis.errors import BadInput
 from analysis.setup import FORM_FIELDS
 from logger.inputs.loading import load_sweep
 from logger.live.drawing.display_options import DisplayOptions
+from logger.live.opening import library_of
 
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
 
@@ -154,7 +155,7 @@ def test_what_is_done_is_taken_back_the_last_first(seat: Seat) -> None:
     seat.turn(1)
     seat.press("z", "space", "c", "u", "u", "u", "u")
     assert "nothing to take back" in seat.text()
-    assert seat.console.runtime.zero_mm == 0.0
+    assert seat.console.runtime.state.display.zero_mm == 0.0
     assert "★" not in seat.text()
 
 
@@ -164,7 +165,7 @@ def test_a_window_left_out_is_taken_back(seat: Seat) -> None:
     seat.answer("40:52=keyway")
     seat.press("u")
     seat.analyse()
-    analysis = seat.console.runtime.analysis
+    analysis = seat.console.runtime.state.analysis
     assert analysis is not None
     assert analysis.result is not None
     assert analysis.result.left_out == ()
@@ -193,13 +194,13 @@ def test_a_turn_is_left_out_with_a_reason_and_taken_back(seat: Seat) -> None:
     seat.answer("somebody leaned on the bench")
     seat.go(0.2)
     assert "turn 2 is left out: somebody leaned" in seat.text()
-    result = seat.console.runtime.analysis
+    result = seat.console.runtime.state.analysis
     assert result is not None
     assert result.result is not None
     assert result.result.pooled.turns == 1
     seat.press("u")
     seat.go(0.2)
-    again = seat.console.runtime.analysis
+    again = seat.console.runtime.state.analysis
     assert again is not None
     assert again.result is not None
     assert again.result.pooled.turns == 2
@@ -217,7 +218,7 @@ def test_a_window_is_left_out_with_a_reason(seat: Seat) -> None:
     seat.press("x")
     seat.answer("40:52=keyway")
     seat.go(0.2)
-    analysis = seat.console.runtime.analysis
+    analysis = seat.console.runtime.state.analysis
     assert analysis is not None
     assert analysis.result is not None
     assert [window.reason for window in analysis.result.left_out] == ["keyway"]
@@ -228,7 +229,7 @@ def test_stars_and_reasons_are_in_the_store(seat: Seat) -> None:
     seat.press("space", "x")
     seat.answer("slipped")
     seat.analyse()
-    stored = seat.console.context.library()[0]
+    stored = library_of(seat.settings)[0]
     assert (stored.starred, stored.left_out) == (True, "slipped")
 
 
@@ -319,10 +320,10 @@ def test_find_offers_the_spots_of_the_sweep_and_the_holes(seat: Seat) -> None:
 
 def test_bells_mean_something_and_can_be_turned_off(seat: Seat) -> None:
     seat.turn(1)
-    assert seat.console.sample_ring() == 2
+    assert seat.console.bells_to_ring() == 2
     seat.press("b")
     seat.turn(1)
-    assert seat.console.sample_ring() == 0
+    assert seat.console.bells_to_ring() == 0
 
 
 def test_a_limit_without_a_unit_is_told_and_changes_nothing(seat: Seat) -> None:
@@ -400,7 +401,7 @@ def test_typed_readings_are_asked_place_by_place(seat: Seat) -> None:
 def test_the_recording_gives_the_numbers_of_the_screen(seat: Seat) -> None:
     seat.turn(3)
     shown = TIR.search(seat.text())
-    analysis = seat.console.runtime.analysis
+    analysis = seat.console.runtime.state.analysis
     seat.close()
     recorder = seat.console.runtime.recorder
     assert recorder is not None
@@ -461,7 +462,7 @@ def test_after_a_restart_the_mark_begins_a_new_sweep(tmp_path: Path) -> None:
     seat.go(15.0)
     seat.press("m")
     seat.turn(1)
-    analysis = seat.console.runtime.analysis
+    analysis = seat.console.runtime.state.analysis
     assert analysis is not None
     assert analysis.result is not None
     assert [check.name for check in analysis.result.checks if check.state == "refused"] == []
@@ -501,7 +502,7 @@ def test_a_follower_sees_the_same_and_can_do_nothing(tmp_path: Path) -> None:
         shown.append(found.group(1))
         follower.press("z", "m", "space", "u")
         assert "view only" in follower.text()
-        assert follower.console.runtime.zero_mm == 0.0
+        assert follower.console.runtime.state.display.zero_mm == 0.0
         follower.console.runtime.worker._farewell()
     found = TIR.search(owner.text())
     assert found is not None
@@ -517,7 +518,9 @@ def test_what_the_owner_zeroes_followers_see(tmp_path: Path) -> None:
     assert recorder is not None
     follower = recording_seat(recorder.path, tmp_path / "other", follow=True)
     follower.go(2.0)
-    assert follower.console.runtime.zero_mm == owner.console.runtime.zero_mm != 0.0
+    assert (
+        follower.console.runtime.state.display.zero_mm == owner.console.runtime.state.display.zero_mm != 0.0
+    )
     owner.close()
 
 

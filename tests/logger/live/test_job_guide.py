@@ -8,9 +8,12 @@ import numpy as np
 import pytest
 from screens import Seat, practice_seat, recording_seat
 
+from analysis.setup.choices import MarkSide
 from logger.inputs.sweep_excerpt import load_excerpt
 from logger.job.job_file import recording_of
 from logger.live.drawing.display_options import DisplayOptions
+from logger.live.state.messages import ChangeSetup
+from logger.live.state.state import LinkState
 from logger.recording import RecordingReader
 
 
@@ -21,6 +24,8 @@ def turn(seat: Seat, turns: int) -> None:
     wanted = len(sweep.turns) + turns
     for _ in range(2400):
         seat.go(0.05, analyse=False)
+        sweep = seat.console.guide.sweep
+        assert sweep is not None
         if len(sweep.turns) >= wanted:
             return
     raise AssertionError("the turns did not come")
@@ -111,7 +116,7 @@ def test_on_the_lathe_both_marks_are_asked_and_after_a_remount_the_parts_alone(s
     seat.press("space")
     sweep = seat.console.guide.sweep
     assert sweep is not None
-    assert sweep.marks == ["part", "arbor"]
+    assert sweep.marks == (MarkSide.PART, MarkSide.ARBOR)
     seat.press("space", "space")
     turn(seat, 1)
     seat.press("space")
@@ -120,7 +125,7 @@ def test_on_the_lathe_both_marks_are_asked_and_after_a_remount_the_parts_alone(s
     seat.press("space")
     sweep = seat.console.guide.sweep
     assert sweep is not None
-    assert sweep.marks == ["part"]
+    assert sweep.marks == (MarkSide.PART,)
 
 
 def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
@@ -133,9 +138,9 @@ def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
     settle(seat)
     guide = seat.console.guide
     assert guide.job is not None
-    assert guide._folder is not None
+    assert guide.folder is not None
     taken = guide.job.taken[0]
-    capture = load_excerpt(recording_of(guide._folder, taken), taken.id).capture
+    capture = load_excerpt(recording_of(guide.folder, taken), taken.id).capture
     assert (capture.setup.mark_on, capture.setup.index_angle_deg) == ("arbor", 180.0)
     assert not capture.marked
     seat.close()
@@ -165,13 +170,13 @@ def test_two_sweeps_of_one_recording_are_told_apart_although_the_mark_moved(seat
     take(seat, "as-left")
     guide = seat.console.guide
     assert guide.job is not None
-    assert guide._folder is not None
+    assert guide.folder is not None
     first, last = guide.job.taken
     assert first.file == last.file
     assert first.to_turn is not None
     assert last.from_turn is not None
     assert first.to_turn < last.from_turn
-    loaded = [load_excerpt(recording_of(guide._folder, one), one.id).capture for one in (first, last)]
+    loaded = [load_excerpt(recording_of(guide.folder, one), one.id).capture for one in (first, last)]
     assert [one.setup.stage for one in loaded] == ["as found", "as left"]
     assert float(loaded[0].samples.t_s[-1]) < float(loaded[1].samples.t_s[0])
     # The mark was touched at another place: the two see the same part with its high side elsewhere.
@@ -188,12 +193,12 @@ def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path
     seat.press("space", "space")
     for _ in range(1200):
         seat.go(0.05, analyse=False)
-        if seat.console.runtime.board == "restarted":
+        if seat.console.runtime.state.link is LinkState.RESTARTED:
             break
     seat.go(0.2, analyse=False)
     sweep = seat.console.guide.sweep
     assert sweep is not None
-    assert (sweep.marks, sweep.turns) == (["part"], [])
+    assert (sweep.marks, sweep.turns) == ((MarkSide.PART,), ())
     seat.go(1.0, analyse=False)
     seat.press("space")
     turn(seat, 2)
@@ -209,7 +214,7 @@ def test_after_a_restart_count_0_can_stand_for_the_mark(tmp_path: Path) -> None:
     go_to(seat, "as-found")
     for _ in range(1200):
         seat.go(0.05, analyse=False)
-        if seat.console.runtime.board == "restarted":
+        if seat.console.runtime.state.link is LinkState.RESTARTED:
             break
     seat.go(1.0, analyse=False)
     seat.press("space", "k")
@@ -232,7 +237,7 @@ def test_reopening_in_the_middle_stands_where_it_was_left(tmp_path: Path) -> Non
     assert "Step 4 of 10: Mounting" in before
     assert "0.14" in again.text()
     settle(again)
-    assert again.console.guide.reading.findings["as-found"].state == "over"
+    assert again.console.guide.reader.findings["as-found"].state == "over"
     again.close()
 
 
@@ -265,8 +270,8 @@ def test_a_recording_that_is_gone_is_named_and_what_was_said_of_it_stays(tmp_pat
     first.close()
     job = first.console.guide.job
     assert job is not None
-    assert first.console.guide._folder is not None
-    recording_of(first.console.guide._folder, job.taken[0]).unlink()
+    assert first.console.guide.folder is not None
+    recording_of(first.console.guide.folder, job.taken[0]).unlink()
     again = practice_seat(tmp_path, story=True)
     again.go(1.0)
     again.press("3")
@@ -338,7 +343,7 @@ def test_the_arbor_alone_is_reached_by_page_up_and_tells_the_spindle_without_a_h
 
 
 def test_a_limit_typed_at_one_sweep_holds_at_the_next_of_the_story(story: Seat) -> None:
-    story.console.runtime.change_setup({"limit": "0.2 mm"})
+    story.console.runtime.send(ChangeSetup({"limit": "0.2 mm"}))
     story.go(0.2)
     take(story, "as-found", 3)
     assert "within the entered limit 0.2 mm" in panel(story)
@@ -347,7 +352,7 @@ def test_a_limit_typed_at_one_sweep_holds_at_the_next_of_the_story(story: Seat) 
 def test_a_limit_corrected_later_holds_for_the_sweeps_before(story: Seat) -> None:
     take(story, "as-found", 3)
     assert "over the entered limit 0.050 mm" in panel(story)
-    story.console.runtime.change_setup({"limit": "0.3 mm"})
+    story.console.runtime.send(ChangeSetup({"limit": "0.3 mm"}))
     settle(story)
     assert "within the entered limit 0.3 mm" in panel(story)
 

@@ -91,7 +91,7 @@ def test_what_is_wrong_is_told_with_the_one_thing_to_do(
 def test_a_push_on_the_tip_during_the_check_is_no_button_of_the_indicator(tmp_path: Path) -> None:
     seat = gauge_that(tmp_path, gauge_in_order)
     check(seat)
-    assert seat.console.runtime.broken == ""
+    assert seat.console.runtime.state.sweep.broken == ""
     seat.close()
 
 
@@ -115,7 +115,10 @@ def test_a_certificate_is_taken_off_and_shown_as_a_step_of_its_own(tmp_path: Pat
     plain.turn(1)
     corrected = practice_seat(tmp_path / "corrected", override={"gauge_table": "0:0 10:+0.1 mm"})
     corrected.turn(1)
-    before, after = plain.console.runtime.turns[-1].result, corrected.console.runtime.turns[-1].result
+    before, after = (
+        plain.console.runtime.state.sweep.turns[-1].result,
+        corrected.console.runtime.state.sweep.turns[-1].result,
+    )
     assert after.tir_raw_mm == pytest.approx(before.tir_raw_mm * 0.99, rel=1e-9)  # a straight table: exact
     corrected.press("6")
     found = [one for one in corrected.console.controller._found() if one.term == "gauge_table"]  # type: ignore[attr-defined]

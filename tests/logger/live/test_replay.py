@@ -114,10 +114,10 @@ def test_a_jump_stands_at_the_start_of_the_turn_and_goes_on_from_there(seat: Sea
     replay._source._clock = seat.clock
     replay._source._wait = lambda s: None
     replay._source._looked_s = seat.clock()
-    before = len(seat.console.runtime.turns)
+    before = len(seat.console.runtime.state.sweep.turns)
     seat.press("p")
     seat.go(9.0)  # a turn takes some 8 s
-    assert len(seat.console.runtime.turns) > before
+    assert len(seat.console.runtime.state.sweep.turns) > before
 
 
 @pytest.mark.usefixtures("by_hand")
@@ -149,7 +149,7 @@ def test_the_whole_replay_gives_the_numbers_of_sweep_and_they_stay(seat: Seat) -
     from logger.inputs.loading import load_sweep
 
     to_the_end(seat)
-    analysis = seat.console.runtime.analysis
+    analysis = seat.console.runtime.state.analysis
     assert analysis is not None
     assert analysis.result is not None
     again = analyse(load_sweep(str(RECORDING), {}).capture)

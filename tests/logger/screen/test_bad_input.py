@@ -271,7 +271,7 @@ def test_a_port_s_name_cannot_steer_the_terminal(tmp_path: Path) -> None:
     assert isinstance(seat.source, FedSource)
     seat.source.name = f"/dev/tty{STEERING}"
     seat.go(2.0)
-    seat.console.runtime.board = "gone"
+    seat.console.runtime.state.link = "gone"
     for key in ("1", "2", "w"):
         seat.press(key)
         assert not steers(seat.text()), key
@@ -317,7 +317,7 @@ def test_a_recording_s_name_and_its_set_up_cannot_steer_the_terminal(tmp_path: P
 def test_a_damaged_set_up_file_is_told_and_the_window_goes_on(seat: Seat, tmp_path: Path) -> None:
     from logger.settings import saved_setups as setups
 
-    path = setups.file_of(seat.console.context.config_folder, "part", "wheel")
+    path = setups.file_of(seat.console.runtime.folders.config, "part", "wheel")
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_text("limit = ")
 

@@ -63,7 +63,7 @@ def seat(turned: Seat) -> Seat:
 
     console = turned.console
     console.go("turning")
-    console.context.options = DisplayOptions()
+    console.options = DisplayOptions()
     console.locked, console.bells, console.prompt, console.over = False, True, None, False
     turned.clock.now_s += 10.0
     return turned

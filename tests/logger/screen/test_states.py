@@ -100,7 +100,7 @@ def unplugged(folder: Path) -> Seat:
     seat = at_the_bench(folder, fault="unplug")
     for _ in range(400):
         seat.go(0.05, analyse=False)
-        if seat.console.runtime.board == "gone":
+        if seat.console.runtime.state.link == "gone":
             break
     seat.go(0.9)
     return seat
@@ -309,6 +309,6 @@ def test_every_role_stands_out_from_its_ground(theme: str, least: float) -> None
 def test_a_thick_trace_has_more_points(tmp_path: Path) -> None:
     seat = over(tmp_path)
     thin = sum(bin(ord(c) - 0x2800).count("1") for c in seat.text() if "⠀" <= c <= "⣿")
-    seat.console.context.options = DisplayOptions(thick=True)
+    seat.console.options = DisplayOptions(thick=True)
     thick = sum(bin(ord(c) - 0x2800).count("1") for c in seat.text() if "⠀" <= c <= "⣿")
     assert thick > 1.5 * thin

@@ -1,0 +1,243 @@
+"""Every rule of the guided job: where it stands after a message, and what is to be done outside. Pure."""
+
+from dataclasses import replace
+from typing import assert_never
+
+from analysis.capture.events import (
+    BoardRestarted,
+    EndFloatMeasured,
+    Event,
+    MarkTouched,
+    SweepTaken,
+)
+from analysis.setup import MARK_KEYS, MarkSide
+from analysis.units import parse_length
+from logger.job import PUSH_PULL, Job
+from logger.live.job.guide_state import (
+    Again,
+    Another,
+    BeginAnew,
+    BenchMoved,
+    EnterLength,
+    FindingMade,
+    GuideEffect,
+    GuideMessage,
+    GuidePhase,
+    GuideState,
+    JobOpened,
+    JobPutAside,
+    JobWritten,
+    KeepJob,
+    KeepSweep,
+    MoveBench,
+    Press,
+    PutAside,
+    Send,
+    Skip,
+    StepBack,
+    Surroundings,
+    SweepKept,
+    Ticked,
+    mounts_again,
+    phase_of,
+)
+from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
+from logger.live.job.sweep_in_progress import SweepInProgress
+from logger.live.state.messages import ChangeSetup, Note, Say, TouchMark
+from logger.live.state.state import Role
+from logger.live.state.update import NOT_KEPT, VIEW_ONLY
+
+NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
+IN_BEARINGS = ("as-found", "as-left")
+
+Updated = tuple[GuideState, tuple[GuideEffect, ...]]
+
+
+def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage) -> Updated:
+    """Return where the guide stands after a message, and what is to be done.
+
+    Raises BadInput for a typed length that is none.
+    """
+    if isinstance(message, Event):
+        return _came_back(guide, around, message)
+    match message:
+        case JobOpened(job, problem):
+            return replace(guide, job=job, problem=problem, sweep=None, again=False), ()
+        case JobWritten(problem):
+            return replace(guide, problem=problem), ()
+        case Ticked():
+            return _counted(guide, around), ()
+    job = guide.job
+    if job is None:
+        return guide, ()
+    match message:
+        case BenchMoved():
+            return _sweep(guide, around, job, (), fresh=True)
+        case SweepKept(sweep):
+            return _kept(guide, around, job.with_sweep(sweep))
+        case FindingMade(sweep_id, finding):
+            said = job.saying(sweep_id, finding.sentence, finding.state, finding.figure)
+            return _kept(guide, around, said)
+        case JobPutAside(name):
+            words = f"a new job; the one before lies in {name}" if name else "a new job"
+            new = replace(guide, job=Job(job.part, job.number), sweep=None, again=False)
+            return new, (Send(Say(words)),)
+    if isinstance(message, Skip) and job.finished:
+        return guide, ()
+    if not around.may_act:
+        return guide, (Send(Say(VIEW_ONLY if around.live.role is Role.FOLLOW else NOT_KEPT)),)
+    match message:
+        case Press():
+            return _press(guide, around, job)
+        case StepBack():
+            return _stand(guide, around, job.back())
+        case Skip():
+            return _skip(guide, around, job)
+        case Again():
+            if not job.takes:
+                return guide, (Send(Say("this step takes no sweep of its own")),)
+            return replace(guide, sweep=None, again=True), ()
+        case Another():
+            if job.last("mounting") is None:
+                return guide, (Send(Say("no mounting yet")),)
+            return _stand(guide, around, job.mounting_again())
+        case EnterLength(key, words):
+            if words.strip():
+                parse_length(words, key.replace("_", " "))
+            return _kept(guide, around, job.entering({key: words.strip()}))
+        case BeginAnew():
+            return guide, (PutAside(),)
+        case _:
+            assert_never(message)
+
+
+def _kept(guide: GuideState, around: Surroundings, job: Job) -> Updated:
+    """Take a job over, and keep it where this window may."""
+    return replace(guide, job=job), (KeepJob(job),) if around.may_act else ()
+
+
+def _stand(guide: GuideState, around: Surroundings, job: Job) -> Updated:
+    return _kept(replace(guide, sweep=None, again=False), around, job)
+
+
+# --- what the bottom line says -----------------------------------------------------------------------
+
+
+def _press(guide: GuideState, around: Surroundings, job: Job) -> Updated:
+    phase, sweep = phase_of(guide, around.finding), guide.sweep
+    if phase is GuidePhase.CAUTION:
+        return _kept(guide, around, job.acknowledging(job.unacknowledged[0]))
+    if phase is GuidePhase.READY:
+        return _ready(guide, around, job)
+    if phase is GuidePhase.MARK and sweep is not None:
+        return guide, (Send(TouchMark(sweep.marks[0])),)
+    if phase is GuidePhase.TURNING and sweep is not None:
+        return _take(guide, sweep)
+    if phase is GuidePhase.SHOWN:
+        again = mounts_again(job, around.finding)
+        return _stand(guide, around, job.mounting_again() if again else job.onward())
+    return guide, ()
+
+
+def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
+    if around.has_bench:
+        if around.bench_sweep is None:
+            return _skip(guide, around, job)
+        setup = {"part": job.part, "job": job.number}
+        return guide, (MoveBench(around.bench_sweep, 1 + len(job.taken), setup),)
+    live, step = around.live, job.step
+    source = live.board.angle_source
+    if job.takes != PUSH_PULL and source not in ("encoder", "index"):
+        return guide, (Send(Say(NEEDS_TURNS)),)
+    changes = {"stage": step.stage.value, "mark_on": step.mark_on.value}
+    if not step.lathe or source != "index":
+        changes["index_angle"] = ""
+    arbor_boot = guide.arbor_boot if step.lathe else None
+    touched = MarksTouched(live.board.boots, arbor_boot, live.sweep.marked, source == "index")
+    before = {key: live.setup.text.get(key, "") for key in MARK_KEYS}
+    guide = replace(guide, marks_before=before, arbor_boot=arbor_boot)
+    guide, wanted = _sweep(guide, around, job, marks_for(step, live.setup, touched), fresh=False)
+    return guide, (Send(ChangeSetup(changes)), *wanted)
+
+
+def _take(guide: GuideState, sweep: SweepInProgress) -> Updated:
+    taken = sweep.taken_event()
+    if taken is None:
+        return guide, (Send(Say("no full turn yet: turn once round past the mark")),)
+    return replace(guide, sweep=replace(sweep, pending=True)), (Send(Note(taken)),)
+
+
+def _skip(guide: GuideState, around: Surroundings, job: Job) -> Updated:
+    sweep = guide.sweep
+    if sweep is not None and sweep.marks:
+        return _leave_marks(guide, around, sweep)
+    gone = job.skipping()
+    words = "skipped; results that miss it say so" if gone.skipped != job.skipped else "left at that"
+    guide, wanted = _stand(guide, around, gone)
+    return guide, (Send(Say(words)), *wanted)
+
+
+def _leave_marks(guide: GuideState, around: Surroundings, sweep: SweepInProgress) -> Updated:
+    """Go on with the marks as they are: count 0 after a reset, the index angle as the set-up says."""
+    before = guide.marks_before
+    wanted: list[GuideEffect] = [Send(ChangeSetup(before))]
+    if not around.live.board.zero_known:
+        # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
+        side = MarkSide(before.get("mark_on") or MarkSide.PART)
+        wanted.append(Send(Note(MarkTouched(side, 0))))
+    wanted.append(Send(Say("the marks stand as they are")))
+    guide = replace(guide, sweep=replace(sweep, marks=()))
+    if sweep.begun_ns is None:
+        guide, more = _begun(guide, around)
+        wanted += more
+    return guide, tuple(wanted)
+
+
+# --- a sweep -----------------------------------------------------------------------------------------
+
+
+def _sweep(
+    guide: GuideState, around: Surroundings, job: Job, marks: tuple[MarkSide, ...], *, fresh: bool
+) -> Updated:
+    sweep = SweepInProgress(
+        around.new_id, job.at, job.attempt, job.takes, marks, fresh=fresh, zero=job.step.mark_on
+    )
+    guide = replace(guide, sweep=sweep)
+    return (guide, ()) if marks else _begun(guide, around)
+
+
+def _begun(guide: GuideState, around: Surroundings) -> Updated:
+    assert guide.sweep is not None
+    sweep = guide.sweep.begun(around.live, around.now_ns)
+    wanted: list[GuideEffect] = [Send(Note(sweep.begun_event()))]
+    # A sweep in its bearings carries the end float that was measured and let pass, for its check.
+    if sweep.step in IN_BEARINGS and around.end_float_mm is not None:
+        wanted.append(Send(Note(EndFloatMeasured(around.end_float_mm))))
+    return replace(guide, sweep=sweep), tuple(wanted)
+
+
+def _counted(guide: GuideState, around: Surroundings) -> GuideState:
+    if guide.sweep is None or guide.job is None:
+        return guide
+    again = marks_after_break(guide.job.step)
+    return replace(guide, sweep=guide.sweep.counted(around.live, around.now_ns, again))
+
+
+def _came_back(guide: GuideState, around: Surroundings, event: Event) -> Updated:
+    sweep = guide.sweep
+    match event:
+        case BoardRestarted():
+            return replace(guide, arbor_boot=None), ()
+        case MarkTouched(on=on):
+            if on is MarkSide.ARBOR:
+                guide = replace(guide, arbor_boot=around.live.board.boots)
+            if sweep is None:
+                return guide, ()
+            touched = sweep.touched(on)
+            guide = replace(guide, sweep=touched)
+            all_touched = bool(sweep.marks) and not touched.marks and sweep.begun_ns is None
+            return _begun(guide, around) if all_touched else (guide, ())
+        case SweepTaken(id=taken) if sweep is not None and taken == sweep.id:
+            return replace(guide, sweep=None, again=False), (KeepSweep(event),)
+        case _:
+            return guide, ()

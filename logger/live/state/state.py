@@ -1,0 +1,146 @@
+"""What a live session knows, as one frozen value. Only ``update`` makes the next one."""
+
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from pathlib import Path
+
+from analysis.capture.events import TurnExcluded, WindowExcluded
+from analysis.decision import limit_at_track
+from analysis.errors import BadInput, FullturnError
+from analysis.results import TurnResult
+from analysis.setup import Setup, parse_setup
+from logger.live.state.reading import BoardReport, Reading
+from logger.live.state.stop_places import StopPlaces
+from logger.live.state.sweep_so_far import SweepSoFar
+from logger.live.state.undo import Inverse
+
+MOST_TURNS = 400
+"""So many of the newest turns are kept with their own numbers."""
+
+
+class Role(StrEnum):
+    """What a window is to the board."""
+
+    OWNER = "owner"
+    """It has the port."""
+    PRACTICE = "practice"
+    """It has a practice bench."""
+    FOLLOW = "follow"
+    """It reads a recording that another window writes."""
+    REPLAY = "replay"
+    """It reads a recording that is closed."""
+
+    @property
+    def owns_board(self) -> bool:
+        """Tell whether the board is this window's own: what is done counts and is recorded."""
+        return self in (Role.OWNER, Role.PRACTICE)
+
+    @property
+    def may_act(self) -> bool:
+        """Tell whether anything may be done; a replay keeps it to itself."""
+        return self is not Role.FOLLOW
+
+
+class LinkState(StrEnum):
+    """How the board stands."""
+
+    WAITING = "waiting"
+    """Nothing has come yet, or not since it was plugged in again."""
+    HERE = "here"
+    GONE = "gone"
+    RESTARTED = "restarted"
+    """It is here, but its count began again and no mark was touched since."""
+
+
+@dataclass(frozen=True)
+class FinishedTurn:
+    """A turn that has ended, with its own numbers; its samples are in the session alone."""
+
+    result: TurnResult
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True)
+class SweepState:
+    """The turns since the mark, and what was said of them."""
+
+    turns: tuple[FinishedTurn, ...] = ()
+    starred: frozenset[int] = frozenset()
+    """Numbers of turns that have a star."""
+    excluded: tuple[TurnExcluded | WindowExcluded, ...] = ()
+    broken: str = ""
+    """Why the turns before count no more; empty while they do."""
+    marked: bool = False
+    """A mark was touched since the board started."""
+    over_limit: bool = False
+    """The last turn was over the limit."""
+
+    @property
+    def last(self) -> FinishedTurn | None:
+        """The last full turn; None before the first."""
+        return self.turns[-1] if self.turns else None
+
+
+@dataclass(frozen=True)
+class Display:
+    """What is shown and nowhere recorded."""
+
+    zero_mm: float = 0.0
+    """Taken off the reading."""
+    message: str = ""
+    """What the last key did; empty after a while."""
+    until_s: float = 0.0
+    """When the message goes, on the window's clock."""
+    not_kept: bool = False
+    """What was done since the last message was done in a replay, and is kept nowhere."""
+
+
+@dataclass(frozen=True)
+class LiveState:
+    """Everything a live session knows at one moment."""
+
+    role: Role
+    name: str = ""
+    """Port, file or scenario."""
+    setup: Setup = field(default_factory=lambda: parse_setup({}))
+    reading: Reading = field(default_factory=Reading)
+    board: BoardReport = field(default_factory=BoardReport)
+    link: LinkState = LinkState.WAITING
+    board_name: str = ""
+    ended: bool = False
+    error: FullturnError | None = None
+    """Why it ended, where it did not end as asked."""
+    sweep: SweepState = field(default_factory=SweepState)
+    stops: StopPlaces = field(default_factory=StopPlaces)
+    """What was read standing, where angles come from stops."""
+    analysis: SweepSoFar | None = None
+    """The newest analysis of all turns."""
+    revision: int = 0
+    """Grows with every change that the analysis has to follow."""
+    display: Display = field(default_factory=Display)
+    recording: Path | None = None
+    """Where it is recorded; None where it is not."""
+    recording_id: str = ""
+    named: Path | None = None
+    """Where it is kept under a name that was given to it."""
+    checking: bool = False
+    """The indicator's check runs: nobody's push on the tip is taken for a button."""
+    undo: tuple[Inverse, ...] = ()
+    """What takes back what was done, the last at the end."""
+    next_exclusion: int = 1
+
+    @property
+    def limit_mm(self) -> float | None:
+        """The TIR limit at the track; None where there is none, or it is of something else."""
+        limit = self.setup.limit
+        if limit is None or limit.quantity not in ("tir", "tir_first"):
+            return None
+        try:
+            return limit_at_track(limit, self.setup)[0]
+        except BadInput:
+            return None
+
+    def with_sweep(self, **changes: object) -> "LiveState":
+        """Return it with these fields of the sweep changed."""
+        return replace(self, sweep=replace(self.sweep, **changes))  # type: ignore[arg-type]
