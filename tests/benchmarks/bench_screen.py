@@ -24,9 +24,10 @@ from logger.acquisition.worker import Worker  # noqa: E402
 from logger.live.console import Console  # noqa: E402
 from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
 from logger.live.opening import LiveSession, open_port  # noqa: E402
-from logger.live.state.runtime import LiveRuntime  # noqa: E402
+from logger.live.state.runtime import Folders, LiveRuntime  # noqa: E402
 from logger.live.state.sample_ring import SampleRing  # noqa: E402
 from logger.live.state.session_tap import SessionTap  # noqa: E402
+from logger.live.state.state import Role  # noqa: E402
 from logger.screen.app import Window  # noqa: E402
 from logger.session.session import Session  # noqa: E402
 from logger.settings.settings import load_settings  # noqa: E402
@@ -73,11 +74,6 @@ HEAD = b"\0" + frame(Hello(0, 0, 1, 1, 0, 5, 1, 2400, 1000, 0, 1, 1, 7, 20_000))
 HEAD += frame(Channel(1, 0, 0, 1, 0, 1000, 1, -(1 << 30), 1 << 30, "gauge"))
 
 
-def console_of(runtime: LiveRuntime, folder: Path) -> Console:
-    """Return a console that keeps nothing."""
-    return Console(runtime, DisplayOptions(), config_folder=folder, data_folder=folder)
-
-
 def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tuple[float, float]:
     """Return (CPU in per cent of a core, frames a second) of a window at 2,000 readings a second."""
     folder = Path(tempfile.mkdtemp())
@@ -95,7 +91,7 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
         str(link), settings, "bench", {"limit": "0.050 mm"}, baud=500_000, rate_hz=RATE_HZ,
         clock=time.monotonic,
     )  # fmt: skip
-    window = Window(console_of(live_session.runtime, folder), live_session)
+    window = Window(Console(live_session.runtime, DisplayOptions()), live_session)
     drawing = page_of_turning.drawing
     if not plot:
         page_of_turning.drawing = lambda view, options, width, height: [()] * height
@@ -113,8 +109,7 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
     finally:
         page_of_turning.drawing = drawing
         window.finish()
-        assert live_session.turn_store is not None
-        live_session.turn_store.finish()
+        live_session.runtime.finish()
         bench.terminate()
         bench.communicate()
 
@@ -125,10 +120,12 @@ def latency_ms(steps: int) -> list[float]:
     session_tap = SessionTap(sample_ring)
     session = Session()
     worker = Worker(wire, session, tap=session_tap)
+    folder = Path(tempfile.mkdtemp())
     runtime = LiveRuntime(
-        "owner", wire, session=session, worker=worker, sample_ring=sample_ring, tap=session_tap
-    )
-    window = Window(console_of(runtime, Path(tempfile.mkdtemp())), LiveSession(runtime))
+        Role.OWNER, wire, folders=Folders(folder, folder), session=session, worker=worker,
+        sample_ring=sample_ring, session_tap=session_tap,
+    )  # fmt: skip
+    window = Window(Console(runtime, DisplayOptions()), LiveSession(runtime))
     found: list[float] = []
     random = Random(1)
 

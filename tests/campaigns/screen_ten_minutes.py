@@ -56,8 +56,6 @@ def main(minutes: float, rate_hz: int) -> None:
     console = Console(
         live_session.runtime,
         DisplayOptions(),
-        config_folder=settings.config_folder,
-        data_folder=settings.data_folder,
         library=lambda: library_of(settings),
     )
     window = Window(console, live_session)
@@ -80,11 +78,10 @@ def main(minutes: float, rate_hz: int) -> None:
 
     asyncio.run(run())
     window.finish()
-    assert live_session.turn_store is not None
     skipped = console.runtime._sample_ring.skipped
     recorder = console.runtime.recorder
     assert recorder is not None
-    live_session.turn_store.finish()
+    console.runtime.finish()
     bench.terminate()
     bench.communicate()
     told = check_file(recorder.path)

@@ -11,7 +11,10 @@ from analysis.capture.events import TurnStarred
 from analysis.errors import BadInput
 from analysis.setup import FORM_FIELDS
 from logger.inputs.loading import load_sweep
+from logger.live.console import INTENTS
+from logger.live.controllers.window_intents import OpenPage, TogglePage
 from logger.live.drawing.display_options import DisplayOptions
+from logger.live.key_bindings import BY_NAME
 from logger.live.opening import library_of
 
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
@@ -252,6 +255,12 @@ def test_every_page_has_its_key(seat: Seat, key: str, title: str) -> None:
     seat.go(0.5)
     seat.press(key)
     assert title in seat.text().splitlines()[0]
+
+
+def test_every_command_asks_for_something_and_every_page_that_is_opened_is_there(seat: Seat) -> None:
+    assert set(INTENTS) == set(BY_NAME)
+    opened = {one.name for one in INTENTS.values() if isinstance(one, OpenPage | TogglePage)}
+    assert opened <= set(seat.console.controllers)
 
 
 def test_a_number_opens_into_its_formula_with_its_values(seat: Seat) -> None:

@@ -128,7 +128,7 @@ def test_a_jump_back_is_possible(seat: Seat) -> None:
         seat.answer(turn)
     replay = seat.live_session.replay
     assert replay is not None
-    at_s = replay.standing(seat.console.runtime).at_s
+    at_s = replay.position(seat.console.runtime.session_tap.last_heard_ns).at_s
     assert at_s == pytest.approx((replay.starts_ns[0] - replay.first_ns) * 1e-9, abs=0.5)
 
 

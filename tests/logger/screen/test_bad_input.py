@@ -13,7 +13,8 @@ from textual.events import Paste
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from analysis.capture.events import TurnExcluded, WindowExcluded
+from analysis.capture.events import GapCause, LinkLost, TurnExcluded, WindowExcluded
+from logger.live.controllers.window_intents import OpenPage
 from logger.screen.prompt import PromptScreen
 
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
@@ -85,7 +86,7 @@ def test_a_limit_that_will_not_do_is_told_and_the_old_one_holds(seat: Seat, line
         await pilot.press("escape")
         await pilot.pause()
         assert seat.console.runtime.session.setup.text["limit"] == "0.050 mm"
-        seat.console.go("turning")
+        seat.console.send(OpenPage("turning"))
         assert goes_on(seat)
 
     run_window(seat, script)
@@ -271,7 +272,7 @@ def test_a_port_s_name_cannot_steer_the_terminal(tmp_path: Path) -> None:
     assert isinstance(seat.source, FedSource)
     seat.source.name = f"/dev/tty{STEERING}"
     seat.go(2.0)
-    seat.console.runtime.state.link = "gone"
+    seat.console.runtime.send(LinkLost(GapCause.UNPLUGGED))
     for key in ("1", "2", "w"):
         seat.press(key)
         assert not steers(seat.text()), key
@@ -328,7 +329,7 @@ def test_a_damaged_set_up_file_is_told_and_the_window_goes_on(seat: Seat, tmp_pa
         await pilot.pause()
 
     run_window(seat, script)
-    seat.console.go("turning")
+    seat.console.send(OpenPage("turning"))
     assert goes_on(seat)
 
 

@@ -7,6 +7,8 @@ from screens import Seat, ShownWindow, practice_seat, run_window
 from textual.command import CommandList
 from textual.pilot import Pilot
 
+from analysis.capture.events import ButtonPressed
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.key_bindings import KEY_COMMANDS
 from logger.screen.prompt import PromptScreen
 
@@ -62,7 +64,7 @@ def seat(turned: Seat) -> Seat:
     from logger.live.drawing.display_options import DisplayOptions
 
     console = turned.console
-    console.go("turning")
+    console.send(OpenPage("turning"))
     console.options = DisplayOptions()
     console.locked, console.bells, console.prompt, console.over = False, True, None, False
     turned.clock.now_s += 10.0
@@ -249,7 +251,7 @@ def test_a_click_anywhere_else_does_nothing(seat: Seat) -> None:
 def test_the_boards_button_is_no_answer_to_what_is_being_typed(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "6", "x")
-        seat.console.runtime.pressed = True
+        seat.console.runtime.post(ButtonPressed(1, 0))
         window.frame()
         await pilot.pause()
         assert isinstance(window.screen, PromptScreen)
@@ -283,7 +285,7 @@ def test_the_palette_does_a_command(seat: Seat) -> None:
 def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         named = " ".join(command.title for command in window.get_system_commands(window.screen))
-        seat.console.go("help")
+        seat.console.send(OpenPage("help"))
         seen = ""
         for _ in KEY_COMMANDS:
             seen += "\n".join(window.console_.paint(80, 24)[k][0][0] for k in range(1))

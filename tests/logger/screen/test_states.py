@@ -25,7 +25,7 @@ def closed_at_the_end() -> Iterator[None]:
     yield
     while OPEN:
         seat = OPEN.pop()
-        if seat.live_session.turn_store is not None:
+        if seat.console.runtime.recorder is not None:
             seat.close()
         else:
             seat.console.runtime.worker._farewell()
