@@ -6,7 +6,7 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture import Floats, Window
+from analysis.capture import AngleSource, Floats, Window
 from analysis.decision import Decision
 from analysis.diagnosis import Bump, GaugeFacts
 from analysis.numerics import OrderVectors, UncertainNumber
@@ -170,7 +170,7 @@ class SweepResult:
     """Everything said of one sweep."""
 
     setup: Setup
-    angle_source: str
+    angle_source: AngleSource
     gauge: GaugeFacts
     turns: tuple[TurnResult, ...]
     pooled: SweepSummary

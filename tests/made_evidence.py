@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 from made_sweeps import capture, made, wobble
 
+from analysis.capture import AngleSource
 from analysis.capture.events import EndFloatMeasured, TimedEvent
 from analysis.capture.samples import Capture, IndexPulses, LinkCounts
 from analysis.checks.evidence import Deviation, Turning
@@ -111,7 +112,7 @@ def with_gap(deg: float) -> MadeEvidence:
 def places_apart(deg: float) -> MadeEvidence:
     """A few places read one by one."""
     return evidence(
-        capture=captured(angle_source="typed"),
+        capture=captured(angle_source=AngleSource.TYPED),
         few_places=True,
         turns=[turn(values=4, largest_gap_deg=deg)],
         together_gap_deg=deg,

@@ -1,3 +1,4 @@
+from .angle_source import AngleSource as AngleSource
 from .certificate import (
     corrected_by_certificate as corrected_by_certificate,
     overdue as overdue,

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.capture.angle_source import AngleSource
 from analysis.capture.events import GapCause, TimedEvent
 from analysis.setup import Setup
 
@@ -100,8 +101,7 @@ class Capture:
 
     samples: Samples
     setup: Setup
-    angle_source: str = "encoder"
-    """``encoder``, ``index``, ``stops``, ``steady`` or ``typed``."""
+    angle_source: AngleSource = AngleSource.ENCODER
     index: IndexPulses = field(default_factory=IndexPulses.none)
     link: LinkCounts | None = None
     """None for typed readings and CSV files."""

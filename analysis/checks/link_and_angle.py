@@ -56,7 +56,7 @@ def _what_the_link_did(evidence: Evidence, link: LinkCounts, unplugged: int) -> 
 def look_at_mark(evidence: Evidence, _: Thresholds) -> Finding:
     """Say where angles count from, which is never a doubt."""
     capture = evidence.capture
-    if capture.angle_source == "steady":
+    if not capture.angle_source.has_mark:
         return clear(
             "angles count from the start of the recording only: they find no place on the part",
         )

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
+from analysis.capture import AngleSource
 from analysis.checks.evidence import Evidence
 from analysis.checks.finding import Bound, Finding, Thresholds
 from analysis.checks.indicator import (
@@ -72,7 +73,7 @@ class CheckSpec:
     thresholds: Thresholds
     explained_by: tuple[CheckId, ...] = ()
     """A refusal of one of these takes this one back to doubtful and is named; the first of them counts."""
-    not_for: frozenset[str] = frozenset()
+    not_for: frozenset[AngleSource] = frozenset()
     """Sources of the angle with which there is nothing to look at."""
     few_places: bool = False
     """True: also where only a few places were read one by one."""
@@ -108,7 +109,7 @@ CHECKS = (
         "where angles count from",
         look_at_mark,
         Thresholds(),
-        not_for=frozenset({"typed", "stops"}),
+        not_for=frozenset({AngleSource.TYPED, AngleSource.STOPS}),
         few_places=True,
     ),
     CheckSpec(
@@ -119,7 +120,7 @@ CHECKS = (
             Bound("index to index (or turn to turn) off by {} deg", 0.2),
             Bound("off by {} deg; the encoder reported impossible steps", 0.5),
         ),
-        not_for=frozenset({"typed"}),
+        not_for=frozenset({AngleSource.TYPED}),
         few_places=True,
         raised_by="lost-counts",
     ),
@@ -166,7 +167,7 @@ CHECKS = (
             ),
             Bound("under {} new values a turn", FEWEST_VALUES),
         ),
-        not_for=frozenset({"typed"}),
+        not_for=frozenset({AngleSource.TYPED}),
         few_places=True,
         raised_by="too-fast",
     ),

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.capture import Bools, Capture, Floats, Samples
+from analysis.capture import AngleSource, Bools, Capture, Floats, Samples
 
 WANTED_VALUES_PER_TURN = 105
 """Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""
@@ -80,7 +80,7 @@ def is_new_value(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools
 def mark_held_values(capture: Capture) -> Capture:
     """Return the capture with held values told from new ones where nothing that sent them says which are."""
     s = capture.samples
-    if not capture.timed or capture.angle_source == "stops" or len(s) == 0 or not s.new.all():
+    if not capture.timed or capture.angle_source is AngleSource.STOPS or len(s) == 0 or not s.new.all():
         return capture
     new = is_new_value(s.t_s, s.reading_mm, capture.resolution_mm)
     return capture if new.all() else replace(capture, samples=replace(s, new=new))

@@ -95,7 +95,7 @@ def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
         before.setup, after.setup, (before.pooled.highest_order, after.pooled.highest_order)
     )
     for name, result in (("before", before), ("after", after)):
-        if result.angle_source == "steady":
+        if not result.angle_source.has_mark:
             found.append(Difference("mark", *_only(name, "none: a steady spin"), CompareEffect.BLOCKS))
         refused = [check.name for check in result.checks if check.state is CheckState.REFUSED]
         if refused:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from analysis.capture import Capture, Floats, Samples
+from analysis.capture import AngleSource, Capture, Floats, Samples
 from analysis.capture.events import ClosingReading
 from analysis.diagnosis import (
     BumpSearch,
@@ -186,7 +186,7 @@ def _plain_fit(pool: PooledTurns) -> HarmonicFit:
 
 def _lag(capture: Capture, pool: PooledTurns, plan: FitPlan) -> Lag | None:
     """Return what speed changes tell of a late gauge, from the stretch that the turns lie in."""
-    if capture.angle_source != "encoder" or not capture.timed or not capture.counts_per_turn:
+    if capture.angle_source is not AngleSource.ENCODER or not capture.timed or not capture.counts_per_turn:
         return None
     s, values = capture.samples, pool.values
     here = s.segment == values.segment[-1]

@@ -35,8 +35,6 @@ from analysis.sweep.quantities import distinct_places
 REFUSED_GAP_DEG = 30.0
 """A turn with a wider gap is not counted in while others remain."""
 FEWEST_PLACES = 3
-ANGLES_BY_TIME = ("index",)
-"""Ways of taking the angle that bend a turn's curve sideways where the hand turned unevenly."""
 
 
 @dataclass(frozen=True)
@@ -124,7 +122,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
             _orders(per_turn, places, together_deg) if orders is None else orders,
             len(seen),
             few_places=places <= MOST_PLACES,
-            even_angles=capture.angle_source not in ANGLES_BY_TIME,
+            even_angles=not capture.angle_source.is_by_time,
         ),
         orders_asked=orders is not None,
         other_direction=len(at_newest) - len(one_way),
@@ -141,7 +139,7 @@ def _orders(per_turn: float, places: int, gap_deg: float) -> int:
 
 def _one_stepped_turn(capture: Capture) -> list[Turn]:
     """Return readings at places as one turn: they go round without ever passing the mark."""
-    if capture.angle_source not in ("typed", "stops"):
+    if not capture.angle_source.is_by_places:
         return []
     where = np.arange(len(capture.samples))
     return [Turn(0, 1, 0, where, 0.0, 0.0)] if len(where) >= FEWEST_PLACES else []

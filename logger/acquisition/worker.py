@@ -17,7 +17,7 @@ from logger.decoding import BoardMessage, LinkOutput
 from logger.recording import RecordingWriter
 from logger.session import FinishedTurnSamples, Session, TurnDetector
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange, Source
-from logger.wire.handshake import Handshake
+from logger.wire.handshake import Handshake, HandshakeState
 
 READ_S = 0.02
 log = logging.getLogger("fullturn.worker")
@@ -155,7 +155,7 @@ class Worker:
             line = self._opening.poll(now.monotonic_ns * NS)
             if line:
                 self._source.write(line)
-            if self._opening.state == "failed":
+            if self._opening.state is HandshakeState.FAILED:
                 if not self._patient:
                     raise LinkError(self._why_not())
                 self.problem, self._opening = self._why_not(), self._new_opening()
@@ -181,7 +181,7 @@ class Worker:
             self._tell(item)
         for output in outputs:
             self._take_output(item.host, output)
-        ready = self._opening is None or self._opening.state == "ready"
+        ready = self._opening is None or self._opening.state is HandshakeState.READY
         if ready:
             self.problem = ""
         if ready and self._began is None and snapshot.samples:
@@ -269,7 +269,7 @@ class Worker:
     def _farewell(self) -> None:
         """Ask the board to be quiet, and let go of the port; a board that is gone needs no asking."""
         try:
-            if self._opening is not None and self._opening.state == "ready":
+            if self._opening is not None and self._opening.state is HandshakeState.READY:
                 self._source.write(b"stop\n")
         except LinkError:
             pass

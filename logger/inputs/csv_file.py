@@ -14,7 +14,7 @@ from typing import TextIO
 
 import numpy as np
 
-from analysis.capture import Capture, Samples, TypedSet, parse_typed
+from analysis.capture import AngleSource, Capture, Samples, TypedSet, parse_typed
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
@@ -45,7 +45,7 @@ def typed_capture(text: str, setup: Mapping[str, str]) -> Capture:
     return Capture(
         samples,
         parse_setup(setup),
-        angle_source="typed",
+        angle_source=AngleSource.TYPED,
         resolution_mm=typed.digit_mm,
         timed=False,
         events=events,

@@ -63,7 +63,7 @@ class AnalysedSweep:
 
     def from_mark(self) -> OrderVectors:
         """Return the orders from the sweep's mark; BadInput where its angles begin at no mark."""
-        if self.result.angle_source == "steady":
+        if not self.result.angle_source.has_mark:
             raise BadInput(
                 f"{self.name}: no common mark: a steady spin counts its angles from wherever it began; sweep "
                 "it with an encoder or an index mark"

@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 
-from analysis.capture import Floats
+from analysis.capture import AngleSource, Floats
 from logger.decoding import BootSamples
 from logger.session.sweep_angles import Links
 
@@ -25,9 +25,9 @@ def live_angles(links: Links, start: int, zero_count: float | None) -> Floats:
     stretch = links.gauge.stretches[-1]
     n = len(stretch) - start
     source = links.source
-    if source == "index":
+    if source is AngleSource.INDEX:
         return _since_the_pulse(stretch, start) * links.setup.sense
-    if source != "encoder" or zero_count is None or not links.counts_per_turn:
+    if source is not AngleSource.ENCODER or zero_count is None or not links.counts_per_turn:
         return np.full(n, np.nan)
     counts = stretch.count.view(start) if links.angle is None else _counts_of_the_other(links, start)
     return np.asarray((counts - zero_count) * (2.0 * math.pi / links.counts_per_turn * links.setup.sense))

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from analysis.angle import Stop
-from analysis.capture import Bools, Capture, Floats, LinkCounts
+from analysis.capture import AngleSource, Bools, Capture, Floats, LinkCounts
 from analysis.capture.events import (
     CountZeroed,
     Event,
@@ -158,8 +158,8 @@ class Session:
         return self._links.counts_per_turn
 
     @property
-    def angle_source(self) -> str:
-        """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady``, or ``none`` (yet)."""
+    def angle_source(self) -> AngleSource:
+        """Where the angle comes from; ``NONE`` while nothing tells it."""
         return self._links.source
 
     @property
@@ -241,7 +241,7 @@ class Session:
 
         Where the angle is no count, everything so far is returned: such sweeps are short.
         """
-        if self._links.source != "encoder" or self._links.angle is not None:
+        if self._links.source is not AngleSource.ENCODER or self._links.angle is not None:
             return self.capture()
         return capture_of_newest(self._links, start)
 
@@ -278,12 +278,12 @@ class Session:
     def _whole_turns(self) -> int:
         counts, stretch = self.counts_per_turn, self._links.counting.stretches[-1]
         source = self._links.source
-        if source == "index":
+        if source is AngleSource.INDEX:
             return max(0, len(self._links.gauge.stretches[0].pulses) - 1)
-        if source == "stops":
+        if source is AngleSource.STOPS:
             stops = sum(isinstance(event, StopPressed) for event, _, _ in self._events)
             return stops // ((self._setup.places or len(self._setup.holes) or stops) + 1)
-        if source == "steady":
+        if source is AngleSource.STEADY:
             return 0
         if not counts or not len(stretch):
             return 0

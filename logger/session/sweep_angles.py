@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from analysis.angle import Stop, angles_between_pulses, angles_of_steady_spin, read_stop, stepped_readings
-from analysis.capture import Capture, Floats, Samples, cut_turns
+from analysis.capture import AngleSource, Capture, Floats, Samples, cut_turns
 from analysis.capture.events import (
     ClockBackwards,
     ClosingReading,
@@ -25,7 +25,7 @@ from analysis.capture.events import (
 from analysis.diagnosis import smallest_step_mm
 from analysis.errors import BadInput
 from analysis.harmonics import fit_harmonics
-from analysis.setup import Setup
+from analysis.setup import AngleFrom, Setup
 from logger.decoding import BootSamples, FrameLink, LineLink, times_s
 from logger.session.scaling import mm_per_raw, range_mm, zero_at_mark
 
@@ -58,13 +58,14 @@ class Links:
         return self.setup.counts_per_turn or self.counting.counts_per_turn
 
     @property
-    def source(self) -> str:
+    def source(self) -> AngleSource:
         """Where the angle comes from, ``auto`` resolved."""
-        if self.setup.angle_source != "auto":
-            return self.setup.angle_source
+        if self.setup.angle_source is not AngleFrom.AUTO:
+            return AngleSource(self.setup.angle_source)
         if self.counts_per_turn:
-            return "encoder"
-        return "index" if any(stretch.pulses for stretch in self.gauge.stretches) else "none"
+            return AngleSource.ENCODER
+        pulses = any(boot.pulses for boot in self.gauge.stretches)
+        return AngleSource.INDEX if pulses else AngleSource.NONE
 
 
 def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
@@ -73,16 +74,16 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
     Raises BadInput where nothing says how values scale, the channel does not exist or is no length, or
     nothing tells the angle.
     """
-    ways: dict[str, Callable[[Links, Capture], Capture]] = {
-        "encoder": _by_encoder if links.angle is None else _by_two_ports,
-        "index": _by_index,
-        "steady": _by_steady_spin,
-        "stops": _by_stops,
+    builders: dict[AngleSource, Callable[[Links, Capture], Capture]] = {
+        AngleSource.ENCODER: _by_encoder if links.angle is None else _by_two_ports,
+        AngleSource.INDEX: _by_index,
+        AngleSource.STEADY: _by_steady_spin,
+        AngleSource.STOPS: _by_stops,
     }
     gauge = links.gauge
     channel = gauge.channel()
-    way = ways.get(links.source)
-    if way is None:
+    build = builders.get(links.source)
+    if build is None:
         raise BadInput(
             "nothing tells the angle: no encoder (0 counts per turn) and no index pulse; set "
             "counts_per_turn, or angle_source to stops or steady"
@@ -92,7 +93,7 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
         setup=links.setup,
         angle_source=links.source,
         link=gauge.link_counts(with_gaps=True),
-        counts_per_turn=links.counts_per_turn if links.source == "encoder" else 0.0,
+        counts_per_turn=links.counts_per_turn if links.source is AngleSource.ENCODER else 0.0,
         resolution_mm=abs(mm_per_raw(channel)),
         range_mm=range_mm(channel),
         rate_hz=gauge.rate_hz,
@@ -101,7 +102,7 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
     )
     if isinstance(gauge, LineLink):
         bare = _of_lines(bare, gauge)
-    return way(links, bare)
+    return build(links, bare)
 
 
 def capture_of_newest(links: Links, start: int) -> Capture:

@@ -88,7 +88,7 @@ def _rpm(one: AnalysedSweep) -> float:
 
 def _opposite_directions(group: Sequence[AnalysedSweep]) -> list[OppositeDirections]:
     """Return pairs of one sweep in each direction, slow with slow and fast with fast."""
-    usable = [one for one in group if one.result.angle_source != "steady"]
+    usable = [one for one in group if one.result.angle_source.has_mark]
     forward, backward = (
         sorted((one for one in usable if _direction(one) == sign), key=_rpm) for sign in (1, -1)
     )

@@ -13,7 +13,7 @@ boot_id meanwhile means that the board has restarted: all of it begins anew from
 """
 
 from collections.abc import Sequence
-from typing import Literal
+from enum import StrEnum
 
 from logger.wire.board_commands import MAX_TOKEN, MODES, Answer, format_command, parse_answer
 from logger.wire.messages import WIRE_VERSION, BoardError, Channel, Hello, Message, Reply
@@ -28,6 +28,29 @@ _EARLY_S = 1e-9
 """Seconds by which a try may come early: sums of 0.3 are not exact."""
 
 
+class CommandState(StrEnum):
+    """How far a command has come."""
+
+    ASKING = "asking"
+    DONE = "done"
+    REFUSED = "refused"
+    SILENT = "silent"
+
+
+class HandshakeState(StrEnum):
+    """How far a board has been brought."""
+
+    WAITING = "waiting"
+    CONFIGURING = "configuring"
+    READY = "ready"
+    FAILED = "failed"
+
+    @property
+    def is_final(self) -> bool:
+        """True where nothing more is sent and no answer changes anything."""
+        return self in (HandshakeState.READY, HandshakeState.FAILED)
+
+
 class Repeater:
     """One command, repeated until its token comes back.
 
@@ -35,7 +58,7 @@ class Repeater:
     """
 
     def __init__(self, verb: str, *args: str | int, token: int) -> None:
-        self.state: Literal["asking", "done", "refused", "silent"] = "asking"
+        self.state = CommandState.ASKING
         self.answer: Answer | None = None
         """What came back, for its values (``rate 1000``) or the reason of a refusal."""
         self.problem = ""
@@ -49,10 +72,12 @@ class Repeater:
 
     def poll(self, now_s: float) -> bytes:
         """Return the line to send now, or nothing; after the last try has gone unanswered it is silent."""
-        if self.state != "asking" or (self._due_s is not None and now_s < self._due_s - _EARLY_S):
+        if self.state is not CommandState.ASKING:
+            return b""
+        if self._due_s is not None and now_s < self._due_s - _EARLY_S:
             return b""
         if self._sent == TRIES:
-            self.state = "silent"
+            self.state = CommandState.SILENT
             self.problem = (
                 f"The board did not answer `{self._words}`, sent {TRIES} times: expected "
                 f"`{self._token} ok {self._words}`; check the cable and the baud rate, or reset the board."
@@ -64,20 +89,22 @@ class Repeater:
 
     def receive(self, message: Message) -> None:
         """Take a message; only an answer with this token, after the command went out, counts."""
-        if self.state != "asking" or not self._sent or not isinstance(message, Reply | BoardError):
+        if self.state is not CommandState.ASKING or not self._sent:
+            return
+        if not isinstance(message, Reply | BoardError):
             return
         answer = parse_answer(message.text)
         if answer.token != self._token:
             return
         if isinstance(message, BoardError) or not answer.ok:
-            self.state = "refused"
+            self.state = CommandState.REFUSED
             self.answer = answer
             self.problem = (
                 f"The board refused `{self._words}` with `{message.text}`: expected "
                 f"`{self._token} ok {self._words}`; ask for something this board can do."
             )
         elif answer.words[:1] in ((), (self.verb,)):  # else a late answer to another use of this token
-            self.state = "done"
+            self.state = CommandState.DONE
             self.answer = answer
 
 
@@ -106,7 +133,7 @@ class Handshake:
         self._before += [("mode", mode), *extra]
         for verb, *args in self._before:
             format_command(str(verb), *args, token=MAX_TOKEN)  # refused now rather than half-way
-        self.state: Literal["waiting", "configuring", "ready", "failed"] = "waiting"
+        self.state = HandshakeState.WAITING
         self.problem = ""
         """One line when failed, else empty."""
         self.hello: Hello | None = None
@@ -124,32 +151,33 @@ class Handshake:
 
     def poll(self, now_s: float) -> bytes:
         """Return what to send now, often nothing."""
-        if self.state == "waiting":
+        if self.state is HandshakeState.WAITING:
             return self._ask_hello(now_s)
-        if self.state != "configuring":
+        if self.state is not HandshakeState.CONFIGURING:
             return b""
         if self._asking is None:
             return self._ask_channels(now_s)
         line = self._asking.poll(now_s)
-        if self._asking.state == "silent":
+        if self._asking.state is CommandState.SILENT:
             self._fail(self._asking.problem)
         return line
 
     def receive(self, message: Message, now_s: float) -> None:
         """Take a message that is not a sample."""
-        if self.state in ("ready", "failed"):
+        if self.state.is_final:
             return
         if isinstance(message, Hello):
             self._meet(message, now_s)
         elif isinstance(message, Channel):
             self.channels[message.channel] = message
-            if self.state == "configuring" and self._asking is None and not self.missing_channels:
+            waited_for = self.state is HandshakeState.CONFIGURING and self._asking is None
+            if waited_for and not self.missing_channels:
                 self._ask(("start",))
         elif self._asking is not None:
             self._asking.receive(message)
-            if self._asking.state == "refused":
+            if self._asking.state is CommandState.REFUSED:
                 self._fail(self._asking.problem)
-            elif self._asking.state == "done" and self._asking.answer is not None:
+            elif self._asking.state is CommandState.DONE and self._asking.answer is not None:
                 self._finish(self._asking.verb, self._asking.answer, now_s)
 
     @property
@@ -185,7 +213,7 @@ class Handshake:
         restarted = self.hello is None or hello.boot_id != self.hello.boot_id
         self.hello = hello
         if restarted:
-            self.state = "configuring"
+            self.state = HandshakeState.CONFIGURING
             self.channels.clear()
             self.answers.clear()
             self._hellos_for_channels = 0
@@ -221,12 +249,12 @@ class Handshake:
     def _finish(self, verb: str, answer: Answer, now_s: float) -> None:
         self.answers[verb] = answer.words
         if verb == "start":
-            self.state = "ready"
+            self.state = HandshakeState.READY
             self._asking = None
         else:
             self._next(now_s)
 
     def _fail(self, problem: str) -> None:
-        self.state = "failed"
+        self.state = HandshakeState.FAILED
         self.problem = problem
         self._asking = None

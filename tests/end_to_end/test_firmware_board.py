@@ -7,7 +7,7 @@ import pytest
 from firmware_bench import INDEX_WIDTH, INDICATOR, NEEDED, OPENING, PER_TURN, PROBE, Run, scripted
 
 from logger.wire.board_commands import VERBS, parse_answer
-from logger.wire.handshake import Handshake
+from logger.wire.handshake import Handshake, HandshakeState
 from logger.wire.messages import (
     CAP_ANALOGUE,
     CAP_DIGITAL,
@@ -72,7 +72,7 @@ def test_our_own_handshake_opens_it(tmp_path: Path) -> None:
     for message in run.messages:
         opening.receive(message, 0.0)
         opening.poll(0.0)
-    assert (opening.state, opening.problem) == ("ready", "")
+    assert (opening.state, opening.problem) == (HandshakeState.READY, "")
 
 
 def test_every_verb_is_understood(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from logger.commands.exit_status import print_json
 from logger.commands.options import OutputOptions
 from logger.session import Session
 from logger.sources import KnownBoards, PortInfo, PortSource, ports
-from logger.wire.handshake import Handshake
+from logger.wire.handshake import Handshake, HandshakeState
 
 
 def run(probe: bool, yes: bool, output: OutputOptions) -> int:
@@ -57,7 +57,7 @@ def answers_hello(path: str, known: KnownBoards) -> bool:
         return False
     listening, handshake = Session(), Handshake()
     try:
-        while handshake.state == "waiting" and listening.hello is None:
+        while handshake.state is HandshakeState.WAITING and listening.hello is None:
             source.write(handshake.poll(source.now().monotonic_ns * 1e-9))
             for item in source.read(0.05):
                 listening.take(item)

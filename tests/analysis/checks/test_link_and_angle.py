@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from made_evidence import captured, checked, evidence, index_off, linked, names, pulses, state
 
+from analysis.capture import AngleSource
 from analysis.capture.events import ClockBackwards, GapCause, TimedEvent
 from analysis.capture.samples import Gap, LinkCounts
 from analysis.checks.link_and_angle import index_disagreement_deg
@@ -68,7 +69,7 @@ class TestMark:
         [
             ({"marked": True}, "angles count from the part's mark"),
             ({"marked": False}, "no mark was touched"),
-            ({"angle_source": "steady"}, "from the start of the recording only"),
+            ({"angle_source": AngleSource.STEADY}, "from the start of the recording only"),
         ],
     )
     def test_it_is_said(self, changed: dict[str, Any], words: str) -> None:
@@ -76,8 +77,8 @@ class TestMark:
         assert found.state == "clear"
         assert words in found.text
 
-    @pytest.mark.parametrize("source", ["typed", "stops"])
-    def test_places_on_the_part_need_none(self, source: str) -> None:
+    @pytest.mark.parametrize("source", [AngleSource.TYPED, AngleSource.STOPS])
+    def test_places_on_the_part_need_none(self, source: AngleSource) -> None:
         given = evidence(capture=captured(angle_source=source), few_places=True)
         assert "mark" not in names(given)
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import Made, box, capture, made, together, wobble
 
+from analysis.capture import AngleSource
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.samples import Capture
 from analysis.errors import BadInput
@@ -90,7 +91,7 @@ def test_turns_of_few_values_have_no_closure() -> None:
 
 def test_a_typed_set_closes_by_what_was_typed() -> None:
     few = capture(made(wobble(0.142), turns=1, per_turn=8))
-    typed = replace(few, angle_source="typed", events=(TimedEvent(None, ClosingReading(0.0254)),))
+    typed = replace(few, angle_source=AngleSource.TYPED, events=(TimedEvent(None, ClosingReading(0.0254)),))
     typed = replace(typed, samples=typed.samples.take(np.arange(8)))
     assert fitted(typed).closure_mm == 0.0254
 
@@ -110,7 +111,7 @@ def test_without_being_asked_as_many_orders_are_fitted_as_can_be_told() -> None:
 
 
 def test_angles_told_by_time_take_heights_turn_by_turn() -> None:
-    found = fitted(replace(capture(SWEEP), angle_source="index"))
+    found = fitted(replace(capture(SWEEP), angle_source=AngleSource.INDEX))
     assert found.uncertainty is not None
     assert found.uncertainty.dof == 2.0
 
@@ -118,7 +119,10 @@ def test_angles_told_by_time_take_heights_turn_by_turn() -> None:
 def test_few_places_carry_no_interval_where_nothing_is_left_to_judge_by() -> None:
     few = capture(made(wobble(0.142), turns=1, per_turn=3))
     assert (
-        fitted(replace(few, angle_source="typed", samples=few.samples.take(np.arange(3)))).uncertainty is None
+        fitted(
+            replace(few, angle_source=AngleSource.TYPED, samples=few.samples.take(np.arange(3)))
+        ).uncertainty
+        is None
     )
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, capture, made, wobble
 
+from analysis.capture import AngleSource
 from analysis.capture.events import TimedEvent, TurnExcluded
 from analysis.capture.exclusions import Window
 from analysis.capture.samples import Capture, Samples
@@ -172,13 +173,13 @@ def test_uneven_places_carry_one_less_than_half() -> None:
 
 def test_readings_at_places_are_one_turn_though_they_never_pass_the_mark() -> None:
     places = without(SWEEP, np.arange(len(SWEEP.t_s)) < 480)
-    few = replace(capture(without(places, np.arange(480) % 120 == 0)), angle_source="typed")
+    few = replace(capture(without(places, np.arange(480) % 120 == 0)), angle_source=AngleSource.TYPED)
     few = replace(few, samples=few.samples.take(np.arange(4)))
     assert len(pooled(few).turns) == 1
 
 
 def test_two_places_are_no_turn() -> None:
-    few = replace(capture(SWEEP), angle_source="typed")
+    few = replace(capture(SWEEP), angle_source=AngleSource.TYPED)
     with pytest.raises(BadInput, match="no full turn"):
         pooled(replace(few, samples=few.samples.take(np.array([0, 200]))))
 

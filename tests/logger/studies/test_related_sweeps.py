@@ -8,6 +8,7 @@ import pytest
 from indexed_sweeps import indexed_sweep, turned
 from wobbles import order_one
 
+from analysis.capture import AngleSource
 from analysis.errors import BadInput
 from logger.inputs import AnalysedSweep
 from logger.studies import at_planes, axis_of, relate
@@ -60,7 +61,7 @@ def test_sweeps_of_two_mountings_are_not_held_against_each_other(key: str) -> No
 
 
 def test_a_steady_spin_has_no_mark_to_compare_directions_from() -> None:
-    steady = replace(directed(-1), result=replace(directed(-1).result, angle_source="steady"))
+    steady = replace(directed(-1), result=replace(directed(-1).result, angle_source=AngleSource.STEADY))
     assert relate([directed(1), steady]).opposite_directions == ()
 
 

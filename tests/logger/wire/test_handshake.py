@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 
 from logger.wire.board_commands import Command, CommandParser
-from logger.wire.handshake import Handshake, Repeater
+from logger.wire.handshake import CommandState, Handshake, HandshakeState, Repeater
 from logger.wire.messages import BoardError, Channel, Hello, Message, Reply, Sample
 
 HELLO = Hello(0, 0, 1, 1, 0, 5, 0x51AB0001, 2400, 1000, 0, 1, 1, 7, 20000)
@@ -66,7 +66,7 @@ def run(opening: Handshake, board: Board, until_s: float = 20.0) -> list[tuple[f
             sent.append((round(now_s, 3), line.decode()))
         for message in board.hear(line, now_s):
             opening.receive(message, now_s)
-        if opening.state in ("ready", "failed"):
+        if opening.state.is_final:
             break
     return sent
 
@@ -85,7 +85,7 @@ def test_good_board_is_ready_after_one_line_each() -> None:
 def test_good_board_ends_ready_with_its_hello() -> None:
     opening = Handshake()
     run(opening, Board())
-    assert (opening.state, opening.problem, opening.hello) == ("ready", "", HELLO)
+    assert (opening.state, opening.problem, opening.hello) == (HandshakeState.READY, "", HELLO)
 
 
 def test_rate_is_left_alone_when_none_is_asked() -> None:
@@ -114,19 +114,19 @@ def test_answers_are_kept_with_their_values() -> None:
 def test_late_hello_is_waited_for_and_asked_for_every_300_ms() -> None:
     opening = Handshake()
     sent = run(opening, Board(up_at_s=1.4))
-    assert (times_of("hello", sent), opening.state) == ([0.0, 0.3, 0.6, 0.9, 1.2, 1.5], "ready")
+    assert (times_of("hello", sent), opening.state) == ([0.0, 0.3, 0.6, 0.9, 1.2, 1.5], HandshakeState.READY)
 
 
 def test_hello_just_before_3_s_still_counts() -> None:
     opening = Handshake()
     run(opening, Board(up_at_s=2.7))
-    assert opening.state == "ready"
+    assert opening.state is HandshakeState.READY
 
 
 def test_no_hello_within_3_s_fails() -> None:
     opening = Handshake()
     sent = run(opening, Board(up_at_s=3.0))
-    assert opening.state == "failed"
+    assert opening.state is HandshakeState.FAILED
     assert len(times_of("hello", sent)) == 10
     assert opening.problem.startswith("No hello from the board within 3 s, expected")
 
@@ -141,7 +141,7 @@ def test_hello_that_comes_unasked_is_enough() -> None:
 def test_newer_version_is_refused_with_its_number() -> None:
     opening = Handshake()
     run(opening, Board(hello=replace(HELLO, version=2)))
-    assert opening.state == "failed"
+    assert opening.state is HandshakeState.FAILED
     assert "version 2 of the wire, this program knows version 1" in opening.problem
 
 
@@ -155,7 +155,7 @@ def test_nothing_is_sent_to_a_board_of_a_newer_version() -> None:
 def test_refused_command_fails_in_the_boards_own_words(verb: str) -> None:
     opening = Handshake(rate_hz=5000)
     run(opening, Board(refuses=(verb,)))
-    assert opening.state == "failed"
+    assert opening.state is HandshakeState.FAILED
     assert opening.problem.startswith(f"The board refused `{verb}")
     assert "err range" in opening.problem
 
@@ -168,7 +168,7 @@ def test_lost_commands_are_repeated_every_300_ms_with_the_same_token(verb: str, 
     times = times_of(verb, sent)
     assert [round(b - a, 3) for a, b in pairwise(times)] == [0.3] * lost
     assert len({line for _, line in sent if verb in line.split()}) == 1
-    assert opening.state == "ready"
+    assert opening.state is HandshakeState.READY
 
 
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
@@ -176,13 +176,13 @@ def test_lost_answers_are_asked_for_again(verb: str) -> None:
     opening = Handshake(rate_hz=100)
     board = Board(dumb_to=Counter({verb: 2}))
     run(opening, board)
-    assert ([c.verb for c in board.done].count(verb), opening.state) == (3, "ready")
+    assert ([c.verb for c in board.done].count(verb), opening.state) == (3, HandshakeState.READY)
 
 
 def test_board_that_never_answers_fails_after_five_tries() -> None:
     opening = Handshake()
     sent = run(opening, Board(deaf_to=Counter({"mode": 99})))
-    assert opening.state == "failed"
+    assert opening.state is HandshakeState.FAILED
     assert len(times_of("mode", sent)) == 5
     assert "did not answer `mode single`, sent 5 times" in opening.problem
 
@@ -190,7 +190,7 @@ def test_board_that_never_answers_fails_after_five_tries() -> None:
 def test_last_try_is_given_its_full_300_ms() -> None:
     opening = Handshake()
     run(opening, Board(deaf_to=Counter({"stop": 5})), until_s=1.45)
-    assert opening.state == "configuring"
+    assert opening.state is HandshakeState.CONFIGURING
 
 
 def test_repeated_hello_of_the_same_boot_changes_nothing() -> None:
@@ -233,14 +233,14 @@ def test_lost_channels_are_asked_for_before_start() -> None:
 def test_board_that_describes_fewer_channels_than_promised_fails() -> None:
     opening = Handshake()
     run(opening, Board(hello=replace(HELLO, channels=2)))
-    assert opening.state == "failed"
+    assert opening.state is HandshakeState.FAILED
     assert "described 1 of the 2 channels" in opening.problem
 
 
 def test_board_without_channels_needs_none() -> None:
     opening = Handshake()
     run(opening, Board(hello=replace(HELLO, channels=0), channels=0))
-    assert opening.state == "ready"
+    assert opening.state is HandshakeState.READY
 
 
 @pytest.mark.parametrize(
@@ -266,13 +266,13 @@ def test_samples_of_a_board_already_running_do_not_disturb() -> None:
     opening = Handshake()
     opening.poll(0.0)
     opening.receive(Sample(0, 0, 0, 0, 0), 0.1)
-    assert opening.state == "waiting"
+    assert opening.state is HandshakeState.WAITING
 
 
-@pytest.mark.parametrize("state", ["ready", "failed"])
-def test_nothing_is_sent_afterwards(state: str) -> None:
+@pytest.mark.parametrize("state", [HandshakeState.READY, HandshakeState.FAILED])
+def test_nothing_is_sent_afterwards(state: HandshakeState) -> None:
     opening = Handshake()
-    run(opening, Board(refuses=("start",) if state == "failed" else ()))
+    run(opening, Board(refuses=("start",) if state is HandshakeState.FAILED else ()))
     assert (opening.state, opening.poll(60.0)) == (state, b"")
 
 
@@ -304,7 +304,11 @@ def test_repeater_ends_done_with_its_answer() -> None:
     repeater = Repeater("beep", 3, token=12)
     line = repeater.poll(5.0)
     repeater.receive(Reply(0, 0, "12 ok beep 3"))
-    assert (line, repeater.state, repeater.answer) == (b"12 beep 3\n", "done", (12, True, ("beep", "3")))
+    assert (line, repeater.state, repeater.answer) == (
+        b"12 beep 3\n",
+        CommandState.DONE,
+        (12, True, ("beep", "3")),
+    )
 
 
 def test_repeater_may_send_zero_when_asked_for_it() -> None:
@@ -314,11 +318,11 @@ def test_repeater_may_send_zero_when_asked_for_it() -> None:
 def test_repeater_that_hears_nothing_is_silent_after_1500_ms() -> None:
     repeater = Repeater("ping", token=1)
     lines = [repeater.poll(0.1 * i) for i in range(16)]
-    assert (sum(map(bool, lines)), repeater.state) == (5, "silent")
+    assert (sum(map(bool, lines)), repeater.state) == (5, CommandState.SILENT)
 
 
 def test_repeater_takes_a_bare_ok() -> None:
     repeater = Repeater("ping", token=4)
     repeater.poll(0.0)
     repeater.receive(Reply(0, 0, "4 ok"))
-    assert repeater.state == "done"
+    assert repeater.state is CommandState.DONE
