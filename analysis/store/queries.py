@@ -130,7 +130,7 @@ class Store:
             )
         closing = {"sha256": plain_text(sha256), "closed": bool(closed)}
         concluded = {
-            "state": state,
+            "state": None if state is None else plain_text(state),
             "result": plain_json(result),
             "code_version": plain_text(code_version),
             "options": plain_json(options),

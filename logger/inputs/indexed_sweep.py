@@ -14,7 +14,7 @@ from analysis.capture import Capture
 from analysis.capture.events import MarkTouched, MarkUndone
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
-from analysis.results import SweepResult
+from analysis.results import CheckState, SweepResult
 from analysis.setup import MarkSide, Stage
 from analysis.sweep import DECIDED_IN_A_SWEEP, ON_THE_CUTTING_MOUNT, Options, analyse
 from logger.inputs.loading import LoadedSweep, load_sweep
@@ -49,7 +49,7 @@ class AnalysedSweep:
         return [
             f"{self.name}: {check.name}: {check.text}"
             for check in self.result.checks
-            if check.state == "refused"
+            if check.state is CheckState.REFUSED
         ]
 
     @property

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from analysis.errors import FullturnError
 from analysis.measurands import EndFloat
 from analysis.numerics import OrderVectors
+from analysis.results import CheckState
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 
 ROLES = {
-    "clear": "within",
-    "doubtful": "doubt",
-    "refused": "over",
+    CheckState.CLEAR: "within",
+    CheckState.DOUBTFUL: "doubt",
+    CheckState.REFUSED: "over",
     "mounting-good": "within",
     "mount-again": "over",
     **{name: name for name in ("within", "over", "undecided", "doubt", "strong")},

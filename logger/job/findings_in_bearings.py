@@ -19,7 +19,7 @@ def end_float(sweeps: StepSweeps, writer: LengthWriter, limit_words: str) -> Fin
     assert found is not None
     report = end_float_report.as_text(found, limit_words or "entered", writer.unit)
     lines = list(report.notes[1:])
-    if found.state == "refused":
+    if found.state is CheckState.REFUSED:
         lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
     word = "no limit" if found.state is None else found.state
     return Finding(
@@ -63,7 +63,7 @@ def _float_notes(sweeps: StepSweeps, writer: LengthWriter) -> list[str]:
         return [str(error)]
     if found is None:
         return ["End float was not measured: it may be in this reading."]
-    if found.state != "refused":
+    if found.state is not CheckState.REFUSED:
         return []
     refused = end_float_report.GATE_WORDS[CheckState.REFUSED]
     return [

@@ -3,6 +3,7 @@
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput
 from analysis.measurands import end_float
+from analysis.results import CheckState
 from analysis.setup import Quantity
 from logger.commands.emitting import emit
 from logger.commands.options import OutputOptions, SetupOptions
@@ -34,4 +35,4 @@ def run(file: str, seed: int, setup_options: SetupOptions, output: OutputOptions
         lambda: report.as_json(found),
         lambda: report.as_text(found, words, unit, own_limit=own),
     )
-    return OVER_THE_GATE if found.state == "refused" else 0
+    return OVER_THE_GATE if found.state is CheckState.REFUSED else 0

@@ -6,7 +6,7 @@ from analysis.capture import Capture
 from analysis.decision import decide
 from analysis.errors import BadInput
 from analysis.measurands import Thickness, summed, thickness_of_places, thickness_of_sweep
-from analysis.results import Check
+from analysis.results import Check, CheckState
 from analysis.separation import worst_of_tips
 from analysis.setup import Limit, Quantity
 from analysis.sweep import analyse
@@ -46,7 +46,7 @@ def run(
             entered.length.mm,
             quantity=Quantity.THICKNESS,
             limit_as_written=entered.length.as_written,
-            refused=[check.text for check in seen.checks if check.state == "refused"],
+            refused=[check.text for check in seen.checks if check.state is CheckState.REFUSED],
         )
     emit(
         output,

@@ -13,6 +13,7 @@ from uuid import uuid4
 
 from analysis.capture.events import SweepTaken
 from analysis.errors import BadInput, FullturnError
+from analysis.results import CheckState
 from analysis.setup import LIMIT_KEYS
 from logger.job import Finding, Job, JobReader, JobSweep, job_file
 from logger.live.job.guide_state import (
@@ -165,7 +166,7 @@ class JobGuide:
 
     def _end_float_mm(self) -> float | None:
         found = self.job.last("end-float") if self.job else None
-        if found is None or found.state not in ("clear", "doubtful"):
+        if found is None or found.state not in (CheckState.CLEAR, CheckState.DOUBTFUL):
             return None
         return self.reader.float_mm(found.id)
 

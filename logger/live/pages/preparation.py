@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from analysis.angle import EncoderCalibration
+from analysis.results import CheckState
 from analysis.setup import FORM_FIELDS
 from analysis.units import MM_PER
 from logger.live.drawing.display_options import DisplayOptions
@@ -22,7 +23,7 @@ from logger.live.tools.typed_entry import TypedEntry
 from logger.reports.sweep import answer_sentence, trust_lines
 
 VALUE_CELLS = 26
-STATE_ROLES = {"clear": "within", "doubtful": "doubt", "refused": "over"}
+STATE_ROLES = {CheckState.CLEAR: "within", CheckState.DOUBTFUL: "doubt", CheckState.REFUSED: "over"}
 
 
 def setup_page(

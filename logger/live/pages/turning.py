@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from analysis.results import Check
+from analysis.results import Check, CheckState
 from analysis.setup import MarkSide
 from logger.live.drawing.angle_words import from_tip, missing_words
 from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
@@ -242,8 +242,8 @@ def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
     if view.overdue:
         found.append((view.overdue, "have the gauge checked"))
     checks: list[Check] = [*(view.result.checks if view.result else [])]
-    for state in ("refused", "doubtful"):
-        found += [(check.text, check.do) for check in checks if check.state == state and check.name != "mark"]
+    for state in (CheckState.REFUSED, CheckState.DOUBTFUL):
+        found += [(check.text, check.do) for check in checks if check.state is state]
     if not view.marked and view.counts_per_turn and view.role.owns_board:
         found.append(("no mark touched: count 0 stands for it", "mark to the tip, press M"))
     return found

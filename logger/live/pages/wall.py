@@ -1,5 +1,6 @@
 """The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
 
+from analysis.decision import DecisionState
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length
@@ -9,7 +10,11 @@ from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of,
 from logger.live.state.view import View
 from logger.reports.phrases import STATE_WORDS
 
-SHORT = {"within": "WITHIN", "over": "OVER", "undecided": "NOT DECIDED"}
+SHORT = {
+    DecisionState.WITHIN: "WITHIN",
+    DecisionState.OVER: "OVER",
+    DecisionState.UNDECIDED: "NOT DECIDED",
+}
 """The verdict's own words, short enough for large letters; the whole sentence stands under them."""
 TALL = 34
 """From so many rows on the reading is ten rows high."""

@@ -11,6 +11,7 @@ import pytest
 from sqlalchemy import Engine, event
 from store_rows import recording, turn
 
+from analysis.decision.rule import DecisionState
 from analysis.errors import StoreError
 from analysis.store import HistoryRow, Store, open_store
 
@@ -156,6 +157,15 @@ def test_finishing_writes_checksum_state_result_and_options(store: Store, path: 
     store.finish_recording("r-1", SHA, True, "over", {"a": 1}, "0.2.0", options={"orders": 9})
     joined = "SELECT sha256, closed, state, result, options, analyses.code_version FROM recordings, analyses"
     assert rows(path, joined) == [(SHA, 1, "over", '{"a": 1}', '{"orders": 9}', "0.2.0")]
+
+
+@pytest.mark.parametrize("state", DecisionState)
+def test_every_state_of_a_decision_is_stored_as_its_word(
+    store: Store, path: Path, state: DecisionState
+) -> None:
+    store.begin_recording(recording())
+    store.finish_recording("r-1", SHA, True, state, {}, "0.2.0")
+    assert rows(path, "SELECT state FROM analyses") == [(state.value,)]
 
 
 def test_the_history_shows_the_state_of_a_finished_recording(store: Store) -> None:
