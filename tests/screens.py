@@ -7,20 +7,20 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from logger.decoding.rig import rig_of_setup
+from logger.acquisition.opening import OpenedSource, SourceRequest
+from logger.decoding.rig import Rig, rig_of_setup
 from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import PracticeStory
-from logger.live.opening import LiveSession, library_of, open_recording, open_source
+from logger.live.opening import LiveSession, begin_live, library_of, open_recording
 from logger.live.state.runtime import LiveRuntime
-from logger.live.state.state import Role
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
 from logger.practice.serving.paced_source import PacedPractice
 from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.screen.app import Window
 from logger.settings.settings import Settings, load_settings
-from logger.stream import HostTime, Item, LinkBytes
+from logger.stream import HostTime, Item, LinkBytes, Source
 
 
 @dataclass
@@ -117,6 +117,11 @@ def close_session(runtime: LiveRuntime) -> None:
         runtime.finish()
 
 
+def watched(source: Source, rig: Rig | None = None) -> OpenedSource:
+    """Return a source of a test's own as ``open_source`` returns one that a person looks at."""
+    return OpenedSource(SourceRequest(source.name, rig=rig, patient=True, watched=True), source)
+
+
 def practice_seat(
     folder: Path,
     scenario: str = "wind-pump/as-found",
@@ -132,12 +137,12 @@ def practice_seat(
     made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
     source = PacedPractice("", bench=made, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
     settings = settings_in(folder)
-    live_session = open_source(source, Role.PRACTICE, settings, "test", override or {}, clock=clock)
+    live_session = begin_live(watched(source), settings, "test", override or {}, clock=clock)
 
     def another(name: str, seed: int, typed: Mapping[str, str]) -> LiveRuntime:
         bench = Bench(find_scenario(name), seed)
         more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
-        return open_source(more, Role.PRACTICE, settings, "test", typed, clock=clock).runtime
+        return begin_live(watched(more), settings, "test", typed, clock=clock).runtime
 
     job = scenario.split("/", maxsplit=1)[0]
     moving = PracticeStory(job, another, begin=lambda runtime: None, end=close_session) if story else None
@@ -191,7 +196,7 @@ def lines_seat(
     source = FedSource(items, clock, items[0].host.monotonic_ns)
     settings = settings_in(folder)
     rig = rig_of_setup(rig_text)
-    live_session = open_source(source, Role.OWNER, settings, "test", override, rig=rig, clock=clock)
+    live_session = begin_live(watched(source, rig), settings, "test", override, clock=clock)
     console = Console(
         live_session.runtime,
         DisplayOptions(),

@@ -1,3 +1,9 @@
+from .opening import (
+    OpenedSource as OpenedSource,
+    SourceRequest as SourceRequest,
+    check_request as check_request,
+    open_source as open_source,
+)
 from .recorder import (
     Recorded as Recorded,
     Recorder as Recorder,

@@ -19,11 +19,8 @@ from logger.commands.options import OUTPUT, SETUP, OutputOptions, SetupOptions, 
 from logger.settings import Settings
 
 if TYPE_CHECKING:
-    from logger.acquisition import Recorded, Recorder, TurnStore
-    from logger.decoding import Rig
-    from logger.stream import Source
+    from logger.acquisition import OpenedSource, Recorded, Recorder, SourceRequest, TurnStore
 
-BAUD = 500_000
 _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
 
 
@@ -31,18 +28,12 @@ _SECONDS = {"s": 1.0, "min": 60.0, "h": 3600.0}
 class RecordRequest:
     """What the command line asks of each recording."""
 
-    port: str
+    source: "SourceRequest"
     turns: int | None
     seconds: float | None
-    rate_hz: int
-    baud: int
-    seed: int
-    fault: str | None
     out: Path | None
     use_store: bool
     override: dict[str, str]
-    rig: "Rig | None"
-    second: str | None
 
 
 @click.command()
@@ -87,29 +78,13 @@ def command(
     """
     in_force = output.settings()
     override = setup_options.text()
+    from logger.acquisition import SourceRequest, check_request  # noqa: PLC0415
     from logger.decoding import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
-    if (rig is None and port == "-") or (second is not None and (rig is None or rig.second is None)):
-        raise BadInput(
-            f"{port} sends lines of which nothing is known: describe them in a rig file, with --rig"
-        )
-    if rig is not None and rig.second is not None and second is None:
-        raise BadInput("the rig has a second port: name it with --second")
-    wanted = RecordRequest(
-        port,
-        turns,
-        seconds,
-        rate or 0,
-        baud or (rig.port.baud if rig else BAUD),
-        seed,
-        fault,
-        Path(out) if out else None,
-        not no_store,
-        {**dict(rig.text if rig else ()), **override},
-        rig,
-        second,
-    )
+    source = SourceRequest(port, baud, rate or 0, rig, second, seed, fault)
+    check_request(source)
+    wanted = RecordRequest(source, turns, seconds, Path(out) if out else None, not no_store, override)
     if (every is None) != (lasting is None):
         raise BadInput("--every and --for go together: how often, and for how long")
     if every is None or lasting is None:
@@ -160,7 +135,7 @@ def _record_series(
             break
         number += 1
         try:
-            if number * every <= lasting and not wanted.port.startswith("practice:"):
+            if number * every <= lasting and not wanted.source.practice:
                 pause.wait(max(0.0, began + number * every - time.monotonic()))
         except KeyboardInterrupt:
             break
@@ -171,89 +146,45 @@ def _record_one(wanted: RecordRequest, settings: Settings, as_json: bool) -> Rec
     from analysis.setup import parse_setup  # noqa: PLC0415
     from analysis.sweep import check_limit  # noqa: PLC0415
     from logger.acquisition import (  # noqa: PLC0415
-        Recorder,
         Until,
         check_out,
         default_path,
         make_folder,
-        new_identity,
+        open_source,
     )
     from logger.commands.run.version import program_version  # noqa: PLC0415
 
-    practice = wanted.port.startswith("practice:")
     if wanted.out is not None:
         check_out(wanted.out)
     parse_setup(wanted.override)
-    source = _open(wanted, settings)
+    opened = open_source(wanted.source, settings.config_folder)
     try:
-        text = {**getattr(source, "setup", {}), **wanted.override}
+        text = opened.setup(wanted.override)
         checked = parse_setup(text)
         check_limit(checked.limit, checked)
         if wanted.out is None:
             make_folder(settings.data_folder)
         out = wanted.out or default_path(settings.data_folder, checked.part, datetime.now())
-        recorder = Recorder(
-            source,
-            out,
-            setup=text,
-            identity=new_identity(source.now()),
-            version=program_version(),
-            rate_hz=wanted.rate_hz,
-            until=Until(wanted.turns, wanted.seconds),
-            threaded=not practice,
-            lines=wanted.rig is not None,
-        )
-        if wanted.rig is not None and wanted.rig.port.send:
-            source.write(wanted.rig.port.send.encode())
+        recorder = opened.record(out, text, program_version(), until=Until(wanted.turns, wanted.seconds))
     except FullturnError:
-        source.close()
+        opened.source.close()
         raise
-    return RecordRun(recorder, wanted, settings, as_json, source).go()
-
-
-def _open(wanted: RecordRequest, settings: Settings) -> "Source":
-    if wanted.port.startswith("practice:"):
-        from logger.inputs import practice_source  # noqa: PLC0415
-
-        return practice_source(wanted.port, wanted.seed, wanted.fault)
-    if wanted.fault is not None:
-        raise BadInput("--fault is for practice:NAME; a port has its own")
-    from logger.sources import (  # noqa: PLC0415
-        KnownBoards,
-        PortSource,
-    )
-
-    known = KnownBoards(settings.config_folder)
-    rig = wanted.rig
-    if wanted.port == "-":
-        from logger.sources import StandardInput  # noqa: PLC0415
-
-        return StandardInput()
-    parity = rig.port.parity if rig else "none"
-    source = PortSource(wanted.port, picked=True, known=known, baud=wanted.baud, parity=parity)
-    if rig is None or rig.second is None or wanted.second is None:
-        return source
-    from logger.sources import PairSource  # noqa: PLC0415
-
-    port = rig.second.port
-    try:
-        other = PortSource(
-            wanted.second, picked=True, known=known, baud=port.baud, parity=port.parity, link=1
-        )
-    except FullturnError:
-        source.close()
-        raise
-    return PairSource(source, other)
+    return RecordRun(recorder, wanted, settings, as_json, opened).go()
 
 
 class RecordRun:
     """One recording while it runs, and its end."""
 
     def __init__(
-        self, recorder: "Recorder", wanted: RecordRequest, settings: Settings, as_json: bool, source: "Source"
+        self,
+        recorder: "Recorder",
+        wanted: RecordRequest,
+        settings: Settings,
+        as_json: bool,
+        opened: "OpenedSource",
     ) -> None:
         self._recorder, self._wanted, self._settings = recorder, wanted, settings
-        self._as_json, self._source = as_json, source
+        self._as_json, self._opened = as_json, opened
         self._keeper: TurnStore | None = None
         self._problem: StoreError | None = None
         self._stopped = False
@@ -327,18 +258,11 @@ class RecordRun:
         self._say(f"the store refuses ({error}); the recording goes on")
 
     def _remember(self) -> None:
-        if self._wanted.port.startswith("practice:"):
-            return
-        from logger.sources import PortSource  # noqa: PLC0415
-
-        if isinstance(self._source, PortSource):
-            from logger.sources import KnownBoards  # noqa: PLC0415
-
-            try:
-                KnownBoards(self._settings.config_folder).remember(self._source.info)
-            except BadInput as error:
-                # A sweep is worth more than the list of boards.
-                self._say(f"the board is not remembered ({error}); the recording goes on")
+        try:
+            self._opened.remember()
+        except BadInput as error:
+            # A sweep is worth more than the list of boards.
+            self._say(f"the board is not remembered ({error}); the recording goes on")
 
     def _say(self, line: str) -> None:
         click.echo(line, err=True)
@@ -352,7 +276,7 @@ class RecordRun:
                 raise recorded.error
             if self._stopped:
                 return RecordOutcome(None, "", 0, True)
-            raise LinkError(f"{self._source.name}: nothing came; is the board on and turning?")
+            raise LinkError(f"{self._opened.source.name}: nothing came; is the board on and turning?")
         if recorded.error is not None:
             raise with_recording_path(recorded.error, path) from recorded.error
         try:
@@ -374,9 +298,9 @@ class RecordRun:
     def _next(self, path: Path) -> str:
         """Name what to type next: the screen, over the same source and over what was recorded."""
         replay = f"`fullturn watch {shlex.quote(str(path))}` replays this"
-        if self._wanted.port == "-":
+        if self._wanted.source.name == "-":
             return f"Next: {replay}"
-        return f"Next: `fullturn watch {shlex.quote(self._wanted.port)}` shows the same live, {replay}"
+        return f"Next: `fullturn watch {shlex.quote(self._wanted.source.name)}` shows the same live, {replay}"
 
     def _analyse(self, path: Path) -> tuple[dict[str, Any], str, int]:
         """Read the file back: what is printed is what ``sweep`` of the file prints."""

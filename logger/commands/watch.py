@@ -3,7 +3,7 @@
 import os
 import sys
 import time
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,10 +16,8 @@ from logger.commands.options import SETUP, SetupOptions, with_options
 from logger.settings import Settings, load_settings
 
 if TYPE_CHECKING:
-    from logger.decoding import Rig
+    from logger.acquisition import SourceRequest
     from logger.live.opening import LiveSession
-
-BAUD = 500_000
 
 
 @click.command()
@@ -61,27 +59,16 @@ def command(
     from logger.settings import check  # noqa: PLC0415
 
     check(override, date.today())
-    if fault is not None and not (name or "").startswith("practice:"):
-        raise BadInput("--fault is for practice:NAME; a port has its own")
+    from logger.acquisition import SourceRequest, check_request  # noqa: PLC0415
     from logger.decoding import read_rig  # noqa: PLC0415
 
     rig = read_rig(rig_file) if rig_file else None
-    _check_rig(name, rig, second, follow)
+    request = SourceRequest(name or "", baud, rate or 0, rig, second, seed, fault, patient=True, watched=True)
+    check_request(request, recording=follow or is_recording(request.name))
     chosen = name or _choose(in_force, follow)
     if chosen is None:
         return LinkError.exit_status
-    what = _Asked(
-        chosen,
-        override,
-        follow,
-        baud or (rig.port.baud if rig else BAUD),
-        rate or 0,
-        seed,
-        fault,
-        rig,
-        second,
-    )
-    live_session = _open(what, in_force)
+    live_session = _open(replace(request, name=chosen), override, in_force, follow)
     return run(live_session, in_force, ascii_only=ascii_only, light=light)
 
 
@@ -120,63 +107,23 @@ def _choose(settings: Settings, follow: bool) -> str | None:
     return known[answer - 1].path
 
 
-@dataclass(frozen=True)
-class _Asked:
-    """What the command line asks for."""
-
-    name: str
-    override: dict[str, str]
-    follow: bool
-    baud: int
-    rate_hz: int
-    seed: int
-    fault: str | None
-    rig: "Rig | None"
-    second: str | None
-
-
-def _check_rig(name: str | None, rig: "Rig | None", second: str | None, follow: bool) -> None:
-    """Refuse what does not go with a rig, before anything is opened."""
-    if name == "-":
-        raise BadInput("- is the keyboard here: watch needs it for its keys; give a port, or use record -")
-    if second is not None and (rig is None or rig.second is None):
-        raise BadInput("--second names the encoder's port of a rig: describe it in [second.line], with --rig")
-    if rig is None:
-        return
-    if rig.second is not None and second is None:
-        raise BadInput("the rig has a second port: name it with --second")
-    if name is None or follow or name.startswith("practice:") or is_recording(name):
-        raise BadInput("--rig says what a port prints: name the port; a recording or the bench knows its own")
-
-
-def _open(asked: _Asked, settings: Settings) -> "LiveSession":
+def _open(
+    request: "SourceRequest", override: dict[str, str], settings: Settings, follow: bool
+) -> "LiveSession":
     from logger.commands.run.version import program_version  # noqa: PLC0415
-    from logger.live import opening as sittings  # noqa: PLC0415
+    from logger.live.opening import open_live, open_recording  # noqa: PLC0415
 
-    clock, version, name = time.monotonic, program_version(), asked.name
-    if not is_recording(name) and not asked.follow:
+    if not is_recording(request.name) and not follow:
         _need_terminal()
-    if name.startswith(sittings.PRACTICE):
-        if asked.follow:
-            raise BadInput("--follow is for a recording that another window is writing")
-        return sittings.open_practice(
-            name, settings, version, asked.override, seed=asked.seed, fault=asked.fault, clock=clock
+    if request.practice and follow:
+        raise BadInput("--follow is for a recording that another window is writing")
+    if not request.practice and is_recording(request.name):
+        return open_recording(Path(request.name), settings, override, follow=follow, clock=time.monotonic)
+    if follow:
+        raise BadInput(
+            f"{request.name} is no recording: --follow needs the file that the other window writes"
         )
-    if is_recording(name):
-        return sittings.open_recording(Path(name), settings, asked.override, follow=asked.follow, clock=clock)
-    if asked.follow:
-        raise BadInput(f"{name} is no recording: --follow needs the file that the other window writes")
-    return sittings.open_port(
-        name,
-        settings,
-        version,
-        asked.override,
-        baud=asked.baud,
-        rate_hz=asked.rate_hz,
-        rig=asked.rig,
-        second=asked.second,
-        clock=clock,
-    )
+    return open_live(request, settings, program_version(), override, clock=time.monotonic)
 
 
 def is_recording(name: str) -> bool:

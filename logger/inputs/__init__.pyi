@@ -13,7 +13,6 @@ from .loading import (
     LoadedSweep as LoadedSweep,
     load_opposed as load_opposed,
     load_sweep as load_sweep,
-    practice_source as practice_source,
 )
 from .origin import SweepOrigin as SweepOrigin
 from .sweep_excerpt import load_excerpt as load_excerpt

@@ -14,10 +14,10 @@ from analysis.errors import BadInput
 from logger import acquisition, practice, recording
 from logger.inputs.csv_file import is_csv, read_csv
 from logger.inputs.origin import SweepOrigin
+from logger.practice import PRACTICE
 from logger.session import Session
 from logger.wire.handshake import Handshake
 
-PRACTICE = "practice:"
 log = logging.getLogger("fullturn.inputs")
 
 
@@ -72,13 +72,8 @@ def _load(
     return _load_recording(path, name, override, progress)
 
 
-def practice_source(name: str, seed: int, fault: str | None) -> "practice.PracticeSource":
-    """Return the bench in process that ``practice:NAME`` stands for."""
-    return practice.PracticeSource(name.removeprefix(PRACTICE), seed, fault)
-
-
 def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> LoadedSweep:
-    source = practice_source(name, seed, fault)
+    source = practice.PracticeSource(name.removeprefix(PRACTICE), seed, fault)
     session = Session({**source.setup, **override})
     worker = acquisition.Worker(source, session, opening=lambda token: Handshake(first_token=token))
     worker.run()

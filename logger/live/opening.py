@@ -1,4 +1,4 @@
-"""From what a person names to a live session: a port, a practice bench, a recording replayed or followed."""
+"""From what a person names to a live session: a source that is recorded, a recording replayed or followed."""
 
 from collections.abc import Callable, Mapping
 from contextlib import suppress
@@ -9,15 +9,15 @@ from pathlib import Path
 from analysis.errors import BadInput, FullturnError
 from analysis.store.rows import StoredTurn
 from logger.acquisition import (
-    Recorder,
+    OpenedSource,
+    SourceRequest,
     Worker,
     default_path,
     make_folder,
-    new_identity,
+    open_source,
     sweep_out,
     unnamed_folder,
 )
-from logger.decoding import Rig
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import Folders, LiveRuntime
 from logger.live.state.sample_ring import SampleRing
@@ -27,8 +27,6 @@ from logger.live.state.turn_storage import BackgroundTurnStore
 from logger.session import Session
 from logger.settings import Settings
 from logger.stream import Source
-
-PRACTICE = "practice:"
 
 
 @dataclass(frozen=True)
@@ -41,53 +39,62 @@ class LiveSession:
     """The recording that is replayed or followed."""
 
 
-def open_source(
-    source: Source,
-    role: Role,
+def open_live(
+    request: SourceRequest,
     settings: Settings,
     version: str,
     override: Mapping[str, str],
     *,
-    rate_hz: int = 0,
-    rig: Rig | None = None,
-    remember: Callable[[], None] = lambda: None,
     clock: Callable[[], float],
 ) -> LiveSession:
-    """Begin to record and show an opened port or practice bench; with a rig, of a gauge that prints lines.
+    """Open a port or the practice bench, and begin to record and show it. Raises FullturnError."""
+    opened = open_source(request, settings.config_folder)
+    try:
+        return begin_live(opened, settings, version, override, clock=clock)
+    except FullturnError:
+        opened.source.close()
+        raise
 
-    Raw bytes are recorded from here on, into the folder of unnamed recordings. ``remember`` is called once
-    the board has answered.
+
+def begin_live(
+    opened: OpenedSource,
+    settings: Settings,
+    version: str,
+    override: Mapping[str, str],
+    *,
+    clock: Callable[[], float],
+) -> LiveSession:
+    """Begin to record and show an opened source.
+
+    Raw bytes are recorded from here on, into the folder of unnamed recordings.
     """
     make_folder(settings.data_folder)
     folder = unnamed_folder(settings.data_folder)
     make_folder(folder)
     sweep_out(folder)
-    text = {**getattr(source, "setup", {}), **dict(rig.text if rig else ()), **override}
+    text = opened.setup(override)
+    path = default_path(folder, text.get("part", ""), datetime.now())
     sample_ring = SampleRing()
     session_tap = SessionTap(sample_ring)
-    recorder = Recorder(
-        source,
-        default_path(folder, text.get("part", ""), datetime.now()),
-        setup=text,
-        identity=new_identity(source.now()),
-        version=version,
-        rate_hz=rate_hz,
-        lines=rig is not None,
-        tap=session_tap,
-        patient=True,
-    )
-    if rig is not None and rig.port.send:
-        source.write(rig.port.send.encode())
+    recorder = opened.record(path, text, version, tap=session_tap)
+    prints_lines = opened.request.rig is not None
+
+    def remember() -> None:
+        if prints_lines:
+            return  # Known boards are opened without a rig: one that prints lines is named again next time.
+        with suppress(BadInput):
+            opened.remember()
+
     runtime = LiveRuntime(
-        role,
-        source,
+        Role.PRACTICE if opened.request.practice else Role.OWNER,
+        opened.source,
         folders=folders_of(settings),
         recorder=recorder,
         sample_ring=sample_ring,
         session_tap=session_tap,
         turn_store=BackgroundTurnStore(recorder, settings, version),
         given=text,
-        gauge_name=f"lines {source.name}" if rig is not None else "",
+        gauge_name=f"lines {opened.source.name}" if prints_lines else "",
         remember=remember,
         clock=clock,
     )
@@ -97,84 +104,6 @@ def open_source(
 def folders_of(settings: Settings) -> Folders:
     """Return where this person's files lie."""
     return Folders(settings.config_folder, settings.data_folder)
-
-
-def open_port(
-    path: str,
-    settings: Settings,
-    version: str,
-    override: Mapping[str, str],
-    *,
-    baud: int,
-    rate_hz: int = 0,
-    rig: Rig | None = None,
-    second: str | None = None,
-    clock: Callable[[], float],
-) -> LiveSession:
-    """Open a port that a person named or that is known; it is never given up once it was there.
-
-    ``rig`` says what a gauge that is no board of ours prints, ``second`` names its encoder's port.
-    """
-    from logger.sources import (  # noqa: PLC0415
-        KnownBoards,
-        PortSource,
-        ReopenPolicy,
-    )
-
-    known = KnownBoards(settings.config_folder)
-    patience = ReopenPolicy(give_up_s=float("inf"))
-    parity = rig.port.parity if rig else "none"
-    port = PortSource(path, picked=True, known=known, baud=baud, parity=parity, policy=patience)
-    source: Source = port
-    try:
-        if rig is not None and rig.second is not None and second is not None:
-            from logger.sources import PairSource  # noqa: PLC0415
-
-            other = rig.second.port
-            source = PairSource(
-                port,
-                PortSource(
-                    second, picked=True, known=known, baud=other.baud, parity=other.parity, link=1,
-                    policy=patience,
-                ),
-            )  # fmt: skip
-
-        def remember() -> None:
-            with suppress(BadInput):
-                known.remember(port.info)
-
-        return open_source(
-            source,
-            Role.OWNER,
-            settings,
-            version,
-            override,
-            rate_hz=rate_hz,
-            rig=rig,
-            # Known boards are opened without a rig: one that prints lines is named again next time.
-            remember=remember if rig is None else lambda: None,
-            clock=clock,
-        )
-    except FullturnError:
-        source.close()
-        raise
-
-
-def open_practice(
-    name: str,
-    settings: Settings,
-    version: str,
-    override: Mapping[str, str],
-    *,
-    seed: int = 1,
-    fault: str | None = None,
-    clock: Callable[[], float],
-) -> LiveSession:
-    """Begin a practice bench in the process, at the pace of life."""
-    from logger.practice import PacedPractice  # noqa: PLC0415
-
-    source = PacedPractice(name.removeprefix(PRACTICE), seed, fault)
-    return open_source(source, Role.PRACTICE, settings, version, override, clock=clock)
 
 
 def open_recording(

@@ -20,10 +20,11 @@ ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
 import logger.live.pages.turning as page_of_turning  # noqa: E402
+from logger.acquisition.opening import SourceRequest  # noqa: E402
 from logger.acquisition.worker import Worker  # noqa: E402
 from logger.live.console import Console  # noqa: E402
 from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
-from logger.live.opening import LiveSession, open_port  # noqa: E402
+from logger.live.opening import LiveSession, open_live  # noqa: E402
 from logger.live.state.runtime import Folders, LiveRuntime  # noqa: E402
 from logger.live.state.sample_ring import SampleRing  # noqa: E402
 from logger.live.state.session_tap import SessionTap  # noqa: E402
@@ -87,10 +88,8 @@ def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tupl
     settings = load_settings(
         environment={"FULLTURN_CONFIG": str(folder), "FULLTURN_DATA": str(folder / "data")}
     )
-    live_session = open_port(
-        str(link), settings, "bench", {"limit": "0.050 mm"}, baud=500_000, rate_hz=RATE_HZ,
-        clock=time.monotonic,
-    )  # fmt: skip
+    request = SourceRequest(str(link), rate_hz=RATE_HZ, patient=True, watched=True)
+    live_session = open_live(request, settings, "bench", {"limit": "0.050 mm"}, clock=time.monotonic)
     window = Window(Console(live_session.runtime, DisplayOptions()), live_session)
     drawing = page_of_turning.drawing
     if not plot:

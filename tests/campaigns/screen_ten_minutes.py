@@ -17,9 +17,10 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
+from logger.acquisition.opening import SourceRequest  # noqa: E402
 from logger.live.console import Console  # noqa: E402
 from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
-from logger.live.opening import library_of, open_port  # noqa: E402
+from logger.live.opening import library_of, open_live  # noqa: E402
 from logger.recording.check import check_file  # noqa: E402
 from logger.screen.app import Window  # noqa: E402
 from logger.settings.settings import load_settings  # noqa: E402
@@ -44,15 +45,8 @@ def main(minutes: float, rate_hz: int) -> None:
     settings = load_settings(
         environment={"FULLTURN_CONFIG": str(folder / "config"), "FULLTURN_DATA": str(folder / "data")}
     )
-    live_session = open_port(
-        str(link),
-        settings,
-        "soak",
-        {"limit": "0.050 mm"},
-        baud=500_000,
-        rate_hz=rate_hz,
-        clock=time.monotonic,
-    )
+    request = SourceRequest(str(link), rate_hz=rate_hz, patient=True, watched=True)
+    live_session = open_live(request, settings, "soak", {"limit": "0.050 mm"}, clock=time.monotonic)
     console = Console(
         live_session.runtime,
         DisplayOptions(),

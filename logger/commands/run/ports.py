@@ -1,15 +1,17 @@
 """The serial ports that are there, and which of them a board answers on."""
 
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import click
 
 from analysis.errors import LinkError
+from logger.acquisition import SourceRequest, open_source
 from logger.commands.exit_status import print_json
 from logger.commands.options import OutputOptions
 from logger.session import Session
-from logger.sources import KnownBoards, PortInfo, PortSource, ports
+from logger.sources import KnownBoards, PortInfo, ports
 from logger.wire.handshake import Handshake, HandshakeState
 
 
@@ -25,7 +27,7 @@ def run(probe: bool, yes: bool, output: OutputOptions) -> int:
             click.echo(f"  {port.path}  {port.maker} {port.product}".rstrip(), err=True)
         if yes or click.confirm("Open them?", err=True):
             for number, port in enumerate(found):
-                hello[port.path] = answers_hello(port.path, known)
+                hello[port.path] = answers_hello(port.path, settings.config_folder)
                 if hello[port.path]:
                     found[number] = replace(port, known=True)
     if output.as_json:
@@ -49,20 +51,20 @@ def run(probe: bool, yes: bool, output: OutputOptions) -> int:
     return 0
 
 
-def answers_hello(path: str, known: KnownBoards) -> bool:
+def answers_hello(path: str, config_folder: Path) -> bool:
     """Open one port, wait for a hello, close it; a board that answers is known from now on."""
     try:
-        source = PortSource(path, picked=True, known=known)
+        opened = open_source(SourceRequest(path), config_folder)
     except LinkError:
         return False
-    listening, handshake = Session(), Handshake()
+    source, listening, handshake = opened.source, Session(), Handshake()
     try:
         while handshake.state is HandshakeState.WAITING and listening.hello is None:
             source.write(handshake.poll(source.now().monotonic_ns * 1e-9))
             for item in source.read(0.05):
                 listening.take(item)
         if listening.hello is not None:
-            known.remember(source.info)
+            opened.remember()
     except LinkError:
         return False
     finally:

@@ -8,10 +8,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from analysis.setup import KEYS_OF_ONE_SWEEP, LIMIT_KEYS
-from logger.live.opening import PRACTICE, open_practice
+from logger.acquisition import SourceRequest
+from logger.live.opening import open_live
 from logger.live.state.runtime import LiveRuntime
 from logger.live.state.state import Role
-from logger.practice import SCENARIOS
+from logger.practice import PRACTICE, SCENARIOS
 from logger.settings import Settings
 
 SWEEPS: Mapping[str, tuple[str, ...]] = {
@@ -99,6 +100,7 @@ def story_of(
         return None
 
     def open_session(name: str, seed: int, typed: Mapping[str, str]) -> LiveRuntime:
-        return open_practice(f"{PRACTICE}{name}", settings, version, typed, seed=seed, clock=clock).runtime
+        request = SourceRequest(f"{PRACTICE}{name}", seed=seed, patient=True, watched=True)
+        return open_live(request, settings, version, typed, clock=clock).runtime
 
     return PracticeStory(runtime.source.name.removeprefix(PRACTICE).split("/")[0], open_session)

@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
+from logger.practice.bench.scenario import PRACTICE
 from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
@@ -34,7 +35,7 @@ class PacedPractice:
         """Set a bench up; raises BadInput for an unknown scenario or fault."""
         scenario = find_scenario(name) if bench is None else bench.scenario
         self.bench = bench or Bench(scenario, seed, None if fault is None else find_fault(fault))
-        self.name = f"practice:{scenario.name}"
+        self.name = f"{PRACTICE}{scenario.name}"
         self._clock, self._wait = clock, wait
         self._wall_ns = wall_ns()
         self._last_s = clock()

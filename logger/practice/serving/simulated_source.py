@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from analysis.capture.events import Event
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import Fault, fault as find_fault
-from logger.practice.bench.scenario import Scenario
+from logger.practice.bench.scenario import PRACTICE, Scenario
 from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
@@ -36,7 +36,7 @@ class PracticeSource:
         """
         chosen = find_scenario(name)
         self.bench = Bench(chosen, seed, find_fault(fault) if isinstance(fault, str) else fault)
-        self.name = f"practice:{chosen.name}"
+        self.name = f"{PRACTICE}{chosen.name}"
         self._turns = chosen.turns if turns is None else turns
         self._wall_ns = (FIRST_WALL_S + seed % 10_000 * DAY_S + chosen.begins_s) * 1_000_000_000
         self._events: list[tuple[int, Event]] | None = None

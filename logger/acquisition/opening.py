@@ -1,0 +1,182 @@
+"""The one place that opens a source: a port, two ports of a rig, standard input, the practice bench.
+
+What does not go together is refused before anything is opened, whichever command asks.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from analysis.errors import BadInput, FullturnError
+from logger import practice, sources
+from logger.acquisition.recorder import Recorder, new_identity
+from logger.acquisition.worker import Until
+from logger.decoding import Rig
+from logger.practice import PRACTICE
+from logger.session import Session
+from logger.stream import HostTime, Source
+
+STANDARD_INPUT = "-"
+
+
+@dataclass(frozen=True)
+class SourceRequest:
+    """What a person asks to have opened, and for what."""
+
+    name: str
+    """A port as typed, ``-`` for standard input, ``practice:NAME``; empty while none was named."""
+    baud: int | None = None
+    """Speed of the port; None: the rig's, or that of our boards."""
+    rate_hz: int = 0
+    """Readings a second to ask the board for; 0: its own."""
+    rig: Rig | None = None
+    """What a gauge prints that is no board of ours."""
+    second: str | None = None
+    """Port of the encoder, where the rig has a second one."""
+    seed: int = 1
+    """Of a practice bench."""
+    fault: str | None = None
+    """Of a practice bench."""
+    patient: bool = False
+    """A port that went away is never given up, and a board that does not answer is greeted again."""
+    watched: bool = False
+    """A person looks on and presses keys: a practice bench takes as long as life."""
+
+    @property
+    def practice(self) -> bool:
+        """Tell whether the practice bench is meant."""
+        return self.name.startswith(PRACTICE)
+
+
+@dataclass(frozen=True)
+class OpenedSource:
+    """An open source, and what was asked of it."""
+
+    request: SourceRequest
+    source: Source
+    known: "sources.KnownBoards | None" = None
+    """The list its board enters once it has answered; None where the source is no port."""
+
+    def setup(self, override: Mapping[str, str]) -> dict[str, str]:
+        """Return what bench and rig say of themselves, as a set-up's text, with ``override`` on top."""
+        rig = self.request.rig
+        return {**getattr(self.source, "setup", {}), **dict(rig.text if rig else ()), **override}
+
+    def record(
+        self,
+        path: Path,
+        setup: Mapping[str, str],
+        version: str,
+        *,
+        until: Until | None = None,
+        tap: Callable[[Session, HostTime], None] | None = None,
+    ) -> Recorder:
+        """Begin a recording of it; ``tap`` as in Worker. Raises BadInput, RecordingError, LinkError."""
+        request = self.request
+        recorder = Recorder(
+            self.source,
+            path,
+            setup=setup,
+            identity=new_identity(self.source.now()),
+            version=version,
+            rate_hz=request.rate_hz,
+            until=until,
+            threaded=request.watched or not request.practice,
+            lines=request.rig is not None,
+            tap=tap,
+            patient=request.patient,
+        )
+        if request.rig is not None and request.rig.port.send:
+            self.source.write(request.rig.port.send.encode())
+        return recorder
+
+    def remember(self) -> None:
+        """Have the board known from now on; of two ports neither is. Raises BadInput."""
+        if self.known is None:
+            return
+        if isinstance(self.source, sources.PortSource):
+            self.known.remember(self.source.info)
+
+
+def check_request(request: SourceRequest, *, recording: bool = False) -> None:
+    """Refuse what does not go together; ``recording``: a file was named, no source. Raises BadInput."""
+    rig, second, piped = request.rig, request.second, request.name == STANDARD_INPUT
+    two_ports = rig is not None and rig.second is not None
+    no_port = recording or request.practice or not request.name
+    refusals = (
+        (
+            request.fault is not None and not request.practice,
+            "--fault is for practice:NAME; a port has its own",
+        ),
+        (
+            piped and request.watched,
+            "- is the keyboard here: watch needs it for its keys; give a port, or use record -",
+        ),
+        (
+            piped and rig is None,
+            "- sends lines of which nothing is known: describe them in a rig file, with --rig",
+        ),
+        (
+            second is not None and not two_ports,
+            "--second names the encoder's port of a rig: describe it in [second.line], with --rig",
+        ),
+        (two_ports and second is None, "the rig has a second port: name it with --second"),
+        (
+            rig is not None and no_port,
+            "--rig says what a port prints: name the port; a recording or the bench knows its own",
+        ),
+    )
+    for refused, words in refusals:
+        if refused:
+            raise BadInput(words)
+
+
+def open_source(request: SourceRequest, config_folder: Path) -> OpenedSource:
+    """Open what was asked for; ``config_folder`` holds the list of known boards.
+
+    Raises BadInput for what does not go together or is not there, LinkError for a port that does not open.
+    """
+    check_request(request)
+    if request.practice:
+        return OpenedSource(request, _bench(request))
+    if request.name == STANDARD_INPUT:
+        return OpenedSource(request, sources.StandardInput())
+    known = sources.KnownBoards(config_folder)
+    return OpenedSource(request, _ports(request, known), known)
+
+
+def _bench(request: SourceRequest) -> Source:
+    bench = practice.PacedPractice if request.watched else practice.PracticeSource
+    return bench(request.name.removeprefix(PRACTICE), request.seed, request.fault)
+
+
+def _ports(request: SourceRequest, known: "sources.KnownBoards") -> Source:
+    """Open the port, and the encoder's where the rig has a second one."""
+    policy = sources.ReopenPolicy(give_up_s=math.inf) if request.patient else sources.ReopenPolicy()
+    rule = request.rig.port if request.rig else None
+    port = sources.PortSource(
+        request.name,
+        picked=True,
+        known=known,
+        baud=request.baud or (rule.baud if rule else sources.BAUD),
+        parity=rule.parity if rule else "none",
+        policy=policy,
+    )
+    if request.rig is None or request.rig.second is None or request.second is None:
+        return port
+    rule = request.rig.second.port
+    try:
+        encoder = sources.PortSource(
+            request.second,
+            picked=True,
+            known=known,
+            baud=rule.baud,
+            parity=rule.parity,
+            link=1,
+            policy=policy,
+        )
+    except FullturnError:
+        port.close()
+        raise
+    return sources.PairSource(port, encoder)
