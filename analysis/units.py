@@ -1,7 +1,7 @@
 """Lengths between people and the program: the strict parser, and numbers back in both systems.
 
 Inside, everything is millimetres. A plain ``NUMBER UNIT`` is read by the small table here, which a test
-holds equal to pint; pint itself is imported only where a caller hands over a pint quantity.
+holds equal to pint; a quantity of pint that a caller hands over converts itself.
 """
 
 import math
@@ -111,14 +111,9 @@ def to_mm(value: Any, what: str = "length") -> Any:
     """
     if not hasattr(value, "to") or not hasattr(value, "magnitude"):
         return value
-    import pint  # noqa: PLC0415 - half a second, only where a quantity is really handed over
-
-    try:
-        return value.to("millimeter").magnitude
-    except pint.DimensionalityError as error:
-        raise BadInput(
-            f"{what} {value} is not a length: hand over mm, in or another unit of length"
-        ) from error
+    if not value.is_compatible_with("millimeter"):
+        raise BadInput(f"{what} {value} is not a length: hand over mm, in or another unit of length")
+    return value.to("millimeter").magnitude
 
 
 def format_length(mm: float, unit: str = "mm", decimals: int | None = None) -> str:

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
 
 from analysis.capture import Floats, largest_gap_deg
@@ -121,14 +122,12 @@ def _span_deg(angle_rad: Floats, run: _Run) -> float:
 
 def _chance(form_mm: Floats, noise_mm: float, resolution_mm: float) -> float:
     """Return the chance that readings of this form keep one value, wherever it stands in its step."""
-    from scipy.special import ndtr  # noqa: PLC0415 - half a second that most sweeps need not pay
-
     if noise_mm <= 0.0:
         return 1.0
     middle = (float(form_mm.max()) + float(form_mm.min())) / 2.0
     off = form_mm - middle + resolution_mm * np.linspace(-0.5, 0.5, 9)[:, None]
     above, below = (off + resolution_mm / 2) / noise_mm, (off - resolution_mm / 2) / noise_mm
-    stays = ndtr(above) - ndtr(below)
+    stays = scipy.special.ndtr(above) - scipy.special.ndtr(below)
     return float(np.exp(np.log(np.maximum(stays, 1e-300)).sum(axis=1).max()))
 
 

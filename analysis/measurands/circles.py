@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import ArrayLike
 
 from analysis.errors import BadInput, NotDecidable
@@ -98,8 +99,6 @@ def narrowest_zone(columns: Floats, height_mm: Floats) -> tuple[Floats, float]:
 
     Parameters: columns (n, p) without a constant, heights (n,).
     """
-    from scipy.optimize import linprog  # noqa: PLC0415 - half a second, only where a zone is asked for
-
     n, p = columns.shape
     size = float(np.ptp(height_mm)) or 1.0
     scaled = (height_mm - height_mm.mean()) / size
@@ -107,7 +106,7 @@ def narrowest_zone(columns: Floats, height_mm: Floats) -> tuple[Floats, float]:
     # Unknown: coefficients, bottom of the zone, its width; every height between bottom and bottom + width.
     above = np.hstack([columns, ones, np.zeros((n, 1))])
     below = np.hstack([-columns, -ones, -ones])
-    solved = linprog(
+    solved = scipy.optimize.linprog(
         np.r_[np.zeros(p + 1), 1.0],
         A_ub=np.vstack([above, below]),
         b_ub=np.r_[scaled, -scaled],
@@ -129,12 +128,10 @@ def _programme(
         centre, width = narrowest_zone(columns, profile)
         rest = profile - columns @ centre
         return float(centre[0]), float(centre[1]), float(rest.min()), width
-    from scipy.optimize import linprog  # noqa: PLC0415
-
     size = float(np.ptp(profile)) or 1.0
     scaled = (profile - profile.mean()) / size
     sign = 1.0 if inside else -1.0
-    solved = linprog(
+    solved = scipy.optimize.linprog(
         [0.0, 0.0, -sign],
         A_ub=sign * np.hstack([columns, np.ones((len(angle), 1))]),
         b_ub=sign * scaled,
