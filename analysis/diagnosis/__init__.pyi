@@ -3,8 +3,8 @@ from .both_directions import (
     Pair as Pair,
     creep_mm as creep_mm,
     lag_and_play as lag_and_play,
-    owners_of_bumps as owners_of_bumps,
     pair_of as pair_of,
+    sources_of_bumps as sources_of_bumps,
 )
 from .bumps import (
     Bump as Bump,
@@ -27,4 +27,4 @@ from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_f
 from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump, noise_floor as noise_floor
 from .lag import CLEAR_LAG_DEG as CLEAR_LAG_DEG, Lag as Lag, lag_from_speeds as lag_from_speeds
 from .slip import Slip as Slip, slip_between_turns as slip_between_turns
-from .standstill import Standstill as Standstill, find_flats as find_flats
+from .standstill import Standstill as Standstill, find_standstills as find_standstills

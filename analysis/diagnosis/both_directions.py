@@ -15,6 +15,7 @@ import numpy as np
 from analysis.diagnosis.bumps import Bump
 from analysis.errors import BadInput
 from analysis.numerics import as_vectors
+from analysis.setup import MarkSide
 
 SAME_PLACE_DEG = 8.0
 
@@ -108,7 +109,7 @@ def play_behind(angle_rad: float, amplitude_mm: float) -> float:
     return 2.0 * amplitude_mm * (0.5 if inside <= 0.0 else (1.0 - math.sqrt(inside)) / 2.0)
 
 
-def owners_of_bumps(seen: Sequence[tuple[Sequence[Bump], float, str]]) -> list[str]:
+def sources_of_bumps(seen: Sequence[tuple[Sequence[Bump], float, MarkSide]]) -> list[str]:
     """Tell a nick on the part from the stand or the spindle, across a re-index.
 
     Parameters: for each sweep its bumps, its index angle (degrees) and whose mark is its zero. The same part
@@ -121,14 +122,16 @@ def owners_of_bumps(seen: Sequence[tuple[Sequence[Bump], float, str]]) -> list[s
                 continue
             for a in first:
                 for b in second:
-                    lines += _owner(a, alpha_1, mark_1, b, alpha_2, mark_2)
+                    lines += _source(a, alpha_1, mark_1, b, alpha_2, mark_2)
     return list(dict.fromkeys(lines))
 
 
-def _owner(a: Bump, alpha_1: float, mark_1: str, b: Bump, alpha_2: float, mark_2: str) -> list[str]:
+def _source(
+    a: Bump, alpha_1: float, mark_1: MarkSide, b: Bump, alpha_2: float, mark_2: MarkSide
+) -> list[str]:
     if not (a.repeats and b.repeats):
         return []
-    on_part = [bump.deg - (alpha if mark == "arbor" else 0.0)
+    on_part = [bump.deg - (alpha if mark is MarkSide.ARBOR else 0.0)
                for bump, alpha, mark in ((a, alpha_1, mark_1), (b, alpha_2, mark_2))]  # fmt: skip
     on_arbor = [on_part[0] + alpha_1, on_part[1] + alpha_2]
     if _apart(*on_part) <= SAME_PLACE_DEG:

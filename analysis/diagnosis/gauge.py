@@ -130,10 +130,10 @@ def beat_with_turning(rate_hz: float, rpm: float) -> Beat | None:
     return Beat(places, _filling_rpm(rate_hz, rpm, -1), _filling_rpm(rate_hz, rpm, 1))
 
 
-def _filling_rpm(rate_hz: float, rpm: float, way: int) -> int:
-    start = math.floor(rpm) if way > 0 else math.ceil(rpm)
+def _filling_rpm(rate_hz: float, rpm: float, direction: int) -> int:
+    start = math.floor(rpm) if direction > 0 else math.ceil(rpm)
     for step in range(1, 61):
-        tried = start + way * step
+        tried = start + direction * step
         if tried < 1:
             break
         if _widest_gap_deg(rate_hz, tried) <= FILLED_DEG:

@@ -18,7 +18,7 @@ _END = 5
 """So many readings at least lie on either side of a jump."""
 _COARSE = 256
 """Positions at which a change of scale is tried before the best of them is looked at closely."""
-_WORST_SQUARED = 1e4
+_MOST_CONDITION = 1e4
 """Up to this condition of the normal equations they are used as they are."""
 
 
@@ -102,7 +102,7 @@ def _orthonormal(rows: Floats) -> Floats:
     and loses the square of the condition; by QR on a short arc.
     """
     gram = rows @ rows.T
-    if np.linalg.cond(gram) > _WORST_SQUARED:
+    if np.linalg.cond(gram) > _MOST_CONDITION:
         return np.asarray(np.linalg.qr(rows.T)[0], np.float64)
     return np.asarray((np.linalg.inv(np.linalg.cholesky(gram)) @ rows).T, np.float64)
 

@@ -153,11 +153,11 @@ def find_features(
     def threshold(scatter_mm: float) -> float:
         return max(STANDS_OUT * scatter_mm, 4.0 * resolution_mm, 1e-7)
 
-    def standing_out(residual: Floats, taken: Bools) -> list[Feature]:
-        least = threshold(robust_sd(residual[~taken]))
+    def standing_out(residual: Floats, known: Bools) -> list[Feature]:
+        least = threshold(robust_sd(residual[~known]))
         found: list[Feature] = []
         for number, mine in enumerate(by_angle):
-            left = mine[~taken[mine]]
+            left = mine[~known[mine]]
             if len(left) >= 8:
                 found += _on_one_turn(number, deg, residual, left, least)
         return found
@@ -170,8 +170,8 @@ def find_features(
         for feature in features:
             height = _height(residual[feature.core])
             row = columns[feature.core].mean(axis=0)
-            unsure = form.scatter_mm * math.sqrt(max(float(row @ form.inverse @ row), 0.0))
-            if abs(height) >= max(threshold(form.scatter_mm), STANDS_OUT * unsure):
+            u_height = form.scatter_mm * math.sqrt(max(float(row @ form.inverse @ row), 0.0))
+            if abs(height) >= max(threshold(form.scatter_mm), STANDS_OUT * u_height):
                 kept.append(replace(feature, height_mm=height))
         fresh = standing_out(residual, inside(kept, n)) if len(kept) < _MOST else []
         if not fresh and len(kept) == len(features):
@@ -227,9 +227,9 @@ def _on_one_turn(
     return found
 
 
-def _carries(high: Floats, start: int, way: int, sign: float, half: float) -> bool:
+def _carries(high: Floats, start: int, direction: int, sign: float, half: float) -> bool:
     n = len(high)
-    return bool(sign * high[start % n] > half or sign * high[(start + way) % n] > half)
+    return bool(sign * high[start % n] > half or sign * high[(start + direction) % n] > half)
 
 
 def _foot(high: Floats, first: int, last: int, least: float) -> NDArray[np.intp]:

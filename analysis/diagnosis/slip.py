@@ -36,13 +36,13 @@ def slip_between_turns(turns: Sequence[Complexes], u_component_mm: float) -> Sli
         return None
     highest = min(_ORDERS, *(len(z) for z in turns))
     n = np.arange(1, highest + 1)
-    table = np.array([z[:highest] for z in turns])
-    mean = table.mean(axis=0)
+    orders = np.array([z[:highest] for z in turns])
+    mean = orders.mean(axis=0)
     slope = 1j * n * mean
     weight = float(np.sum(np.abs(slope) ** 2))
     if not weight > (6.0 * u_component_mm) ** 2:
         return None
-    angle = np.array([float(np.sum((np.conj(slope) * (z - mean)).real)) / weight for z in table])
+    angle = np.array([float(np.sum((np.conj(slope) * (z - mean)).real)) / weight for z in orders])
     steps = np.diff(angle)
     u = math.sqrt(2.0) * u_component_mm / math.sqrt(weight)
     greatest = float(steps[int(np.argmax(np.abs(steps)))])

@@ -46,7 +46,7 @@ class _Run:
     """+1 where its value is the highest of its turn, -1 the lowest, 0 in between."""
 
 
-def find_flats(
+def find_standstills(
     angle_rad: Floats,
     reading_mm: Floats,
     level_mm: Floats,
@@ -78,7 +78,7 @@ def find_flats(
         runs = [run for run in runs if _span_deg(angle_rad, run) >= LONG_TREAD_DEG]
     if not runs:
         return []
-    flats = []
+    standstills = []
     for group in [runs] if noisy else _at_one_place(angle_rad, runs):
         if not noisy and 1 < len(numbers) <= len(group) and not any(run.end for run in group):
             continue  # a gauge does not stick at the same place on every turn: so the part is
@@ -97,8 +97,8 @@ def find_flats(
                 # A stop lies in the part's way; from a gauge that stuck at its highest the part falls away.
                 beyond = float(np.quantile(run.end * (form[where] - level_mm[where]), 0.1))
                 at_stop = run.end != 0 and beyond > -max(3.0 * noise, 2.0 * resolution_mm)
-                flats.append(Standstill(start, _span_deg(angle_rad, run), every * len(where), at_stop))
-    return flats
+                standstills.append(Standstill(start, _span_deg(angle_rad, run), every * len(where), at_stop))
+    return standstills
 
 
 def _at_one_place(angle_rad: Floats, runs: list[_Run]) -> list[list[_Run]]:

@@ -18,8 +18,8 @@ from analysis.diagnosis import (
     Lag,
     Slip,
     Standstill,
-    find_flats,
     find_jump,
+    find_standstills,
     play_from_going_back,
     slip_between_turns,
 )
@@ -135,7 +135,7 @@ class SweepEvidence:
     def standstills(self) -> Sequence[Standstill]:
         """Stretches of standstill, each held against what all the other readings say."""
         values = self.fitted.pool.values
-        return find_flats(
+        return find_standstills(
             values.angle_rad,
             values.reading_mm,
             self.fitted.detrended_mm,

@@ -78,7 +78,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     there is no full turn, or where the samples do not carry the orders asked for.
     """
     found = cut_turns(capture.samples)
-    found = found or _one_stepped_turn(capture)
+    found = found or _one_turn_of_places(capture)
     if not found:
         raise BadInput(_no_full_turn(capture))
     left_out = [(turn, why) for turn in found if (why := reason_left_out(turn, capture.events)) is not None]
@@ -89,15 +89,15 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     at_newest = [turn for turn in found if turn.segment == newest]
     forward = sum(turn.direction > 0 for turn in at_newest)
     direction = 1 if 2 * forward >= len(at_newest) else -1
-    one_way = [turn for turn in at_newest if turn.direction == direction]
-    counted = [counted_values(capture, turn, windows) for turn in one_way]
+    counting = [turn for turn in at_newest if turn.direction == direction]
+    counted = [counted_values(capture, turn, windows) for turn in counting]
     gaps = [largest_gap_deg(capture.samples.angle_rad[where]) for where in counted]
     seen = [k for k, gap in enumerate(gaps) if gap <= REFUSED_GAP_DEG]
     refused = [
         f"turn {k + 1} is left out: a gap of {gap:.0f} deg" for k, gap in enumerate(gaps) if k not in seen
     ]
     if not seen:
-        seen, refused = list(range(len(one_way))), []
+        seen, refused = list(range(len(counting))), []
     refused += [f"turn {turn.number + 1} is left out by a person: {why}" for turn, why in left_out]
     if len(found) > len(at_newest):
         refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
@@ -115,7 +115,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
                 f"--orders {orders}: {places} different places carry orders 1 to {most}; ask for fewer"
             )
     return PooledTurns(
-        turns=tuple(one_way[k] for k in seen),
+        turns=tuple(counting[k] for k in seen),
         values=values,
         turn=turn,
         plan=FitPlan(
@@ -125,7 +125,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
             even_angles=not capture.angle_source.is_by_time,
         ),
         orders_asked=orders is not None,
-        other_direction=len(at_newest) - len(one_way),
+        other_direction=len(at_newest) - len(counting),
         refused=tuple(refused),
         gap_deg=together_deg,
     )
@@ -137,7 +137,7 @@ def _orders(per_turn: float, places: int, gap_deg: float) -> int:
     return max(alone, 2) if gap_deg <= FILLED_DEG and places > MOST_PLACES else alone
 
 
-def _one_stepped_turn(capture: Capture) -> list[Turn]:
+def _one_turn_of_places(capture: Capture) -> list[Turn]:
     """Return readings at places as one turn: they go round without ever passing the mark."""
     if not capture.angle_source.is_by_places:
         return []

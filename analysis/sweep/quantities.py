@@ -95,12 +95,12 @@ def synchronous_asynchronous(
     Parameters: (angle, reading less drift) of each turn. On a face order 1 stays (it is the fundamental); on
     an outside or a bore it is taken out, since it is eccentricity.
     """
-    table = np.array([on_bins(angle, reading) for angle, reading in turns])
-    mean = table.mean(axis=0)
+    levels = np.array([on_bins(angle, reading) for angle, reading in turns])
+    mean = levels.mean(axis=0)
     if remove_first_order:
         phi = np.arange(BINS) * (2 * math.pi / BINS)
         mean = mean - 2 / BINS * ((mean @ np.cos(phi)) * np.cos(phi) + (mean @ np.sin(phi)) * np.sin(phi))
-    return float(np.ptp(mean)), float(np.ptp(table, axis=0).max())
+    return float(np.ptp(mean)), float(np.ptp(levels, axis=0).max())
 
 
 def asynchronous_of_noise(turns: int, noise_mm: float, seed: int) -> float:

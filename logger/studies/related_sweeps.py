@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, owners_of_bumps, pair_of
+from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, pair_of, sources_of_bumps
 from analysis.errors import BadInput
 from analysis.measurands import Axis, axis_from_planes
 from analysis.separation import first_of
@@ -69,7 +69,7 @@ def relate(sweeps: Sequence[AnalysedSweep]) -> RelatedSweeps:
     creeps = [moved for group in alike for moved in _creep(group)]
     known = [one for one in sweeps if one.index_deg is not None]
     seen = [(one.result.bumps, one.known_index(), one.result.setup.mark_on) for one in known]
-    return RelatedSweeps(tuple(pairs), found, tuple(creeps), tuple(owners_of_bumps(seen)))
+    return RelatedSweeps(tuple(pairs), found, tuple(creeps), tuple(sources_of_bumps(seen)))
 
 
 def _same(one: AnalysedSweep) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analysis.correction import HalfTurnReading, explain_half_turn, half_turn_reading
-from analysis.diagnosis import owners_of_bumps
+from analysis.diagnosis import sources_of_bumps
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors, exact
 from analysis.separation import Reversal, SeparatedOrder, Separation, reversal, separate
@@ -102,7 +102,7 @@ def study_separation(
         reversal=None,
         other_u_mm=_other_u_mm([*sweeps, *arbors], found.orders[0].noise_factor or 1.0),
         one_degree_mm=_one_degree_mm(vectors, angles) if found.first_separable else None,
-        bumps=tuple(owners_of_bumps(seen)),
+        bumps=tuple(sources_of_bumps(seen)),
         notes=(*notes, *scaled),
     )
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 from made_sweeps import capture, made, wobble
 
+from analysis.capture.angle_source import AngleSource
 from analysis.results import CheckState, SweepResult
 from analysis.sweep.pipeline import analyse
 
@@ -44,7 +45,9 @@ def test_a_decision_on_another_quantity_is_not_the_answer() -> None:
 
 
 def test_of_few_places_the_readings_are_the_answer() -> None:
-    few = replace(capture(made(wobble(0.142), turns=1, per_turn=8), 0.01), angle_source="typed", timed=False)
+    few = replace(
+        capture(made(wobble(0.142), turns=1, per_turn=8), 0.01), angle_source=AngleSource.TYPED, timed=False
+    )
     result = analyse(few)
     assert result.few_places
     assert result.answer_tir_mm == result.pooled.tir_raw_mm

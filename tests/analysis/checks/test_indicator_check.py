@@ -84,9 +84,9 @@ class TestSense:
     def test_it_is_judged_by_the_furthest_reading(self) -> None:
         assert check_sense(level(0.0), np.array([0.1, -0.3]), STEP_MM).state == "refused"
 
-    @pytest.mark.parametrize(("way", "state"), [(0.0049, "doubtful"), (0.0051, "clear")])
-    def test_less_than_five_steps_tell_nothing(self, way: float, state: str) -> None:
-        assert check_sense(level(0.0), np.array([way]), STEP_MM).state == state
+    @pytest.mark.parametrize(("moved", "state"), [(0.0049, "doubtful"), (0.0051, "clear")])
+    def test_less_than_five_steps_tell_nothing(self, moved: float, state: str) -> None:
+        assert check_sense(level(0.0), np.array([moved]), STEP_MM).state == state
 
     def test_no_readings_are_told(self) -> None:
         assert check_sense(level(0.0), np.empty(0), STEP_MM).state == "doubtful"

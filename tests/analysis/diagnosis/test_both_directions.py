@@ -8,14 +8,15 @@ import pytest
 from analysis.diagnosis.both_directions import (
     creep_mm,
     lag_and_play,
-    owners_of_bumps,
     pair_of,
     play_behind,
+    sources_of_bumps,
     turned_between,
 )
 from analysis.diagnosis.bumps import Bump
 from analysis.errors import BadInput
 from analysis.numerics.order_vectors import OrderVectors, exact
+from analysis.setup import MarkSide
 
 PART = OrderVectors(np.array([0.05, 0.01j, 0.004]), 1e-12 * np.eye(6), 100.0)
 
@@ -62,17 +63,17 @@ def bump(deg: float) -> Bump:
 
 
 def test_the_same_place_of_the_part_is_a_nick_on_it() -> None:
-    found = owners_of_bumps([([bump(100)], 0.0, "part"), ([bump(280)], 180.0, "arbor")])
+    found = sources_of_bumps([([bump(100)], 0.0, MarkSide.PART), ([bump(280)], 180.0, MarkSide.ARBOR)])
     assert found == ["Bump at 100 deg on the part in both sweeps: it is on the part."]
 
 
 def test_the_same_place_of_the_arbor_is_spindle_or_stand() -> None:
-    found = owners_of_bumps([([bump(100)], 0.0, "part"), ([bump(100)], 180.0, "arbor")])
+    found = sources_of_bumps([([bump(100)], 0.0, MarkSide.PART), ([bump(100)], 180.0, MarkSide.ARBOR)])
     assert "spindle, bearings or stand" in found[0]
 
 
 def test_without_a_re_index_nothing_is_told() -> None:
-    assert owners_of_bumps([([bump(100)], 0.0, "part"), ([bump(100)], 0.0, "part")]) == []
+    assert sources_of_bumps([([bump(100)], 0.0, MarkSide.PART), ([bump(100)], 0.0, MarkSide.PART)]) == []
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ def slow_gauge(*, jitter_s: float = 0.0, seconds: float = 30.0) -> Samples:
     return all_new(t, angle, reading)
 
 
-def told_apart(samples: Samples) -> Samples:
+def marked(samples: Samples) -> Samples:
     return mark_held_values(Capture(samples, parse_setup({}), resolution_mm=1e-4)).samples
 
 
@@ -54,25 +54,25 @@ def fast_coarse_gauge() -> Samples:
 
 
 def test_the_update_rate_shows_in_the_repeats() -> None:
-    told = told_apart(slow_gauge())
+    given = marked(slow_gauge())
     # A value that happens to repeat the one before makes one gap of two; the median does not see it.
-    assert gauge_facts(told, 1e-4).rate_hz == pytest.approx(RATE_HZ, rel=1e-9)
+    assert gauge_facts(given, 1e-4).rate_hz == pytest.approx(RATE_HZ, rel=1e-9)
 
 
 def test_an_update_that_comes_a_sample_early_or_late_leaves_the_rate() -> None:
-    told = told_apart(slow_gauge(jitter_s=0.002))
+    given = marked(slow_gauge(jitter_s=0.002))
     # A median of gaps of 0.095, 0.100 or 0.105 s.
-    assert gauge_facts(told, 1e-4).rate_hz == pytest.approx(RATE_HZ, rel=0.051)
+    assert gauge_facts(given, 1e-4).rate_hz == pytest.approx(RATE_HZ, rel=0.051)
 
 
 def test_held_values_are_those_between_updates() -> None:
-    told = told_apart(slow_gauge())
+    given = marked(slow_gauge())
     # 19 of 20 samples repeat; a new value that equals the old one is one more.
-    assert gauge_facts(told, 1e-4).held_fraction == pytest.approx(0.95, abs=0.005)
+    assert gauge_facts(given, 1e-4).held_fraction == pytest.approx(0.95, abs=0.005)
 
 
 def test_the_first_sample_is_a_new_value() -> None:
-    assert told_apart(slow_gauge()).new[0]
+    assert marked(slow_gauge()).new[0]
 
 
 def test_the_repeats_of_a_coarse_fast_gauge_are_not_held_values() -> None:
@@ -96,7 +96,7 @@ def test_a_gauge_that_never_moves_holds_nothing() -> None:
 def test_what_the_device_flags_is_believed() -> None:
     samples = slow_gauge()
     flagged = replace(samples, new=np.arange(len(samples)) % 2 == 0)
-    assert told_apart(flagged) is flagged
+    assert marked(flagged) is flagged
 
 
 def test_repeats_of_a_slow_gauge_make_no_sweep_surer() -> None:
@@ -110,16 +110,16 @@ def test_repeats_of_a_slow_gauge_make_no_sweep_surer() -> None:
 
 
 def test_a_gauge_can_follow_sixty_rates_over_a_hundred_and_five() -> None:
-    told = told_apart(slow_gauge())
+    given = marked(slow_gauge())
     # 60 x rate / (7 H) with H = 15: 5.7 rpm at 10 values a second (ISO 12181-2, from memory).
-    assert round(gauge_facts(told, 1e-4).max_rpm, 1) == 5.7
+    assert round(gauge_facts(given, 1e-4).max_rpm, 1) == 5.7
 
 
 @pytest.mark.parametrize("rate", [3.0, 10.0, 50.0, 1000.0])
 def test_the_fastest_turning_goes_with_the_rate(rate: float) -> None:
     t = np.arange(500) / rate
-    told = gauge_facts(all_new(t, t, np.random.default_rng(1).normal(size=500)), 0.0)
-    assert told.max_rpm == pytest.approx(60.0 * rate / (7 * 15), rel=1e-9)
+    facts = gauge_facts(all_new(t, t, np.random.default_rng(1).normal(size=500)), 0.0)
+    assert facts.max_rpm == pytest.approx(60.0 * rate / (7 * 15), rel=1e-9)
 
 
 def test_a_value_out_of_range_is_no_new_value_of_the_gauge() -> None:

@@ -33,13 +33,13 @@ def back_and_forth(play_mm: float):
 
 @pytest.mark.parametrize("play_mm", [0.004, 0.012])
 def test_the_play_is_what_the_reading_stays_behind_by(play_mm: float) -> None:
-    told = back_and_forth(play_mm)
-    assert told is not None
+    play = back_and_forth(play_mm)
+    assert play is not None
     # The curve of the forward turns has corners that eight orders round off.
-    assert told.play_mm == pytest.approx(play_mm, abs=0.0015)
+    assert play.play_mm == pytest.approx(play_mm, abs=0.0015)
 
 
 def test_a_gauge_without_play_reads_the_same_going_back() -> None:
-    told = back_and_forth(0.0)
-    assert told is not None
-    assert told.play_mm < 0.001
+    play = back_and_forth(0.0)
+    assert play is not None
+    assert play.play_mm < 0.001

@@ -22,19 +22,19 @@ def found(lag_s: float, angle: np.ndarray):
 
 @pytest.mark.parametrize("lag_s", [0.0, 0.05, 0.12, 0.3])
 def test_the_lag_is_found_within_its_uncertainty(lag_s: float) -> None:
-    told = found(lag_s, UNEVEN)
-    assert told is not None
-    assert told.lag_s == pytest.approx(lag_s, abs=4 * told.u_s)
+    lag = found(lag_s, UNEVEN)
+    assert lag is not None
+    assert lag.lag_s == pytest.approx(lag_s, abs=4 * lag.u_s)
 
 
 def test_a_good_gauge_is_not_called_late() -> None:
-    told = found(0.0, UNEVEN)
-    assert (told is not None, told.clear if told else None) == (True, False)
+    lag = found(0.0, UNEVEN)
+    assert (lag is not None, lag.clear if lag else None) == (True, False)
 
 
 def test_even_turning_does_not_tell() -> None:
-    told = found(0.1, 0.8 * T)
-    assert told is None or not told.known
+    lag = found(0.1, 0.8 * T)
+    assert lag is None or not lag.known
 
 
 @pytest.mark.parametrize("seed", [0, 20, 33])
@@ -43,7 +43,5 @@ def test_the_steps_of_the_count_at_an_even_speed_are_no_lag(seed: int) -> None:
     t_s = np.arange(0, 296, 0.001)
     angle = 2 * np.pi / 2400 * np.floor(2400 * t_s / 8.001)
     reading = surface(angle) + np.random.default_rng(seed).normal(0, 0.0008, len(t_s))
-    told = lag_from_speeds(
-        t_s, angle, t_s, np.round(reading / 0.00025) * 0.00025, highest_order=6, drift=True
-    )
-    assert told is None or not told.clear
+    lag = lag_from_speeds(t_s, angle, t_s, np.round(reading / 0.00025) * 0.00025, highest_order=6, drift=True)
+    assert lag is None or not lag.clear

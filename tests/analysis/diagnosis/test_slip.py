@@ -12,9 +12,9 @@ def test_lost_counts_show_as_a_step_between_turns() -> None:
     n = np.arange(1, 4)
     part = np.array([0.05, 0.01j, 0.004])
     turns = [part * np.exp(1j * n * math.radians(deg)) for deg in (0.0, 0.0, 1.8, 1.8)]
-    told = slip_between_turns(turns, 1e-5)
-    assert told is not None
-    assert told.step_deg == pytest.approx(1.8, abs=0.02)
+    slip = slip_between_turns(turns, 1e-5)
+    assert slip is not None
+    assert slip.step_deg == pytest.approx(1.8, abs=0.02)
 
 
 def test_a_part_that_hardly_runs_out_tells_no_slip() -> None:

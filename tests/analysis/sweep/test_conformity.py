@@ -16,7 +16,7 @@ from analysis.units import parse_length
 SWEEP = made(wobble(0.142), noise_mm=0.0008, step_mm=0.001)
 
 
-def swept(sweep: Made = SWEEP, **setup: str) -> SweepResult:
+def analysed(sweep: Made = SWEEP, **setup: str) -> SweepResult:
     return analyse(capture(sweep, 0.001, **setup))
 
 
@@ -46,33 +46,33 @@ def test_a_limit_that_no_sweep_of_this_surface_decides_is_refused(quantity: str,
 
 
 def test_a_tir_is_decided_with_the_limits_of_the_printed_interval() -> None:
-    result = swept(limit="0.2 mm")
+    result = analysed(limit="0.2 mm")
     assert decided(result).number.interval() == result.pooled.tir_fit_95_mm
 
 
 def test_a_first_order_is_decided_with_its_own_value() -> None:
-    result = swept(limit="0.2 mm", limit_quantity="tir_first")
+    result = analysed(limit="0.2 mm", limit_quantity="tir_first")
     assert decided(result).number.value == result.pooled.tir_first_mm
 
 
 def test_an_eccentricity_has_half_of_everything() -> None:
     whole, half = (
-        decided(swept(limit_quantity=quantity, surface="outside", limit="0.2 mm")).number
+        decided(analysed(limit_quantity=quantity, surface="outside", limit="0.2 mm")).number
         for quantity in ("tir_first", "eccentricity")
     )
     assert half == whole.scaled(0.5)
 
 
 def test_a_form_is_decided_with_what_is_left_without_order_one() -> None:
-    result = swept(limit="0.2 mm", limit_quantity="form", surface="outside")
+    result = analysed(limit="0.2 mm", limit_quantity="form", surface="outside")
     assert decided(result).number.value == result.pooled.form_mm
 
 
 def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() -> None:
-    result = swept(limit="1 mm")
+    result = analysed(limit="1 mm")
     half = result.pooled.tir_fit_95_mm[1] - result.pooled.tir_fit_mm
     limit = result.pooled.tir_fit_mm + 0.6 * half
-    decision = decided(swept(limit=f"{limit:.7f} mm"))
+    decision = decided(analysed(limit=f"{limit:.7f} mm"))
     assert decision.state == "undecided"
     assert decision.more_turns is not None
 
@@ -80,21 +80,21 @@ def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() 
 def test_a_nick_that_a_dial_shows_and_the_fit_does_not_leaves_it_open() -> None:
     # A nick 0.030 high at the high side of a wobble of 0.040: a dial shows 0.070, the fit some 0.045.
     nicked = made(together(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
-    decision = decided(swept(nicked, limit="0.060 mm"))
+    decision = decided(analysed(nicked, limit="0.060 mm"))
     assert decision.state == "undecided"
     assert "nick" in decision.why
 
 
 def test_a_nick_left_out_by_name_leaves_the_wobble() -> None:
     nicked = made(together(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
-    assert decided(swept(nicked, limit="0.060 mm", holes="63:5")).state == "within"
+    assert decided(analysed(nicked, limit="0.060 mm", holes="63:5")).state == "within"
 
 
 def test_holes_are_no_witnesses() -> None:
     shapes = [box(-0.5, 10.0 + 60.0 * k, 6.0) for k in range(6)]
     holed = made(together(wobble(0.040), *shapes), noise_mm=0.0008, step_mm=0.001)
     holes = " ".join(f"{10 + 60 * k}:8" for k in range(6))
-    assert decided(swept(holed, limit="0.060 mm", holes=holes)).state == "within"
+    assert decided(analysed(holed, limit="0.060 mm", holes=holes)).state == "within"
 
 
 def test_three_readings_decide_a_first_order_by_their_last_digit() -> None:

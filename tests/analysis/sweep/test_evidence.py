@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import TURN_S, Made, capture, made, wobble
 
+from analysis.capture.angle_source import AngleSource
 from analysis.capture.samples import Capture, IndexPulses
 from analysis.checks.registry import CHECKS, CheckId, run_checks
 from analysis.diagnosis.jumps import JumpKind
@@ -88,7 +89,7 @@ def test_curves_that_uneven_turning_bends_are_compared_by_their_heights() -> Non
     sideways = noisy(
         also=lambda deg: np.where((deg >= 360) & (deg < 720), -0.142, 0.0) * np.cos(np.radians(deg - 63))
     )
-    by_index = seen(replace(capture(sideways, STEP_MM), angle_source="index"))
+    by_index = seen(replace(capture(sideways, STEP_MM), angle_source=AngleSource.INDEX))
     assert seen(capture(sideways, STEP_MM)).repeat.mm > 0.1
     assert by_index.repeat.mm < 0.002  # two steps of the gauge
 
@@ -155,7 +156,7 @@ class TestMadeWhenAsked:
         assert GOOD.standstills is GOOD.standstills
 
     def test_of_a_few_places_nothing_is_searched_for(self) -> None:
-        few = seen(replace(capture(made(wobble(0.03), turns=1, per_turn=8)), angle_source="typed"))
+        few = seen(replace(capture(made(wobble(0.03), turns=1, per_turn=8)), angle_source=AngleSource.TYPED))
         run_checks(few)
         assert not self.SEARCHES & vars(few).keys()
 

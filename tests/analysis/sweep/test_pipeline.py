@@ -19,28 +19,28 @@ FIT_MM = 0.0005
 """Half a noise: orders from 1440 readings are known to 2 noises / sqrt 1440, some 0.05 of it."""
 
 
-def swept(sweep: Made = SWEEP, **setup: str) -> SweepResult:
+def analysed(sweep: Made = SWEEP, **setup: str) -> SweepResult:
     return analyse(capture(sweep, 0.001, **setup))
 
 
 def test_the_tir_is_that_of_the_part() -> None:
-    assert swept().pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
+    assert analysed().pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
 
 
 def test_the_high_side_is_that_of_the_part() -> None:
     # u of the phase: noise x sqrt(2 / N) / A is 0.02 degrees.
-    assert swept().pooled.high_side_deg == pytest.approx(63.0, abs=0.1)
+    assert analysed().pooled.high_side_deg == pytest.approx(63.0, abs=0.1)
 
 
 def test_without_a_limit_nothing_is_decided() -> None:
-    assert swept().decision is None
+    assert analysed().decision is None
 
 
 @pytest.mark.parametrize(
     ("limit", "state"), [("0.2 mm", "within"), ("0.1 mm", "over"), ("0.142 mm", "undecided")]
 )
 def test_the_limit_of_the_set_up_is_held_against(limit: str, state: str) -> None:
-    decision = swept(limit=limit).decision
+    decision = analysed(limit=limit).decision
     assert decision is not None
     assert decision.state == state
 
@@ -54,13 +54,13 @@ def test_a_limit_asked_for_replaces_the_set_ups() -> None:
 
 @pytest.mark.parametrize("quantity", ["tir", "tir_first", "eccentricity", "form"])
 def test_a_sweep_decides_these_quantities(quantity: str) -> None:
-    decision = swept(limit="1 mm", limit_quantity=quantity, surface="outside").decision
+    decision = analysed(limit="1 mm", limit_quantity=quantity, surface="outside").decision
     assert decision is not None
     assert (decision.quantity, decision.state) == (quantity, "within")
 
 
 def test_an_eccentricity_is_decided_by_half_the_first_orders_tir() -> None:
-    decision = swept(limit="1 mm", limit_quantity="eccentricity", surface="outside").decision
+    decision = analysed(limit="1 mm", limit_quantity="eccentricity", surface="outside").decision
     assert decision is not None
     assert decision.number.value == pytest.approx(0.071, abs=FIT_MM / 2)
 
@@ -68,36 +68,38 @@ def test_an_eccentricity_is_decided_by_half_the_first_orders_tir() -> None:
 @pytest.mark.parametrize("quantity", ["total", "thickness", "end_float", "tilt"])
 def test_it_refuses_a_limit_on_anything_else(quantity: str) -> None:
     with pytest.raises(BadInput):
-        swept(limit="1 mm", limit_quantity=quantity)
+        analysed(limit="1 mm", limit_quantity=quantity)
 
 
 def test_a_face_limit_at_another_radius_is_scaled_and_said() -> None:
-    result = swept(limit="0.05 mm", limit_radius="55 mm", track_radius="110 mm")
+    result = analysed(limit="0.05 mm", limit_radius="55 mm", track_radius="110 mm")
     assert result.decision is not None
     assert result.decision.limit_mm == pytest.approx(0.1, rel=1e-12)
     assert any("scaled to 0.1000 mm" in remark for remark in result.remarks)
 
 
 def test_a_tilted_gauge_is_brought_to_the_surface() -> None:
-    plain, tilted = swept(), swept(gauge_angle="30")
+    plain, tilted = analysed(), analysed(gauge_angle="30")
     ratio = tilted.pooled.tir_first_mm / plain.pooled.tir_first_mm
     assert ratio == pytest.approx(math.cos(math.radians(30.0)), rel=1e-9)
 
 
 def test_that_the_gauge_was_tilted_is_said() -> None:
-    assert any("cosine of the gauge's angle, 30 deg" in remark for remark in swept(gauge_angle="30").remarks)
+    assert any(
+        "cosine of the gauge's angle, 30 deg" in remark for remark in analysed(gauge_angle="30").remarks
+    )
 
 
 def test_the_certificates_errors_are_taken_off() -> None:
     sweep = made(wobble(0.142))
-    told = analyse(capture(sweep, 0.0, gauge_table="-1:-0.1 1:+0.1 mm")).pooled.tir_first_mm
+    result = analyse(capture(sweep, 0.0, gauge_table="-1:-0.1 1:+0.1 mm")).pooled.tir_first_mm
     # The gauge shows a tenth too much: what it shows less a tenth of that.
-    assert told == pytest.approx(0.142 * 0.9, rel=1e-9)
+    assert result == pytest.approx(0.142 * 0.9, rel=1e-9)
 
 
 def test_a_declared_hole_is_left_out() -> None:
     sweep = made(together(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
-    assert swept(sweep, holes="100:8").pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
+    assert analysed(sweep, holes="100:8").pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
 
 
 def test_a_window_asked_for_is_left_out_and_named() -> None:
@@ -108,7 +110,7 @@ def test_a_window_asked_for_is_left_out_and_named() -> None:
 
 
 def test_a_sweep_on_the_cutting_mount_says_so() -> None:
-    assert ON_THE_CUTTING_MOUNT in swept(stage="after cut").remarks
+    assert ON_THE_CUTTING_MOUNT in analysed(stage="after cut").remarks
 
 
 def test_orders_asked_for_are_fitted() -> None:
@@ -122,7 +124,7 @@ def test_orders_that_the_places_do_not_carry_are_refused(orders: int) -> None:
 
 
 def test_the_same_seed_gives_the_same_numbers() -> None:
-    assert swept().pooled == swept().pooled
+    assert analysed().pooled == analysed().pooled
 
 
 def test_the_drawn_curve_is_as_high_as_its_tir() -> None:
@@ -133,24 +135,24 @@ def test_the_drawn_curve_is_as_high_as_its_tir() -> None:
 
 
 def test_the_vectors_are_those_of_the_printed_orders() -> None:
-    result = swept()
+    result = analysed()
     assert result.vectors is not None
     printed = [complex(order.cos_mm, order.sin_mm) for order in result.pooled.orders]
     assert result.vectors.z_mm == pytest.approx(np.array(printed), abs=1e-15)
 
 
 def test_the_mean_height_tells_tracks_of_one_set_up_apart() -> None:
-    assert swept(made(wobble(0.142, zero_mm=1.3))).mean_mm == pytest.approx(1.3, abs=1e-9)
+    assert analysed(made(wobble(0.142, zero_mm=1.3))).mean_mm == pytest.approx(1.3, abs=1e-9)
 
 
 def test_each_step_of_the_data_path_has_its_line() -> None:
-    starts = [stage.split(":")[0] for stage in swept(limit="0.2 mm").stages]
+    starts = [stage.split(":")[0] for stage in analysed(limit="0.2 mm").stages]
     assert starts == ["samples", "turns", "fit", "uncertainty", "bumps", "checks", "decision"]
 
 
 def test_a_refused_check_leaves_the_decision_open() -> None:
     jumped = made(wobble(0.142), noise_mm=0.0008, also=lambda deg: np.where(deg > 500.0, 0.3, 0.0))
-    decision = swept(jumped, limit="9 mm").decision
+    decision = analysed(jumped, limit="9 mm").decision
     assert decision is not None
     assert decision.state == "undecided"
     assert decision.why.startswith("stand: ")
@@ -160,18 +162,20 @@ class TestArrays:
     """``fit_sweep`` takes what a notebook has."""
 
     def test_arrays_give_what_the_capture_gives(self) -> None:
-        told = fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm, SWEEP.t_s, resolution_mm=0.001).pooled.tir_fit_mm
+        result = fit_sweep(
+            SWEEP.angle_rad, SWEEP.reading_mm, SWEEP.t_s, resolution_mm=0.001
+        ).pooled.tir_fit_mm
         # The capture holds one reading more, past the last mark, which belongs to no turn.
-        assert told == pytest.approx(swept().pooled.tir_fit_mm, rel=1e-12)
+        assert result == pytest.approx(analysed().pooled.tir_fit_mm, rel=1e-12)
 
     def test_lists_are_taken(self) -> None:
-        told = fit_sweep(list(SWEEP.angle_rad), list(SWEEP.reading_mm), list(SWEEP.t_s))
-        assert told.pooled.turns == 3
+        result = fit_sweep(list(SWEEP.angle_rad), list(SWEEP.reading_mm), list(SWEEP.t_s))
+        assert result.pooled.turns == 3
 
     def test_pint_readings_are_taken(self) -> None:
         inches = pint.UnitRegistry().Quantity(SWEEP.reading_mm / 25.4, "inch")
-        told = fit_sweep(SWEEP.angle_rad, inches, SWEEP.t_s).pooled.tir_first_mm
-        assert told == pytest.approx(
+        result = fit_sweep(SWEEP.angle_rad, inches, SWEEP.t_s).pooled.tir_first_mm
+        assert result == pytest.approx(
             fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm, SWEEP.t_s).pooled.tir_first_mm
         )
 
@@ -182,8 +186,8 @@ class TestArrays:
         assert decision.limit_mm == pytest.approx(0.1, rel=1e-12)
 
     def test_readings_without_times_are_taken(self) -> None:
-        told = fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm)
-        assert told.turns[0].rpm == 0.0
+        result = fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm)
+        assert result.turns[0].rpm == 0.0
 
     @pytest.mark.parametrize("bad", [math.nan, math.inf])
     def test_readings_that_are_no_numbers_are_refused(self, bad: float) -> None:

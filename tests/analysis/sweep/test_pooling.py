@@ -196,10 +196,10 @@ class TestOneTurn:
     TURN = cut_turns(capture(SWEEP).samples)[1]
 
     def test_its_numbers_are_those_of_its_own_fit(self) -> None:
-        told = turn_by_itself(1, self.TURN, capture(SWEEP))
-        assert told.tir_fit_mm == pytest.approx(0.142, rel=1e-9)
-        assert told.tir_first_mm == pytest.approx(0.142, rel=1e-9)
-        assert told.high_point_deg == pytest.approx(63.0, abs=1e-6)
+        result = turn_by_itself(1, self.TURN, capture(SWEEP))
+        assert result.tir_fit_mm == pytest.approx(0.142, rel=1e-9)
+        assert result.tir_first_mm == pytest.approx(0.142, rel=1e-9)
+        assert result.high_point_deg == pytest.approx(63.0, abs=1e-6)
 
     def test_its_speed_is_that_of_its_turn(self) -> None:
         assert turn_by_itself(1, self.TURN, capture(SWEEP)).rpm == pytest.approx(10.0, rel=1e-9)
@@ -208,8 +208,8 @@ class TestOneTurn:
         assert turn_by_itself(1, self.TURN, replace(capture(SWEEP), timed=False)).rpm == 0.0
 
     def test_it_counts_samples_and_values_apart(self) -> None:
-        told = turn_result(0, self.TURN, capture(SWEEP), [Window(100.0, 107.0, "hole")])
-        assert (told.samples, told.values) == (480, 471)
+        result = turn_result(0, self.TURN, capture(SWEEP), [Window(100.0, 107.0, "hole")])
+        assert (result.samples, result.values) == (480, 471)
 
     def test_so_few_places_are_not_decidable(self) -> None:
         two = replace(self.TURN, where=self.TURN.where[[0, 240]])
@@ -223,6 +223,6 @@ def test_a_square_gauge_is_left_as_it_is() -> None:
 
 
 def test_a_levers_step_shrinks_with_its_readings() -> None:
-    told = corrected_for_gauge(capture(SWEEP, 0.001, gauge_angle="60"))
-    assert told.resolution_mm == pytest.approx(0.0005, rel=1e-12)
-    assert told.samples.reading_mm[0] == pytest.approx(SWEEP.reading_mm[0] / 2, rel=1e-12)
+    given = corrected_for_gauge(capture(SWEEP, 0.001, gauge_angle="60"))
+    assert given.resolution_mm == pytest.approx(0.0005, rel=1e-12)
+    assert given.samples.reading_mm[0] == pytest.approx(SWEEP.reading_mm[0] / 2, rel=1e-12)

@@ -25,7 +25,7 @@ PHI: Floats = np.linspace(0.0, 2 * math.pi, 360, endpoint=False)
 ROUNDING = 1e-12
 
 
-def swept(*, turns: int = 3, noise_mm: float = 0.0, creep_mm: float = 0.0, **setup: str) -> SweepResult:
+def analysed(*, turns: int = 3, noise_mm: float = 0.0, creep_mm: float = 0.0, **setup: str) -> SweepResult:
     """A wobble of 0.142 at 63 degrees; ``creep_mm`` a turn."""
     sweep = made(wobble(0.142), turns=turns, noise_mm=noise_mm, also=lambda deg: creep_mm * deg / 360.0)
     return analyse(capture(sweep, 0.0, **setup))
@@ -35,12 +35,12 @@ class TestRaw:
     """Max - min of the readings of a turn: what a dial shows."""
 
     def test_it_is_the_range_of_the_readings(self) -> None:
-        assert swept().turns[0].tir_raw_mm == pytest.approx(
+        assert analysed().turns[0].tir_raw_mm == pytest.approx(
             0.142, abs=1e-5
         )  # a reading within 0.4 deg of the top
 
     def test_the_sweeps_is_the_median_of_its_turns(self) -> None:
-        result = swept(turns=5, noise_mm=0.001)
+        result = analysed(turns=5, noise_mm=0.001)
         assert result.pooled.tir_raw_mm == np.median([turn.tir_raw_mm for turn in result.turns])
 
     def test_a_chip_is_in_it(self) -> None:
@@ -79,21 +79,21 @@ class TestDriftAndClosure:
 
     def test_the_drift_is_that_put_in(self) -> None:
         # A creep of 0.006 a turn of 6 s.
-        assert swept(creep_mm=0.006).pooled.drift_mm_per_s == pytest.approx(0.001, rel=1e-9)
+        assert analysed(creep_mm=0.006).pooled.drift_mm_per_s == pytest.approx(0.001, rel=1e-9)
 
     def test_one_turn_tells_no_drift(self) -> None:
-        assert swept(turns=1, creep_mm=0.006).pooled.drift_mm_per_s is None
+        assert analysed(turns=1, creep_mm=0.006).pooled.drift_mm_per_s is None
 
     def test_readings_without_times_have_no_drift_per_second(self) -> None:
         sweep = made(wobble(0.142), also=lambda deg: 0.006 * deg / 360.0)
         assert fit_sweep(sweep.angle_rad, sweep.reading_mm).pooled.drift_mm_per_s is None
 
     def test_a_part_alone_closes(self) -> None:
-        assert swept().pooled.closure_mm == pytest.approx(0.0, abs=ROUNDING)
+        assert analysed().pooled.closure_mm == pytest.approx(0.0, abs=ROUNDING)
 
     def test_creep_shows_as_closure(self) -> None:
         # Over one whole turn, from mark to mark; the form takes a little of what one turn creeps.
-        assert swept(turns=1, creep_mm=0.006).pooled.closure_mm == pytest.approx(0.006, rel=0.05)
+        assert analysed(turns=1, creep_mm=0.006).pooled.closure_mm == pytest.approx(0.006, rel=0.05)
 
     def test_a_straight_creep_of_a_turn_is_its_closure(self) -> None:
         angle = np.linspace(0.0, 2 * math.pi, 361)
@@ -176,7 +176,7 @@ class TestSynchronousAndAsynchronous:
         )
 
     def test_the_printed_sweep_has_what_noise_alone_would_show(self) -> None:
-        pooled = swept(turns=5, noise_mm=0.001).pooled
+        pooled = analysed(turns=5, noise_mm=0.001).pooled
         # 5.3 noises at five turns; the greatest of 360 widths scatters by 0.45 of a noise.
         assert pooled.asynchronous_mm / pooled.asynchronous_of_noise_mm == pytest.approx(1.0, abs=0.3)
 
@@ -185,32 +185,34 @@ class TestFirstOrderNumbers:
     """Eccentricity, tilt and the side the centre lies on."""
 
     def test_a_radial_eccentricity_is_half_the_first_orders_tir(self) -> None:
-        assert swept(surface="outside").pooled.eccentricity_mm == pytest.approx(0.071, rel=1e-9)
+        assert analysed(surface="outside").pooled.eccentricity_mm == pytest.approx(0.071, rel=1e-9)
 
     def test_a_face_has_no_eccentricity(self) -> None:
-        assert swept(surface="face").pooled.eccentricity_mm is None
+        assert analysed(surface="face").pooled.eccentricity_mm is None
 
     def test_the_tilt_of_a_face_is_its_amplitude_over_the_radius(self) -> None:
         # 0.071 mm at 110 mm, in thousandths of a radian.
-        assert swept(track_radius="110 mm").pooled.tilt_mrad == pytest.approx(1000 * 0.071 / 110.0, rel=1e-9)
+        assert analysed(track_radius="110 mm").pooled.tilt_mrad == pytest.approx(
+            1000 * 0.071 / 110.0, rel=1e-9
+        )
 
     def test_without_a_radius_there_is_no_tilt(self) -> None:
-        assert swept().pooled.tilt_mrad is None
+        assert analysed().pooled.tilt_mrad is None
 
     def test_an_outside_has_no_tilt(self) -> None:
-        assert swept(surface="outside", track_radius="110 mm").pooled.tilt_mrad is None
+        assert analysed(surface="outside", track_radius="110 mm").pooled.tilt_mrad is None
 
     def test_the_centre_of_an_outside_lies_on_its_high_side(self) -> None:
-        assert swept(surface="outside").pooled.centre_deg == pytest.approx(63.0, abs=1e-9)
+        assert analysed(surface="outside").pooled.centre_deg == pytest.approx(63.0, abs=1e-9)
 
     def test_the_centre_of_a_bore_lies_opposite_to_its_high_side(self) -> None:
-        assert swept(surface="bore").pooled.centre_deg == pytest.approx(243.0, abs=1e-9)
+        assert analysed(surface="bore").pooled.centre_deg == pytest.approx(243.0, abs=1e-9)
 
     def test_the_high_side_of_a_bore_stays_that_of_the_reading(self) -> None:
-        assert swept(surface="bore").pooled.high_side_deg == pytest.approx(63.0, abs=1e-9)
+        assert analysed(surface="bore").pooled.high_side_deg == pytest.approx(63.0, abs=1e-9)
 
     def test_a_face_has_no_centre(self) -> None:
-        assert swept(surface="face").pooled.centre_deg is None
+        assert analysed(surface="face").pooled.centre_deg is None
 
     def test_form_is_what_is_left_without_order_one(self) -> None:
         sweep = made(together(wobble(0.142), lambda deg: 0.009 * np.cos(np.radians(2 * deg))))

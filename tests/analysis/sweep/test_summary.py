@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import Made, Shape, capture, made, together, wobble
 
+from analysis.capture.angle_source import AngleSource
 from analysis.capture.samples import Capture
 from analysis.results import SweepSummary
 from analysis.sweep.fitting import FittedSweep, fit_turns
@@ -39,7 +40,7 @@ def summed(sweep: Made, **setup: str) -> SweepSummary:
 def places(number: int, shape: Shape = SHAPE, digit_mm: float = 0.01, turns: int = 1) -> FittedSweep:
     """A few places read one by one, each rounded to the last written digit."""
     few = made(shape, turns=turns, per_turn=number, step_mm=digit_mm)
-    return fitted(replace(capture(few, digit_mm), angle_source="typed", timed=False))
+    return fitted(replace(capture(few, digit_mm), angle_source=AngleSource.TYPED, timed=False))
 
 
 def test_every_order_comes_back_with_its_size_and_high_place() -> None:
@@ -96,7 +97,7 @@ class TestFewPlaces:
         assert found.high_point_95_deg[1] - found.high_point_95_deg[0] == pytest.approx(360.0)
 
     def test_the_interval_reaches_up_to_what_may_lie_unseen(self) -> None:
-        # Between four places a wobble of order 1 may be higher by 1 / cos 45 deg, and its last digit is unsure.
+        # Between four places a wobble of order 1 may be higher by 1 / cos 45 deg, and its last digit is vague.
         found = summarise(places(4, wobble(TIR_MM, 45.0)))
         assert found.tir_fit_95_mm[1] > TIR_MM
 
@@ -108,8 +109,8 @@ class TestFewPlaces:
 
 def test_an_angle_that_is_unsure_widens_every_place() -> None:
     sweep = made(SHAPE, noise_mm=NOISE_MM)
-    sure, unsure = (
+    known, vague = (
         summarise(fitted(replace(capture(sweep), u_angle_rad=math.radians(u)))) for u in (0.0, 2.0)
     )
-    assert unsure.u_high_side_deg == pytest.approx(math.hypot(sure.u_high_side_deg, 2.0), rel=1e-3)
-    assert np.ptp(unsure.high_point_95_deg) > np.ptp(sure.high_point_95_deg)
+    assert vague.u_high_side_deg == pytest.approx(math.hypot(known.u_high_side_deg, 2.0), rel=1e-3)
+    assert np.ptp(vague.high_point_95_deg) > np.ptp(known.high_point_95_deg)
