@@ -13,8 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import FitPlan
-from analysis.harmonics.fit import harmonic_rows
+from analysis.harmonics import FitPlan, harmonic_rows
 from analysis.numerics import UncertainNumber
 from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
 from analysis.uncertainty.sweep import tir_interval

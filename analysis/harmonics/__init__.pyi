@@ -4,12 +4,7 @@ from .asynchronous_lines import (
     MOST_LINES as MOST_LINES,
     find_lines as find_lines,
 )
-from .fit import (
-    HarmonicFit as HarmonicFit,
-    Line as Line,
-    default_highest_order as default_highest_order,
-    design_rows as design_rows,
-    fit_harmonics as fit_harmonics,
-    harmonic_rows as harmonic_rows,
-)
+from .design import Line as Line, harmonic_rows as harmonic_rows
+from .fit import default_highest_order as default_highest_order, fit_harmonics as fit_harmonics
+from .harmonic_fit import HarmonicFit as HarmonicFit, design_rows as design_rows
 from .plan import FitPlan as FitPlan

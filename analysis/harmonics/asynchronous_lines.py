@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.fit import Line, harmonic_rows, line_rows
+from analysis.harmonics.design import Line, harmonic_rows, line_rows
 from analysis.numerics import f_upper_tail
 
 Floats = NDArray[np.float64]

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from analysis.diagnosis.hysteresis import play_from_going_back
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 
 RNG = np.random.default_rng(6)
 

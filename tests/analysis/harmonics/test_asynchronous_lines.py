@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from made_sweeps import Made, made, wobble
 
+from analysis.harmonics import Line
 from analysis.harmonics.asynchronous_lines import CLEAR_P, HIGHEST_LINE, candidate_orders, find_lines
-from analysis.harmonics.fit import Line
 
 NOISE_MM = 0.001
 

@@ -7,7 +7,7 @@ import pytest
 import scipy.linalg
 
 from analysis.errors import NotDecidable
-from analysis.harmonics.fit import Line, default_highest_order, fit_harmonics, harmonic_rows
+from analysis.harmonics import Line, default_highest_order, fit_harmonics, harmonic_rows
 from analysis.numerics.curve_extremes import evaluate, extremes
 from analysis.numerics.linear_fit import least_squares
 
@@ -272,23 +272,6 @@ def test_evenly_spaced_places_give_the_discrete_fourier_sums(rng):
     reading = rng.standard_normal(360)
     fit = fit_harmonics(np.arange(360) * TWO_PI / 360, reading, highest_order=15)
     assert fit.vectors_mm == pytest.approx(2 / 360 * np.fft.fft(reading)[1:16].conj(), abs=1e-14)
-
-
-def test_sums_per_count_give_the_fit_of_all_readings(rng):
-    count = rng.integers(0, 2400, 30_000)
-    angle = count * (TWO_PI / 2400)
-    reading = 2 + evaluate(*part(rng), angle) + 0.001 * rng.standard_normal(len(count))
-    whole = fit_harmonics(angle, reading, highest_order=15)
-    summed = fit_harmonics(angle, reading, highest_order=15, counts_per_turn=2400)
-    assert np.abs(summed.coefficients_mm - whole.coefficients_mm).max() < ROUNDING_MM
-    assert summed.covariance_mm2 == pytest.approx(whole.covariance_mm2, rel=1e-9, abs=1e-22)
-
-
-def test_angles_off_the_counts_are_not_rounded_to_them(rng):
-    angle, reading = noisy_sweep(rng, n=30_000)
-    whole = fit_harmonics(angle, reading, highest_order=15)
-    summed = fit_harmonics(angle, reading, highest_order=15, counts_per_turn=2400)
-    assert np.array_equal(summed.coefficients_mm, whole.coefficients_mm)
 
 
 def test_a_sweep_summed_in_blocks_gives_the_fit_in_one(rng):

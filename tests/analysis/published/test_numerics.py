@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from places import REFERENCE
 
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 from analysis.numerics.linear_fit import least_squares
 from analysis.numerics.uncertain_number import coverage_interval, propagate
 

@@ -11,7 +11,7 @@ import pytest
 from made_sweeps import capture, made, wobble
 
 from analysis.decision.rule import Decision
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture

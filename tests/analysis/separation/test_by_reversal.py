@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 from analysis.separation.by_reversal import reversal
 
 PHI = np.arange(128) * (2 * math.pi / 128)

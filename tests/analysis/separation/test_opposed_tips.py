@@ -28,7 +28,7 @@ def test_end_float_once_per_turn_is_out_of_the_face() -> None:
 
 
 def test_one_tip_alone_takes_it_for_the_part() -> None:
-    from analysis.harmonics.fit import fit_harmonics
+    from analysis.harmonics import fit_harmonics
 
     alone = fit_harmonics(PHI, face(PHI) + WALK, highest_order=3)
     assert abs(2 * alone.amplitude_mm[0] - 0.10) > 0.02

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, box, capture, made, together, wobble
 
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse, fit_sweep
 from analysis.sweep.quantities import (

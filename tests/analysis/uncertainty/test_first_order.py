@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from made_sweeps import made, wobble
 
-from analysis.harmonics.fit import HarmonicFit, fit_harmonics
+from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.uncertainty.first_order import FirstOrderEstimate, first_interval, polar_uncertainties
 from analysis.uncertainty.tir_limits import draw_errors
 

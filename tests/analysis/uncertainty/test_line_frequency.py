@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, made, wobble
 
-from analysis.harmonics.fit import Line
+from analysis.harmonics import Line
 from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequencies
 
 NOISE_MM = 0.001

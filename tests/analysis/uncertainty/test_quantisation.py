@@ -6,8 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import made, wobble
 
-from analysis.harmonics import FitPlan
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import FitPlan, fit_harmonics
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
     UNSEEN_STEPS,

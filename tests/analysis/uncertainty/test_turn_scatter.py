@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, made, wobble
 
-from analysis.harmonics.fit import fit_harmonics
+from analysis.harmonics import fit_harmonics
 from analysis.uncertainty.turn_scatter import TurnScatter, not_tested, turn_scatter
 
 NOISE_MM = 0.001

@@ -1,0 +1,60 @@
+"""Rows of the model r = c + d t + sum over n of (a_n cos n phi + b_n sin n phi), with non-integer lines.
+
+Angles need not be evenly spaced, and no transform is used that assumes so.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A sinusoid at a fixed, non-integer number of cycles a turn, such as a ball passing."""
+
+    order: float
+    """Cycles per turn."""
+    cos_mm: float
+    """Coefficient of cos(order * angle), angle unwrapped."""
+    sin_mm: float
+    """Coefficient of sin(order * angle)."""
+
+    @property
+    def amplitude_mm(self) -> float:
+        """Half the peak-to-valley height."""
+        return math.hypot(self.cos_mm, self.sin_mm)
+
+
+def harmonic_rows(angle_rad: Floats, highest_order: int) -> Floats:
+    """Return rows 1, cos phi, sin phi, cos 2 phi, ...; shape (1 + 2H, n).
+
+    Each order is the one before turned once more: two trigonometric calls instead of 2H, at an error of
+    about H units in the last place.
+    """
+    rows = np.empty((1 + 2 * highest_order, len(angle_rad)))
+    rows[0] = 1.0
+    if highest_order < 1:
+        return rows
+    c1, s1 = np.cos(angle_rad), np.sin(angle_rad)
+    rows[1], rows[2] = c1, s1
+    for n in range(2, highest_order + 1):
+        c, s = rows[2 * n - 3], rows[2 * n - 2]
+        np.subtract(c * c1, s * s1, out=rows[2 * n - 1])
+        np.add(s * c1, c * s1, out=rows[2 * n])
+    return rows
+
+
+def line_rows(angle_rad: Floats, line: Line, centre_rad: float) -> Floats:
+    """Return cos, sin and frequency-derivative rows of one line; shape (3, n).
+
+    The third row lets the covariance carry that the line's frequency is only estimated.
+    """
+    phase = line.order * angle_rad
+    c, s = np.cos(phase), np.sin(phase)
+    size = line.amplitude_mm or 1.0
+    slope = (angle_rad - centre_rad) * (line.sin_mm * c - line.cos_mm * s) / size
+    return np.stack([c, s, slope])
