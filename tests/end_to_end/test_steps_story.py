@@ -13,21 +13,22 @@ from textual.pilot import Pilot
 
 from logger.job.job_file import FILE
 from logger.job.steps import WANTED_TURNS
+from logger.live.job.guide_state import GuidePhase
 
 PUSH_PULL_S = 14.0
 """Three times home and back at the bench's pace, and a little more."""
 
 
 @dataclass
-class Walked:
+class JobSeen:
     """What was seen on the way."""
 
-    told: dict[str, str] = field(default_factory=dict)
+    results: dict[str, str] = field(default_factory=dict)
     """The page on which each step told its result, as one line of text; mounting and its number."""
     cautions: list[str] = field(default_factory=list)
     """Headings of the steps at which a caution was asked."""
     end: str = ""
-    owner: str = ""
+    sources: str = ""
     job: dict[str, Any] = field(default_factory=dict)
     rows: set[int] = field(default_factory=set)
 
@@ -37,29 +38,29 @@ def right_of(lines: list[str]) -> str:
     return " ".join(" ".join(line.partition("│")[2].split()) for line in lines if "│" in line)
 
 
-async def walk(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> Walked:
+async def done_by_space(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> JobSeen:
     """Press SPACE and nothing else until the job is done."""
-    seen, walk = Walked(), seat.console.walk
+    seen, guide = JobSeen(), seat.console.guide
     await press(window, pilot, seat, "3")
     for _ in range(120):
         window.frame()
         await pilot.pause()
         page = right_of(window.text())
         seen.rows |= {len(line) for line in window.text()}
-        if walk.phase == "done":
+        if guide.phase is GuidePhase.DONE:
             break
-        if walk.phase == "caution":
+        if guide.phase is GuidePhase.CAUTION:
             seen.cautions.append(page)
-        if walk.phase == "told":
-            assert walk.job is not None
-            seen.told[f"{walk.job.at} {walk.job.attempt}"] = page
-        if walk.phase == "turning":
+        if guide.phase is GuidePhase.SHOWN:
+            assert guide.job is not None
+            seen.results[f"{guide.job.at} {guide.job.attempt}"] = page
+        if guide.phase is GuidePhase.TURNING:
             turn(seat)
         await press(window, pilot, seat, "space")
     seen.end = right_of(window.text())
     seen.job = json.loads(next((seat.settings.data_folder / "jobs").rglob(FILE)).read_text("utf-8"))
     await press(window, pilot, seat, "5")
-    seen.owner = " ".join(" ".join(window.text()).split())
+    seen.sources = " ".join(" ".join(window.text()).split())
     return seen
 
 
@@ -76,29 +77,30 @@ async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, key: str) -
 
 def turn(seat: Seat) -> None:
     """Let the bench do the step's sweep, faster than life."""
-    walk = seat.console.walk
-    assert walk.sweeping is not None
-    if walk.sweeping.takes == "push-pull":
-        seat.go(PUSH_PULL_S, study=False)
+    guide = seat.console.guide
+    assert guide.sweep is not None
+    if guide.sweep.takes == "push-pull":
+        seat.go(PUSH_PULL_S, analyse=False)
         return
     for _ in range(2400):
-        seat.go(0.05, study=False)
-        if len(walk.sweeping.turns) >= WANTED_TURNS:
+        seat.go(0.05, analyse=False)
+        assert guide.sweep is not None
+        if len(guide.sweep.turns) >= WANTED_TURNS:
             return
     raise AssertionError("no three turns in two minutes")
 
 
 @pytest.fixture(scope="module")
-def walked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walked]:
+def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[JobSeen]:
     seat = practice_seat(tmp_path_factory.mktemp("steps"), story=True)
     seat.go(1.0)
-    found: list[Walked] = []
+    found: list[JobSeen] = []
 
     async def go() -> None:
         window = ShownWindow(seat)
         async with window.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
-            found.append(await walk(window, pilot, seat))
+            found.append(await done_by_space(window, pilot, seat))
         window.finish()
 
     asyncio.run(go())
@@ -125,8 +127,8 @@ def walked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Walked]:
         ("as-left 1", "Predicted 0.03"),
     ],
 )
-def test_each_step_says_its_result(walked: Walked, step: str, words: str) -> None:
-    assert words in walked.told[step]
+def test_each_step_says_its_result(seen: JobSeen, step: str, words: str) -> None:
+    assert words in seen.results[step]
 
 
 def number(text: str, pattern: str) -> float:
@@ -154,29 +156,29 @@ MM, DEG = 0.0007, 1.5
     ],
 )
 def test_the_figures_are_those_of_the_story(
-    walked: Walked, step: str, pattern: str, true: float, off: float
+    seen: JobSeen, step: str, pattern: str, true: float, off: float
 ) -> None:
-    assert number(walked.told[step], pattern) == pytest.approx(true, abs=off)
+    assert number(seen.results[step], pattern) == pytest.approx(true, abs=off)
 
 
-def test_after_the_cut_no_verdict_is_shown(walked: Walked) -> None:
-    assert "entered limit" not in walked.told["after-cut 1"]
+def test_after_the_cut_no_verdict_is_shown(seen: JobSeen) -> None:
+    assert "entered limit" not in seen.results["after-cut 1"]
 
 
-def test_each_caution_is_asked_once(walked: Walked) -> None:
-    assert len(walked.cautions) == len(set(walked.cautions)) == len(walked.job["acknowledged"]) == 7
+def test_each_caution_is_asked_once(seen: JobSeen) -> None:
+    assert len(seen.cautions) == len(set(seen.cautions)) == len(seen.job["acknowledged"]) == 7
 
 
-def test_the_end_shows_the_verdict_and_the_change(walked: Walked) -> None:
-    assert "The job is done." in walked.end
-    assert "within the entered limit" in walked.end
-    assert "order 1 changed by 0.12" in walked.end
+def test_the_end_shows_the_verdict_and_the_change(seen: JobSeen) -> None:
+    assert "The job is done." in seen.end
+    assert "within the entered limit" in seen.end
+    assert "order 1 changed by 0.12" in seen.end
 
 
-def test_owner_names_every_share_and_what_cannot_be_separated(walked: Walked) -> None:
+def test_owner_names_every_share_and_what_cannot_be_separated(seen: JobSeen) -> None:
     for words in ("P part", "L seat", "S spindle", "D dirt of mounting 1", "on the arbor", "95 %"):
-        assert words in walked.owner
-    assert "Even orders (oval, saddle) cannot be separated" in walked.owner
+        assert words in seen.sources
+    assert "Even orders (oval, saddle) cannot be separated" in seen.sources
 
 
 @pytest.mark.parametrize(
@@ -185,17 +187,17 @@ def test_owner_names_every_share_and_what_cannot_be_separated(walked: Walked) ->
      ("dirt of mounting 1", 0.090, 20.0)],
 )  # fmt: skip
 def test_each_share_on_owner_is_that_of_the_story(
-    walked: Walked, name: str, true_mm: float, true_deg: float
+    seen: JobSeen, name: str, true_mm: float, true_deg: float
 ) -> None:
-    found = re.search(rf"{name} (\d\.\d+) mm \([^)]*\) @ (\d+)", walked.owner)
+    found = re.search(rf"{name} (\d\.\d+) mm \([^)]*\) @ (\d+)", seen.sources)
     assert found is not None
     assert float(found.group(1)) == pytest.approx(true_mm, abs=MM)
     # The seat's side is the worst known: 0.2 um of 11 um across are a degree.
     assert float(found.group(2)) == pytest.approx(true_deg, abs=2 * DEG)
 
 
-def test_the_job_names_its_recordings_and_turns(walked: Walked) -> None:
-    sweeps = walked.job["taken"]
+def test_the_job_names_its_recordings_and_turns(seen: JobSeen) -> None:
+    sweeps = seen.job["taken"]
     assert [one["step"] for one in sweeps] == [
         "end-float", "as-found", "mounting", "mounting", "half-before", "predicted", "after-cut", "half-after",
         "as-left",
@@ -204,5 +206,5 @@ def test_the_job_names_its_recordings_and_turns(walked: Walked) -> None:
     assert [one["to_turn"] for one in sweeps][:2] == [None, 2]
 
 
-def test_every_page_on_the_way_fills_the_window(walked: Walked) -> None:
-    assert walked.rows == {80}
+def test_every_page_on_the_way_fills_the_window(seen: JobSeen) -> None:
+    assert seen.rows == {80}
