@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from analysis.capture.angle_source import AngleSource
 from analysis.capture.events import MarkTouched, MarkUndone
 from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import Turn
@@ -57,7 +58,9 @@ def live_state(role: Role = Role.OWNER, *, turns: int = 1, setup: dict[str, str]
             high=(1.3, 60.0),
             low=(1.2, 240.0),
         ),
-        board=BoardReport(angle_source="encoder", count=COUNT, counts_per_turn=2400.0, heard_ns=10**9),
+        board=BoardReport(
+            angle_source=AngleSource.ENCODER, count=COUNT, counts_per_turn=2400.0, heard_ns=10**9
+        ),
         link=LinkState.HERE,
         sweep=SweepState(tuple(finished_turn(k) for k in range(turns))),
     )

@@ -6,8 +6,8 @@ from .steps import (
     BY_KEY as BY_KEY,
     DONE as DONE,
     ORDER as ORDER,
-    PUSH_PULL as PUSH_PULL,
     STEPS as STEPS,
     WANTED_TURNS as WANTED_TURNS,
     Step as Step,
+    StepSweep as StepSweep,
 )

@@ -41,20 +41,20 @@ def figures(sweeps: StepSweeps, writer: LengthWriter) -> dict[str, str]:
     found = {}
     for one in sweeps.job.of("mounting"):
         try:
-            _, study = _advised(sweeps, writer, sweeps.of(one, one.step))
+            _, advised = _advised(sweeps, writer, sweeps.of(one, one.step))
         except FullturnError:
             continue
-        if study is not None:
-            found[one.id] = writer.figure(study.prediction.tir.value, study.advice)
+        if advised is not None:
+            found[one.id] = writer.figure(advised.prediction.tir.value, advised.advice)
     return found
 
 
 def predicted(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell what a cut on the mounting of now would leave; the scatter counts where the part came off."""
     every, off = sweeps.mountings(), sweeps.job.came_off
-    study = _advice(sweeps, writer, every, *_advised(sweeps, writer, every[-1], comes_off=off))
-    lines = (BEFORE_IT_CAME_OFF, *study.lines) if off else study.lines
-    return Finding(study.sentence, study.state, study.figure, lines, study.curve)
+    advice = _advice(sweeps, writer, every, *_advised(sweeps, writer, every[-1], comes_off=off))
+    lines = (BEFORE_IT_CAME_OFF, *advice.lines) if off else advice.lines
+    return Finding(advice.sentence, advice.state, advice.figure, lines, advice.curve)
 
 
 def _advised(
@@ -103,13 +103,13 @@ def _advice(
 def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell part and spindle apart before the cut."""
     half, mounted = sweeps.last("half-before"), sweeps.last("mounting")
-    study = sweeps.error_sources()
-    spindle, separation = study.share("spindle"), study.separation
+    sources = sweeps.error_sources()
+    spindle, separation = sources.share("spindle"), sources.separation
     if spindle is None or separation is None:
         raise MissingSweep("No mounting was swept before the part was re-indexed: nothing can be separated.")
     if not separation.first_separable:
         words = "Order 1 cannot be separated with these positions: no number is given."
-        return Finding(words, "doubt", "not told", (best_next(study),))
+        return Finding(words, "doubt", "not told", (best_next(sources),))
     first = spindle.first
     low, high = (writer.length(end) for end in first.tir_first.interval())
     lines = [
@@ -117,7 +117,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
         f"{_turned(half.known_index() - mounted.known_index()):.0f} deg it reads "
         f"{writer.vector(half.on_part(mounted))}: what moved on the part is not the part's.",
         f"Spindle, 95 %: {low} to {high}.",
-        best_next(study),
+        best_next(sources),
     ]
     return Finding(
         f"The part with its seat has {writer.vector(separation.part)} on the part; spindle, arbor and cones "

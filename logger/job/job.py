@@ -6,7 +6,7 @@ Nothing is ever taken out: a sweep taken again stands beside the one before, and
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from logger.job.steps import BY_KEY, DONE, ORDER, Step
+from logger.job.steps import BY_KEY, DONE, ORDER, Step, StepSweep
 
 
 @dataclass(frozen=True)
@@ -87,11 +87,11 @@ class Job:
         return self.taken.index(half) > self.taken.index(mounted)
 
     @property
-    def takes(self) -> str:
+    def takes(self) -> StepSweep:
         """What the step takes: ``predicted`` takes a sweep only where the part came off since."""
         if self.at == "predicted" and self.here is None and not self.came_off:
-            return ""
-        return "" if self.finished else self.step.takes
+            return StepSweep.NOTHING
+        return StepSweep.NOTHING if self.finished else self.step.takes
 
     @property
     def unacknowledged(self) -> tuple[str, ...]:

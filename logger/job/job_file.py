@@ -129,6 +129,6 @@ def keep_recording(recording: Path, folder: Path) -> str:
     return wanted.name
 
 
-def recording_of(folder: Path, taken: JobSweep) -> Path:
+def recording_of(folder: Path, sweep: JobSweep) -> Path:
     """Return where the recording of a sweep lies."""
-    return folder / Path(taken.file).name
+    return folder / Path(sweep.file).name

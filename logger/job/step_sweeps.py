@@ -51,10 +51,10 @@ class StepSweeps:
 
     def end_float(self) -> EndFloat | None:
         """Return the end float that was measured last; None where there is none. Raises Missing."""
-        taken = self.job.last("end-float")
-        if taken is None:
+        newest = self.job.last("end-float")
+        if newest is None:
             return None
-        found = self._found.get(taken.id, NOT_READ)
+        found = self._found.get(newest.id, NOT_READ)
         if isinstance(found, EndFloat):
             return found
         raise MissingSweep(
@@ -84,9 +84,11 @@ class StepSweeps:
 
     def error_sources(self) -> ErrorSources:
         """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
-        own, study = self.own(), self.separated()
+        own, separation = self.own(), self.separated()
         lathe = [ArborSweep(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
-        return find_error_sources(own.on_part() if own else None, lathe, study.separation if study else None)
+        return find_error_sources(
+            own.on_part() if own else None, lathe, separation.separation if separation else None
+        )
 
     def remount(self) -> HalfTurnReading:
         """Return the half turn after the cut explained, what the cutting mount still read taken off.
@@ -95,19 +97,19 @@ class StepSweeps:
         """
         half = self.last("half-after")
         if self.job.last("after-cut") is not None:
-            study = study_separation([self.last("after-cut"), half])
+            remounted = study_separation([self.last("after-cut"), half])
         else:
-            study = study_separation([half], cut_at_deg=self.mountings()[-1].known_index())
-        if not study.remounts:
+            remounted = study_separation([half], cut_at_deg=self.mountings()[-1].known_index())
+        if not remounted.remounts:
             raise MissingSweep(
                 "The remount cannot be held against the cut: sweep after the cut, then the half turn."
             )
-        return study.remounts[0].reading
+        return remounted.remounts[0].reading
 
 
-def best_next(study: ErrorSources) -> str:
+def best_next(sources: ErrorSources) -> str:
     """Return what these positions cannot separate, and the position to add; empty where all is told."""
-    found = study.separation
+    found = sources.separation
     if found is None or not found.not_separable:
         return ""
     orders, at = found.not_separable, f"{found.best_next_deg:.0f} deg"

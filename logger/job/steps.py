@@ -1,10 +1,19 @@
 """The steps of the job, declared once: what to do, what the sweep shows and what it cannot, its cautions."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from analysis.setup import MarkSide, Stage
 
-PUSH_PULL, TURNS, NOTHING = "push-pull", "turns", ""
+
+class StepSweep(StrEnum):
+    """What is taken at a step."""
+
+    PUSH_PULL = "push-pull"
+    TURNS = "turns"
+    NOTHING = ""
+
+
 WANTED_TURNS = 3
 """So many turns are asked for; one is enough to go on, and says less."""
 
@@ -25,8 +34,7 @@ class Step:
     """Stage its sweep is recorded with."""
     lathe: bool = False
     """True where the sweep is taken on the lathe: the arbor's mark counts too."""
-    takes: str = TURNS
-    """``push-pull``, ``turns``, or nothing."""
+    takes: StepSweep = StepSweep.TURNS
     mark_on: MarkSide = MarkSide.PART
     """Whose mark its angles count from."""
     optional: bool = False
@@ -44,7 +52,7 @@ STEPS = (
         "the runout.",
         ("lifting", "dust"),
         Stage.END_FLOAT,
-        takes=PUSH_PULL,
+        takes=StepSweep.PUSH_PULL,
     ),
     Step(
         "as-found",
@@ -113,7 +121,7 @@ STEPS = (
         "least stock to clean up, first touch, passes, stock left.",
         "whether the part may be machined at all: a qualified person decides that.",
         ("cut",),
-        takes=NOTHING,
+        takes=StepSweep.NOTHING,
     ),
     Step(
         "after-cut",

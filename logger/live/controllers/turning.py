@@ -1,5 +1,6 @@
 """Turning, and the wall view of the same: SPACE gives the last full turn its star, or takes a stop."""
 
+from analysis.capture import AngleSource
 from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages import turning, wall
@@ -20,7 +21,7 @@ class TurningController(PageController):
         """Return what SPACE will do next."""
         if view.stop_at:
             return f"take {view.stop_at}"
-        if view.source == "none":
+        if view.source is AngleSource.NONE:
             return "nothing: no turns without an angle"
         if view.last is None:
             return "nothing yet: turn once round"

@@ -194,8 +194,8 @@ class JobGuide:
                 self._send(intent)
             case KeepJob(job):
                 self.send(JobWritten(self._write(job)))
-            case KeepSweep(taken):
-                self._keep_sweep(taken)
+            case KeepSweep(event):
+                self._keep_sweep(event)
             case MoveBench():
                 self._move(effect)
                 self.send(BenchMoved())
@@ -217,7 +217,7 @@ class JobGuide:
             return str(error)
         return ""
 
-    def _keep_sweep(self, taken: SweepTaken) -> None:
+    def _keep_sweep(self, event: SweepTaken) -> None:
         live = self._live()
         if live.recording is None or self.folder is None or self.job is None:
             return
@@ -229,13 +229,13 @@ class JobGuide:
         self.send(
             SweepKept(
                 JobSweep(
-                    taken.id,
-                    taken.step,
-                    taken.attempt,
+                    event.id,
+                    event.step,
+                    event.attempt,
                     file,
                     live.recording_id,
-                    taken.from_turn,
-                    taken.to_turn,
+                    event.from_turn,
+                    event.to_turn,
                     taken=self._now().isoformat(timespec="seconds").replace("+00:00", "Z"),
                 )
             )

@@ -225,7 +225,7 @@ class KeepJob:
 class KeepSweep:
     """Let the recording of a sweep that was taken stay with the job."""
 
-    taken: SweepTaken
+    event: SweepTaken
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import assert_never
 
+from analysis.capture import AngleSource
 from analysis.capture.events import (
     BoardRestarted,
     EndFloatMeasured,
@@ -12,7 +13,7 @@ from analysis.capture.events import (
 )
 from analysis.setup import MARK_KEYS, MarkSide
 from analysis.units import parse_length
-from logger.job import PUSH_PULL, Job
+from logger.job import Job, StepSweep
 from logger.live.job.guide_state import (
     Again,
     Another,
@@ -147,13 +148,13 @@ def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
         return guide, (MoveBench(around.bench_sweep, 1 + len(job.taken), setup),)
     live, step = around.live, job.step
     source = live.board.angle_source
-    if job.takes != PUSH_PULL and source not in ("encoder", "index"):
+    if job.takes is not StepSweep.PUSH_PULL and not source.has_live_turns:
         return guide, (Send(Say(NEEDS_TURNS)),)
     changes = {"stage": step.stage.value, "mark_on": step.mark_on.value}
-    if not step.lathe or source != "index":
+    if not step.lathe or source is not AngleSource.INDEX:
         changes["index_angle"] = ""
     arbor_boot = guide.arbor_boot if step.lathe else None
-    touched = MarksTouched(live.board.boots, arbor_boot, live.sweep.marked, source == "index")
+    touched = MarksTouched(live.board.boots, arbor_boot, live.sweep.marked, source is AngleSource.INDEX)
     before = {key: live.setup.text.get(key, "") for key in MARK_KEYS}
     guide = replace(guide, marks_before=before, arbor_boot=arbor_boot)
     guide, wanted = _sweep(guide, around, job, marks_for(step, live.setup, touched), fresh=False)
@@ -161,10 +162,10 @@ def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
 
 
 def _take(guide: GuideState, sweep: SweepInProgress) -> Updated:
-    taken = sweep.taken_event()
-    if taken is None:
+    event = sweep.taken_event()
+    if event is None:
         return guide, (Send(Say("no full turn yet: turn once round past the mark")),)
-    return replace(guide, sweep=replace(sweep, pending=True)), (Send(Note(taken)),)
+    return replace(guide, sweep=replace(sweep, pending=True)), (Send(Note(event)),)
 
 
 def _skip(guide: GuideState, around: Surroundings, job: Job) -> Updated:
@@ -237,7 +238,7 @@ def _came_back(guide: GuideState, around: Surroundings, event: Event) -> Updated
             guide = replace(guide, sweep=touched)
             all_touched = bool(sweep.marks) and not touched.marks and sweep.begun_ns is None
             return _begun(guide, around) if all_touched else (guide, ())
-        case SweepTaken(id=taken) if sweep is not None and taken == sweep.id:
+        case SweepTaken() if sweep is not None and event.id == sweep.id:
             return replace(guide, sweep=None, again=False), (KeepSweep(event),)
         case _:
             return guide, ()

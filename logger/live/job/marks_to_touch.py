@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from analysis.setup import MarkKind, MarkSide, Setup
-from logger.job import PUSH_PULL, Step
+from logger.job import Step, StepSweep
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ def marks_for(step: Step, setup: Setup, touched: MarksTouched) -> tuple[MarkSide
 
     With an encoder marks tell the index angle.
     """
-    if step.takes == PUSH_PULL or touched.by_index:
+    if step.takes is StepSweep.PUSH_PULL or touched.by_index:
         return ()
     if not step.lathe:
         return () if setup.mark == MarkKind.INDEX else (MarkSide.PART,)

@@ -1,6 +1,6 @@
 """What SPACE does next in a job, in words: short for the footer, whole for the line above it."""
 
-from logger.job import BY_KEY, DONE, PUSH_PULL
+from logger.job import BY_KEY, DONE, StepSweep
 from logger.live.job.guide import JobGuide
 from logger.live.job.guide_state import GuidePhase
 
@@ -39,7 +39,7 @@ def _ready(guide: JobGuide) -> tuple[str, str]:
 
 def _turning(guide: JobGuide) -> tuple[str, str]:
     assert guide.sweep is not None
-    if guide.sweep.takes == PUSH_PULL:
+    if guide.sweep.takes is StepSweep.PUSH_PULL:
         return "take it", "pushed and pulled three times: take it"
     n = len(guide.sweep.turns)
     if not n:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from analysis.capture.events import SweepBegun, SweepTaken
 from analysis.setup import MarkSide
-from logger.job import PUSH_PULL
+from logger.job import StepSweep
 from logger.live.state.state import FinishedTurn, LinkState, LiveState
 
 LATE_NS = 150_000_000
@@ -21,8 +21,7 @@ class SweepInProgress:
     id: str
     step: str
     attempt: int
-    takes: str
-    """``push-pull`` or ``turns``."""
+    takes: StepSweep
     marks: tuple[MarkSide, ...] = ()
     """Marks still to be touched, the next one first."""
     fresh: bool = False
@@ -53,7 +52,7 @@ class SweepInProgress:
         if self.begun_ns is None or self.pending:
             return self
         if live.sweep.broken or live.link is LinkState.RESTARTED:
-            again = not self.marks and self.takes != PUSH_PULL
+            again = not self.marks and self.takes is not StepSweep.PUSH_PULL
             return replace(self, turns=(), marks=marks_again if again else self.marks)
         new = [turn for turn in live.sweep.turns if turn.result.turn > self.seen]
         if not new:
@@ -67,7 +66,7 @@ class SweepInProgress:
 
     def taken_event(self) -> SweepTaken | None:
         """Return the event that takes it with the turns it has; None where it needs a turn and has none."""
-        if self.takes == PUSH_PULL:
+        if self.takes is StepSweep.PUSH_PULL:
             return SweepTaken(id=self.id, step=self.step, attempt=self.attempt)
         if not self.turns:
             return None

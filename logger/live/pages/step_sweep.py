@@ -1,6 +1,6 @@
 """Steps while a sweep is taken: the reading in large digits, turns so far, what is missing, the strip."""
 
-from logger.job import PUSH_PULL, WANTED_TURNS
+from logger.job import WANTED_TURNS, StepSweep
 from logger.live.drawing.angle_words import missing_words
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
@@ -25,7 +25,7 @@ def taking(view: View, options: DisplayOptions, guide: JobGuide, width: int, roo
         return [*rows, (("being worked out ...", "strong"),)]
     if view.words:
         rows += wrapped(view.words, width, "doubt", 2)
-    if sweep.takes == PUSH_PULL:
+    if sweep.takes is StepSweep.PUSH_PULL:
         return [*rows, *wrapped("Push home, pull out, three times; then SPACE.", width, "strong")]
     rows += _turns(view, options, sweep, width)
     left = room - len(rows) - 3

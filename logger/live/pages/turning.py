@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 
+from analysis.capture import AngleSource
 from analysis.results import Check, CheckState
 from analysis.setup import MarkSide
 from logger.live.drawing.angle_words import from_tip, missing_words
@@ -22,11 +23,11 @@ LEAST_SCALE_STEPS = 12.0
 DASHES = "----"
 RULE_CELLS = 28
 FIRST = {
-    "encoder": "Turn once right round past the mark: then there is a TIR.",
-    "index": "Turn evenly until the mark has passed twice: then there is a TIR.",
-    "stops": "Stop at each place, stand still a second, press SPACE; end at the first again.",
-    "steady": "Spin evenly for two turns and more: then there is a TIR.",
-    "none": "The reading is shown and recorded; without an angle there is no TIR.",
+    AngleSource.ENCODER: "Turn once right round past the mark: then there is a TIR.",
+    AngleSource.INDEX: "Turn evenly until the mark has passed twice: then there is a TIR.",
+    AngleSource.STOPS: "Stop at each place, stand still a second, press SPACE; end at the first again.",
+    AngleSource.STEADY: "Spin evenly for two turns and more: then there is a TIR.",
+    AngleSource.NONE: "The reading is shown and recorded; without an angle there is no TIR.",
 }
 """What to do for a first TIR, by where the angle comes from."""
 
@@ -156,7 +157,11 @@ def answer_rows(view: View, options: DisplayOptions, width: int) -> list[Row]:
         return _two(wrapped(view.analysis.problem, width - 4, "doubt", 2))
     if view.reading_mm is None:
         return _two([])
-    return _two(wrapped(FIRST.get(view.source, FIRST["encoder"]), width - 4, "plain", 2))
+    return _two(
+        wrapped(
+            FIRST.get(view.source or AngleSource.ENCODER, FIRST[AngleSource.ENCODER]), width - 4, "plain", 2
+        )
+    )
 
 
 def _two(rows: list[Row]) -> list[Row]:

@@ -3,6 +3,7 @@
 import queue
 import threading
 
+from analysis.capture import AngleSource
 from analysis.errors import BadInput, NotDecidable
 from analysis.setup import Setup
 from logger.live.state.state import LiveState
@@ -26,9 +27,9 @@ class BackgroundAnalysis:
     def wanted(self, state: LiveState) -> bool:
         """Tell whether turns or set-up have changed since the last analysis began."""
         changed = state.revision != self._revision
-        if state.board.angle_source == "steady":
+        if state.board.angle_source is AngleSource.STEADY:
             return state.reading.newest_ns - self._analysed_ns > STEADY_APART_NS
-        if state.board.angle_source == "stops":
+        if state.board.angle_source is AngleSource.STOPS:
             return changed
         return bool(state.sweep.turns) and (changed or self._setup is not state.setup)
 

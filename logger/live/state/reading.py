@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.capture import Floats
+from analysis.capture import AngleSource, Floats
 from analysis.setup import MarkSide
 from logger.live.state.pass_trace import BINS
 
@@ -67,8 +67,7 @@ class Reading:
 class BoardReport:
     """Where angles come from, what they count from, and how the link does."""
 
-    angle_source: str = "none"
-    """``encoder``, ``index``, ``stops``, ``steady`` or ``none``."""
+    angle_source: AngleSource = AngleSource.NONE
     count: int | None = None
     """Newest count of the encoder."""
     counts_per_turn: float = 0.0

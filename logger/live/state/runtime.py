@@ -118,7 +118,7 @@ class LiveRuntime:
     @property
     def state(self) -> LiveState:
         """Everything that is known now, with what gauge, encoder and board say at this moment."""
-        session, tap = self.session, self.session_tap
+        session, heard = self.session, self.session_tap
         marks = {on: session.mark_counts(on) for on in MarkSide}
         return replace(
             self._state,
@@ -127,16 +127,16 @@ class LiveRuntime:
             reading=self.readout.reading(),
             board=BoardReport(
                 angle_source=session.angle_source,
-                count=tap.count,
-                counts_per_turn=tap.counts_per_turn,
+                count=heard.count,
+                counts_per_turn=heard.counts_per_turn,
                 part_mark=marks[MarkSide.PART][-1] if marks[MarkSide.PART] else None,
                 arbor_mark=marks[MarkSide.ARBOR][-1] if marks[MarkSide.ARBOR] else None,
                 zero_known=session.zero_count is not None,
                 boots=session.boots,
                 two_ports=session.two_ports,
-                step_mm=tap.resolution_mm,
+                step_mm=heard.resolution_mm,
                 frames_lost=session.frames_lost(),
-                heard_ns=tap.last_heard_ns,
+                heard_ns=heard.last_heard_ns,
                 problem=self.worker.problem,
             ),
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.capture import Bools, Capture, Floats, corrected_by_certificate, cut_turns
+from analysis.capture import AngleSource, Bools, Capture, Floats, corrected_by_certificate, cut_turns
 from analysis.diagnosis import Lag, lag_from_speeds
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import HarmonicFit, fit_harmonics
@@ -53,7 +53,7 @@ def analyse_so_far(capture: Capture) -> SweepSoFar:
     except (BadInput, NotDecidable) as error:
         return SweepSoFar(None, str(error), None, None, None)
     lag, spots = _without_lag(capture, result)
-    drawn = None if capture.angle_source == "encoder" else _last_turn(capture)
+    drawn = None if capture.angle_source is AngleSource.ENCODER else _last_turn(capture)
     return SweepSoFar(result, "", lag, spots, agreement_mm(result.turns), drawn)
 
 

@@ -8,7 +8,7 @@ import math
 from dataclasses import replace
 from typing import assert_never
 
-from analysis.capture import events
+from analysis.capture import AngleSource, events
 from analysis.capture.events import Event
 from analysis.setup import MarkSide
 from logger.live.state import effects, messages, undo
@@ -20,16 +20,16 @@ from logger.live.state.stop_places import places_of
 VIEW_ONLY = "view only: the window that owns the port can do that"
 NOT_KEPT = "a replay: not kept"
 NO_MARK = {
-    "index": "the index pulse is the mark here: turn past it",
-    "stops": "no mark with stops: the first place is angle 0",
-    "steady": "no mark with a steady spin: angles count from its start",
+    AngleSource.INDEX: "the index pulse is the mark here: turn past it",
+    AngleSource.STOPS: "no mark with stops: the first place is angle 0",
+    AngleSource.STEADY: "no mark with a steady spin: angles count from its start",
 }
 """Why a mark cannot be touched where the angle is no count."""
 NO_COUNTS = "no counts yet: is the encoder connected?"
 NO_ARBOR = "the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)"
 CLEAR_GAP_DEG = 12.0
 """A turn without a larger gap is clear, and rings once."""
-WHOLE_ONLY = ("steady", "stops")
+WHOLE_ONLY = (AngleSource.STEADY, AngleSource.STOPS)
 """Where angles come from so, there are no turns before the sweep is looked at whole."""
 
 Updated = tuple[LiveState, tuple[Effect, ...]]
@@ -52,7 +52,7 @@ def update(state: LiveState, message: Message) -> Updated:
         case messages.AnalysisDone(analysis):
             source = state.board.angle_source
             taken_over = bool(state.sweep.turns) or source in WHOLE_ONLY
-            drawn = analysis.last_turn if source == "steady" else None
+            drawn = analysis.last_turn if source is AngleSource.STEADY else None
             wanted = () if drawn is None else (effects.DrawTurn(*drawn),)
             return replace(state, analysis=analysis) if taken_over else state, wanted
         case messages.IndicatorPressed(why):
@@ -88,7 +88,7 @@ def _turn_ended(state: LiveState, ended: messages.TurnEnded) -> Updated:
     turn, limit_mm = ended.turn, state.limit_mm
     over = limit_mm is not None and turn.result.tir_raw_mm > limit_mm
     wanted: list[Effect] = []
-    if state.board.angle_source == "index":
+    if state.board.angle_source is AngleSource.INDEX:
         where, samples = ended.samples.turn.where, ended.samples.capture.samples
         wanted.append(effects.DrawTurn(samples.angle_rad[where], samples.reading_mm[where]))
     wanted.append(effects.StoreTurn(turn, ended.samples))
@@ -274,7 +274,7 @@ def _touch_mark(state: LiveState, on: MarkSide) -> Updated:
 
 
 def _take_turn(state: LiveState) -> Updated:
-    if state.board.angle_source == "stops":
+    if state.board.angle_source is AngleSource.STOPS:
         return _recorded(state, events.StopPressed())
     turn = state.sweep.last
     if turn is None:

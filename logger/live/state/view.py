@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from analysis.capture import Floats
+from analysis.capture import AngleSource, Floats
 from analysis.results import SweepResult, TurnResult
 from analysis.setup import Setup
 from logger.live.state.state import Role
@@ -84,9 +84,8 @@ class View:
     marked: bool
     link: str
     """What the link lost, in words; empty where nothing."""
-    source: str = "encoder"
-    """Where the angle comes from: ``encoder``, ``index``, ``stops``, ``steady`` or ``none``;
-    empty before the first reading."""
+    source: AngleSource | None = AngleSource.ENCODER
+    """Where the angle comes from; None before the first reading."""
     angle_note: str = ""
     """What is to be known of the angle, or why there is none; empty where an encoder tells it."""
     stop_at: str = ""

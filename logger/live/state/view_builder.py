@@ -2,7 +2,7 @@
 
 import math
 
-from analysis.capture import overdue
+from analysis.capture import AngleSource, overdue
 from analysis.diagnosis import WANTED_VALUES_PER_TURN
 from analysis.errors import BadInput
 from logger.live.state.state import LinkState, LiveState, Role
@@ -19,7 +19,7 @@ def view_of(state: LiveState, now: Moment) -> View:
     setup, reading, sweep = state.setup, state.reading, state.sweep
     live, words = trouble(state, now.now_ns)
     angle = reading.angle_at(now.now_ns) if live else reading.angle_rad
-    source = state.board.angle_source if reading.reading_mm is not None else ""
+    source = state.board.angle_source if reading.reading_mm is not None else None
     result = state.analysis.result if state.analysis else None
     last = sweep.last.result if sweep.last else None
     if source in WHOLE_ONLY and result is not None:
@@ -45,7 +45,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         low=reading.low,
         pass_low=reading.pass_low,
         pass_high=reading.pass_high,
-        missing=state.stops.missing(setup) if source == "stops" else reading.missing_deg,
+        missing=state.stops.missing(setup) if source is AngleSource.STOPS else reading.missing_deg,
         analysis=state.analysis,
         limit_mm=state.limit_mm,
         limit_words=setup.limit.length.as_written if setup.limit else "",
@@ -61,7 +61,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         link=f"{state.board.frames_lost} frames lost on the link" if state.board.frames_lost else "",
         source=source,
         angle_note=angle_note(state),
-        stop_at=state.stops.words(setup) if source == "stops" else "",
+        stop_at=state.stops.words(setup) if source is AngleSource.STOPS else "",
     )
 
 
@@ -92,15 +92,15 @@ def angle_note(state: LiveState) -> str:
     if state.reading.reading_mm is None:
         return ""
     match state.board.angle_source:
-        case "encoder":
+        case AngleSource.ENCODER:
             return "angle from the second port: a few ms late" if state.board.two_ports else ""
-        case "index":
+        case AngleSource.INDEX:
             if state.reading.angle_rad is not None:
                 return "angle by the time between marks: turn evenly"
             return "no angle before the mark has passed twice: turn evenly"
-        case "stops":
+        case AngleSource.STOPS:
             return f"angle by stops: stand still at {state.stops.words(state.setup)}, press SPACE"
-        case "steady":
+        case AngleSource.STEADY:
             if state.analysis is not None and state.analysis.result is not None:
                 return "angle from the steady spin's own start: nothing on the part"
             return "no strip yet: the period of the spin is looked for; keep turning evenly"

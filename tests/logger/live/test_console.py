@@ -1,4 +1,4 @@
-"""A person's conversation with the desk, on the virtual bench, without any screen: keys in, text out."""
+"""A person's conversation with a live session, on the virtual bench, without any screen: keys in, text out."""
 
 import re
 from collections.abc import Iterator

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from live_values import finished_turn, live_state
 
+from analysis.capture.angle_source import AngleSource
 from analysis.capture.events import (
     BoardRestarted,
     EndFloatMeasured,
@@ -320,7 +321,7 @@ def test_the_practice_bench_turns_the_steps_own_sweep_and_skips_what_it_has_not(
 
 def test_without_turns_a_step_says_what_it_needs() -> None:
     live = live_state()
-    by_stops = around(live=replace(live, board=replace(live.board, angle_source="stops")))
+    by_stops = around(live=replace(live, board=replace(live.board, angle_source=AngleSource.STOPS)))
     guide, (said,) = update_guide(GuideState(job_at("as-found")), by_stops, Press())
     assert guide.sweep is None
     assert isinstance(said, Send)

@@ -1,4 +1,4 @@
-"""A walk through a job at a desk: marks, one sweep out of a longer recording, reopening, going back."""
+"""A job done in a window: marks, one sweep out of a longer recording, reopening, going back."""
 
 import re
 from collections.abc import Iterator

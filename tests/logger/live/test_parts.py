@@ -1,4 +1,4 @@
-"""The parts of the live view, each by itself: rows, digits, canvas, trace, meter, keys, places, find."""
+"""The parts of the live view, each by itself: rows, digits, canvas, newest pass, readout, keys, places, find."""
 
 import math
 import os

@@ -9,6 +9,7 @@ from hypothesis import given, strategies as st
 from live_values import COUNT, live_state, lived, turn_ended
 from places import REFERENCE
 
+from analysis.capture.angle_source import AngleSource
 from analysis.capture.events import (
     BoardRestarted,
     ButtonPressed,
@@ -244,7 +245,7 @@ def test_no_more_turns_are_kept_than_the_newest_four_hundred() -> None:
 
 def test_a_turn_by_index_pulses_is_drawn_once_it_has_ended() -> None:
     state = live_state()
-    by_index = replace(state, board=replace(state.board, angle_source="index"))
+    by_index = replace(state, board=replace(state.board, angle_source=AngleSource.INDEX))
     drawn = [one for one in update(by_index, turn_ended(1))[1] if isinstance(one, DrawTurn)]
     assert drawn[0].reading_mm.tolist() == [0.5, 0.6]
     assert not [one for one in update(state, turn_ended(1))[1] if isinstance(one, DrawTurn)]
@@ -275,7 +276,7 @@ def test_a_stop_that_still_moved_changes_nothing() -> None:
 )
 def test_an_analysis_of_turns_that_are_gone_is_not_shown(source: str, turns: int, taken_over: bool) -> None:
     state = live_state(turns=turns)
-    state = replace(state, board=replace(state.board, angle_source=source))
+    state = replace(state, board=replace(state.board, angle_source=AngleSource(source)))
     analysis = SweepSoFar(None, "too short", None, None, None)
     assert (lived(state, AnalysisDone(analysis)).analysis is analysis) == taken_over
 
@@ -392,8 +393,8 @@ def test_the_second_mark_is_taken_back_to_the_first() -> None:
 def test_without_counts_a_mark_says_why_it_cannot_be_touched(source: str, words: str) -> None:
     state = live_state()
     for board in (
-        replace(state.board, count=None, angle_source=source),
-        replace(state.board, counts_per_turn=0.0, angle_source=source),
+        replace(state.board, count=None, angle_source=AngleSource(source)),
+        replace(state.board, counts_per_turn=0.0, angle_source=AngleSource(source)),
     ):
         (said,) = wanted_of(replace(state, board=board), TouchMark(MarkSide.PART))
         assert isinstance(said, Say)
@@ -424,7 +425,7 @@ def test_a_turn_has_one_star() -> None:
 
 def test_with_stops_the_place_is_taken() -> None:
     state = live_state()
-    by_stops = replace(state, board=replace(state.board, angle_source="stops"))
+    by_stops = replace(state, board=replace(state.board, angle_source=AngleSource.STOPS))
     assert wanted_of(by_stops, TakeTurn()) == (Record(StopPressed()),)
 
 

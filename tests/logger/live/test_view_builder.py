@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from live_values import finished_turn, live_state
 
+from analysis.capture.angle_source import AngleSource
 from analysis.errors import LinkError
 from logger.live.state.reading import BoardReport, Reading
 from logger.live.state.state import Display, LinkState, LiveState, Role, SweepState
@@ -86,11 +87,17 @@ def test_an_angle_is_carried_on_over_its_age_and_no_further_than_that() -> None:
 ANGLES = [
     (live_state(), ""),
     (with_board(live_state(), two_ports=True), "second port"),
-    (with_board(live_state(), angle_source="index"), "time between marks"),
-    (with_board(with_reading(live_state(), angle_rad=None), angle_source="index"), "mark has passed twice"),
-    (with_board(live_state(setup={"places": "4"}), angle_source="stops"), "stand still at place 1 of 4"),
-    (with_board(live_state(), angle_source="steady"), "period of the spin"),
-    (with_board(live_state(), angle_source="none"), "nothing tells the angle"),
+    (with_board(live_state(), angle_source=AngleSource.INDEX), "time between marks"),
+    (
+        with_board(with_reading(live_state(), angle_rad=None), angle_source=AngleSource.INDEX),
+        "mark has passed twice",
+    ),
+    (
+        with_board(live_state(setup={"places": "4"}), angle_source=AngleSource.STOPS),
+        "stand still at place 1 of 4",
+    ),
+    (with_board(live_state(), angle_source=AngleSource.STEADY), "period of the spin"),
+    (with_board(live_state(), angle_source=AngleSource.NONE), "nothing tells the angle"),
     (replace(live_state(), reading=Reading()), ""),
 ]
 
@@ -127,7 +134,7 @@ def test_a_limit_of_something_else_is_no_limit_of_the_tir(
 
 
 def test_with_stops_the_places_not_stopped_at_are_missing() -> None:
-    state = with_board(live_state(setup={"places": "4"}), angle_source="stops")
+    state = with_board(live_state(setup={"places": "4"}), angle_source=AngleSource.STOPS)
     view = seen(replace(state, stops=StopPlaces((0.1, 0.2))))
     assert (view.missing, view.stop_at) == (((135.0, 315.0),), "place 3 of 4")
     assert seen(replace(state, stops=StopPlaces((0.1,) * 4))).stop_at == "place 1 again"
@@ -159,7 +166,7 @@ def test_the_index_pulse_is_a_mark_of_its_own() -> None:
 
 def test_before_the_first_reading_nothing_is_said_of_the_angle_and_there_is_no_turn() -> None:
     view = seen(replace(live_state(turns=0), reading=Reading(), board=BoardReport()))
-    assert (view.source, view.last, view.turns, view.angle_deg) == ("", None, 0, None)
+    assert (view.source, view.last, view.turns, view.angle_deg) == (None, None, 0, None)
 
 
 def test_what_cannot_be_analysed_keeps_its_reason() -> None:
