@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from analysis import store
 from analysis.errors import BadInput, FullturnError
 from analysis.store.rows import StoredTurn
 from logger.acquisition import (
@@ -24,8 +25,10 @@ from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
 from logger.live.state.state import Role
 from logger.live.state.turn_storage import BackgroundTurnStore
+from logger.recording import RecordingReader
 from logger.session import Session
 from logger.settings import Settings
+from logger.sources import FollowSource, ReplaySource
 from logger.stream import Source
 
 
@@ -110,8 +113,6 @@ def open_recording(
     path: Path, settings: Settings, override: Mapping[str, str], *, follow: bool, clock: Callable[[], float]
 ) -> LiveSession:
     """Replay a recording at the speed of life, or follow one that grows, view-only."""
-    from logger.recording import RecordingReader  # noqa: PLC0415
-    from logger.sources import FollowSource, ReplaySource  # noqa: PLC0415
 
     def begin(source: Source, role: Role) -> LiveRuntime:
         sample_ring = SampleRing()
@@ -146,10 +147,8 @@ def open_recording(
 
 def library_of(settings: Settings) -> list[StoredTurn]:
     """Return the newest stored turns. Raises StoreError."""
-    from analysis.store import open_store  # noqa: PLC0415
-
     where = settings.store.value
     if "://" not in where and not Path(where).exists():
         return []
-    with open_store(where) as store:
-        return store.stored_turns()
+    with store.open_store(where) as opened:
+        return opened.stored_turns()
