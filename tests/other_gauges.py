@@ -34,14 +34,14 @@ def as_found(seed: int = 2, turns: int = 5, name: str = "wind-pump/as-found") ->
     """Return the sweep of one seed in plain numbers."""
     source = PracticeSource(name, seed, None, turns)
     session = Session(source.setup)
-    Worker(source, session, opening=lambda token: Handshake(first_token=token)).run()
-    stretch: BootSamples = session._links.gauge.stretches[0]
-    zero = int(stretch.t_us.view()[0])
+    Worker(source, session, make_handshake=lambda token: Handshake(first_token=token)).run()
+    boot: BootSamples = session._links.gauge.boots[0]
+    zero = int(boot.t_us.view()[0])
     return Seen(
-        (stretch.t_us.view() - zero) * 1e-6,
-        stretch.count.view().copy(),
+        (boot.t_us.view() - zero) * 1e-6,
+        boot.count.view().copy(),
         session.capture().samples.reading_mm,
-        [(pulse.t_us - zero) * 1e-6 for pulse in stretch.pulses],
+        [(pulse.t_us - zero) * 1e-6 for pulse in boot.pulses],
     )
 
 

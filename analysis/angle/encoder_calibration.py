@@ -45,8 +45,8 @@ def calibrate_encoder(
             "no counts between the marks: is the encoder connected, and does it turn with the part?"
         )
     if float(np.max(np.abs(per_turn - middle))) >= 0.1 * max(abs(middle), 1.0):
-        told = ", ".join(f"{value:.0f}" for value in per_turn)
-        raise BadInput(f"the turns do not agree ({told} counts): turn one way only and press once a turn")
+        each = ", ".join(f"{value:.0f}" for value in per_turn)
+        raise BadInput(f"the turns do not agree ({each} counts): turn one way only and press once a turn")
     whole = float(turns.sum())
     mean = float(counts[-1] - counts[0]) / whole
     scatter = float(np.std(per_turn, ddof=1)) if len(per_turn) > 1 else 0.0

@@ -47,7 +47,7 @@ def read_stop(
     return Stop(float(np.median(values)), float(np.ptp(values)), trend <= allowed)
 
 
-def stepped_readings(stops: list[Stop], places: int) -> tuple[Floats, Floats, float | None]:
+def readings_at_places(stops: list[Stop], places: int) -> tuple[Floats, Floats, float | None]:
     """Return (angles in degrees, readings in mm, closing difference) of stops at ``places`` even places.
 
     One stop more than there are places is the return to the first. Raises BadInput for another number.

@@ -70,9 +70,9 @@ class OpenedSource:
         version: str,
         *,
         until: Until | None = None,
-        tap: Callable[[Session, HostTime], None] | None = None,
+        after_item: Callable[[Session, HostTime], None] | None = None,
     ) -> Recorder:
-        """Begin a recording of it; ``tap`` as in Worker. Raises BadInput, RecordingError, LinkError."""
+        """Begin a recording, ``after_item`` as in Worker. Raises BadInput, RecordingError, LinkError."""
         request = self.request
         recorder = Recorder(
             self.source,
@@ -84,7 +84,7 @@ class OpenedSource:
             until=until,
             threaded=request.watched or not request.practice,
             lines=request.rig is not None,
-            tap=tap,
+            after_item=after_item,
             patient=request.patient,
         )
         if request.rig is not None and request.rig.port.send:
@@ -127,9 +127,9 @@ def check_request(request: SourceRequest, *, recording: bool = False) -> None:
             "--rig says what a port prints: name the port; a recording or the bench knows its own",
         ),
     )
-    for refused, words in refusals:
+    for refused, sentence in refusals:
         if refused:
-            raise BadInput(words)
+            raise BadInput(sentence)
 
 
 def open_source(request: SourceRequest, config_folder: Path) -> OpenedSource:

@@ -117,10 +117,10 @@ class Recorder:
         until: Until | None = None,
         threaded: bool = True,
         lines: bool = False,
-        tap: Callable[[Session, HostTime], None] | None = None,
+        after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
     ) -> None:
-        """``tap`` and ``patient`` as in Worker."""
+        """``after_item`` and ``patient`` as in Worker."""
         self.path, self.identity = path, identity
         self._writer = RecordingWriter(
             path,
@@ -137,7 +137,7 @@ class Recorder:
         self._threaded = threaded
         self._ended: WorkerEnded | None = None
 
-        def opening(token: int) -> Handshake:
+        def make_handshake(token: int) -> Handshake:
             return Handshake(rate_hz=rate_hz, first_token=token)
 
         self.worker = self._worker = Worker(
@@ -145,9 +145,9 @@ class Recorder:
             self.session,
             writer=self._writer,
             # A device that prints lines is listened to, not greeted.
-            opening=None if lines else opening,
+            make_handshake=None if lines else make_handshake,
             until=until,
-            tap=tap,
+            after_item=after_item,
             patient=patient,
         )
 
@@ -197,8 +197,8 @@ class Recorder:
             self._writer.close()
         except RecordingError as lost:
             error = error or lost
-        told = self._ended.turns, self._worker.link_bytes, error
-        log.info("closed after %d turns and %d bytes of the link: %r", *told)
+        turns, link_bytes = self._ended.turns, self._worker.link_bytes
+        log.info("closed after %d turns and %d bytes of the link: %r", turns, link_bytes, error)
         if self._worker.fault is not None:
             raise self._worker.fault
-        return Recorded(self.path, self.identity, self._ended.turns, self._worker.link_bytes, error)
+        return Recorded(self.path, self.identity, turns, link_bytes, error)

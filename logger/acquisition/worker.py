@@ -39,12 +39,12 @@ class BoardStarted:
     """The board answered and streams."""
 
     board: str
-    """Its device number, in words."""
+    """Its device number, as text."""
 
 
 @dataclass(frozen=True, slots=True)
 class WorkerEnded:
-    """The last word of a worker."""
+    """The last message of a worker."""
 
     error: FullturnError | None
     """Why it ended, where it did not end as asked."""
@@ -81,23 +81,23 @@ class Worker:
         session: Session,
         *,
         writer: RecordingWriter | None = None,
-        opening: Callable[[int], Handshake] | None = None,
+        make_handshake: Callable[[int], Handshake] | None = None,
         until: Until | None = None,
-        tap: Callable[[Session, HostTime], None] | None = None,
+        after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
     ) -> None:
-        """``tap`` sees the session after every item; ``patient`` greets again where nobody answered."""
+        """``after_item`` sees the session after each item; ``patient`` greets again where nobody answered."""
         self._source, self._session, self._writer = source, session, writer
-        self._make_opening = opening
-        self._openings = 0
-        self._opening = self._new_opening()
+        self._make_handshake = make_handshake
+        self._handshakes = 0
+        self._handshake = self._new_handshake()
         self._until = until or Until()
-        self._tap, self._patient = tap, patient
+        self._after_item, self._patient = after_item, patient
         self.problem = ""
         """Why a patient worker has no board yet; empty while all is well."""
         self.lock = threading.Lock()
         """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
-        self._watch = TurnDetector()
+        self._turns = TurnDetector()
         self._stop = threading.Event()
         self._began: HostTime | None = None
         self.link_bytes = 0
@@ -147,18 +147,18 @@ class Worker:
             self.fault = fault
         finally:
             self._farewell()
-            self.messages.put(WorkerEnded(error, self._watch.turns))
+            self.messages.put(WorkerEnded(error, self._turns.turns))
 
     def _round(self) -> None:
         now = self._source.now()
-        if self._opening is not None:
-            line = self._opening.poll(now.monotonic_ns * NS)
+        if self._handshake is not None:
+            line = self._handshake.poll(now.monotonic_ns * NS)
             if line:
                 self._source.write(line)
-            if self._opening.state is HandshakeState.FAILED:
+            if self._handshake.state is HandshakeState.FAILED:
                 if not self._patient:
                     raise LinkError(self._why_not())
-                self.problem, self._opening = self._why_not(), self._new_opening()
+                self.problem, self._handshake = self._why_not(), self._new_handshake()
         for item in self._source.read(READ_S):
             self._take(item)
         while not self._inbox.empty():
@@ -171,24 +171,24 @@ class Worker:
         # Recorded first, decoded afterwards: whatever the decoder makes of it, the bytes are kept.
         self._write(item)
         with self.lock:
-            snapshot, outputs = self._session.take(item)
-            if self._tap is not None:
-                self._tap(self._session, item.host)
+            outputs = self._session.take(item)
+            if self._after_item is not None:
+                self._after_item(self._session, item.host)
         if isinstance(item, RecordedEvent):
             if isinstance(item.event, LinkReopened):
-                self._opening = self._new_opening()
+                self._handshake = self._new_handshake()
             log.info("event %r", encode(item.event))
             self._tell(item)
         for output in outputs:
             self._take_output(item.host, output)
-        ready = self._opening is None or self._opening.state is HandshakeState.READY
+        ready = self._handshake is None or self._handshake.state is HandshakeState.READY
         if ready:
             self.problem = ""
-        if ready and self._began is None and snapshot.samples:
+        if ready and self._began is None and self._session.has_samples:
             self._began = item.host
-            hello = snapshot.hello
+            hello = self._session.hello
             self.messages.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
-        for ended in self._watch.look(self._session, snapshot):
+        for ended in self._turns.look(self._session):
             self.messages.put(ended)
 
     def _write(self, item: Item) -> None:
@@ -209,12 +209,12 @@ class Worker:
     def _take_output(self, host: HostTime, output: LinkOutput) -> None:
         """Hand an answer of the board to the handshake; record an event that came of its bytes."""
         if isinstance(output, BoardMessage):
-            if self._opening is not None:
-                self._opening.receive(output.message, host.monotonic_ns * NS)
+            if self._handshake is not None:
+                self._handshake.receive(output.message, host.monotonic_ns * NS)
             return
         if isinstance(output, BoardRestarted):
             log.info("the board restarted: boot %08x", output.boot_id)
-            self._opening = self._new_opening()
+            self._handshake = self._new_handshake()
         else:
             log.info("noted %r", encode(output))
         recorded = RecordedEvent(host, output)
@@ -240,26 +240,26 @@ class Worker:
 
     def _why_not(self) -> str:
         """Say why the board could not be brought to streaming, and what came instead of a hello."""
-        assert self._opening is not None
+        assert self._handshake is not None
         link = self._session.snapshot().link
-        if self._opening.hello is None and link.frames == 0 and link.bad:
+        if self._handshake.hello is None and link.frames == 0 and link.bad:
             return (
                 f"{self._source.name} talks, but not this wire: {link.bad} pieces of what came are "
                 f"no frames, expected "
                 "a hello within 3 s; check baud rate and port, or whether another kind of device hangs there"
             )
-        return f"{self._source.name}: {self._opening.problem}"
+        return f"{self._source.name}: {self._handshake.problem}"
 
-    def _new_opening(self) -> Handshake | None:
+    def _new_handshake(self) -> Handshake | None:
         """A board that restarted or was plugged in again has to be brought to streaming anew."""
-        if self._make_opening is None:
+        if self._make_handshake is None:
             return None
-        self._openings += 1
-        log.info("opening %d of %s", self._openings, self._source.name)
-        return self._make_opening(1 + TOKENS_APART * (self._openings - 1))
+        self._handshakes += 1
+        log.info("opening %d of %s", self._handshakes, self._source.name)
+        return self._make_handshake(1 + TOKENS_APART * (self._handshakes - 1))
 
     def _enough(self) -> bool:
-        if self._until.turns is not None and self._watch.turns >= self._until.turns:
+        if self._until.turns is not None and self._turns.turns >= self._until.turns:
             return True
         if self._until.seconds is None or self._began is None:
             return False
@@ -269,7 +269,7 @@ class Worker:
     def _farewell(self) -> None:
         """Ask the board to be quiet, and let go of the port; a board that is gone needs no asking."""
         try:
-            if self._opening is not None and self._opening.state is HandshakeState.READY:
+            if self._handshake is not None and self._handshake.state is HandshakeState.READY:
                 self._source.write(b"stop\n")
         except LinkError:
             pass

@@ -1,6 +1,6 @@
 """The samples of one boot of a board as unwrapped integers: times, counts, raw values, pulses and marks.
 
-A stretch begins with a boot and ends where a board with another boot_id speaks. Knows nothing of units,
+A boot begins with a boot and ends where a board with another boot_id speaks. Knows nothing of units,
 angles or turns.
 """
 
@@ -52,7 +52,7 @@ class Mark:
     count: int
     """Unwrapped count."""
     at: int
-    """Number of samples of the stretch that had come before it."""
+    """Number of samples of its boot that had come before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ class BootSamples:
                 self.host_ahead_ns = ahead
 
     def zero_us(self, first: "BootSamples") -> int:
-        """Return the board time that is second 0 for all boots; ``first`` is the first stretch with samples.
+        """Return the board time that is second 0 for all boots; ``first`` is the first boot with samples.
 
         Between boots only the host's clock tells how long it took.
         """
@@ -142,12 +142,12 @@ class BootSamples:
         return np.asarray((self.flags.view(start) & FLAG_OUT_OF_RANGE) != 0)
 
 
-def times_s(stretches: Sequence[BootSamples], stretch: BootSamples) -> Floats:
-    """Return the times of a stretch's samples in seconds, on one clock over all boots; shape (n,)."""
-    if not len(stretch):
+def times_s(boots: Sequence[BootSamples], boot: BootSamples) -> Floats:
+    """Return the times of a boot's samples in seconds, on one clock over all boots; shape (n,)."""
+    if not len(boot):
         return np.empty(0)
-    first = next(one for one in stretches if len(one))
-    return np.asarray((stretch.t_us.view() - stretch.zero_us(first)) * 1e-6)
+    first = next(one for one in boots if len(one))
+    return np.asarray((boot.t_us.view() - boot.zero_us(first)) * 1e-6)
 
 
 def _signed(raw: int) -> int:

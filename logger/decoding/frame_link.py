@@ -1,4 +1,4 @@
-"""One link that carries frames: bytes in, stretches of integers out, and what the board said of itself.
+"""One link that carries frames: bytes in, the integers of each boot out, and what the board said of itself.
 
 Bytes are decoded at once when live, and in large blocks from a recording; both give the same. Knows nothing
 of angles or turns.
@@ -44,8 +44,8 @@ class FrameLink:
         self.hello: Hello | None = None
         """Who the board is; None until it said so."""
         self.channels: dict[int, Channel] = {}
-        self.stretches = [BootSamples()]
-        self.account = LinkStatistics()
+        self.boots = [BootSamples()]
+        self.statistics = LinkStatistics()
         self.broken: list[str] = []
         """Why the angle can no longer be trusted, each reason once."""
         self._live = live
@@ -57,7 +57,7 @@ class FrameLink:
     def feed(self, host: HostTime, data: bytes) -> list[LinkOutput]:
         """Take the next bytes; raises BadInput for a board that speaks a newer version of the wire."""
         if self._host is None:
-            self.stretches[-1].started_ns = host.monotonic_ns
+            self.boots[-1].started_ns = host.monotonic_ns
         self._host = host
         if not self._live:
             self._waiting.append(data)
@@ -90,8 +90,8 @@ class FrameLink:
                 "known; is this a fullturn board?"
             )
         if found is None:
-            told = [f"{number} ({one.name})" for number, one in sorted(self.channels.items())]
-            there = ", ".join(told) or "none"
+            described = [f"{number} ({one.name})" for number, one in sorted(self.channels.items())]
+            there = ", ".join(described) or "none"
             raise BadInput(
                 f"channel {wanted} was asked for, the board described: {there}; choose with --channel"
             )
@@ -102,14 +102,14 @@ class FrameLink:
         return found
 
     def link_counts(self, *, with_gaps: bool = False) -> LinkCounts:
-        """Return the account of the link so far."""
-        frames, bad, restarts = self._decoder.frames, self._decoder.bad, len(self.stretches) - 1
-        gaps = self.account.gaps(self.stretches) if with_gaps else ()
-        return self.account.counts(frames, bad, restarts, gaps)
+        """Return what the link did so far."""
+        frames, bad, restarts = self._decoder.frames, self._decoder.bad, len(self.boots) - 1
+        gaps = self.statistics.gaps(self.boots) if with_gaps else ()
+        return self.statistics.counts(frames, bad, restarts, gaps)
 
     def unplugged(self) -> None:
         """Note that the cable went out here."""
-        self.account.unplugged_at.append((len(self.stretches) - 1, len(self.stretches[-1])))
+        self.statistics.unplugged_at.append((len(self.boots) - 1, len(self.boots[-1])))
 
     def break_angle(self, why: str) -> None:
         """Note why the angle can no longer be trusted, once."""
@@ -144,30 +144,30 @@ class FrameLink:
         t_us, flags, count, value = (
             mine[name].astype(np.int64) for name in ("t_us", "flags", "count", "value")
         )
-        stretch = self.stretches[-1]
-        stretch.add_samples(t_us, flags, count, value)
+        boot = self.boots[-1]
+        boot.add_samples(t_us, flags, count, value)
         if self._host is not None and self._live:
-            stretch.heard(self._host.monotonic_ns)
-        if stretch.enc_error_at is not None:
+            boot.heard(self._host.monotonic_ns)
+        if boot.enc_error_at is not None:
             self.break_angle(ENCODER_BROKE)
 
     def _count_lost(self, decoded: Decoded, frames: slice, samples: slice) -> None:
         """Account for the sequence numbers of these frames, and note after which sample any were lost."""
-        stretch = self.stretches[-1]
+        boot = self.boots[-1]
         mine = decoded.samples[samples]
         mine = mine[(mine["flags"] & 0x0F) == self.setup.channel]
-        for position, lost in self.account.frames(decoded.seqs[frames].astype(np.int64)):
+        for position, lost in self.statistics.frames(decoded.seqs[frames].astype(np.int64)):
             before = int(np.searchsorted(mine["ordinal"], frames.start + position))
-            stretch.lost_at.append((len(stretch) + before, lost))
+            boot.lost_at.append((len(boot) + before, lost))
 
     def _restart(self, hello: Hello) -> None:
         self.break_angle(RESTARTED)
         started_ns = self._host.monotonic_ns if self._host else 0
-        self.stretches.append(BootSamples(boot_id=hello.boot_id, started_ns=started_ns))
-        self.account.restarted()
+        self.boots.append(BootSamples(boot_id=hello.boot_id, started_ns=started_ns))
+        self.statistics.restarted()
 
     def _message(self, message: Message) -> list[LinkOutput]:
-        stretch = self.stretches[-1]
+        boot = self.boots[-1]
         if isinstance(message, Hello):
             self._meet(message)
             return [BoardMessage(message)]
@@ -179,11 +179,11 @@ class FrameLink:
         if isinstance(message, Button):
             return self._pressed(message)
         if isinstance(message, Index):
-            t_us, count = stretch.unwrap_time(message.t_us), stretch.unwrap_count(message.count)
-            stretch.pulses.append(Pulse(t_us, count, message.turns))
+            t_us, count = boot.unwrap_time(message.t_us), boot.unwrap_count(message.count)
+            boot.pulses.append(Pulse(t_us, count, message.turns))
         elif isinstance(message, Heartbeat):
-            stretch.unwrap_count(message.count)
-            if self.account.beat(message):
+            boot.unwrap_count(message.count)
+            if self.statistics.beat(message):
                 self.break_angle(ENCODER_BROKE)
         return []
 
@@ -199,17 +199,17 @@ class FrameLink:
                 f"{hello.counts_per_turn}"
             )
         self.hello = hello
-        self.stretches[-1].boot_id = hello.boot_id
+        self.boots[-1].boot_id = hello.boot_id
 
     def _pressed(self, button: Button) -> list[LinkOutput]:
         """A press is written once as an event; in a recording that event is taken instead."""
         if not self._live or button.down != 1:
             return []
-        stretch, setup = self.stretches[-1], self.setup
-        count, t_us = stretch.unwrap_count(button.count), stretch.unwrap_time(button.t_us)
+        boot, setup = self.boots[-1], self.setup
+        count, t_us = boot.unwrap_count(button.count), boot.unwrap_time(button.t_us)
         meaning = {1: setup.button_1, 2: setup.button_2}.get(button.button)
         if meaning == "mark":
-            stretch.marks.append(Mark(setup.mark_on, count, len(stretch)))
+            boot.marks.append(Mark(setup.mark_on, count, len(boot)))
             return [MarkTouched(setup.mark_on, count)]
         if setup.angle_source == AngleFrom.STOPS:
             return [StopPressed(count, t_us)]

@@ -1,4 +1,4 @@
-"""One link that carries lines of text: bytes in, a stretch of integers out, by the rule of a rig.
+"""One link that carries lines of text: bytes in, integers out, by the rule of a rig.
 
 Readings are kept in nanometres; a line without a count has count 0. Knows nothing of angles or turns.
 """
@@ -31,39 +31,39 @@ class LineLink:
         self.setup = setup
         self.rig = rig
         self.decoder = LineDecoder(rig.line, rig.port.newline)
-        self.stretches = [BootSamples()]
-        self.account = LinkStatistics()
+        self.boots = [BootSamples()]
+        self.statistics = LinkStatistics()
         self.broken: list[str] = []
         self._host_clock = host_clock
         self._started = False
 
     def feed(self, host: HostTime, data: bytes) -> list[LinkOutput]:
         """Take the next bytes."""
-        stretch = self.stretches[0]
+        boot = self.boots[0]
         if not self._started:
-            stretch.started_ns, self._started = host.monotonic_ns, True
+            boot.started_ns, self._started = host.monotonic_ns, True
         samples = self.decoder.feed(host.monotonic_ns // 1000, data)
         readings = [one for one in samples if not one.index]
         if readings:
             self._add(readings, host)
         for one in samples:
             if one.index:
-                t_us = stretch.unwrap_time(one.t_us & _U32)
-                count = stretch.unwrap_count((one.count or 0) & _U32)
-                stretch.pulses.append(Pulse(t_us, count, len(stretch.pulses) + 1))
+                t_us = boot.unwrap_time(one.t_us & _U32)
+                count = boot.unwrap_count((one.count or 0) & _U32)
+                boot.pulses.append(Pulse(t_us, count, len(boot.pulses) + 1))
         return []
 
     def _add(self, readings: list[LineSample], host: HostTime) -> None:
-        stretch = self.stretches[0]
+        boot = self.boots[0]
         host_us = host.monotonic_ns // 1000
         times = [host_us if self._host_clock else one.t_us for one in readings]
-        stretch.add_samples(
+        boot.add_samples(
             np.array(times, np.int64) & _U32,
             np.zeros(len(readings), np.int64),
             np.array([one.count or 0 for one in readings], np.int64) & _U32,
             np.array([one.value_nm or 0 for one in readings], np.int64),
         )
-        stretch.heard(host.monotonic_ns)
+        boot.heard(host.monotonic_ns)
 
     def flush(self) -> list[LinkOutput]:
         """Nothing waits here: a line is read when it ends."""
@@ -79,13 +79,13 @@ class LineLink:
         return NANOMETRES
 
     def link_counts(self, *, with_gaps: bool = False) -> LinkCounts:
-        """Return the account of the link: lines read and lines refused."""
-        gaps = self.account.gaps(self.stretches) if with_gaps else ()
-        return self.account.counts(self.decoder.lines, self.decoder.bad, 0, gaps)
+        """Return what the link did: lines read and lines refused."""
+        gaps = self.statistics.gaps(self.boots) if with_gaps else ()
+        return self.statistics.counts(self.decoder.lines, self.decoder.bad, 0, gaps)
 
     def unplugged(self) -> None:
         """Note that the cable went out here."""
-        self.account.unplugged_at.append((0, len(self.stretches[0])))
+        self.statistics.unplugged_at.append((0, len(self.boots[0])))
 
     def break_angle(self, why: str) -> None:
         """Note why the angle can no longer be trusted, once."""

@@ -26,7 +26,7 @@ class LinkStatistics:
     word_errors: int = 0
     rx_errors: int = 0
     unplugged_at: list[tuple[int, int]] = field(default_factory=list)
-    """(number of the stretch, samples before) of each time the cable was out."""
+    """(number of the boot, samples before) of each time the cable was out."""
     _seq: int | None = None
     _beat: Heartbeat | None = None
 
@@ -72,17 +72,17 @@ class LinkStatistics:
             gaps=gaps,
         )
 
-    def gaps(self, stretches: Sequence[BootSamples]) -> tuple[Gap, ...]:
+    def gaps(self, boots: Sequence[BootSamples]) -> tuple[Gap, ...]:
         """Return where frames were lost or nothing came, by device time, in order."""
         gaps: list[Gap] = []
-        for number, stretch in enumerate(stretches):
-            n = len(stretch)
+        for number, boot in enumerate(boots):
+            n = len(boot)
             if n < 2:
                 continue
-            times = times_s(stretches, stretch)
+            times = times_s(boots, boot)
             unplugged = {_inside(at, n) for where, at in self.unplugged_at if where == number}
             lost: dict[int, int] = {}
-            for at, count in stretch.lost_at:
+            for at, count in boot.lost_at:
                 lost[_inside(at, n)] = lost.get(_inside(at, n), 0) + count
             silent = set((np.flatnonzero(np.diff(times) > STALLED_S) + 1).tolist())
             for place in sorted(lost.keys() | silent | unplugged):

@@ -137,7 +137,7 @@ def analysed(loaded: LoadedSweep, name: str, deg: float | None = None) -> Analys
 
 def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | None:
     """Return alpha in degrees from marks, ``@DEG`` or set-up; BadInput where they disagree."""
-    told = [
+    known = [
         (what, deg)
         for what, deg in (
             ("marks", _of_marks(capture)),
@@ -146,14 +146,14 @@ def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | No
         )
         if deg is not None
     ]
-    for what, deg in told[1:]:
-        apart = abs((deg - told[0][1] + 180.0) % 360.0 - 180.0)
+    for what, deg in known[1:]:
+        apart = abs((deg - known[0][1] + 180.0) % 360.0 - 180.0)
         if apart > AGREE_DEG:
             raise BadInput(
-                f"{name}: index angle {told[0][1]:g} deg by {told[0][0]} and {deg:g} deg by {what}: they "
+                f"{name}: index angle {known[0][1]:g} deg by {known[0][0]} and {deg:g} deg by {what}: they "
                 "have to agree to 0.5 deg; correct one of them"
             )
-    return told[0][1] if told else None
+    return known[0][1] if known else None
 
 
 def _of_marks(capture: Capture) -> float | None:
@@ -177,8 +177,8 @@ def one_part(sweeps: Sequence[AnalysedSweep]) -> None:
         if one.result.setup.part:
             parts.setdefault(one.result.setup.part, one.name)
     if len(parts) > 1:
-        told = "; ".join(f"{name} is of {part!r}" for part, name in parts.items())
-        raise BadInput(f"sweeps of different parts: {told}; give sweeps of one part (or correct part)")
+        known = "; ".join(f"{name} is of {part!r}" for part, name in parts.items())
+        raise BadInput(f"sweeps of different parts: {known}; give sweeps of one part (or correct part)")
 
 
 def one_surface(sweeps: Sequence[AnalysedSweep]) -> str:

@@ -75,12 +75,12 @@ def _load(
 def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str | None) -> LoadedSweep:
     source = practice.PracticeSource(name.removeprefix(PRACTICE), seed, fault)
     session = Session({**source.setup, **override})
-    worker = acquisition.Worker(source, session, opening=lambda token: Handshake(first_token=token))
+    worker = acquisition.Worker(source, session, make_handshake=lambda token: Handshake(first_token=token))
     worker.run()
-    while not isinstance(word := worker.messages.get(), acquisition.WorkerEnded):
+    while not isinstance(message := worker.messages.get(), acquisition.WorkerEnded):
         pass
-    if word.error is not None:
-        raise word.error
+    if message.error is not None:
+        raise message.error
     capture = session.capture()
     return LoadedSweep(
         capture, SweepOrigin(source.name, None, None), _stages(capture, "virtual bench in process")
@@ -109,9 +109,9 @@ def _load_recording(
         if progress is not None:
             progress(reader.bytes, size)
     capture = session.capture()
-    told = "closed" if reader.closed else "not closed"
+    closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
-    first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {told}{skipped}"
+    first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"
     return LoadedSweep(
         capture, SweepOrigin(name, reader.origin.recording_id or None, reader.closed), _stages(capture, first)
     )

@@ -45,13 +45,13 @@ def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None =
             case RecordedEvent(event=SweepTaken(id=taken)) if taken == sweep_id:
                 text = {**session.setup.text, **(override or {})}
                 session.change_setup({key: value for key, value in text.items() if value})
-                capture = stretch_of(session.capture(), sweep_id, before)
+                capture = excerpt_of(session.capture(), sweep_id, before)
                 origin = SweepOrigin(str(path), reader.origin.recording_id or None, None)
                 return LoadedSweep(capture, origin, ())
     raise BadInput(f"{path} has no sweep {sweep_id}: was the recording cut short? take that sweep again")
 
 
-def stretch_of(capture: Capture, sweep_id: str, before: LinkCounts) -> Capture:
+def excerpt_of(capture: Capture, sweep_id: str, before: LinkCounts) -> Capture:
     """Return the part of a capture between the two events of a sweep; ``before``: the link at its begin."""
     from_s, to_s = _ends(capture.events, sweep_id)
     s = capture.samples
@@ -73,21 +73,21 @@ def stretch_of(capture: Capture, sweep_id: str, before: LinkCounts) -> Capture:
 
 
 def _ends(events: tuple[TimedEvent, ...], sweep_id: str) -> tuple[float, float]:
-    begun_s = taken_s = None
+    began_s = ended_s = None
     for one in events:
         match one:
             case TimedEvent(float(t_s), SweepBegun(id=begun)) if begun == sweep_id:
-                begun_s = t_s
+                began_s = t_s
             case TimedEvent(float(t_s), SweepTaken(id=taken, from_s=from_s, to_s=to_s)) if taken == sweep_id:
-                taken_s, turns_s = t_s, (from_s, to_s)
-    if begun_s is None or taken_s is None:
+                ended_s, turns_s = t_s, (from_s, to_s)
+    if began_s is None or ended_s is None:
         raise BadInput(f"sweep {sweep_id} has no beginning or no readings: take it again")
     from_s, to_s = turns_s
-    return (begun_s, taken_s) if from_s is None or to_s is None else (from_s - MARGIN_S, to_s + MARGIN_S)
+    return (began_s, ended_s) if from_s is None or to_s is None else (from_s - MARGIN_S, to_s + MARGIN_S)
 
 
 def _marks_before(events: tuple[TimedEvent, ...], from_s: float) -> tuple[TimedEvent, ...]:
-    """Return the marks that were in force when the stretch began: they tell the index angle."""
+    """Return the marks that were in force when the excerpt began: they tell the index angle."""
     newest: dict[MarkSide, TimedEvent] = {}
     for one in events:
         if (one.t_s or 0.0) >= from_s:

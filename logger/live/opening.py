@@ -79,7 +79,7 @@ def begin_live(
     path = default_path(folder, text.get("part", ""), datetime.now())
     sample_ring = SampleRing()
     session_tap = SessionTap(sample_ring)
-    recorder = opened.record(path, text, version, tap=session_tap)
+    recorder = opened.record(path, text, version, after_item=session_tap)
     prints_lines = opened.request.rig is not None
 
     def remember() -> None:
@@ -124,7 +124,7 @@ def open_recording(
             source,
             folders=folders_of(settings),
             session=session,
-            worker=Worker(source, session, tap=session_tap),
+            worker=Worker(source, session, after_item=session_tap),
             sample_ring=sample_ring,
             session_tap=session_tap,
             clock=clock,

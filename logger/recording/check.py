@@ -164,7 +164,7 @@ class _Frames:
             if number:
                 self._seq = self._raw_us = None
             if end > start:
-                self._stretch(decoded.seqs[start:end].astype(np.int64), raw_us[start:end])
+                self._between_restarts(decoded.seqs[start:end].astype(np.int64), raw_us[start:end])
 
     def _restarts(self, decoded: Decoded) -> Iterator[int]:
         """Yield the places of frames before which the board restarted: a hello with another boot_id."""
@@ -174,7 +174,7 @@ class _Frames:
                     yield place
                 self._boot = message.boot_id
 
-    def _stretch(self, seqs: Longs, raw_us: Longs) -> None:
+    def _between_restarts(self, seqs: Longs, raw_us: Longs) -> None:
         """Take frames between two restarts; ``raw_us`` is -1 where a frame carries no time of its own."""
         time_us = self._unwrapped(raw_us)
         lost = lost_between_array(self._seq if self._seq is not None else int(seqs[0]) - 1, seqs)

@@ -142,10 +142,10 @@ class RecordingDecoder:
             return False
         if isinstance(record, Metadata) and record.name == "setup" and self.messages:
             return self._setup(record, length)
-        taken = self.head.take(record, length)
+        proven = self.head.take(record, length)
         if self.head.checked:
             self._end_trial()
-        return taken
+        return proven
 
     def _setup(self, record: Metadata, length: int) -> bool:
         text = self.head.text_of(record, length)

@@ -92,7 +92,7 @@ class RecordingWriter:
         return self
 
     def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+        self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None
     ) -> None:
         self.close()
 
@@ -117,14 +117,14 @@ class RecordingWriter:
             or item.host.monotonic_ns < first.host.monotonic_ns
         ):
             self._write_gathered()
-        taken = 0
-        while taken < len(item.data):
+        gathered = 0
+        while gathered < len(item.data):
             if self._first is None:
                 self._first = item
             self._last = item
             room = MESSAGE_LIMIT - len(self._gathered)
-            self._gathered += item.data[taken : taken + room]
-            taken += room
+            self._gathered += item.data[gathered : gathered + room]
+            gathered += room
             if len(self._gathered) >= MESSAGE_LIMIT:
                 self._write_gathered()
         if self._encodings.get(item.link, FRAMES) == LINES:

@@ -1,2 +1,2 @@
-from .session import Session as Session, Snapshot as Snapshot, replay as replay
+from .session import Session as Session, replay as replay
 from .turn_detector import FinishedTurnSamples as FinishedTurnSamples, TurnDetector as TurnDetector

@@ -22,25 +22,25 @@ def live_angles(links: Links, start: int, zero_count: float | None) -> Floats:
     came, so a few ms late. Index pulses: by the time of the turn before, until the next pulse. Stops and a
     steady spin have no angle before their sweep is looked at whole.
     """
-    stretch = links.gauge.stretches[-1]
-    n = len(stretch) - start
+    boot = links.gauge.boots[-1]
+    n = len(boot) - start
     source = links.source
     if source is AngleSource.INDEX:
-        return _since_the_pulse(stretch, start) * links.setup.sense
+        return _since_the_pulse(boot, start) * links.setup.sense
     if source is not AngleSource.ENCODER or zero_count is None or not links.counts_per_turn:
         return np.full(n, np.nan)
-    counts = stretch.count.view(start) if links.angle is None else _counts_of_the_other(links, start)
+    counts = boot.count.view(start) if links.angle is None else _counts_of_the_other(links, start)
     return np.asarray((counts - zero_count) * (2.0 * math.pi / links.counts_per_turn * links.setup.sense))
 
 
 def _counts_of_the_other(links: Links, start: int) -> Floats:
     """Return the second port's counts at the gauge's readings, on the host's clock; NaN before its first."""
     assert links.angle is not None
-    stretch, counting = links.gauge.stretches[-1], links.angle.stretches[-1]
-    n = len(stretch) - start
+    boot, counting = links.gauge.boots[-1], links.angle.boots[-1]
+    n = len(boot) - start
     if not len(counting) or not n:
         return np.full(n, np.nan)
-    at_ns = stretch.t_us.view(start) * 1000 + (stretch.host_ahead_ns or 0)
+    at_ns = boot.t_us.view(start) * 1000 + (boot.host_ahead_ns or 0)
     ahead_ns = counting.host_ahead_ns or 0
     every_us = counting.t_us.view()
     # Only the counts around these readings are looked at, however long the sweep.
@@ -49,12 +49,12 @@ def _counts_of_the_other(links: Links, start: int) -> Floats:
     return np.asarray(np.interp(at_ns, count_ns, counting.count.view(first), left=np.nan))
 
 
-def _since_the_pulse(stretch: BootSamples, start: int) -> Floats:
+def _since_the_pulse(boot: BootSamples, start: int) -> Floats:
     """Return angles by time: between two pulses evenly, after the newest as fast as the turn before it."""
-    t_us = stretch.t_us.view(start).astype(np.float64)
-    if len(stretch.pulses) < 2 or not len(t_us):
+    t_us = boot.t_us.view(start).astype(np.float64)
+    if len(boot.pulses) < 2 or not len(t_us):
         return np.full(len(t_us), np.nan)
-    pulses = np.array([pulse.t_us for pulse in stretch.pulses], np.float64)
+    pulses = np.array([pulse.t_us for pulse in boot.pulses], np.float64)
     turn = np.searchsorted(pulses, t_us, side="right") - 1
     lasted = np.diff(pulses)
     share = (t_us - pulses[np.maximum(turn, 0)]) / lasted[np.clip(turn, 0, len(lasted) - 1)]

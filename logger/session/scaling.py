@@ -41,30 +41,30 @@ def range_mm(channel: Channel) -> tuple[float, float]:
 
 
 def zero_at_mark(
-    stretches: Sequence[BootSamples],
+    boots: Sequence[BootSamples],
     channel: Channel,
     counts_per_turn: float,
     setup: Setup,
     *,
     newest_from: int | None = None,
 ) -> Zeroed:
-    """Return all samples whose angle can be told, each stretch zeroed at its marks.
+    """Return all samples whose angle can be told, each boot zeroed at its marks.
 
-    The first stretch may do without a mark: count 0 stands for it. A later one (after a restart the board
+    The first boot may do without a mark: count 0 stands for it. A later one (after a restart the board
     counts from 0 at an unknown angle) is left out until a mark of its own, with a remark. ``newest_from``
-    leaves everything out but the newest stretch from that sample on, for a look at the turn just ended.
+    leaves everything out but the newest boot from that sample on, for a look at the turn just ended.
     """
     per_count = 2.0 * math.pi / counts_per_turn * setup.sense if counts_per_turn else 0.0
     blocks: list[Samples] = []
     pulses: list[IndexPulses] = []
     remarks: list[str] = []
     segment, marked = 0, False
-    first = next((stretch for stretch in stretches if len(stretch)), None)
-    for number, stretch in enumerate(stretches):
+    first = next((boot for boot in boots if len(boot)), None)
+    for number, boot in enumerate(boots):
         start = newest_from or 0
-        if len(stretch) <= start or (newest_from is not None and number < len(stretches) - 1):
+        if len(boot) <= start or (newest_from is not None and number < len(boots) - 1):
             continue
-        marks = _marks(stretch, setup)
+        marks = _marks(boot, setup)
         if not marks:
             if number:
                 remarks.append("nothing after the restart has an angle: no mark was touched since")
@@ -72,44 +72,44 @@ def zero_at_mark(
             marks = [(0, 0)]
         else:
             marked = True
-        origin_us = stretch.zero_us(first or stretch)
-        zeros = _zero_of_each(len(stretch), marks, counts_per_turn)[start:]
-        t_s = (stretch.t_us.view(start) - origin_us) * 1e-6
+        origin_us = boot.zero_us(first or boot)
+        zeros = _zero_of_each(len(boot), marks, counts_per_turn)[start:]
+        t_s = (boot.t_us.view(start) - origin_us) * 1e-6
         segments = segment + np.concatenate([[0], np.cumsum(np.diff(zeros) != 0)])
         blocks.append(
             Samples(
                 t_s,
-                (stretch.count.view(start) - zeros) * per_count,
-                stretch.value.view(start) * mm_per_raw(channel),
-                ~stretch.held(start),
-                stretch.out_of_range(start),
+                (boot.count.view(start) - zeros) * per_count,
+                boot.value.view(start) * mm_per_raw(channel),
+                ~boot.held(start),
+                boot.out_of_range(start),
                 segments.astype(np.int16),
             )
         )
-        if stretch.pulses:
-            pulses.append(_pulses(stretch, origin_us, t_s, zeros, segments, per_count))
+        if boot.pulses:
+            pulses.append(_pulses(boot, origin_us, t_s, zeros, segments, per_count))
         segment = int(segments[-1]) + 1
-    if marked and any(_differ(stretch, setup, counts_per_turn) for stretch in stretches):
+    if marked and any(_differ(boot, setup, counts_per_turn) for boot in boots):
         remarks.append("the mark was touched again at another angle: turns are counted from the newest")
     return Zeroed(_join_samples(blocks), _join_pulses(pulses), marked, tuple(remarks))
 
 
 def count_at_zero(
-    stretch: BootSamples, setup: Setup, counts_per_turn: float, *, first_boot: bool
+    boot: BootSamples, setup: Setup, counts_per_turn: float, *, first_boot: bool
 ) -> float | None:
     """Return the count that stands for angle 0 now; None after a restart until a mark is touched."""
-    marks = _marks(stretch, setup)
+    marks = _marks(boot, setup)
     if not marks:
         return 0.0 if first_boot else None
     return float(_zero_of_each(1, [(0, count) for _, count in marks], counts_per_turn)[0])
 
 
-def _marks(stretch: BootSamples, setup: Setup) -> list[tuple[int, int]]:
+def _marks(boot: BootSamples, setup: Setup) -> list[tuple[int, int]]:
     """Return (samples before, count) of the marks in force; an event beats the index pulse."""
-    events = [(mark.at, mark.count) for mark in stretch.marks if mark.on == setup.mark_on]
-    if events or setup.mark != MarkKind.INDEX or not stretch.pulses:
+    events = [(mark.at, mark.count) for mark in boot.marks if mark.on == setup.mark_on]
+    if events or setup.mark != MarkKind.INDEX or not boot.pulses:
         return events
-    forward = [pulse for pulse in stretch.pulses if pulse.turns > 0] or stretch.pulses
+    forward = [pulse for pulse in boot.pulses if pulse.turns > 0] or boot.pulses
     return [(0, forward[0].count)]
 
 
@@ -130,25 +130,23 @@ def _zero_of_each(n: int, marks: list[tuple[int, int]], counts_per_turn: float) 
     return zeros
 
 
-def _differ(stretch: BootSamples, setup: Setup, counts_per_turn: float) -> bool:
-    marks = _marks(stretch, setup)
-    return bool(len(marks) > 1 and np.ptp(_zero_of_each(len(stretch), marks, counts_per_turn)) > 0)
+def _differ(boot: BootSamples, setup: Setup, counts_per_turn: float) -> bool:
+    marks = _marks(boot, setup)
+    return bool(len(marks) > 1 and np.ptp(_zero_of_each(len(boot), marks, counts_per_turn)) > 0)
 
 
 def _pulses(
-    stretch: BootSamples, origin_us: int, t_s: Floats, zeros: Floats, segments: Floats, per_count: float
+    boot: BootSamples, origin_us: int, t_s: Floats, zeros: Floats, segments: Floats, per_count: float
 ) -> IndexPulses:
-    at = np.array([(pulse.t_us - origin_us) * 1e-6 for pulse in stretch.pulses])
+    at = np.array([(pulse.t_us - origin_us) * 1e-6 for pulse in boot.pulses])
     # The pulse of a turn belongs to the zero in force when it passed.
     near = np.clip(np.searchsorted(t_s, at), 0, len(t_s) - 1)
-    counts = np.array([pulse.count for pulse in stretch.pulses], float)
-    turns = np.array([pulse.turns for pulse in stretch.pulses], np.int64)
+    counts = np.array([pulse.count for pulse in boot.pulses], float)
+    turns = np.array([pulse.turns for pulse in boot.pulses], np.int64)
     # ``turns`` is a running total: one more than before is a passing forward.
     steps = np.sign(np.diff(turns, prepend=turns[0] - np.sign(turns[0] or 1)))
-    way = np.sign(per_count) if per_count else 1.0
-    return IndexPulses(
-        at, (counts - zeros[near]) * per_count, (steps * way).astype(np.int8), segments[near].astype(np.int16)
-    )
+    direction = (steps * (np.sign(per_count) if per_count else 1.0)).astype(np.int8)
+    return IndexPulses(at, (counts - zeros[near]) * per_count, direction, segments[near].astype(np.int16))
 
 
 def _join_samples(blocks: list[Samples]) -> Samples:

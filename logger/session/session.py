@@ -1,13 +1,14 @@
-"""One session at a board: bytes and events in, a snapshot and what happened out.
+"""One session at a board: bytes, events and set-ups in, what the link gave and what is known out.
 
-``feed(host_time, bytes)`` is the only way in, for screen, commands and tests. A session has no port, thread,
-clock or screen, and holds no arithmetic beyond counting: turns and fits are made by ``analysis`` from what
+``take(item)`` is the only way in, for screen, commands and tests. A session has no port, thread, clock or
+screen, and holds no arithmetic beyond counting: turns and fits are made by ``analysis`` from what
 ``capture()`` returns.
 """
 
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import assert_never
 
 from analysis.angle import Stop
 from analysis.capture import AngleSource, Bools, Capture, Floats, LinkCounts
@@ -26,7 +27,7 @@ from logger.session.angles_while_turning import live_angles
 from logger.session.scaling import count_at_zero, mm_per_raw
 from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
-from logger.wire.messages import Hello
+from logger.wire.messages import Channel, Hello
 
 GAUGE_LINK, ANGLE_LINK = 0, 1
 
@@ -67,7 +68,7 @@ class Readings:
 
 
 class Session:
-    """The state of one sitting at one gauge.
+    """The state of one session at one gauge.
 
     ``live``: decode every piece at once and turn button presses into marks; otherwise (a recording) bytes are
     gathered and decoded in bulk, and marks come as the events that were written when they were made.
@@ -83,28 +84,31 @@ class Session:
 
     # --- in -------------------------------------------------------------------------------------------
 
-    def take(self, item: Item) -> tuple[Snapshot, list[LinkOutput]]:
-        """Take one item of a source, whatever it is."""
-        if isinstance(item, LinkBytes):
-            return self.feed(item.host, item.data, item.link)
-        if isinstance(item, RecordedEvent):
-            self.take_event(item.event)
-        elif isinstance(item, SetupChange):
-            self.change_setup(item.setup)
-        return self.snapshot(), []
+    def take(self, item: Item) -> list[LinkOutput]:
+        """Take one item of a source, whatever it is, and return what the link gave besides samples."""
+        match item:
+            case LinkBytes():
+                return self.feed(item.host, item.data, item.link)
+            case RecordedEvent():
+                self.take_event(item.event)
+            case SetupChange():
+                self.change_setup(item.setup)
+            case _:
+                assert_never(item)
+        return []
 
-    def feed(self, host: HostTime, data: bytes, link: int = GAUGE_LINK) -> tuple[Snapshot, list[LinkOutput]]:
-        """Take the next bytes of a link.
+    def feed(self, host: HostTime, data: bytes, link: int = GAUGE_LINK) -> list[LinkOutput]:
+        """Take the next bytes of a link and return what it gave besides samples.
 
-        Returns the snapshot after them and what happened. Raises BadInput for a board that speaks a newer
-        version of the wire. Bad bytes never raise: they are counted.
+        Raises BadInput for a board that speaks a newer version of the wire. Bad bytes never raise: they are
+        counted.
         """
-        outputs = self._intake(link).feed(host, data)
+        outputs = self._link(link).feed(host, data)
         if self._live:  # a recording holds the events that came of its bytes
             for output in outputs:
                 if isinstance(output, Event):
                     self._note(output)
-        return self.snapshot(), outputs
+        return outputs
 
     def flush(self) -> None:
         """Decode what has been gathered; a session over a recording needs it at the end."""
@@ -116,14 +120,14 @@ class Session:
         """Take an event: a mark, push, pull, a stop, a gap in the link, a window left out."""
         self.flush()
         counting = self._links.counting
-        stretch = counting.stretches[-1]
+        boot = counting.boots[-1]
         match event:
             case MarkTouched(on, count):
-                stretch.marks.append(Mark(on, stretch.unwrap_count(count), len(stretch)))
+                boot.marks.append(Mark(on, boot.unwrap_count(count), len(boot)))
             case MarkUndone(on):
-                stretch.marks = [mark for mark in stretch.marks if mark.on is not on]
+                boot.marks = [mark for mark in boot.marks if mark.on is not on]
             case LinkLost():
-                self._intake(event.link).unplugged()
+                self._link(event.link).unplugged()
             case CountZeroed():
                 counting.break_angle("the count was set to zero in the middle of the sweep")
         self._note(event)
@@ -133,7 +137,7 @@ class Session:
         self.flush()  # what came before it was decoded under the set-up of its own time
         plain = {key: value for key, value in text.items() if key != "crc32"}
         self._setup = parse_setup({**plain, **self._override})
-        if not any(len(stretch) for stretch in self._links.gauge.stretches) and self.hello is None:
+        if not self.has_samples and self.hello is None:
             self._links = self._make_links()
         self._links = Links(self._links.gauge, self._links.angle, self._setup)
         for link in (self._links.gauge, self._links.angle):
@@ -170,54 +174,73 @@ class Session:
     @property
     def boots(self) -> int:
         """How many boots of the board have been heard."""
-        return len(self._links.gauge.stretches)
+        return len(self._links.gauge.boots)
 
     def mark_counts(self, on: MarkSide) -> list[int]:
         """Return the counts at which this side's mark was touched in the newest boot, in order."""
-        return [mark.count for mark in self._links.counting.stretches[-1].marks if mark.on == on]
+        return [mark.count for mark in self._links.counting.boots[-1].marks if mark.on == on]
 
     def snapshot(self) -> Snapshot:
         """Return what is known now."""
         gauge = self._links.gauge
-        stretch = gauge.stretches[-1]
-        reading = None
-        if len(stretch) and (isinstance(gauge, LineLink) or self._setup.channel in gauge.channels):
-            scale = mm_per_raw(
-                gauge.channel() if isinstance(gauge, LineLink) else gauge.channels[self._setup.channel]
-            )
-            reading = float(stretch.value.view(len(stretch) - 1)[0]) * scale
         return Snapshot(
-            sum(len(one) for one in gauge.stretches),
-            reading,
-            self._links.counting.stretches[-1].last_count,
-            self._whole_turns(),
+            sum(len(boot) for boot in gauge.boots),
+            self.reading_mm,
+            self.newest_count,
+            self.whole_turns,
             gauge.link_counts(),
             gauge.hello,
             tuple(gauge.broken),
         )
 
+    @property
+    def has_samples(self) -> bool:
+        """Tell whether any sample of the chosen channel has come."""
+        return any(len(boot) for boot in self._links.gauge.boots)
+
+    @property
+    def reading_mm(self) -> float | None:
+        """The newest reading; None before the first, or before the board said how its values scale."""
+        values, channel = self._links.gauge.boots[-1].value.view(), self._channel
+        return float(values[-1]) * mm_per_raw(channel) if len(values) and channel is not None else None
+
+    @property
+    def whole_turns(self) -> int:
+        """In which whole turn from the mark the newest reading lies: 0 up from it, -1 down from it."""
+        counts, boot = self.counts_per_turn, self._links.counting.boots[-1]
+        match self._links.source:
+            case AngleSource.INDEX:
+                return max(0, len(self._links.gauge.boots[0].pulses) - 1)
+            case AngleSource.STOPS:
+                stops = sum(isinstance(event, StopPressed) for event, _, _ in self._events)
+                return stops // ((self._setup.places or len(self._setup.holes) or stops) + 1)
+            case AngleSource.STEADY:
+                return 0
+        zero = self.zero_count
+        if not counts or not len(boot) or zero is None:
+            return 0
+        return math.floor((int(boot.count.view()[-1]) - zero) / counts)
+
     def readings(self, start: int = 0) -> Readings | None:
         """Return the readings of the newest boot from its sample ``start`` on; None before values scale."""
-        gauge = self._links.gauge
-        stretch = gauge.stretches[-1]
-        if not isinstance(gauge, LineLink) and self._setup.channel not in gauge.channels:
+        gauge, channel = self._links.gauge, self._channel
+        if channel is None:
             return None
-        channel = gauge.channel() if isinstance(gauge, LineLink) else gauge.channels[self._setup.channel]
-        zero = self.zero_count
+        boot, zero = gauge.boots[-1], self.zero_count
         return Readings(
-            len(gauge.stretches) - 1,
+            len(gauge.boots) - 1,
             zero,
-            stretch.t_us.view(start) * 1e-6,
+            boot.t_us.view(start) * 1e-6,
             live_angles(self._links, start, zero),
-            stretch.value.view(start) * mm_per_raw(channel),
-            ~stretch.held(start),
+            boot.value.view(start) * mm_per_raw(channel),
+            ~boot.held(start),
         )
 
     @property
     def zero_count(self) -> float | None:
         """The count that stands for angle 0 now; None after a restart until a mark is touched."""
-        stretches = self._links.counting.stretches
-        return count_at_zero(stretches[-1], self._setup, self.counts_per_turn, first_boot=len(stretches) == 1)
+        boots = self._links.counting.boots
+        return count_at_zero(boots[-1], self._setup, self.counts_per_turn, first_boot=len(boots) == 1)
 
     def frames_lost(self) -> int:
         """Return how many frames the link has lost so far."""
@@ -226,18 +249,17 @@ class Session:
     @property
     def newest_count(self) -> int | None:
         """The newest unwrapped count of any message; None before the first."""
-        return self._links.counting.stretches[-1].last_count
+        return self._links.counting.boots[-1].last_count
 
     @property
     def resolution_mm(self) -> float:
         """Step of the gauge as the board states it; 0 where it is not known yet."""
-        gauge = self._links.gauge
-        if isinstance(gauge, LineLink) or self._setup.channel not in gauge.channels:
+        if isinstance(self._links.gauge, LineLink) or self._channel is None:
             return 0.0
-        return abs(mm_per_raw(gauge.channels[self._setup.channel]))
+        return abs(mm_per_raw(self._channel))
 
     def newest(self, start: int = 0) -> Capture:
-        """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended.
+        """Return the newest boot from its sample ``start`` on: there turns may have ended just now.
 
         Where the angle is no count, everything so far is returned: such sweeps are short.
         """
@@ -268,36 +290,25 @@ class Session:
         angle = LineLink(self._setup, rig.second, host_clock=True) if rig.second else None
         return Links(gauge, angle, self._setup)
 
-    def _intake(self, link: int) -> Link:
+    @property
+    def _channel(self) -> Channel | None:
+        """The chosen channel; None before the board described it."""
+        gauge = self._links.gauge
+        return gauge.channel() if isinstance(gauge, LineLink) else gauge.channels.get(self._setup.channel)
+
+    def _link(self, link: int) -> Link:
         return self._links.angle if link == ANGLE_LINK and self._links.angle else self._links.gauge
 
     def _note(self, event: Event) -> None:
-        stretches = self._links.gauge.stretches
-        self._events.append((event, len(stretches) - 1, len(stretches[-1])))
-
-    def _whole_turns(self) -> int:
-        counts, stretch = self.counts_per_turn, self._links.counting.stretches[-1]
-        source = self._links.source
-        if source is AngleSource.INDEX:
-            return max(0, len(self._links.gauge.stretches[0].pulses) - 1)
-        if source is AngleSource.STOPS:
-            stops = sum(isinstance(event, StopPressed) for event, _, _ in self._events)
-            return stops // ((self._setup.places or len(self._setup.holes) or stops) + 1)
-        if source is AngleSource.STEADY:
-            return 0
-        if not counts or not len(stretch):
-            return 0
-        zero = self.zero_count
-        if zero is None:
-            return 0
-        return math.floor((int(stretch.count.view(len(stretch) - 1)[0]) - zero) / counts)
+        boots = self._links.gauge.boots
+        self._events.append((event, len(boots) - 1, len(boots[-1])))
 
     def _timed_events(self) -> list[TimedEvent]:
         """Return the events with the device time of the sample that came before them."""
-        stretches = self._links.gauge.stretches
+        boots = self._links.gauge.boots
         timed: list[TimedEvent] = []
         for event, number, at in self._events:
-            times = times_s(stretches, stretches[number])
+            times = times_s(boots, boots[number])
             t_s = float(times[min(max(at - 1, 0), len(times) - 1)]) if len(times) else None
             timed.append(TimedEvent(t_s, event))
         return timed

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.angle import Stop, angles_between_pulses, angles_of_steady_spin, read_stop, stepped_readings
+from analysis.angle import Stop, angles_between_pulses, angles_of_steady_spin, read_stop, readings_at_places
 from analysis.capture import AngleSource, Capture, Floats, Samples, cut_turns
 from analysis.capture.events import (
     ClockBackwards,
@@ -64,7 +64,7 @@ class Links:
             return AngleSource(self.setup.angle_source)
         if self.counts_per_turn:
             return AngleSource.ENCODER
-        pulses = any(boot.pulses for boot in self.gauge.stretches)
+        pulses = any(boot.pulses for boot in self.gauge.boots)
         return AngleSource.INDEX if pulses else AngleSource.NONE
 
 
@@ -106,11 +106,9 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
 
 
 def capture_of_newest(links: Links, start: int) -> Capture:
-    """Return the newest stretch from its sample ``start`` on, to look for turns that have just ended."""
+    """Return the newest boot from its sample ``start`` on: there turns may have ended just now."""
     channel = links.gauge.channel()
-    zeroed = zero_at_mark(
-        links.gauge.stretches, channel, links.counts_per_turn, links.setup, newest_from=start
-    )
+    zeroed = zero_at_mark(links.gauge.boots, channel, links.counts_per_turn, links.setup, newest_from=start)
     return Capture(
         samples=zeroed.samples,
         setup=links.setup,
@@ -139,7 +137,7 @@ def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
             f"no line matched the rig's pattern {gauge.rig.line.pattern.pattern!r}, the first were "
             f"{examples}: correct line.pattern"
         )
-    values = gauge.stretches[0].value.view()
+    values = gauge.boots[0].value.view()
     step = smallest_step_mm(np.unique(values)[:5000] * 1e-6) if len(values) else 0.0
     return replace(_with(bare, *found), resolution_mm=step)
 
@@ -151,13 +149,13 @@ def _with(bare: Capture, *found: Event) -> Capture:
 
 def _by_encoder(links: Links, bare: Capture) -> Capture:
     counts = links.counts_per_turn
-    zeroed = zero_at_mark(links.gauge.stretches, links.gauge.channel(), counts, links.setup)
+    zeroed = zero_at_mark(links.gauge.boots, links.gauge.channel(), counts, links.setup)
     restarts = tuple(text for text in zeroed.remarks if "restart" in text)
     turned = float(np.ptp(zeroed.samples.angle_rad)) if len(zeroed.samples) else 0.0
     # A learnt count that is off by u turns every later turn a little further: half of it on average.
     slip = links.setup.u_counts_per_turn / counts * turned / math.sqrt(12.0) if counts else 0.0
-    stretches = [stretch for stretch in links.gauge.stretches if len(stretch)]
-    again = float(times_s(stretches, stretches[-1])[0]) if len(stretches) > 1 else None
+    boots = [boot for boot in links.gauge.boots if len(boot)]
+    again = float(times_s(boots, boots[-1])[0]) if len(boots) > 1 else None
     return replace(
         bare,
         samples=zeroed.samples,
@@ -169,54 +167,54 @@ def _by_encoder(links: Links, bare: Capture) -> Capture:
     )
 
 
-def _plain(stretch: BootSamples, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
+def _plain(boot: BootSamples, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
     """Return samples with these angles; those of which nothing is known are left out."""
     samples = Samples(
         t_s,
         angle_rad * links.setup.sense,
-        stretch.value.view() * mm_per_raw(links.gauge.channel()),
-        ~stretch.held(),
-        stretch.out_of_range(),
-        np.zeros(len(stretch), np.int16),
+        boot.value.view() * mm_per_raw(links.gauge.channel()),
+        ~boot.held(),
+        boot.out_of_range(),
+        np.zeros(len(boot), np.int16),
     )
     return samples.take(np.isfinite(angle_rad))
 
 
-def _only_stretch(links: Links) -> BootSamples:
-    stretch = links.gauge.stretches[0]
-    if len(stretch) < 3:
-        raise BadInput(f"{len(stretch)} readings in this sweep: nothing to fit; is the gauge switched on?")
-    return stretch
+def _only_boot(links: Links) -> BootSamples:
+    boot = links.gauge.boots[0]
+    if len(boot) < 3:
+        raise BadInput(f"{len(boot)} readings in this sweep: nothing to fit; is the gauge switched on?")
+    return boot
 
 
 def _by_index(links: Links, bare: Capture) -> Capture:
-    stretch = _only_stretch(links)
-    t_s = times_s(links.gauge.stretches, stretch)
-    zero_us = stretch.zero_us(stretch)
-    pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in stretch.pulses])
-    reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
+    boot = _only_boot(links)
+    t_s = times_s(links.gauge.boots, boot)
+    zero_us = boot.zero_us(boot)
+    pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in boot.pulses])
+    reading = boot.value.view() * mm_per_raw(links.gauge.channel())
     angles = angles_between_pulses(t_s, reading, pulses)
     uneven = [UnevenTurns(angles.left_out)] if angles.left_out else []
     return replace(
         _with(bare, *uneven),
-        samples=_plain(stretch, links, t_s, angles.angle_rad),
+        samples=_plain(boot, links, t_s, angles.angle_rad),
         marked=True,
         u_angle_rad=angles.u_rad,
     )
 
 
 def _by_steady_spin(links: Links, bare: Capture) -> Capture:
-    stretch = _only_stretch(links)
-    t_s = times_s(links.gauge.stretches, stretch)
-    fresh = ~stretch.held()
-    reading = stretch.value.view() * mm_per_raw(links.gauge.channel())
+    boot = _only_boot(links)
+    t_s = times_s(links.gauge.boots, boot)
+    fresh = ~boot.held()
+    reading = boot.value.view() * mm_per_raw(links.gauge.channel())
     found = angles_of_steady_spin(t_s[fresh], reading[fresh])
     angle = 2.0 * math.pi * (t_s - t_s[fresh][0]) / found.period_s
-    return replace(bare, samples=_plain(stretch, links, t_s, angle), marked=False, u_angle_rad=found.u_rad)
+    return replace(bare, samples=_plain(boot, links, t_s, angle), marked=False, u_angle_rad=found.u_rad)
 
 
 def _by_stops(links: Links, bare: Capture) -> Capture:
-    _only_stretch(links)
+    _only_boot(links)
     places = links.setup.places or len(links.setup.holes)
     if not places:
         raise BadInput("stops at how many places? set places (or holes) in the set-up, as --set places=8")
@@ -225,7 +223,7 @@ def _by_stops(links: Links, bare: Capture) -> Capture:
     sets = max(1, len(stops) // (places + 1))
     first = (sets - 1) * (places + 1)
     newest = stops[first : first + places + 1] if len(stops) > places else stops
-    deg, values, closing = stepped_readings(newest, places)
+    deg, values, closing = readings_at_places(newest, places)
     n = len(values)
     samples = Samples(
         np.arange(n, dtype=np.float64),
@@ -244,17 +242,17 @@ def _by_stops(links: Links, bare: Capture) -> Capture:
 
 def _still_stops(links: Links, events: Sequence[TimedEvent]) -> list[Stop]:
     """Return the stops of these events that stood still, in order."""
-    stretch = links.gauge.stretches[0]
-    t_s = times_s(links.gauge.stretches, stretch)
+    boot = links.gauge.boots[0]
+    t_s = times_s(links.gauge.boots, boot)
     scale = mm_per_raw(links.gauge.channel())
-    reading = stretch.value.view() * scale
+    reading = boot.value.view() * scale
     step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineLink) else abs(scale)
     stops = []
     for one in events:
         if not isinstance(one.event, StopPressed):
             continue
         at_us = one.event.t_us
-        at_s = one.t_s or 0.0 if at_us is None else (at_us - stretch.zero_us(stretch)) * 1e-6
+        at_s = one.t_s or 0.0 if at_us is None else (at_us - boot.zero_us(boot)) * 1e-6
         noise = _neighbour_noise(reading[(t_s > at_s - 1.0) & (t_s <= at_s)])
         stop = read_stop(t_s, reading, at_s, resolution_mm=step, noise_mm=noise)
         if stop.still:
@@ -264,11 +262,11 @@ def _still_stops(links: Links, events: Sequence[TimedEvent]) -> list[Stop]:
 
 def stop_now(links: Links) -> Stop:
     """Return the reading of the second that has just passed, for a stop pressed now; BadInput for too few."""
-    stretch = links.gauge.stretches[0]
-    start = max(0, len(stretch) - STOP_SAMPLES)
-    t_s = stretch.t_us.view(start) * 1e-6
+    boot = links.gauge.boots[0]
+    start = max(0, len(boot) - STOP_SAMPLES)
+    t_s = boot.t_us.view(start) * 1e-6
     scale = mm_per_raw(links.gauge.channel())
-    reading = stretch.value.view(start) * scale
+    reading = boot.value.view(start) * scale
     if not len(t_s):
         raise BadInput("no reading has come yet: is the gauge switched on?")
     step = smallest_step_mm(reading) or abs(scale)
@@ -285,14 +283,14 @@ def _by_two_ports(links: Links, bare: Capture) -> Capture:
     Turning both ways tells by how much the deliveries lie apart; otherwise it stays an uncertainty.
     """
     assert links.angle is not None
-    stretch, counting = _only_stretch(links), links.angle.stretches[-1]
+    boot, counting = _only_boot(links), links.angle.boots[-1]
     counts = links.counts_per_turn
     if not counts or len(counting) < 2:
         raise BadInput(
             "the second port sent no counts: look at its rig (second.line.pattern, counts_per_turn)"
         )
-    t_s = times_s(links.gauge.stretches, stretch)
-    gauge_ns = stretch.t_us.view() * 1000 + (stretch.host_ahead_ns or 0)
+    t_s = times_s(links.gauge.boots, boot)
+    gauge_ns = boot.t_us.view() * 1000 + (boot.host_ahead_ns or 0)
     count_ns = counting.t_us.view() * 1000 + (counting.host_ahead_ns or 0)
     marks = [mark.count for mark in counting.marks if mark.on == links.setup.mark_on]
     zero = marks[-1] if marks else 0
@@ -301,7 +299,7 @@ def _by_two_ports(links: Links, bare: Capture) -> Capture:
         at = gauge_ns - round(offset_s * 1e9)
         turned = np.interp(at, count_ns, counting.count.view() - zero) * (2.0 * math.pi / counts)
         outside = (at < count_ns[0]) | (at > count_ns[-1])
-        return _plain(stretch, links, t_s, np.where(outside, np.nan, turned))
+        return _plain(boot, links, t_s, np.where(outside, np.nan, turned))
 
     samples = at_offset(0.0)
     offset_s = _offset_of_ports(samples)
@@ -318,9 +316,9 @@ def _seconds_of_a_turn(samples: Samples) -> float:
 
 
 def _offset_of_ports(samples: Samples) -> float | None:
-    """Return how late the gauge's readings come against the counts, in s, where both ways were turned."""
+    """Return how late the gauge's readings come against the counts, s; None without turns both ways."""
     turns = cut_turns(samples)
-    ways = []
+    by_direction = []
     for direction in (1, -1):
         mine = [turn for turn in turns if turn.direction == direction]
         if not mine:
@@ -329,7 +327,7 @@ def _offset_of_ports(samples: Samples) -> float | None:
         where = where[samples.new[where]]
         fit = fit_harmonics(samples.angle_rad[where], samples.reading_mm[where], highest_order=1)
         speed = float(np.mean([2.0 * math.pi / (turn.end_s - turn.start_s) for turn in mine]))
-        ways.append((fit.high_place_rad(1), speed))
-    (forward, fast), (backward, slow) = ways
+        by_direction.append((fit.high_place_rad(1), speed))
+    (forward, fast), (backward, slow) = by_direction
     apart = (forward - backward + math.pi) % (2.0 * math.pi) - math.pi
     return apart / (fast + slow)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from analysis.capture import Capture, Turn, cut_turns
 from analysis.errors import BadInput
-from logger.session.session import Session, Snapshot
+from logger.session.session import Session
 
 
 @dataclass(frozen=True)
@@ -34,16 +34,17 @@ class TurnDetector:
         self.turns = 0
         """Turns ended so far."""
 
-    def look(self, session: Session, snapshot: Snapshot) -> list[FinishedTurnSamples]:
+    def look(self, session: Session) -> list[FinishedTurnSamples]:
         """Return the turns that have ended since the last look."""
         if session.boots != self._boots:
             self._boots, self._start, self._passed = session.boots, 0, 0
         if session.zero_count != self._zero:
             # Turns are numbered from the newest mark: those before it are other turns.
             self._zero, self._passed = session.zero_count, 0
-        if snapshot.whole_turns == self._passed or snapshot.reading_mm is None:
+        whole_turns = session.whole_turns
+        if whole_turns == self._passed or session.reading_mm is None:
             return []
-        self._passed = snapshot.whole_turns
+        self._passed = whole_turns
         try:
             capture = session.newest(self._start)
         except BadInput:

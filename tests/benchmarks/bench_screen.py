@@ -118,7 +118,7 @@ def latency_ms(steps: int) -> list[float]:
     wire, sample_ring = Wire(), SampleRing()
     session_tap = SessionTap(sample_ring)
     session = Session()
-    worker = Worker(wire, session, tap=session_tap)
+    worker = Worker(wire, session, after_item=session_tap)
     folder = Path(tempfile.mkdtemp())
     runtime = LiveRuntime(
         Role.OWNER, wire, folders=Folders(folder, folder), session=session, worker=worker,
@@ -151,7 +151,7 @@ def session_at_20000(seconds: float) -> tuple[int, int, float]:
     """Return (readings sent, readings in the session, CPU seconds) of a stream in pieces of 20 ms."""
     wire, sample_ring = Wire(), SampleRing()
     session = Session()
-    worker = Worker(wire, session, tap=SessionTap(sample_ring))
+    worker = Worker(wire, session, after_item=SessionTap(sample_ring))
     pieces = []
     for piece in range(round(seconds * 50)):
         base = piece * 400

@@ -84,8 +84,8 @@ def starts_of_turns(path: Path) -> list[int]:
     before: int | None = None
     for item in reader.items():
         before = item.host.monotonic_ns if before is None else before
-        snapshot, _ = session.take(item)
-        for ended in watch.look(session, snapshot):
+        session.take(item)
+        for ended in watch.look(session):
             lasted_ns = round((ended.turn.end_s - ended.turn.start_s) * 1e9)
             starts.append(max(before, item.host.monotonic_ns - lasted_ns))
     return starts

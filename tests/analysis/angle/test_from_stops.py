@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analysis.angle.from_stops import Stop, read_stop, stepped_readings
+from analysis.angle.from_stops import Stop, read_stop, readings_at_places
 from analysis.errors import BadInput
 
 T_S = np.linspace(0.0, 5.0, 101)
@@ -47,23 +47,23 @@ def stops(*readings: float) -> list[Stop]:
 
 
 def test_stops_stand_at_even_places_from_the_first() -> None:
-    deg, reading, _ = stepped_readings(stops(0.0, 3.0, -2.0, 3.0), 4)
+    deg, reading, _ = readings_at_places(stops(0.0, 3.0, -2.0, 3.0), 4)
     assert (deg.tolist(), reading.tolist()) == ([0.0, 90.0, 180.0, 270.0], [0.0, 3.0, -2.0, 3.0])
 
 
 def test_without_the_return_there_is_no_closure() -> None:
-    assert stepped_readings(stops(0.0, 3.0, -2.0, 3.0), 4)[2] is None
+    assert readings_at_places(stops(0.0, 3.0, -2.0, 3.0), 4)[2] is None
 
 
 def test_one_stop_more_is_the_return_to_the_first() -> None:
-    assert stepped_readings(stops(1.0, 3.0, -2.0, 3.0, 1.5), 4)[2] == 0.5
+    assert readings_at_places(stops(1.0, 3.0, -2.0, 3.0, 1.5), 4)[2] == 0.5
 
 
 def test_the_return_is_no_place_of_its_own() -> None:
-    assert len(stepped_readings(stops(1.0, 3.0, -2.0, 3.0, 1.5), 4)[0]) == 4
+    assert len(readings_at_places(stops(1.0, 3.0, -2.0, 3.0, 1.5), 4)[0]) == 4
 
 
 @pytest.mark.parametrize("number", [3, 6])
 def test_any_other_number_of_stops_is_refused(number: int) -> None:
     with pytest.raises(BadInput, match=f"{number} stops for 4 places"):
-        stepped_readings(stops(*([0.0] * number)), 4)
+        readings_at_places(stops(*([0.0] * number)), 4)

@@ -41,8 +41,8 @@ def test_a_single_point_is_refused(text: str) -> None:
 
 def test_errors_are_shown_less_true_and_are_taken_off() -> None:
     given = capture(made(wobble(2.0, zero_mm=1.0)), 0.0, gauge_table="0:0 2:+0.2 mm")
-    told = corrected_by_certificate(given).samples.reading_mm
-    assert told == pytest.approx(0.9 * given.samples.reading_mm, abs=1e-12)
+    corrected = corrected_by_certificate(given).samples.reading_mm
+    assert corrected == pytest.approx(0.9 * given.samples.reading_mm, abs=1e-12)
 
 
 def test_without_a_table_readings_are_left_alone() -> None:

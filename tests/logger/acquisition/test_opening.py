@@ -284,8 +284,8 @@ def test_a_board_is_greeted_with_the_rate_that_was_asked_for(board: Cable, tmp_p
         recorder = recorded(opened, tmp_path / "a.mcap")
         recorder.worker._round()
         assert os.read(board.board, 100).startswith(b"hello")
-        assert recorder.worker._make_opening is not None
-        assert ("rate", 250) in recorder.worker._make_opening(1)._before
+        assert recorder.worker._make_handshake is not None
+        assert ("rate", 250) in recorder.worker._make_handshake(1)._before
         recorder.stop()
         recorder.worker.run()
         recorder._threaded = False

@@ -191,7 +191,7 @@ def break_down(*_: object) -> None:
 
 
 def test_a_mistake_of_ours_is_raised_after_the_file_was_closed(tmp_path: Path):
-    one = of_the_gone(tmp_path / "a.mcap", tap=break_down)
+    one = of_the_gone(tmp_path / "a.mcap", after_item=break_down)
     list(one.messages())
     with pytest.raises(ZeroDivisionError, match="a mistake of ours"):
         one.close()

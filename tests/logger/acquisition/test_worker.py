@@ -50,7 +50,7 @@ class Script:
         self.closed += 1
 
 
-def opening(token: int) -> Handshake:
+def handshake(token: int) -> Handshake:
     return Handshake(first_token=token)
 
 
@@ -73,7 +73,7 @@ def error_of(messages: list[WorkerMessage]) -> FullturnError | None:
 
 def practice(turns: int = 2, fault: str | None = None, **more: object) -> Worker:
     source = PracticeSource("wind-pump/as-found", 1, fault, turns)
-    return Worker(source, Session(source.setup), opening=opening, **more)  # type: ignore[arg-type]
+    return Worker(source, Session(source.setup), make_handshake=handshake, **more)  # type: ignore[arg-type]
 
 
 @pytest.fixture
@@ -138,7 +138,7 @@ def test_it_ends_after_the_turns_asked_for():
 def test_it_ends_after_the_seconds_asked_for():
     source = PracticeSource("wind-pump/as-found", turns=5)
     session = Session(source.setup)
-    ran(Worker(source, session, opening=opening, until=Until(seconds=3.0)))
+    ran(Worker(source, session, make_handshake=handshake, until=Until(seconds=3.0)))
     times = session.capture().samples.t_s
     # From the first reading on; the last one lies within its distance (20 ms) and a read (20 ms) of the end.
     assert 3.0 - 0.05 < times[-1] <= 3.0 + 0.05
@@ -146,7 +146,9 @@ def test_it_ends_after_the_seconds_asked_for():
 
 def test_the_seconds_count_only_once_it_streams():
     # Silent for longer than asked for, and then refused: not ended as if all were well.
-    messages = ran(Worker(Script([], endless=True), Session(), opening=opening, until=Until(seconds=1.0)))
+    messages = ran(
+        Worker(Script([], endless=True), Session(), make_handshake=handshake, until=Until(seconds=1.0))
+    )
     assert isinstance(error_of(messages), LinkError)
 
 
@@ -180,20 +182,20 @@ def test_the_board_is_asked_to_be_quiet_at_the_end():
         write(data)
 
     source.write = keep  # type: ignore[method-assign]
-    ran(Worker(source, Session(source.setup), opening=opening))
+    ran(Worker(source, Session(source.setup), make_handshake=handshake))
     assert sent[-1] == b"stop\n"
     assert [line.split()[1] for line in sent[:-1] if b"hello" not in line] == [b"stop", b"mode", b"start"]
 
 
 def test_the_source_is_let_go():
     source = Script([])
-    ran(Worker(source, Session(), opening=opening))
+    ran(Worker(source, Session(), make_handshake=handshake))
     assert source.closed == 1
 
 
 def test_a_source_is_let_go_even_if_the_board_is_gone():
     source = Script([], gone=True, endless=True)
-    assert isinstance(error_of(ran(Worker(source, Session(), opening=opening))), LinkError)
+    assert isinstance(error_of(ran(Worker(source, Session(), make_handshake=handshake))), LinkError)
     assert source.closed == 1
 
 
@@ -263,7 +265,7 @@ def test_bytes_from_the_board_are_counted():
 
 def test_a_silent_board_ends_it_after_three_seconds():
     source = Script([], endless=True)
-    error = error_of(ran(Worker(source, Session(), opening=opening)))
+    error = error_of(ran(Worker(source, Session(), make_handshake=handshake)))
     assert str(error).startswith("script: No hello from the board within 3 s, expected one frame of it")
     # Every 300 ms for 3 s, by the source's own clock.
     assert source.sent == [b"hello\n"] * 10
@@ -271,13 +273,13 @@ def test_a_silent_board_ends_it_after_three_seconds():
 
 def test_a_board_that_talks_something_else_is_told_from_a_silent_one():
     source = Script([[LinkBytes(host(0), b"+00.134 mm\r\n" * 12)]], endless=True)
-    error = error_of(ran(Worker(source, Session(), opening=opening)))
+    error = error_of(ran(Worker(source, Session(), make_handshake=handshake)))
     assert "talks, but not this wire: 1 pieces of what came are no frames" in str(error)
 
 
 def test_a_patient_worker_goes_on_and_says_why_there_is_no_board():
     source = Script([[] for _ in range(200)])
-    worker = Worker(source, Session(), opening=opening, patient=True)
+    worker = Worker(source, Session(), make_handshake=handshake, patient=True)
     assert error_of(ran(worker)) is None
     assert "No hello from the board within 3 s" in worker.problem
 
@@ -291,7 +293,7 @@ def test_a_board_that_restarted_is_brought_to_streaming_again():
     messages = ran(worker)
     assert error_of(messages) is None
     # It streams again although a restart stops it: readings of the second boot are there.
-    assert len(worker._session._links.gauge.stretches[1]) > 50
+    assert len(worker._session._links.gauge.boots[1]) > 50
 
 
 def test_each_opening_has_its_own_tokens():
@@ -310,7 +312,7 @@ def test_each_opening_has_its_own_tokens():
             [],
         ]
     )
-    ran(Worker(source, Session(), opening=opening))
+    ran(Worker(source, Session(), make_handshake=handshake))
     assert tokens(source.sent) == {1, 101}
 
 
@@ -327,14 +329,14 @@ def break_down(*_: object) -> None:
 
 
 def test_a_mistake_of_ours_reaches_whoever_ran_it():
-    worker = Worker(Script([[LinkBytes(host(0), b"x")]]), Session(), tap=break_down)
+    worker = Worker(Script([[LinkBytes(host(0), b"x")]]), Session(), after_item=break_down)
     with pytest.raises(ZeroDivisionError, match="a mistake of ours"):
         worker.run()
 
 
 def test_a_mistake_of_ours_in_the_thread_is_kept_for_whoever_waits():
     source = Script([[LinkBytes(host(0), b"x")]])
-    worker = Worker(source, Session(), tap=break_down)
+    worker = Worker(source, Session(), after_item=break_down)
     worker.start()
     worker.join()
     assert isinstance(worker.fault, ZeroDivisionError)

@@ -191,11 +191,11 @@ def test_the_digest_is_that_of_the_whole_file(tmp_path):
 
 
 def _refused(path: Path) -> str:
-    with pytest.raises(RecordingError) as told:
+    with pytest.raises(RecordingError) as refused:
         RecordingReader(path)
-    assert told.value.exit_status == 2
-    assert "\n" not in str(told.value)
-    return str(told.value)
+    assert refused.value.exit_status == 2
+    assert "\n" not in str(refused.value)
+    return str(refused.value)
 
 
 def test_an_empty_file_is_refused(tmp_path):
@@ -219,14 +219,14 @@ def test_another_programs_container_is_refused_with_its_profile(tmp_path):
         for k in range(50):
             writer.add_message(channel, k, b"{}", k)
 
-    told = _refused(_foreign(tmp_path / "a.mcap", fill, profile="robot"))
-    assert "profile 'robot', expected profile fullturn" in told
+    refused = _refused(_foreign(tmp_path / "a.mcap", fill, profile="robot"))
+    assert "profile 'robot', expected profile fullturn" in refused
 
 
 def test_a_newer_format_is_refused_with_what_to_do(tmp_path):
-    told = _refused(_foreign(tmp_path / "a.mcap", lambda writer: _plain(writer, "2")))
-    assert "format 2" in told
-    assert "newer version of fullturn" in told
+    refused = _refused(_foreign(tmp_path / "a.mcap", lambda writer: _plain(writer, "2")))
+    assert "format 2" in refused
+    assert "newer version of fullturn" in refused
 
 
 def test_a_folder_is_refused(tmp_path):

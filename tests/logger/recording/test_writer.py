@@ -72,8 +72,8 @@ def test_a_message_has_the_wall_clock_as_log_time_and_the_monotonic_one_as_publi
 def test_the_origin_says_whence_it_comes(tmp_path):
     path = write(tmp_path / "a.mcap", [])
     (origin,) = (r for r in _records(path) if isinstance(r, Metadata) and r.name == "origin")
-    told = {key: value for key, value in origin.metadata.items() if key != "crc32"}
-    assert told == {
+    written = {key: value for key, value in origin.metadata.items() if key != "crc32"}
+    assert written == {
         "recording_id": RECORDING_ID,
         "started": STARTED,
         "fullturn": "0.1.0",
@@ -202,10 +202,10 @@ def test_writing_after_close_is_refused(tmp_path):
 def test_a_full_disk_is_told_with_the_place_of_the_recording(tmp_path):
     with small_disk(tmp_path / "disk", kib=16) as folder:
         writer = _open(folder / "a.mcap")
-        with pytest.raises(RecordingError, match=r"no room left on the disk.*a\.mcap") as told:
+        with pytest.raises(RecordingError, match=r"no room left on the disk.*a\.mcap") as refused:
             put(writer, bench_items(2000))
         writer.close()
-        assert told.value.exit_status == 2
+        assert refused.value.exit_status == 2
 
 
 def test_what_was_written_before_the_disk_was_full_can_be_read(tmp_path):

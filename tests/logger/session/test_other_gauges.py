@@ -186,9 +186,9 @@ def test_a_clock_that_runs_backwards_is_told(seen: Seen) -> None:
     jumped = [(t, line if k < 700 else f"{round(t * 1e6) - 5_000_000} " + line.partition(" ")[2])
               for k, (t, line) in enumerate(lines)]  # fmt: skip
     result = sweep(in_pieces(jumped), LINE)
-    told = [check for check in result.checks if check.name == "link"]
-    assert told[0].state == "doubtful"
-    assert "ran backwards 1 time" in told[0].text
+    (link,) = [check for check in result.checks if check.name == "link"]
+    assert link.state == "doubtful"
+    assert "ran backwards 1 time" in link.text
 
 
 def test_lines_without_end_and_lines_of_nonsense_are_counted_and_cost_nothing_else(seen: Seen) -> None:

@@ -16,8 +16,8 @@ def channel(num: int = 1000, den: int = 1, sign: int = 0, low: int = -500, high:
     return Channel(0, 0, 0, 1, sign, num, den, low, high, "indicator")
 
 
-def stretch(counts: list[int], *, marks: list[Mark] | None = None, first_us: int = 0) -> BootSamples:
-    """Return a stretch of readings 20 ms apart at these counts, of a wobble that is high at count 0."""
+def boot(counts: list[int], *, marks: list[Mark] | None = None, first_us: int = 0) -> BootSamples:
+    """Return a boot of readings 20 ms apart at these counts, of a wobble that is high at count 0."""
     made = BootSamples(marks=marks or [])
     count = np.array(counts, np.int64)
     t_us = first_us + 20_000 * np.arange(len(counts))
@@ -25,10 +25,8 @@ def stretch(counts: list[int], *, marks: list[Mark] | None = None, first_us: int
     return made
 
 
-def zeroed(
-    *stretches: BootSamples, per_turn: float = PER_TURN, newest: int | None = None, **keys: str
-) -> Zeroed:
-    return zero_at_mark(stretches, channel(), per_turn, parse_setup(keys), newest_from=newest)
+def zeroed(*boots: BootSamples, per_turn: float = PER_TURN, newest: int | None = None, **keys: str) -> Zeroed:
+    return zero_at_mark(boots, channel(), per_turn, parse_setup(keys), newest_from=newest)
 
 
 def degrees(found: Zeroed) -> list[float]:
@@ -58,13 +56,13 @@ def test_the_range_of_a_gauge_goes_from_low_to_high(sign: int, ends: tuple[float
 
 
 def test_angle_is_count_less_mark_over_counts_a_turn():
-    found = zeroed(stretch([0, 600, 2400, 7800], marks=[Mark("part", 300, 0)]))
+    found = zeroed(boot([0, 600, 2400, 7800], marks=[Mark("part", 300, 0)]))
     assert degrees(found) == [-45.0, 45.0, 315.0, 1125.0]
 
 
 def test_sense_turns_every_angle_round():
     # Pulses too: what was passed forward is passed backward.
-    one = stretch([0, 600, 1200])
+    one = boot([0, 600, 1200])
     one.pulses += [Pulse(5_000, 100, 1), Pulse(30_000, 2500, 2)]
     there, back = zeroed(one), zeroed(one, sense="-1")
     np.testing.assert_array_equal(back.samples.angle_rad, -there.samples.angle_rad)
@@ -73,7 +71,7 @@ def test_sense_turns_every_angle_round():
 
 
 def test_fractional_counts_a_turn_are_taken_as_they_are():
-    assert zeroed(stretch([1000]), per_turn=2000.5).samples.angle_rad[0] == pytest.approx(
+    assert zeroed(boot([1000]), per_turn=2000.5).samples.angle_rad[0] == pytest.approx(
         1000 * 2 * math.pi / 2000.5, rel=1e-15
     )
 
@@ -88,21 +86,21 @@ def test_readings_come_with_their_flags():
 
 
 def test_time_counts_from_the_first_reading():
-    assert zeroed(stretch([0, 1, 2], first_us=3_000_000)).samples.t_s.tolist() == [0.0, 0.02, 0.04]
+    assert zeroed(boot([0, 1, 2], first_us=3_000_000)).samples.t_s.tolist() == [0.0, 0.02, 0.04]
 
 
 def test_without_a_mark_count_0_stands_for_it_and_that_is_told():
-    found = zeroed(stretch([600]))
+    found = zeroed(boot([600]))
     assert (degrees(found), found.marked, found.remarks) == ([90.0], False, ())
 
 
 def test_before_the_first_mark_the_first_one_holds():
-    found = zeroed(stretch([0, 600, 1200], marks=[Mark("part", 600, 2)]))
+    found = zeroed(boot([0, 600, 1200], marks=[Mark("part", 600, 2)]))
     assert (degrees(found), found.marked) == ([-90.0, 0.0, 90.0], True)
 
 
 def test_each_mark_holds_from_where_it_was_touched():
-    found = zeroed(stretch([0, 600, 600, 600], marks=[Mark("part", 0, 0), Mark("part", 100, 2)]))
+    found = zeroed(boot([0, 600, 600, 600], marks=[Mark("part", 0, 0), Mark("part", 100, 2)]))
     assert degrees(found) == [0.0, 90.0, 75.0, 75.0]
     assert found.samples.segment.tolist() == [0, 0, 1, 1]
     assert found.remarks == (
@@ -113,23 +111,23 @@ def test_each_mark_holds_from_where_it_was_touched():
 @pytest.mark.parametrize("off", [-3, 0, 3])
 def test_a_mark_touched_again_within_half_a_degree_is_the_same(off: int):
     # 0.5 degrees are 3.3 of 2400 counts.
-    found = zeroed(stretch([0, 5000], marks=[Mark("part", 0, 0), Mark("part", 2 * PER_TURN + off, 1)]))
+    found = zeroed(boot([0, 5000], marks=[Mark("part", 0, 0), Mark("part", 2 * PER_TURN + off, 1)]))
     assert degrees(found) == [0.0, 750.0]
     assert found.remarks == ()
 
 
 def test_marks_of_the_other_side_do_not_count():
-    found = zeroed(stretch([600], marks=[Mark("arbor", 600, 0)]))
+    found = zeroed(boot([600], marks=[Mark("arbor", 600, 0)]))
     assert (degrees(found), found.marked) == ([90.0], False)
 
 
 def test_marks_of_the_side_asked_for_count():
-    found = zeroed(stretch([600], marks=[Mark("arbor", 600, 0)]), mark_on="arbor")
+    found = zeroed(boot([600], marks=[Mark("arbor", 600, 0)]), mark_on="arbor")
     assert (degrees(found), found.marked) == ([0.0], True)
 
 
 def pulsed(*pulses: Pulse, marks: list[Mark] | None = None) -> BootSamples:
-    made = stretch([0, 600, 1200], marks=marks)
+    made = boot([0, 600, 1200], marks=marks)
     made.pulses += pulses
     return made
 
@@ -153,37 +151,37 @@ def test_pulses_have_the_angle_the_way_and_the_time_of_their_passing():
 
 
 def second_boot(marks: list[Mark] | None = None) -> BootSamples:
-    made = stretch([0, 600], marks=marks, first_us=123)
+    made = boot([0, 600], marks=marks, first_us=123)
     made.boot_id, made.started_ns = 8, 10_000_000_000
     return made
 
 
 def test_after_a_restart_nothing_has_an_angle():
-    found = zeroed(stretch([0, 600]), second_boot())
+    found = zeroed(boot([0, 600]), second_boot())
     assert degrees(found) == [0.0, 90.0]
     assert found.remarks == ("nothing after the restart has an angle: no mark was touched since",)
 
 
 def test_after_a_restart_a_mark_brings_the_angle_back():
-    found = zeroed(stretch([0, 600]), second_boot([Mark("part", 600, 0)]))
+    found = zeroed(boot([0, 600]), second_boot([Mark("part", 600, 0)]))
     assert degrees(found) == [0.0, 90.0, -90.0, 0.0]
     assert found.samples.segment.tolist() == [0, 0, 1, 1]
     assert found.samples.t_s.tolist() == pytest.approx([0.0, 0.02, 10.0, 10.02])
 
 
 def test_a_mark_of_one_boot_says_nothing_of_the_next():
-    found = zeroed(stretch([0], marks=[Mark("part", 0, 0)]), second_boot())
+    found = zeroed(boot([0], marks=[Mark("part", 0, 0)]), second_boot())
     assert len(found.samples) == 1
 
 
 def test_the_newest_turn_is_looked_at_alone():
-    found = zeroed(stretch([0, 600, 1200, 1800]), newest=2)
+    found = zeroed(boot([0, 600, 1200, 1800]), newest=2)
     assert degrees(found) == [180.0, 270.0]
     assert found.samples.t_s.tolist() == [0.04, 0.06]
 
 
 def test_of_two_boots_only_the_newest_is_looked_at():
-    found = zeroed(stretch([0, 600]), second_boot([Mark("part", 0, 0)]), newest=1)
+    found = zeroed(boot([0, 600]), second_boot([Mark("part", 0, 0)]), newest=1)
     assert degrees(found) == [90.0]
 
 

@@ -88,15 +88,15 @@ def board() -> ScriptedBoard:
 
 def of_the_bench(name: str, fault: str | None, turns: int = 2) -> list[Item]:
     """Return what the bench yields over an ordinary opening."""
-    source, opening = PracticeSource(name, 1, fault, turns), Handshake()
+    source, handshake = PracticeSource(name, 1, fault, turns), Handshake()
     session, items = Session(source.setup), []
     while not source.at_end:
-        source.write(opening.poll(source.now().monotonic_ns * 1e-9))
+        source.write(handshake.poll(source.now().monotonic_ns * 1e-9))
         for item in source.read(0.02):
             items.append(item)
-            for output in session.take(item)[1]:
+            for output in session.take(item):
                 if isinstance(output, BoardMessage):
-                    opening.receive(output.message, item.host.monotonic_ns * 1e-9)
+                    handshake.receive(output.message, item.host.monotonic_ns * 1e-9)
     return items
 
 
@@ -179,7 +179,8 @@ def test_every_piece_says_how_far_it_came(board: ScriptedBoard):
     seen = []
     for k in range(3):
         board.sample(1000 * k, 10 * k, k)
-        snapshot, _ = session.feed(host(0), board.take())
+        session.feed(host(0), board.take())
+        snapshot = session.snapshot()
         seen.append((snapshot.samples, snapshot.count, snapshot.reading_mm))
     assert seen == [(1, 0, 0.0), (2, 10, 0.001), (3, 20, 0.002)]
 
@@ -236,7 +237,7 @@ def test_a_board_of_a_newer_wire_is_refused():
 
 
 def test_whoever_talks_to_the_board_hears_what_it_said(board: ScriptedBoard):
-    _, outputs = Session().feed(host(0), board.take())
+    outputs = Session().feed(host(0), board.take())
     assert [type(one.message).__name__ for one in outputs if isinstance(one, BoardMessage)] == [
         "Hello",
         "Channel",
@@ -272,7 +273,7 @@ def restarted(board: ScriptedBoard) -> ScriptedBoard:
 
 
 def test_another_boot_id_is_a_restart(restarted: ScriptedBoard):
-    _, outputs = Session().feed(host(0), restarted.take())
+    outputs = Session().feed(host(0), restarted.take())
     assert [one for one in outputs if isinstance(one, Event)] == [BoardRestarted(8)]
 
 
@@ -325,7 +326,7 @@ def test_a_recording_with_a_restart_is_the_sweep_that_was_live():
     session, recorded = Session(), []
     for item in items:
         recorded.append(item)
-        for output in session.take(item)[1]:
+        for output in session.take(item):
             if isinstance(output, Event):
                 recorded.append(RecordedEvent(item.host, output))
     one, other = session.capture(), replay(recorded).capture()
@@ -484,14 +485,14 @@ def test_a_press_of_the_button_is_a_mark_where_it_was_pressed(board: ScriptedBoa
 def test_a_press_is_noted_once(board: ScriptedBoard):
     board.button(0, 240)
     board.button(9_000, 250, down=0)
-    _, outputs = Session().feed(host(0), board.take())
+    outputs = Session().feed(host(0), board.take())
     assert outputs[2:] == [touched(240)]
 
 
 def test_the_first_button_means_next(board: ScriptedBoard):
     board.button(0, 240, button=1)
     session = Session()
-    _, outputs = session.feed(host(0), board.take())
+    outputs = session.feed(host(0), board.take())
     assert outputs[2:] == [ButtonPressed(1, 240)]
     assert session.mark_counts(MarkSide.PART) == []
 
@@ -507,7 +508,7 @@ def test_a_replay_takes_the_event_and_not_the_press(board: ScriptedBoard):
     board.button(45_000, 240)
     data = board.take()
     live = Session()
-    _, outputs = live.feed(host(0), data)
+    outputs = live.feed(host(0), data)
     noted = [RecordedEvent(host(0), one) for one in outputs if isinstance(one, Event)]
     played = replay([LinkBytes(host(0), data), *noted])
     assert played.mark_counts(MarkSide.PART) == live.mark_counts(MarkSide.PART) == [240]
@@ -525,7 +526,7 @@ def test_a_press_after_the_count_has_wrapped_is_replayed_at_its_place(board: Scr
     board.button(45_000, top + 240)
     data = board.take()
     live = Session()
-    _, outputs = live.feed(host(0), data)
+    outputs = live.feed(host(0), data)
     noted = [RecordedEvent(host(0), one) for one in outputs if isinstance(one, Event)]
     same(replay([LinkBytes(host(0), data), *noted]).capture(), live.capture())
     assert degrees(live) == [-126.0, 54.0]
@@ -703,5 +704,5 @@ def test_whole_turns_are_counted_from_the_mark(board: ScriptedBoard, count: int,
     session = whole(board.take())
     session.take_event(touched(500))
     board.sample(1, 500 + count, 0)
-    snapshot, _ = session.feed(host(0), board.take())
-    assert snapshot.whole_turns == turns
+    session.feed(host(0), board.take())
+    assert session.whole_turns == turns

@@ -1,4 +1,4 @@
-"""The watch: every full turn is told once, as it ends, whatever the pieces; nothing is told twice."""
+"""The detector: every full turn is told once, as it ends, whatever the pieces; nothing is told twice."""
 
 from collections.abc import Iterable
 
@@ -13,11 +13,11 @@ from logger.session.turn_detector import FinishedTurnSamples, TurnDetector
 
 
 class Bench:
-    """A session with its watch, and a board that turns."""
+    """A session with its detector, and a board that turns."""
 
     def __init__(self) -> None:
-        self.session, self.watch, self.board = Session(), TurnDetector(), ScriptedBoard()
-        self.told: list[FinishedTurnSamples] = []
+        self.session, self.detector, self.board = Session(), TurnDetector(), ScriptedBoard()
+        self.ended: list[FinishedTurnSamples] = []
         self._us = 0
         self.board.greet()
         self.board.describe()
@@ -40,13 +40,13 @@ class Bench:
         self._take()
 
     def _take(self) -> None:
-        snapshot, _ = self.session.feed(host(self._us * 1e-6), self.board.take())
-        self.told += self.watch.look(self.session, snapshot)
+        self.session.feed(host(self._us * 1e-6), self.board.take())
+        self.ended += self.detector.look(self.session)
 
     def angles(self) -> list[tuple[float, float]]:
         """Return where each turn begins and ends, degrees."""
         found = []
-        for one in self.told:
+        for one in self.ended:
             deg = np.degrees(one.capture.samples.angle_rad[one.turn.where])
             found.append((float(deg.min().round(6)), float(deg.max().round(6))))
         return found
@@ -60,20 +60,20 @@ def bench() -> Bench:
 @pytest.mark.parametrize("piece", [1, 7, 61, 1000])
 def test_every_turn_is_told_once(bench: Bench, piece: int):
     bench.turn(counts(3.2), piece)
-    assert [one.turn.number for one in bench.told] == [0, 1, 2]
-    assert [one.number for one in bench.told] == [0, 1, 2]
+    assert [one.turn.number for one in bench.ended] == [0, 1, 2]
+    assert [one.number for one in bench.ended] == [0, 1, 2]
 
 
 def test_a_turn_is_told_at_the_reading_that_ends_it(bench: Bench):
     bench.turn(counts(1)[:-1])
-    assert bench.told == []
+    assert bench.ended == []
     bench.turn(counts(1)[-1:])
-    assert len(bench.told) == 1
+    assert len(bench.ended) == 1
 
 
 def test_less_than_a_turn_is_none(bench: Bench):
     bench.turn(counts(0.9))
-    assert bench.told == []
+    assert bench.ended == []
 
 
 def test_a_turn_goes_from_mark_to_mark(bench: Bench):
@@ -86,33 +86,33 @@ def test_a_turn_goes_from_mark_to_mark(bench: Bench):
 def test_a_turn_has_all_its_readings(bench: Bench):
     bench.turn(counts(2.1))
     # 60 readings from mark to mark; the one at the closing mark may belong to either turn.
-    assert [len(one.turn.where) for one in bench.told] == [pytest.approx(60, abs=1)] * 2
+    assert [len(one.turn.where) for one in bench.ended] == [pytest.approx(60, abs=1)] * 2
 
 
 def test_a_hand_that_hesitates_at_the_mark_ends_the_turn_once(bench: Bench):
     bench.turn(counts(1.02))
     bench.turn(reversed(counts(1.02)[-10:]))
     bench.turn(counts(1.1)[50:])
-    assert [one.turn.number for one in bench.told] == [0]
+    assert [one.turn.number for one in bench.ended] == [0]
 
 
 def test_turns_the_other_way_are_told_too(bench: Bench):
     bench.turn(-counts(2.1))
-    assert [(one.turn.number, one.turn.direction) for one in bench.told] == [(-1, -1), (-2, -1)]
+    assert [(one.turn.number, one.turn.direction) for one in bench.ended] == [(-1, -1), (-2, -1)]
 
 
 def test_a_turn_there_and_a_turn_back_are_two(bench: Bench):
     bench.turn(counts(1.1))
     bench.turn(counts(1.1)[::-1])
     bench.turn(-counts(0.1))
-    assert [one.turn.direction for one in bench.told] == [1, -1]
+    assert [one.turn.direction for one in bench.ended] == [1, -1]
 
 
 def test_after_a_restart_nothing_is_told_before_a_mark_is_touched(bench: Bench):
     bench.turn(counts(1.1))
     bench.restart()
     bench.turn(counts(2.2))
-    assert len(bench.told) == 1
+    assert len(bench.ended) == 1
 
 
 def test_a_mark_touched_after_a_restart_holds_for_its_whole_boot(bench: Bench):
@@ -129,18 +129,18 @@ def test_a_mark_touched_at_another_angle_begins_other_turns(bench: Bench):
     bench.mark(1000)
     bench.turn(counts(1.6, first=2880))
     # From 0 to 2400 by the old zero; by the new one from 3400 to 5800.
-    assert [int(one.capture.samples.angle_rad[one.turn.where[0]] * 10) for one in bench.told] == [0, 62]
+    assert [int(one.capture.samples.angle_rad[one.turn.where[0]] * 10) for one in bench.ended] == [0, 62]
 
 
 def test_a_look_costs_no_more_in_a_long_recording(bench: Bench):
     bench.turn(counts(12.1))
     # Of each look only what came since the turn before was taken up: two turns at most.
-    assert max(len(one.capture.samples) for one in bench.told) <= 2 * 61
+    assert max(len(one.capture.samples) for one in bench.ended) <= 2 * 61
 
 
 def test_readings_of_the_turn_are_those_of_the_gauge(bench: Bench):
     bench.turn(counts(1.1))
-    (one,) = bench.told
+    (one,) = bench.ended
     reading = one.capture.samples.reading_mm[one.turn.where]
     # A wobble of 0.100 mm, read to 0.001 mm at 60 places.
     assert np.ptp(reading) == pytest.approx(0.100, abs=0.001)
@@ -150,4 +150,4 @@ def test_before_the_board_says_how_it_scales_nothing_is_told():
     bench = Bench()
     bench.board.take()
     bench.turn(range(0, 2 * PER_TURN, 40))
-    assert bench.told == []
+    assert bench.ended == []

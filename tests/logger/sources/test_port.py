@@ -70,11 +70,11 @@ def _until_lost(source: PortSource) -> list[Item]:
 
 
 def _refusal(path: str, known: KnownBoards, **options: object) -> str:
-    with pytest.raises(LinkError) as told:
+    with pytest.raises(LinkError) as refused:
         PortSource(path, picked=True, known=known, **options)
-    assert told.value.exit_status == 4
-    assert "\n" not in str(told.value)
-    return str(told.value)
+    assert refused.value.exit_status == 4
+    assert "\n" not in str(refused.value)
+    return str(refused.value)
 
 
 def test_bytes_come_as_they_were_sent(known):
@@ -317,8 +317,8 @@ def test_a_board_used_before_is_opened_without_being_picked(known):
 
 def test_a_missing_port_is_refused_with_what_is_there(known, mocker):
     mocker.patch.object(list_ports, "comports", return_value=[_listed("/dev/ttyACM0")])
-    told = _refusal("/dev/ttyNONE", known)
-    assert told.startswith("no port /dev/ttyNONE: found /dev/ttyACM0 (Sweep board)")
+    refused = _refusal("/dev/ttyNONE", known)
+    assert refused.startswith("no port /dev/ttyNONE: found /dev/ttyACM0 (Sweep board)")
 
 
 def test_a_missing_port_where_there_is_none_says_so(known, mocker):

@@ -52,7 +52,7 @@ def cut(data: bytes, places: list[int]) -> list[bytes]:
     return [data[a:b] for a, b in zip([0, *at], [*at, len(data)], strict=True)]
 
 
-def told(decoder: MessageDecoder | BulkDecoder | PlainDecoder) -> tuple[int, int, int]:
+def counters(decoder: MessageDecoder | BulkDecoder | PlainDecoder) -> tuple[int, int, int]:
     """Return the three counts."""
     return decoder.frames, decoder.bad, decoder.pending
 
@@ -61,13 +61,13 @@ def fed(
     decoder: MessageDecoder | PlainDecoder, pieces: list[bytes]
 ) -> list[tuple[list[Row], tuple[int, int, int]]]:
     """Return what came of each piece."""
-    return [(rows_of_messages(decoder.feed(piece)), told(decoder)) for piece in pieces]
+    return [(rows_of_messages(decoder.feed(piece)), counters(decoder)) for piece in pieces]
 
 
 def bulk_fed(pieces: list[bytes], loop_below: int) -> list[tuple[list[Row], tuple[int, int, int]]]:
     """Return what came of each piece from the bulk decoder."""
     decoder = BulkDecoder(loop_below)
-    return [(rows_of_decoded(decoder.feed(piece)), told(decoder)) for piece in pieces]
+    return [(rows_of_decoded(decoder.feed(piece)), counters(decoder)) for piece in pieces]
 
 
 @both_roads
@@ -90,7 +90,7 @@ def test_pieces_change_neither_messages_nor_counts(data: bytes, places: list[int
     whole, pieced = MessageDecoder(), MessageDecoder()
     expected = whole.feed(data)
     found = [message for piece in cut(data, places) for message in pieced.feed(piece)]
-    assert (found, told(pieced)) == (expected, told(whole))
+    assert (found, counters(pieced)) == (expected, counters(whole))
 
 
 @both_roads
@@ -111,7 +111,7 @@ def test_bulk_finds_every_case(loop_below: int) -> None:
 def test_impossible_body_counts_as_bad_in_arrays(name: str) -> None:
     decoder = BulkDecoder(ARRAYS_ALWAYS)
     decoder.feed(encode_frame(bytes.fromhex(IMPOSSIBLE[name])))
-    assert told(decoder) == (0, 1, 0)
+    assert counters(decoder) == (0, 1, 0)
 
 
 def damage(data: bytes, seed: int, every: int) -> bytes:
@@ -167,7 +167,7 @@ def test_endless_run_keeps_no_memory_in_bulk() -> None:
     decoder = BulkDecoder()
     for _ in range(100):
         decoder.feed(b"\x01" * 1000)
-    assert told(decoder) == (0, 1, 0)
+    assert counters(decoder) == (0, 1, 0)
 
 
 @pytest.mark.parametrize("length", [0, 1, 2, 7, 8, 15, 16, 100])

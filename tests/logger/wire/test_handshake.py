@@ -56,17 +56,17 @@ class Board:
         return [Reply(0, 0, " ".join([str(command.token), "ok", command.verb, *command.args]))]
 
 
-def run(opening: Handshake, board: Board, until_s: float = 20.0) -> list[tuple[float, str]]:
+def run(handshake: Handshake, board: Board, until_s: float = 20.0) -> list[tuple[float, str]]:
     """Poll every 50 ms until ready or failed; return what was sent, each line with its time."""
     sent = []
     for step in range(round(until_s / STEP_S)):
         now_s = step * STEP_S
-        line = opening.poll(now_s)
+        line = handshake.poll(now_s)
         if line:
             sent.append((round(now_s, 3), line.decode()))
         for message in board.hear(line, now_s):
-            opening.receive(message, now_s)
-        if opening.state.is_final:
+            handshake.receive(message, now_s)
+        if handshake.state.is_final:
             break
     return sent
 
@@ -77,15 +77,15 @@ def times_of(verb: str, sent: list[tuple[float, str]]) -> list[float]:
 
 
 def test_good_board_is_ready_after_one_line_each() -> None:
-    opening = Handshake(rate_hz=1000)
-    sent = [line for _, line in run(opening, Board())]
+    handshake = Handshake(rate_hz=1000)
+    sent = [line for _, line in run(handshake, Board())]
     assert sent == ["hello\n", "1 stop\n", "2 rate 1000\n", "3 mode single\n", "4 start\n"]
 
 
 def test_good_board_ends_ready_with_its_hello() -> None:
-    opening = Handshake()
-    run(opening, Board())
-    assert (opening.state, opening.problem, opening.hello) == (HandshakeState.READY, "", HELLO)
+    handshake = Handshake()
+    run(handshake, Board())
+    assert (handshake.state, handshake.problem, handshake.hello) == (HandshakeState.READY, "", HELLO)
 
 
 def test_rate_is_left_alone_when_none_is_asked() -> None:
@@ -106,43 +106,46 @@ def test_further_commands_go_before_start() -> None:
 
 
 def test_answers_are_kept_with_their_values() -> None:
-    opening = Handshake(rate_hz=500)
-    run(opening, Board())
-    assert opening.answers["rate"] == ("rate", "500")
+    handshake = Handshake(rate_hz=500)
+    run(handshake, Board())
+    assert handshake.answers["rate"] == ("rate", "500")
 
 
 def test_late_hello_is_waited_for_and_asked_for_every_300_ms() -> None:
-    opening = Handshake()
-    sent = run(opening, Board(up_at_s=1.4))
-    assert (times_of("hello", sent), opening.state) == ([0.0, 0.3, 0.6, 0.9, 1.2, 1.5], HandshakeState.READY)
+    handshake = Handshake()
+    sent = run(handshake, Board(up_at_s=1.4))
+    assert (times_of("hello", sent), handshake.state) == (
+        [0.0, 0.3, 0.6, 0.9, 1.2, 1.5],
+        HandshakeState.READY,
+    )
 
 
 def test_hello_just_before_3_s_still_counts() -> None:
-    opening = Handshake()
-    run(opening, Board(up_at_s=2.7))
-    assert opening.state is HandshakeState.READY
+    handshake = Handshake()
+    run(handshake, Board(up_at_s=2.7))
+    assert handshake.state is HandshakeState.READY
 
 
 def test_no_hello_within_3_s_fails() -> None:
-    opening = Handshake()
-    sent = run(opening, Board(up_at_s=3.0))
-    assert opening.state is HandshakeState.FAILED
+    handshake = Handshake()
+    sent = run(handshake, Board(up_at_s=3.0))
+    assert handshake.state is HandshakeState.FAILED
     assert len(times_of("hello", sent)) == 10
-    assert opening.problem.startswith("No hello from the board within 3 s, expected")
+    assert handshake.problem.startswith("No hello from the board within 3 s, expected")
 
 
 def test_hello_that_comes_unasked_is_enough() -> None:
-    opening = Handshake()
-    opening.receive(HELLO, 0.0)
-    opening.receive(CHANNEL, 0.0)
-    assert opening.poll(0.0) == b"1 stop\n"
+    handshake = Handshake()
+    handshake.receive(HELLO, 0.0)
+    handshake.receive(CHANNEL, 0.0)
+    assert handshake.poll(0.0) == b"1 stop\n"
 
 
 def test_newer_version_is_refused_with_its_number() -> None:
-    opening = Handshake()
-    run(opening, Board(hello=replace(HELLO, version=2)))
-    assert opening.state is HandshakeState.FAILED
-    assert "version 2 of the wire, this program knows version 1" in opening.problem
+    handshake = Handshake()
+    run(handshake, Board(hello=replace(HELLO, version=2)))
+    assert handshake.state is HandshakeState.FAILED
+    assert "version 2 of the wire, this program knows version 1" in handshake.problem
 
 
 def test_nothing_is_sent_to_a_board_of_a_newer_version() -> None:
@@ -153,94 +156,94 @@ def test_nothing_is_sent_to_a_board_of_a_newer_version() -> None:
 
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
 def test_refused_command_fails_in_the_boards_own_words(verb: str) -> None:
-    opening = Handshake(rate_hz=5000)
-    run(opening, Board(refuses=(verb,)))
-    assert opening.state is HandshakeState.FAILED
-    assert opening.problem.startswith(f"The board refused `{verb}")
-    assert "err range" in opening.problem
+    handshake = Handshake(rate_hz=5000)
+    run(handshake, Board(refuses=(verb,)))
+    assert handshake.state is HandshakeState.FAILED
+    assert handshake.problem.startswith(f"The board refused `{verb}")
+    assert "err range" in handshake.problem
 
 
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
 @pytest.mark.parametrize("lost", [1, 4])
 def test_lost_commands_are_repeated_every_300_ms_with_the_same_token(verb: str, lost: int) -> None:
-    opening = Handshake(rate_hz=100)
-    sent = run(opening, Board(deaf_to=Counter({verb: lost})))
+    handshake = Handshake(rate_hz=100)
+    sent = run(handshake, Board(deaf_to=Counter({verb: lost})))
     times = times_of(verb, sent)
     assert [round(b - a, 3) for a, b in pairwise(times)] == [0.3] * lost
     assert len({line for _, line in sent if verb in line.split()}) == 1
-    assert opening.state is HandshakeState.READY
+    assert handshake.state is HandshakeState.READY
 
 
 @pytest.mark.parametrize("verb", ["stop", "rate", "mode", "start"])
 def test_lost_answers_are_asked_for_again(verb: str) -> None:
-    opening = Handshake(rate_hz=100)
+    handshake = Handshake(rate_hz=100)
     board = Board(dumb_to=Counter({verb: 2}))
-    run(opening, board)
-    assert ([c.verb for c in board.done].count(verb), opening.state) == (3, HandshakeState.READY)
+    run(handshake, board)
+    assert ([c.verb for c in board.done].count(verb), handshake.state) == (3, HandshakeState.READY)
 
 
 def test_board_that_never_answers_fails_after_five_tries() -> None:
-    opening = Handshake()
-    sent = run(opening, Board(deaf_to=Counter({"mode": 99})))
-    assert opening.state is HandshakeState.FAILED
+    handshake = Handshake()
+    sent = run(handshake, Board(deaf_to=Counter({"mode": 99})))
+    assert handshake.state is HandshakeState.FAILED
     assert len(times_of("mode", sent)) == 5
-    assert "did not answer `mode single`, sent 5 times" in opening.problem
+    assert "did not answer `mode single`, sent 5 times" in handshake.problem
 
 
 def test_last_try_is_given_its_full_300_ms() -> None:
-    opening = Handshake()
-    run(opening, Board(deaf_to=Counter({"stop": 5})), until_s=1.45)
-    assert opening.state is HandshakeState.CONFIGURING
+    handshake = Handshake()
+    run(handshake, Board(deaf_to=Counter({"stop": 5})), until_s=1.45)
+    assert handshake.state is HandshakeState.CONFIGURING
 
 
 def test_repeated_hello_of_the_same_boot_changes_nothing() -> None:
-    opening = Handshake()
+    handshake = Handshake()
     board = Board(deaf_to=Counter({"mode": 1}))
-    run(opening, board, until_s=0.2)
-    opening.receive(replace(HELLO, seq=9), 0.2)
-    run(opening, board)
+    run(handshake, board, until_s=0.2)
+    handshake.receive(replace(HELLO, seq=9), 0.2)
+    run(handshake, board)
     assert [c.verb for c in board.done] == ["hello", "stop", "mode", "start"]
 
 
 def test_restart_in_the_middle_begins_anew_with_fresh_tokens() -> None:
-    opening = Handshake()
+    handshake = Handshake()
     board = Board(deaf_to=Counter({"mode": 1}))
-    run(opening, board, until_s=0.2)
-    opening.receive(replace(HELLO, boot_id=8), 0.2)
-    opening.receive(CHANNEL, 0.2)
-    run(opening, board)
+    run(handshake, board, until_s=0.2)
+    handshake.receive(replace(HELLO, boot_id=8), 0.2)
+    handshake.receive(CHANNEL, 0.2)
+    run(handshake, board)
     assert [(c.token, c.verb) for c in board.done][-3:] == [(3, "stop"), (4, "mode"), (5, "start")]
 
 
 def test_restarted_board_has_to_describe_its_channels_again() -> None:
-    opening = Handshake()
+    handshake = Handshake()
     board = Board(deaf_to=Counter({"mode": 1}))
-    run(opening, board, until_s=0.2)
-    opening.receive(replace(HELLO, boot_id=8), 0.2)
+    run(handshake, board, until_s=0.2)
+    handshake.receive(replace(HELLO, boot_id=8), 0.2)
     board.hello = replace(HELLO, boot_id=8)
-    run(opening, board)
+    run(handshake, board)
     assert [c.verb for c in board.done][-4:] == ["stop", "mode", "hello", "start"]
 
 
 def test_lost_channels_are_asked_for_before_start() -> None:
-    opening = Handshake()
+    handshake = Handshake()
     board = Board(channels_lost=2)
-    run(opening, board)
+    run(handshake, board)
     assert [c.verb for c in board.done] == ["hello", "stop", "mode", "hello", "hello", "start"]
-    assert opening.channels == {0: CHANNEL}
+    assert handshake.channels == {0: CHANNEL}
 
 
 def test_board_that_describes_fewer_channels_than_promised_fails() -> None:
-    opening = Handshake()
-    run(opening, Board(hello=replace(HELLO, channels=2)))
-    assert opening.state is HandshakeState.FAILED
-    assert "described 1 of the 2 channels" in opening.problem
+    handshake = Handshake()
+    run(handshake, Board(hello=replace(HELLO, channels=2)))
+    assert handshake.state is HandshakeState.FAILED
+    assert "described 1 of the 2 channels" in handshake.problem
 
 
 def test_board_without_channels_needs_none() -> None:
-    opening = Handshake()
-    run(opening, Board(hello=replace(HELLO, channels=0), channels=0))
-    assert opening.state is HandshakeState.READY
+    handshake = Handshake()
+    run(handshake, Board(hello=replace(HELLO, channels=0), channels=0))
+    assert handshake.state is HandshakeState.READY
 
 
 @pytest.mark.parametrize(
@@ -248,32 +251,32 @@ def test_board_without_channels_needs_none() -> None:
     [Reply(0, 0, "99 ok stop"), Reply(0, 0, "ok stop"), Reply(0, 0, "1 ok rate 5"), BoardError(0, 0, "hm")],
 )
 def test_answer_to_something_else_is_passed_over(stray: Message) -> None:
-    opening = Handshake()
-    opening.receive(HELLO, 0.0)
-    opening.poll(0.0)
-    opening.receive(stray, 0.1)
-    assert (opening.poll(0.1), opening.poll(0.3)) == (b"", b"1 stop\n")
+    handshake = Handshake()
+    handshake.receive(HELLO, 0.0)
+    handshake.poll(0.0)
+    handshake.receive(stray, 0.1)
+    assert (handshake.poll(0.1), handshake.poll(0.3)) == (b"", b"1 stop\n")
 
 
 def test_answer_before_the_command_went_out_is_passed_over() -> None:
-    opening = Handshake()
-    opening.receive(HELLO, 0.0)
-    opening.receive(Reply(0, 0, "1 ok stop"), 0.0)
-    assert opening.poll(0.0) == b"1 stop\n"
+    handshake = Handshake()
+    handshake.receive(HELLO, 0.0)
+    handshake.receive(Reply(0, 0, "1 ok stop"), 0.0)
+    assert handshake.poll(0.0) == b"1 stop\n"
 
 
 def test_samples_of_a_board_already_running_do_not_disturb() -> None:
-    opening = Handshake()
-    opening.poll(0.0)
-    opening.receive(Sample(0, 0, 0, 0, 0), 0.1)
-    assert opening.state is HandshakeState.WAITING
+    handshake = Handshake()
+    handshake.poll(0.0)
+    handshake.receive(Sample(0, 0, 0, 0, 0), 0.1)
+    assert handshake.state is HandshakeState.WAITING
 
 
 @pytest.mark.parametrize("state", [HandshakeState.READY, HandshakeState.FAILED])
 def test_nothing_is_sent_afterwards(state: HandshakeState) -> None:
-    opening = Handshake()
-    run(opening, Board(refuses=("start",) if state is HandshakeState.FAILED else ()))
-    assert (opening.state, opening.poll(60.0)) == (state, b"")
+    handshake = Handshake()
+    run(handshake, Board(refuses=("start",) if state is HandshakeState.FAILED else ()))
+    assert (handshake.state, handshake.poll(60.0)) == (state, b"")
 
 
 @pytest.mark.parametrize(

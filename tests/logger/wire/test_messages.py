@@ -90,11 +90,11 @@ def test_hello_of_a_newer_version_is_read_at_any_length(length: int) -> None:
 
 
 def test_flags_of_a_sample_are_told_apart() -> None:
-    told = [
+    flags = [
         (s.channel, s.out_of_range, s.held, s.index_since, s.encoder_error)
         for s in (Sample(0, 0, flags, 0, 0) for flags in (0x0F, 0x10, 0x20, 0x40, 0x80))
     ]
-    assert told == [
+    assert flags == [
         (15, False, False, False, False),
         (0, True, False, False, False),
         (0, False, True, False, False),
