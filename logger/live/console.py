@@ -4,15 +4,15 @@ A key goes in by name, rows of text come out; where a line has to be typed, ``pr
 key means on one page alone stands in ``logger.live.controllers``.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from typing import assert_never
 
 from analysis.capture import Floats
-from analysis.setup import MarkSide
 from analysis.store.rows import StoredTurn
 from logger.live.controllers import prompts, window_intents as window
 from logger.live.controllers.adjusting import AdjustingController
+from logger.live.controllers.command_intents import INTENTS
 from logger.live.controllers.compare import CompareController
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.finding import ApproachController, SpotListController
@@ -27,12 +27,12 @@ from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, Displ
 from logger.live.drawing.lengths import OTHER_SYSTEM
 from logger.live.drawing.rows import Row, page
 from logger.live.job.guide import JobGuide
-from logger.live.job.guide_state import MoveBench
+from logger.live.job.guide_messages import MoveBench
 from logger.live.job.practice_story import PracticeStory
 from logger.live.key_bindings import BY_NAME, KeyRepeatFilter, command_of
 from logger.live.pages.page_frame import footer, too_small
 from logger.live.state.effects import Announce, ForWindow, PressPrimary, RingBells
-from logger.live.state.messages import ClearExtremes, Say, TouchMark, Undo, ZeroReading
+from logger.live.state.messages import Say
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import LiveRuntime
 from logger.live.state.state import LiveState
@@ -41,43 +41,6 @@ from logger.live.state.view import View
 WHILE_LOCKED = ("lock",)
 BUTTON = "the board's button"
 """Its name at the filter of the keys."""
-
-INTENTS: Mapping[str, AnyIntent] = {
-    "next": window.Primary(),
-    "mark": TouchMark(MarkSide.PART),
-    "arbor": TouchMark(MarkSide.ARBOR),
-    "zero": ZeroReading(),
-    "find": window.OpenPage("targets"),
-    "quit": window.AskEnd(),
-    **{
-        page: window.OpenPage(page)
-        for page in ("turning", "setup", "steps", "compare", "owner", "numbers", "screws", "typed")
-    },
-    "clear": ClearExtremes(),
-    "units": window.SwitchUnits(),
-    "name": window.AskName(),
-    "leave-out": window.AskExclusion(),
-    "undo": Undo(),
-    "lock": window.ToggleLock(),
-    "bells": window.ToggleBells(),
-    "wall": window.TogglePage("wall"),
-    **{name: window.PageCommand(name) for name in ("step-back", "again", "another", "skip", "enter", "anew")},
-    "round": window.ToggleOption("round"),
-    "light": window.ToggleOption("light"),
-    "thick": window.ToggleOption("thick"),
-    "pause": window.SteerReplay("pause"),
-    "step": window.SteerReplay("step"),
-    "faster": window.SteerReplay("faster"),
-    "slower": window.SteerReplay("slower"),
-    "jump": window.AskTurn(),
-    "help": window.TogglePage("help"),
-    "back": window.Back(),
-    "up": window.Choose(-1),
-    "down": window.Choose(1),
-    "left": window.ChangeValue(-1),
-    "right": window.ChangeValue(1),
-}
-"""What each command asks for."""
 
 
 class Console:

@@ -121,7 +121,7 @@ class AdjustingController(PageController):
             return "look again" if self.context.state.analysis is None else "type it"
         if run.over:
             return "sweep again"
-        if run.by_reading and run.start_mm is None:
+        if run.shows_readings and run.start_mm is None:
             return f"at screw {run.at + 1}"
         return "done, the next"
 

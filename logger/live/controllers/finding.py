@@ -13,7 +13,7 @@ HERE_BELLS = 3
 class SpotListController(PageController):
     """The list of what can be found."""
 
-    name = "targets"
+    name = "spots"
 
     def __init__(self, context: PageContext) -> None:
         super().__init__(context)
@@ -52,7 +52,7 @@ class ApproachController(PageController):
     """Arrow, degrees and arc to go, HERE."""
 
     name = "finding"
-    behind = "targets"
+    behind = "spots"
 
     def __init__(self, context: PageContext, listed: SpotListController) -> None:
         super().__init__(context)

@@ -8,17 +8,17 @@ from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.job.guide import JobGuide
-from logger.live.job.guide_state import (
+from logger.live.job.guide_messages import (
     Again,
     Another,
     BeginAnew,
     EnterLength,
     GuideMessage,
-    GuidePhase,
     Press,
     Skip,
     StepBack,
 )
+from logger.live.job.guide_state import GuidePhase
 from logger.live.job.next_action import primary_label
 from logger.live.pages.owner import owner_page
 from logger.live.pages.step_result import VALUE_NAMES

@@ -16,13 +16,11 @@ from analysis.errors import BadInput, FullturnError
 from analysis.results import CheckState
 from analysis.setup import LIMIT_KEYS
 from logger.job import Finding, Job, JobReader, JobSweep, job_file
-from logger.live.job.guide_state import (
+from logger.live.job.guide_messages import (
     BenchMoved,
     FindingMade,
     GuideEffect,
     GuideMessage,
-    GuidePhase,
-    GuideState,
     JobOpened,
     JobPutAside,
     JobWritten,
@@ -31,12 +29,10 @@ from logger.live.job.guide_state import (
     MoveBench,
     PutAside,
     Send,
-    Surroundings,
     SweepKept,
     Ticked,
-    mounts_again,
-    phase_of,
 )
+from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, mounts_again, phase_of
 from logger.live.job.guide_update import update_guide
 from logger.live.job.practice_story import PracticeStory
 from logger.live.job.sweep_in_progress import SweepInProgress

@@ -4,17 +4,11 @@ from dataclasses import replace
 from typing import assert_never
 
 from analysis.capture import AngleSource
-from analysis.capture.events import (
-    BoardRestarted,
-    EndFloatMeasured,
-    Event,
-    MarkTouched,
-    SweepTaken,
-)
+from analysis.capture.events import Event, MarkTouched
 from analysis.setup import MARK_KEYS, MarkSide
 from analysis.units import parse_length
 from logger.job import Job, StepSweep
-from logger.live.job.guide_state import (
+from logger.live.job.guide_messages import (
     Again,
     Another,
     BeginAnew,
@@ -23,35 +17,28 @@ from logger.live.job.guide_state import (
     FindingMade,
     GuideEffect,
     GuideMessage,
-    GuidePhase,
-    GuideState,
     JobOpened,
     JobPutAside,
     JobWritten,
     KeepJob,
-    KeepSweep,
     MoveBench,
     Press,
     PutAside,
     Send,
     Skip,
     StepBack,
-    Surroundings,
     SweepKept,
     Ticked,
-    mounts_again,
-    phase_of,
 )
-from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
+from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, mounts_again, phase_of
+from logger.live.job.guide_sweep import Updated, begin_sweep, event_came_back, sweep_begun, turns_counted
+from logger.live.job.marks_to_touch import MarksTouched, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
 from logger.live.state.messages import ChangeSetup, Note, Say, TouchMark
 from logger.live.state.state import Role
 from logger.live.state.update import NOT_KEPT, VIEW_ONLY
 
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
-IN_BEARINGS = ("as-found", "as-left")
-
-Updated = tuple[GuideState, tuple[GuideEffect, ...]]
 
 
 def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage) -> Updated:
@@ -60,20 +47,20 @@ def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage)
     Raises BadInput for a typed length that is none.
     """
     if isinstance(message, Event):
-        return _came_back(guide, around, message)
+        return event_came_back(guide, around, message)
     match message:
         case JobOpened(job, problem):
             return replace(guide, job=job, problem=problem, sweep=None, again=False), ()
         case JobWritten(problem):
             return replace(guide, problem=problem), ()
         case Ticked():
-            return _counted(guide, around), ()
+            return turns_counted(guide, around), ()
     job = guide.job
     if job is None:
         return guide, ()
     match message:
         case BenchMoved():
-            return _sweep(guide, around, job, (), fresh=True)
+            return begin_sweep(guide, around, job, (), fresh=True)
         case SweepKept(sweep):
             return _kept(guide, around, job.with_sweep(sweep))
         case FindingMade(sweep_id, finding):
@@ -157,7 +144,7 @@ def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
     touched = MarksTouched(live.board.boots, arbor_boot, live.sweep.marked, source is AngleSource.INDEX)
     before = {key: live.setup.text.get(key, "") for key in MARK_KEYS}
     guide = replace(guide, marks_before=before, arbor_boot=arbor_boot)
-    guide, wanted = _sweep(guide, around, job, marks_for(step, live.setup, touched), fresh=False)
+    guide, wanted = begin_sweep(guide, around, job, marks_for(step, live.setup, touched), fresh=False)
     return guide, (Send(ChangeSetup(changes)), *wanted)
 
 
@@ -189,56 +176,6 @@ def _leave_marks(guide: GuideState, around: Surroundings, sweep: SweepInProgress
     wanted.append(Send(Say("the marks stand as they are")))
     guide = replace(guide, sweep=replace(sweep, marks=()))
     if sweep.begun_ns is None:
-        guide, more = _begun(guide, around)
+        guide, more = sweep_begun(guide, around)
         wanted += more
     return guide, tuple(wanted)
-
-
-# --- a sweep -----------------------------------------------------------------------------------------
-
-
-def _sweep(
-    guide: GuideState, around: Surroundings, job: Job, marks: tuple[MarkSide, ...], *, fresh: bool
-) -> Updated:
-    sweep = SweepInProgress(
-        around.new_id, job.at, job.attempt, job.takes, marks, fresh=fresh, zero=job.step.mark_on
-    )
-    guide = replace(guide, sweep=sweep)
-    return (guide, ()) if marks else _begun(guide, around)
-
-
-def _begun(guide: GuideState, around: Surroundings) -> Updated:
-    assert guide.sweep is not None
-    sweep = guide.sweep.begun(around.live, around.now_ns)
-    wanted: list[GuideEffect] = [Send(Note(sweep.begun_event()))]
-    # A sweep in its bearings carries the end float that was measured and let pass, for its check.
-    if sweep.step in IN_BEARINGS and around.end_float_mm is not None:
-        wanted.append(Send(Note(EndFloatMeasured(around.end_float_mm))))
-    return replace(guide, sweep=sweep), tuple(wanted)
-
-
-def _counted(guide: GuideState, around: Surroundings) -> GuideState:
-    if guide.sweep is None or guide.job is None:
-        return guide
-    again = marks_after_break(guide.job.step)
-    return replace(guide, sweep=guide.sweep.counted(around.live, around.now_ns, again))
-
-
-def _came_back(guide: GuideState, around: Surroundings, event: Event) -> Updated:
-    sweep = guide.sweep
-    match event:
-        case BoardRestarted():
-            return replace(guide, arbor_boot=None), ()
-        case MarkTouched(on=on):
-            if on is MarkSide.ARBOR:
-                guide = replace(guide, arbor_boot=around.live.board.boots)
-            if sweep is None:
-                return guide, ()
-            touched = sweep.touched(on)
-            guide = replace(guide, sweep=touched)
-            all_touched = bool(sweep.marks) and not touched.marks and sweep.begun_ns is None
-            return _begun(guide, around) if all_touched else (guide, ())
-        case SweepTaken() if sweep is not None and event.id == sweep.id:
-            return replace(guide, sweep=None, again=False), (KeepSweep(event),)
-        case _:
-            return guide, ()

@@ -71,12 +71,12 @@ def _screw(
     view: View, options: DisplayOptions, run: AdjustmentGuide, approach: Approach | None, width: int
 ) -> list[Row]:
     number, move = run.at + 1, run.move.move_mm
-    if not run.by_reading:
+    if not run.shows_readings:
         text = f"Put {_signed(move, options, run.surface)} under shim place {number}, then SPACE."
         return _indented(wrapped(text, width - 4, "strong"))
     if run.start_mm is None:
         return _to_screw(run, approach, width, options)
-    reach, still = run.reach_mm(), run.still_mm(view.reading_mm)
+    reach, still = run.target_reading_mm(), run.still_mm(view.reading_mm)
     assert reach is not None
     goal = f"{reading_text(reach, view.step_mm, options.unit)} {options.unit}"
     text = f"Screw {number}: {direction_words(move, run.surface)} until the indicator reads {goal}"

@@ -48,7 +48,7 @@ class AdjustmentGuide:
         return self.found.moves[self.at]
 
     @property
-    def by_reading(self) -> bool:
+    def shows_readings(self) -> bool:
         """Tell whether the indicator shows the move: not for shims under a face."""
         return self.surface != Surface.FACE
 
@@ -62,7 +62,7 @@ class AdjustmentGuide:
         """By how much the reading at the screw changes with its move: a bore reads the other way."""
         return -self.move.move_mm if self.surface == Surface.BORE else self.move.move_mm
 
-    def reach_mm(self) -> float | None:
+    def target_reading_mm(self) -> float | None:
         """Return what the indicator has to read; None before it stands at the screw."""
         return None if self.start_mm is None else reading_to_reach_mm(self.change_mm, self.start_mm)
 
@@ -79,7 +79,7 @@ class AdjustmentGuide:
 
     def press(self, now_mm: float | None) -> None:
         """The tip stands at the screw; or its move is done, and the next one follows."""
-        if self.by_reading and self.start_mm is None:
+        if self.shows_readings and self.start_mm is None:
             self.start_mm = now_mm
             return
         self.done.add(self.at)

@@ -28,14 +28,14 @@ def test_the_moves_are_those_of_the_command() -> None:
 def test_the_indicator_has_to_read_the_start_and_the_move() -> None:
     guide = run()
     guide.press(0.400)
-    assert guide.reach_mm() == pytest.approx(0.3973, abs=6e-5)
+    assert guide.target_reading_mm() == pytest.approx(0.3973, abs=6e-5)
     assert guide.still_mm(0.399) == pytest.approx(-0.0017, abs=6e-5)
 
 
 def test_in_a_bore_the_reading_goes_the_other_way() -> None:
     guide = run("bore")
     guide.press(0.400)
-    assert guide.reach_mm() == pytest.approx(0.4027, abs=6e-5)
+    assert guide.target_reading_mm() == pytest.approx(0.4027, abs=6e-5)
 
 
 def test_there_is_within_one_step_of_the_gauge() -> None:

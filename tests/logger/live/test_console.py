@@ -11,7 +11,7 @@ from analysis.capture.events import TurnStarred
 from analysis.errors import BadInput
 from analysis.setup import FORM_FIELDS
 from logger.inputs.loading import load_sweep
-from logger.live.console import INTENTS
+from logger.live.controllers.command_intents import INTENTS
 from logger.live.controllers.window_intents import OpenPage, TogglePage
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.key_bindings import BY_NAME

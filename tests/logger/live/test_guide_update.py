@@ -19,7 +19,7 @@ from analysis.setup.choices import MarkSide
 from logger.job.finding import Finding
 from logger.job.job import Job, JobSweep
 from logger.job.steps import BY_KEY, DONE, STEPS
-from logger.live.job.guide_state import (
+from logger.live.job.guide_messages import (
     Again,
     Another,
     BeginAnew,
@@ -27,8 +27,6 @@ from logger.live.job.guide_state import (
     EnterLength,
     FindingMade,
     GuideMessage,
-    GuidePhase,
-    GuideState,
     JobOpened,
     JobPutAside,
     JobWritten,
@@ -40,11 +38,10 @@ from logger.live.job.guide_state import (
     Send,
     Skip,
     StepBack,
-    Surroundings,
     SweepKept,
     Ticked,
-    phase_of,
 )
+from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, phase_of
 from logger.live.job.guide_update import update_guide
 from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
