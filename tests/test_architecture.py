@@ -35,7 +35,7 @@ OWNERS = {
     "click": ("logger.commands", "logger.__main__"),
     "threading": (
         "logger.acquisition",
-        "logger.commands.record",
+        "logger.commands.run.record_series",
         "logger.job",
         "logger.live.state",
         "logger.practice.serving",

@@ -1,16 +1,18 @@
 """Keeps turns in the store as they end, and what was concluded once the recording is closed.
 
-The database library is imported only when the first keeper is made, while bytes already flow.
+The store is named by its room: the database library is loaded when one is opened, while bytes already flow.
 """
 
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
+from analysis import store
 from analysis.errors import NotDecidable
 from analysis.setup import Setup
 from analysis.sweep import turn_by_itself
 from logger.acquisition.recorder import Identity, Recorded
+from logger.recording import sha256_of
 from logger.session import FinishedTurnSamples
 
 
@@ -19,13 +21,11 @@ class TurnStore:
 
     def __init__(self, where: str, identity: Identity, file: str, setup: Setup, version: str) -> None:
         """Open the store and begin the recording there. Raises StoreError."""
-        from analysis.store import RecordingRow, open_store  # noqa: PLC0415
-
         self._id, self._version = identity.recording_id, version
-        self._store = open_store(where)
+        self._store = store.open_store(where)
         text = setup.text
         self._store.begin_recording(
-            RecordingRow(
+            store.RecordingRow(
                 recording_id=identity.recording_id,
                 file=file,
                 started=identity.started,
@@ -43,14 +43,12 @@ class TurnStore:
 
         Returns the turn's number in the store, None where it was not stored.
         """
-        from analysis.store import TurnRow  # noqa: PLC0415
-
         try:
             told = turn_by_itself(ended.number, ended.turn, ended.capture)
         except NotDecidable:
             return None
         return self._store.add_turn(
-            TurnRow(
+            store.TurnRow(
                 recording_id=self._id,
                 turn=told.turn,
                 direction=told.direction,
@@ -78,8 +76,6 @@ class TurnStore:
 
     def finish(self, recorded: Recorded, closed: bool, state: str | None, result: Mapping[str, Any]) -> None:
         """Store what was concluded and the checksum of the closed file. Raises StoreError."""
-        from logger.recording import sha256_of  # noqa: PLC0415
-
         self._store.finish_recording(
             self._id, sha256_of(recorded.path), closed, state, dict(result), self._version
         )

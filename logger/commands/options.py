@@ -1,15 +1,14 @@
 """Options that several commands share; each group reaches the run of a command as one value."""
 
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, wraps
-from typing import Any
+from functools import cached_property
 
 import click
 
 from analysis.errors import BadInput
-from logger import inputs
+from logger import acquisition, decoding, inputs
 from logger.commands.declaring import OptionGroup
 from logger.settings import Settings, load_settings
 
@@ -78,6 +77,35 @@ class SweepOptions:
         return inputs.analysed_sweeps(names, self.setup, seed=self.seed)
 
 
+@dataclass(frozen=True)
+class SourceOptions:
+    """What the command line says of a port or a practice bench, but for its name."""
+
+    baud: int | None
+    rate: int | None
+    rig_file: str | None
+    second: str | None
+    seed: int
+    fault: str | None
+
+    def request(self, name: str, *, watched: bool = False) -> "acquisition.SourceRequest":
+        """Return what is to be opened; ``watched``: a person looks on, who waits for a port that went away.
+
+        Raises BadInput for a rig file that cannot be used.
+        """
+        return acquisition.SourceRequest(
+            name,
+            self.baud,
+            self.rate or 0,
+            decoding.read_rig(self.rig_file) if self.rig_file else None,
+            self.second,
+            self.seed,
+            self.fault,
+            patient=watched,
+            watched=watched,
+        )
+
+
 def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
     """Refuse ``--quantity`` that contradicts what the set-up says its limit is of."""
     written = setup.get("limit_quantity")
@@ -104,6 +132,13 @@ UNITS = click.Choice(["mm", "um", "in", "thou"])
 SETUP_FILE = click.Option(["--setup", "setup_file"], metavar="FILE.toml", help="Set-up from a TOML file.")
 SEED = click.Option(["--seed"], type=int, default=1, help="Seed of a practice:NAME (default 1).")
 FAULT = click.Option(["--fault"], metavar="NAME", help="Fault of a practice:NAME.")
+BAUD = click.Option(["--baud"], type=int, help="Speed of the port (default 500000, or the rig's).")
+RATE = click.Option(
+    ["--rate"], type=click.IntRange(1, 65_535), help="Readings a second to ask the board for."
+)
+SECOND = click.Option(
+    ["--second"], metavar="PORT", help="Port of the encoder, where the rig has a second one."
+)
 STORE = click.Option(["--store"], metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db.")
 
 OUTPUT = OptionGroup(
@@ -146,17 +181,3 @@ SWEEPS = OptionGroup(
     ),
 )
 """``--setup``, ``--set`` and ``--seed``, which apply to every sweep named."""
-
-
-def with_options(group: OptionGroup) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-    """Return the decorator that adds the options of a group to a command written as a function."""
-
-    def add(function: Callable[..., Any]) -> Callable[..., Any]:
-        @wraps(function)
-        def packed(**values: Any) -> Any:
-            return function(**group.pack(values))
-
-        vars(packed).setdefault("__click_params__", []).extend(reversed(group.options))
-        return packed
-
-    return add

@@ -1,0 +1,67 @@
+"""The window over a live session, and what is said when it has been closed."""
+
+import os
+import sys
+import time
+from pathlib import Path
+
+import click
+
+from analysis.errors import BadInput
+from logger import screen
+from logger.commands.exit_status import with_recording_path
+from logger.commands.run.version import program_version
+from logger.live.console import Console
+from logger.live.drawing.display_options import DisplayOptions
+from logger.live.job.practice_story import story_of
+from logger.live.opening import LiveSession, library_of
+from logger.settings import Settings
+
+
+def need_terminal() -> None:
+    """Refuse to draw where there are no keys to end it with, before anything is opened or recorded."""
+    served = "TEXTUAL_DRIVER" in os.environ
+    if not served and not (sys.stdin.isatty() and sys.stderr.isatty()):
+        raise BadInput(
+            "the screen needs a terminal for its keys and its picture; without one: fullturn record PORT"
+        )
+
+
+def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, light: bool) -> int:
+    """Show a session until it is closed, then close what was recorded and say where it lies."""
+    need_terminal()
+    options = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
+    console = Console(
+        live_session.runtime,
+        options,
+        library=lambda: library_of(settings),
+        replay=live_session.replay,
+        story=story_of(live_session.runtime, settings, program_version(), time.monotonic),
+    )
+    # By its room, which loads the library of the window only here: the source is open already.
+    window = screen.Window(console, live_session)
+    # Where a shell exports its size, the terminal itself would never be asked again: no resize would be seen.
+    for name in ("COLUMNS", "LINES"):
+        os.environ.pop(name, None)
+    try:
+        window.run()
+    finally:
+        window.finish()
+        console.guide.close_old()
+        console.runtime.finish()
+    if window.return_code:
+        raise RuntimeError("the window ended with a fault")
+    state = console.runtime.state
+    path = state.named or state.recording
+    if state.error is not None:
+        if path is None:
+            raise state.error
+        raise with_recording_path(state.error, path) from state.error
+    return _farewell(path, state.named is not None)
+
+
+def _farewell(path: Path | None, named: bool) -> int:
+    if path is not None and os.path.exists(path):
+        kept = "" if named else " (kept for 14 days; R names it)"
+        click.echo(f"recorded to {path}{kept}", err=True)
+    return 0

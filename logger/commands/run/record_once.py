@@ -1,0 +1,207 @@
+"""One recording from an opened source to its end: stored turn by turn, read back, analysed."""
+
+import shlex
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from analysis.capture.events import StopPressed
+from analysis.errors import BadInput, FullturnError, LinkError, StoreError
+from analysis.setup import AngleFrom, parse_setup
+from analysis.sweep import check_limit
+from logger.acquisition import (
+    BoardStarted,
+    OpenedSource,
+    Recorded,
+    Recorder,
+    SourceRequest,
+    StopRead,
+    TurnStore,
+    Until,
+    WorkerMessage,
+    check_out,
+    default_path,
+    make_folder,
+    open_source,
+)
+from logger.commands.exit_status import with_recording_path
+from logger.commands.keypress import Keys
+from logger.commands.run.reported_sweep import ReportedSweep, report_sweep
+from logger.commands.run.version import program_version
+from logger.inputs import load_sweep
+from logger.session import FinishedTurnSamples
+from logger.settings import Settings
+
+
+@dataclass(frozen=True)
+class RecordRequest:
+    """What the command line asks of each recording."""
+
+    source: SourceRequest
+    turns: int | None
+    seconds: float | None
+    out: Path | None
+    use_store: bool
+    override: dict[str, str]
+
+
+@dataclass(frozen=True)
+class RecordOutcome:
+    """One recording, analysed."""
+
+    as_json: dict[str, Any] | None
+    """None where it was ended before it held a sweep: then there is nothing to print."""
+    text: str
+    status: int
+    stopped: bool
+    """A person ended it."""
+
+
+ENDED_EMPTY = RecordOutcome(None, "", 0, stopped=True)
+
+
+def record_once(request: RecordRequest, settings: Settings) -> RecordOutcome:
+    """Open the source, record it to its end and analyse it. Raises FullturnError."""
+    if request.out is not None:
+        check_out(request.out)
+    parse_setup(request.override)
+    opened = open_source(request.source, settings.config_folder)
+    try:
+        text = opened.setup(request.override)
+        checked = parse_setup(text)
+        check_limit(checked.limit, checked)
+        if request.out is None:
+            make_folder(settings.data_folder)
+        out = request.out or default_path(settings.data_folder, checked.part, datetime.now())
+        recorder = opened.record(out, text, program_version(), until=Until(request.turns, request.seconds))
+    except FullturnError:
+        opened.source.close()
+        raise
+    return RecordRun(recorder, request, settings, opened).go()
+
+
+class RecordRun:
+    """One recording while it runs, and its end."""
+
+    def __init__(
+        self, recorder: Recorder, request: RecordRequest, settings: Settings, opened: OpenedSource
+    ) -> None:
+        self._recorder, self._request, self._settings, self._opened = recorder, request, settings, opened
+        self._turn_store: TurnStore | None = None
+        self._problem: StoreError | None = None
+        self._stopped = False
+
+    def go(self) -> RecordOutcome:
+        """Run to the end, read the file back, analyse, store, and return what to print."""
+        by_stops = self._recorder.session.setup.angle_source == AngleFrom.STOPS
+        try:
+            with Keys(enabled=by_stops) as keys:
+                for message in self._recorder.messages(lambda: self._press(keys)):
+                    self._take(message)
+        except KeyboardInterrupt:
+            self._stopped = True
+        finally:
+            recorded = self._recorder.close()
+        try:
+            return self._conclude(recorded)
+        finally:
+            if self._turn_store is not None:
+                self._turn_store.close()
+
+    def _take(self, message: WorkerMessage) -> None:
+        if isinstance(message, BoardStarted):
+            self._say(f"{message.board} streams; recording to {self._recorder.path}")
+            self._remember()
+            self._begin_storing()
+        elif isinstance(message, StopRead):
+            reading = "" if message.reading_mm is None else f"{message.reading_mm:.4f} mm "
+            self._say(f"stop: {reading}{message.words}")
+        elif isinstance(message, FinishedTurnSamples):
+            number, turns = message.number + 1, self._request.turns or 0
+            # What a pipe holds at once may go round further than was asked for.
+            self._say(f"turn {number} of {turns} is round" if number <= turns else f"turn {number} is round")
+            if self._turn_store is not None and self._problem is None:
+                try:
+                    self._turn_store.add(message)
+                except StoreError as error:
+                    self._store_failed(error)
+
+    def _press(self, keys: Keys) -> None:
+        """SPACE or Enter at the terminal takes the place the part stands at."""
+        for key in keys.pressed():
+            if key in " \r\n":
+                self._recorder.record_event(StopPressed())
+
+    def _begin_storing(self) -> None:
+        if not self._request.use_store or self._turn_store is not None:
+            return
+        try:
+            self._turn_store = TurnStore(
+                self._settings.store.value,
+                self._recorder.identity,
+                str(self._recorder.path.resolve()),
+                self._recorder.session.setup,
+                program_version(),
+            )
+        except StoreError as error:
+            self._store_failed(error)
+
+    def _store_failed(self, error: StoreError) -> None:
+        """The recording goes on; the store's refusal is told now and again at the end."""
+        self._problem = error
+        self._say(f"the store refuses ({error}); the recording goes on")
+
+    def _remember(self) -> None:
+        try:
+            self._opened.remember()
+        except BadInput as error:
+            # A sweep is worth more than the list of boards.
+            self._say(f"the board is not remembered ({error}); the recording goes on")
+
+    def _say(self, line: str) -> None:
+        click.echo(line, err=True)
+
+    def _conclude(self, recorded: Recorded) -> RecordOutcome:
+        path = recorded.path
+        if recorded.link_bytes == 0:
+            # Nothing was measured: an empty file would only be found later and wondered at.
+            path.unlink(missing_ok=True)
+            if recorded.error is not None:
+                raise recorded.error
+            if self._stopped:
+                return ENDED_EMPTY
+            raise LinkError(f"{self._opened.source.name}: nothing came; is the board on and turning?")
+        if recorded.error is not None:
+            raise with_recording_path(recorded.error, path) from recorded.error
+        try:
+            # Read back from the file: what is printed is what ``sweep`` of the file prints.
+            sweep = report_sweep(load_sweep(str(path), {}), self._settings.units.value)
+        except BadInput as error:
+            if self._stopped:
+                self._say(f"recorded to {path}; {error}")
+                return ENDED_EMPTY
+            raise BadInput(f"{error}; the recording is kept in {path}") from error
+        self._store_result(recorded, sweep)
+        if self._stopped:
+            self._say(f"recorded to {path}")
+        text = f"{sweep.text}\nRecorded to {path}\n{self._next(path)}"
+        return RecordOutcome(sweep.as_json, text, sweep.status, self._stopped)
+
+    def _store_result(self, recorded: Recorded, sweep: ReportedSweep) -> None:
+        """Store what was concluded; raises StoreError where the store refused anything on the way."""
+        if self._turn_store is not None and self._problem is None:
+            self._turn_store.finish(recorded, bool(sweep.as_json["closed"]), sweep.state, sweep.as_json)
+        if self._problem is not None:
+            raise StoreError(f"{self._problem}; the recording is kept in {recorded.path}") from self._problem
+
+    def _next(self, path: Path) -> str:
+        """Name what to type next: the screen, over the same source and over what was recorded."""
+        replay = f"`fullturn watch {shlex.quote(str(path))}` replays this"
+        if self._request.source.name == "-":
+            return f"Next: {replay}"
+        return (
+            f"Next: `fullturn watch {shlex.quote(self._request.source.name)}` shows the same live, {replay}"
+        )
