@@ -11,7 +11,7 @@ import numpy as np
 from analysis.capture import LinkCounts
 from analysis.capture.events import BoardRestarted, ButtonPressed, MarkTouched, StopPressed
 from analysis.errors import BadInput
-from analysis.setup import AngleFrom, Setup
+from analysis.setup import AngleFrom, ButtonUse, Setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
 from logger.decoding.link_events import BoardMessage, LinkOutput
 from logger.decoding.link_statistics import LinkStatistics
@@ -208,9 +208,9 @@ class FrameLink:
         boot, setup = self.boots[-1], self.setup
         count, t_us = boot.unwrap_count(button.count), boot.unwrap_time(button.t_us)
         meaning = {1: setup.button_1, 2: setup.button_2}.get(button.button)
-        if meaning == "mark":
+        if meaning is ButtonUse.MARK:
             boot.marks.append(Mark(setup.mark_on, count, len(boot)))
             return [MarkTouched(setup.mark_on, count)]
-        if setup.angle_source == AngleFrom.STOPS:
+        if setup.angle_source is AngleFrom.STOPS:
             return [StopPressed(count, t_us)]
         return [ButtonPressed(button.button, count)]

@@ -1,5 +1,6 @@
 """Events between words and values: nothing that was written is lost, and only what fits a kind has a meaning."""
 
+import ast
 import json
 from dataclasses import MISSING, fields
 from types import NoneType
@@ -7,7 +8,7 @@ from typing import Any, get_args, get_origin
 
 import pytest
 from hypothesis import given, strategies as st
-from places import REFERENCE
+from places import REFERENCE, ROOT
 
 from analysis.capture import events
 from analysis.capture.events import (
@@ -151,3 +152,33 @@ def test_what_is_not_told_is_not_written(event: Event, written: dict[str, Any]) 
 )
 def test_what_a_person_excluded_is_a_turn_or_a_window(written: dict[str, Any], kind: type[Event]) -> None:
     assert type(decode({"event": "left-out", **written})) is kind
+
+
+def makes_or_reads_a_written_event(node: ast.AST) -> bool:
+    """Tell whether code writes the key of an event's word, or asks for it."""
+    match node:
+        case ast.Dict(keys=keys):
+            return any(isinstance(key, ast.Constant) and key.value == WORD for key in keys)
+        case ast.Subscript(slice=ast.Constant(value="event")):
+            return True
+        case ast.Call(func=ast.Attribute(attr="get"), args=[ast.Constant(value="event"), *_]):
+            return True
+    return False
+
+
+@pytest.mark.parametrize(
+    "source", ['{"event": "mark"}', 'written["event"]', 'written.get("event")', 'written.get("event", "")']
+)
+def test_code_that_knows_a_written_event_is_found(source: str) -> None:
+    assert any(map(makes_or_reads_a_written_event, ast.walk(ast.parse(source))))
+
+
+def test_nobody_but_the_table_knows_how_an_event_is_written() -> None:
+    paths = [path for package in ("analysis", "logger") for path in (ROOT / package).rglob("*.py")]
+    trees = {path: ast.parse(path.read_text(encoding="utf-8")) for path in paths}
+    knowing = [
+        str(path.relative_to(ROOT))
+        for path, tree in trees.items()
+        if any(map(makes_or_reads_a_written_event, ast.walk(tree)))
+    ]
+    assert knowing == []
