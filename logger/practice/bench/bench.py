@@ -40,8 +40,8 @@ class _Plant:
         self.gauge = Gauge(scenario.gauge, seed, self.course)
         self._stand = StandMotion(scenario.stand, self.course)
         self._part = scenario.plant
-        self._walk = scenario.walk
-        self._way = -1.0 if scenario.carried else 1.0
+        self._axial_motion = scenario.axial_motion
+        self._direction = -1.0 if scenario.carried else 1.0
         self._second = scenario.second
         self.second_gauge: Gauge | None = None
         if scenario.second is not None:
@@ -60,9 +60,11 @@ class _Plant:
     def _place(self, t_us: int) -> tuple[float, float]:
         """Return the angle under the first tip, in turns, and how far the shaft has come toward it."""
         place = self.course.place(t_us)
-        turns = self._way * place.turns
+        turns = self._direction * place.turns
         axial_mm = place.axial_mm
-        return turns, axial_mm if self._walk is None else axial_mm + self._walk.reading_mm(turns)
+        return turns, axial_mm if self._axial_motion is None else axial_mm + self._axial_motion.reading_mm(
+            turns
+        )
 
 
 def _board_kind(scenario: Scenario) -> BoardKind:
@@ -95,7 +97,7 @@ class Bench:
         )
         self._plant: _Plant | None = None
         self._inputs: list[tuple[int, int, Callable[[int], None]]] = []
-        self._inputs_taken = 0
+        self._inputs_queued = 0
         self._value = self._second_value = 0
         self._new = self._second_new = False
         self._tick_us = 0
@@ -152,8 +154,10 @@ class Bench:
         return self.time_of((self.scenario.turns if turns is None else turns) + OVERRUN_TURNS)
 
     def _input(self, at_us: int, happen: Callable[[int], None]) -> None:
-        insort(self._inputs, (max(at_us, self.now_us), self._inputs_taken, happen), key=lambda each: each[:2])
-        self._inputs_taken += 1
+        insort(
+            self._inputs, (max(at_us, self.now_us), self._inputs_queued, happen), key=lambda each: each[:2]
+        )
+        self._inputs_queued += 1
         self._due[_INPUT] = self._inputs[0][0]
 
     def _press(self, button: int, down: bool, t_us: int) -> None:
@@ -220,8 +224,8 @@ class Bench:
             pulse = course.pulses.popleft()
             if self._board.running and encoder.kind.index:
                 edge = pulse.number * encoder.kind.counts_per_turn
-                edge += encoder.kind.pulse_counts if pulse.way < 0 else 0
-                self._board.index(t_us, edge - encoder.missed(at_us), pulse.way)
+                edge += encoder.kind.pulse_counts if pulse.direction < 0 else 0
+                self._board.index(t_us, edge - encoder.missed(at_us), pulse.direction)
         else:
             course.know_until(at_us + 1)
         next_us = course.pulses[0].t_us if course.pulses else course.known_until_us

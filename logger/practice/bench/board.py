@@ -183,9 +183,9 @@ class Board:
         ):
             self._drop(1)
 
-    def index(self, t_us: int, count: int, way: int) -> None:
+    def index(self, t_us: int, count: int, direction: int) -> None:
         """Note and send that the index passed."""
-        self._turns += way
+        self._turns += direction
         self._index_since = True
         self._send(lambda seq, t: Index(seq, t, self._count(count), wrap_i32(self._turns)), t_us)
 

@@ -27,7 +27,7 @@ class Pulse(NamedTuple):
     t_us: int
     number: int
     """Which whole turn it belongs to."""
-    way: int
+    direction: int
     """+1 forward, -1 back."""
 
 
@@ -58,7 +58,7 @@ class Course:
         k = 0
         while True:
             while k >= len(self._pieces):
-                self._pull()
+                self._next_piece()
             start, end = self._pieces[k].done
             if end >= done and (end > start or done <= start):
                 return self._pieces[k].when((done - start) / (end - start) if end > start else 0.0)
@@ -67,14 +67,14 @@ class Course:
     def know_until(self, t_us: int) -> None:
         """Look far enough ahead that every pass of the index up to this time is known."""
         while self.known_until_us < t_us:
-            self._pull()
+            self._next_piece()
 
     def _piece(self, t_us: int) -> Piece:
         while self._at > 0 and t_us < self._pieces[self._at].start_us:
             self._at -= 1
         while True:
             while self._at >= len(self._pieces):
-                self._pull()
+                self._next_piece()
             if t_us < self._pieces[self._at].end_us:
                 break
             self._at += 1
@@ -83,18 +83,18 @@ class Course:
             self._at -= 1
         return self._pieces[self._at]
 
-    def _pull(self) -> None:
+    def _next_piece(self) -> None:
         piece = next(self._source)
         self._pieces.append(piece)
         self.known_until_us = piece.end_us
         start, end = piece.turns
-        way = 1 if end > start else -1
+        direction = 1 if end > start else -1
         # Forward the pulse begins at the whole turn, back at its other edge; an edge belongs to the piece
         # that ends on it, so that two pieces joined there make one pulse.
-        edge = 0.0 if way > 0 else self._width
-        if way > 0:
+        edge = 0.0 if direction > 0 else self._width
+        if direction > 0:
             numbers = range(math.floor(start) + 1, math.floor(end) + 1)
         else:
             numbers = range(math.ceil(start - edge) - 1, math.ceil(end - edge) - 1, -1)
         for number in numbers:
-            self.pulses.append(Pulse(piece.when((number + edge - start) / (end - start)), number, way))
+            self.pulses.append(Pulse(piece.when((number + edge - start) / (end - start)), number, direction))

@@ -79,8 +79,8 @@ class _Chain:
         turns = self.turns if turns is None else turns
         axial_mm = self.axial_mm if axial_mm is None else axial_mm
         done = self.done if done is None else done
-        ways = (self.turns, turns), (self.axial_mm, axial_mm), (self.done, done)
-        piece = Piece(self.t_us, end_us, *ways, ripple)
+        changes = (self.turns, turns), (self.axial_mm, axial_mm), (self.done, done)
+        piece = Piece(self.t_us, end_us, *changes, ripple)
         self.t_us, self.turns, self.axial_mm, self.done = end_us, turns, axial_mm, done
         return piece
 
@@ -105,14 +105,14 @@ class Hand:
         chain = _Chain()
         yield chain.go(REST_S)
         for number in count():
-            way = 1
+            direction = 1
             if self.reverse_from is not None and number >= self.reverse_from:
-                way = -1
+                direction = -1
                 if number == self.reverse_from:
                     yield chain.go(0.4)
-            yield from self._turn(chain, number, way, Random(f"{seed}:hand:{number}"))
+            yield from self._turn(chain, number, direction, Random(f"{seed}:hand:{number}"))
 
-    def _turn(self, chain: _Chain, number: int, way: int, random: Random) -> Iterator[Piece]:
+    def _turn(self, chain: _Chain, number: int, direction: int, random: Random) -> Iterator[Piece]:
         base = chain.turns
         seconds = random.uniform(*self.turn_s)
         grips = [random.uniform(0.8, 1.2) for _ in range(self.grips)]
@@ -125,7 +125,7 @@ class Hand:
             share = 1.0 if last else sum(grips[: k + 1]) / sum(grips)
             yield chain.go(
                 seconds * paces[k] / sum(paces),
-                base + way if last else base + way * share,
+                base + direction if last else base + direction * share,
                 done=number + share,
                 ripple=self.ripple,
             )
@@ -133,7 +133,7 @@ class Hand:
                 yield chain.go(rest_s)
             if k == 1 and number % 5 == self.back_turn:
                 here = chain.turns
-                yield chain.go(back_s, here - way * back_turns, ripple=self.ripple)
+                yield chain.go(back_s, here - direction * back_turns, ripple=self.ripple)
                 yield chain.go(0.2)
                 yield chain.go(back_s, here, ripple=self.ripple)
 
@@ -146,7 +146,7 @@ class Lathe:
     ripple: float = 0.03
     wander: float = 0.01
     """Standard deviation of a turn's time, relative."""
-    way: int = 1
+    direction: int = 1
     """-1 where it turns the other way."""
 
     def pieces(self, seed: str) -> Iterator[Piece]:
@@ -158,7 +158,7 @@ class Lathe:
             seconds = 60.0 / self.rpm * (1.0 + self.wander * wander)
             for k in (1, 2, 3):
                 to = number + (k / 3.0 if k < 3 else 1.0)
-                yield chain.go(seconds / 3.0, self.way * to, done=to, ripple=self.ripple)
+                yield chain.go(seconds / 3.0, self.direction * to, done=to, ripple=self.ripple)
 
 
 @dataclass(frozen=True)

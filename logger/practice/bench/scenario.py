@@ -45,7 +45,7 @@ class Scenario:
     """What the person notes: share of every turn (or cycle) at which, rising."""
     float_mm: float | None = None
     """How far the shaft comes when it is pushed and pulled; None where it is turned instead."""
-    walk: AxialMotion | None = None
+    axial_motion: AxialMotion | None = None
     """What the shaft does along its axis while it turns; None where it only turns."""
     second: SecondTip | None = None
     """A second indicator; None where there is one."""

@@ -20,7 +20,7 @@ PLATE = runout(0.040, 120.0) + runout(0.010, 70.0, n=2)
 PLATE_AXIAL = runout(0.004, 10.0)
 PLATE_TILT = runout(0.008, 290.0)
 TABLE = runout(0.080, 40.0) + runout(0.012, 70.0, n=3)
-TABLE_WALK = AxialMotion(runout(0.050, 55.0), ball_pass_mm=0.004)
+TABLE_AXIAL_MOTION = AxialMotion(runout(0.050, 55.0), ball_pass_mm=0.004)
 """End float once per turn: one tip alone takes it for the table's own."""
 COUPLING = runout(0.120, 100.0)
 SAG = runout(0.050, 270.0)
@@ -84,7 +84,7 @@ STORY = (
         Plant(TABLE),
         _setup("turntable", "face", 150.0, limit="0.110 mm", limit_source="job sheet of the demo"),
         turns=4,
-        walk=TABLE_WALK,
+        axial_motion=TABLE_AXIAL_MOTION,
         second=SecondTip(Plant(TABLE), apart_deg=180.0),
     ),
     Scenario(
@@ -93,7 +93,7 @@ STORY = (
         Plant(_DISC_FRONT),
         _setup("disc", "face", 75.0),
         turns=3,
-        walk=AxialMotion(runout(0.030, 120.0), ball_pass_mm=0.003),
+        axial_motion=AxialMotion(runout(0.030, 120.0), ball_pass_mm=0.003),
         second=SecondTip(Plant(-_DISC_FRONT + DISC_THICKNESS), along=-1),
     ),
     Scenario(

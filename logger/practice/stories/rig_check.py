@@ -35,10 +35,16 @@ _SETUP = {
 }
 
 
-def _way(name: str, rpm: float, way: int, begins_s: int) -> Scenario:
-    words = f"turned {'on' if way > 0 else 'back'} at {rpm:g} turns a minute"
+def _directed(name: str, rpm: float, direction: int, begins_s: int) -> Scenario:
+    words = f"turned {'on' if direction > 0 else 'back'} at {rpm:g} turns a minute"
     return Scenario(
-        f"check-rig/{name}", words, Plant(PART), _SETUP, Lathe(rpm, way=way), turns=4, begins_s=begins_s
+        f"check-rig/{name}",
+        words,
+        Plant(PART),
+        _SETUP,
+        Lathe(rpm, direction=direction),
+        turns=4,
+        begins_s=begins_s,
     )
 
 
@@ -72,10 +78,10 @@ def _marked(index_deg: float, begins_s: int) -> Scenario:
 
 
 STORY = (
-    _way("slow-on", SLOW_RPM, 1, 0),
-    _way("slow-back", SLOW_RPM, -1, _STEP_S),
-    _way("fast-on", FAST_RPM, 1, 2 * _STEP_S),
-    _way("fast-back", FAST_RPM, -1, 3 * _STEP_S),
+    _directed("slow-on", SLOW_RPM, 1, 0),
+    _directed("slow-back", SLOW_RPM, -1, _STEP_S),
+    _directed("fast-on", FAST_RPM, 1, 2 * _STEP_S),
+    _directed("fast-back", FAST_RPM, -1, 3 * _STEP_S),
     Scenario(
         "check-rig/no-index",
         "turned by hand with an encoder that has no index pulse",

@@ -24,7 +24,10 @@ PLAIN = [
     name
     for name in ON
     for one in [scenario(name)]
-    if one.walk is None and not one.carried and one.plant.cut_to_mm is None and not one.plant.arbor_bumps
+    if one.axial_motion is None
+    and not one.carried
+    and one.plant.cut_to_mm is None
+    and not one.plant.arbor_bumps
 ]
 """Turned on, and read by the first tip alone as the surface is."""
 CHECKS = (
@@ -271,9 +274,9 @@ def test_late_turns_the_high_side_by_the_speed_times_120_ms() -> None:
 def test_hysteresis_reads_otherwise_on_the_way_back() -> None:
     found, good = run("wind-pump", "hysteresis"), run("wind-pump")
     off_mm = found.reading_mm - good.reading_mm
-    way = np.sign(np.gradient(good.turns))
-    slope = np.sign(np.gradient(good.reading_mm)) * way
-    assert abs(off_mm[(way < 0) & (slope != 0)].mean() - off_mm[way > 0].mean()) > 0.002
+    direction = np.sign(np.gradient(good.turns))
+    slope = np.sign(np.gradient(good.reading_mm)) * direction
+    assert abs(off_mm[(direction < 0) & (slope != 0)].mean() - off_mm[direction > 0].mean()) > 0.002
 
 
 def test_hysteresis_takes_its_play_off_the_tir() -> None:

@@ -108,7 +108,7 @@ def test_before_the_beginning_the_part_stands_where_it_begins() -> None:
     assert Course(Hand().pieces("a")).place(-120_000).turns == 0.0
 
 
-def one_way(*places: float) -> list[Piece]:
+def in_order(*places: float) -> list[Piece]:
     """Return pieces of a second each through these places (turns)."""
     return [
         Piece(k * 1_000_000, (k + 1) * 1_000_000, (a, b), done=(float(k), float(k + 1)))
@@ -117,9 +117,9 @@ def one_way(*places: float) -> list[Piece]:
 
 
 def pulses(*places: float) -> list[tuple[int, int]]:
-    course = Course(iter(one_way(*places)), pulse_width_turns=0.01)
+    course = Course(iter(in_order(*places)), pulse_width_turns=0.01)
     course.know_until((len(places) - 1) * 1_000_000)
-    return [(pulse.number, pulse.way) for pulse in course.pulses]
+    return [(pulse.number, pulse.direction) for pulse in course.pulses]
 
 
 @pytest.mark.parametrize(
@@ -142,9 +142,9 @@ def test_the_index_is_passed_once_each_way(
 
 
 def test_on_the_way_back_the_pulse_comes_its_own_width_early() -> None:
-    course = Course(iter(one_way(0.0, 2.0, 0.0)), pulse_width_turns=0.25)
+    course = Course(iter(in_order(0.0, 2.0, 0.0)), pulse_width_turns=0.25)
     course.know_until(2_000_000)
-    back = [pulse.t_us for pulse in course.pulses if pulse.way < 0]
+    back = [pulse.t_us for pulse in course.pulses if pulse.direction < 0]
     assert back == [1_375_000, 1_875_000]  # at 1.25 and 0.25 turns of 2 turns a second
 
 

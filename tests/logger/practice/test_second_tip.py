@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from practice_runs import OPENING, Run, fit_orders, run
 
-from logger.practice.stories.moved_tips import DISC_THICKNESS, SAG, TABLE_WALK
+from logger.practice.stories.moved_tips import DISC_THICKNESS, SAG, TABLE_AXIAL_MOTION
 from logger.wire.messages import Batch, Channel, Hello, Index
 
 NOISE_MM = 0.0004
@@ -35,7 +35,7 @@ def test_both_tips_see_the_same_walk() -> None:
     (turns, first), (_, second) = (of_channel(found, channel) for channel in (0, 1))
     half_sum = fit_orders(turns, (first + second) / 2, 3)
     # 0.004 mm that does not repeat, over four turns: a quarter of it may fall on order 1.
-    assert half_sum[1] == pytest.approx(dict(TABLE_WALK.orders.terms)[1], abs=0.001)
+    assert half_sum[1] == pytest.approx(dict(TABLE_AXIAL_MOTION.orders.terms)[1], abs=0.001)
 
 
 def test_what_opposed_tips_add_up_to_is_the_thickness() -> None:
