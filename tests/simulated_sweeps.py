@@ -325,7 +325,7 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
     tally = Tally()
     for seed in seeds:
         sweep = condition(np.random.default_rng([seed, turns, zlib.crc32(name.encode())]), turns)
-        told = tir_interval(
+        known = tir_interval(
             sweep.angle_rad,
             sweep.reading_mm,
             sweep.t_s,
@@ -336,7 +336,11 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
         )
         truth, reference = sweep.truth, sweep.cramer_rao_width_mm()
         first = 2 * math.hypot(sweep.cos_mm[0], sweep.sin_mm[0])
-        point, (low, high), (low_one, high_one) = told.high_point, told.tir.interval(), told.tir.one_sided()
+        point, (low, high), (low_one, high_one) = (
+            known.high_point,
+            known.tir.interval(),
+            known.tir.one_sided(),
+        )
         off = (math.degrees(truth.high_rad) - point.value + 180.0) % 360.0 - 180.0 + point.value
         tally.sweeps += 1
         tally.held += low <= truth.tir_mm <= high
@@ -344,11 +348,11 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
         tally.above += truth.tir_mm > high
         tally.low_held += low_one <= truth.tir_mm
         tally.high_held += truth.tir_mm <= high_one
-        tally.first_held += _holds(told.first.tir_first, first)
+        tally.first_held += _holds(known.first.tir_first, first)
         tally.high_point_held += _holds(point, off)
         tally.width += high - low
         tally.reference += reference
         tally.ratio += (high - low) / reference
-        tally.branches[told.branch] += 1
-        tally.inflated += told.scatter.inflated
+        tally.branches[known.branch] += 1
+        tally.inflated += known.scatter.inflated
     return tally

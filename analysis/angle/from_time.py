@@ -70,10 +70,10 @@ def _bending(angle_rad: Floats, reading_mm: Floats, turns: int) -> list[float]:
         curves.append(
             fit_harmonics(angle_rad[mine], reading_mm[mine], highest_order=_SEARCH_ORDERS).curve(grid)
         )
-    table = np.array(curves)
-    apart = np.sqrt(np.mean((table[:, None, :] - table[None, :, :]) ** 2, axis=2))
+    drawn = np.array(curves)
+    apart = np.sqrt(np.mean((drawn[:, None, :] - drawn[None, :, :]) ** 2, axis=2))
     typical = int(np.argmin(np.median(apart, axis=1)))
-    slope = float(np.sqrt(np.mean(np.gradient(table[typical], grid) ** 2)))
+    slope = float(np.sqrt(np.mean(np.gradient(drawn[typical], grid) ** 2)))
     if slope == 0.0:
         return [0.0] * turns
     return [min(1.0, float(value) / slope) for value in apart[typical]]

@@ -13,9 +13,7 @@ import numpy as np
 
 from analysis.errors import BadInput
 from analysis.numerics import Complexes, OrderVectors, UncertainNumber, as_vectors, combined
-from analysis.separation import first_of, noise_factors, solving_factors, tir_of
-
-_WORST = 5.0
+from analysis.separation import LARGEST_FACTOR, first_of, noise_factors, solving_factors, tir_of
 
 
 @dataclass(frozen=True)
@@ -99,7 +97,7 @@ def positions_from_assembled(
     orders = np.arange(1, highest + 1)
     alpha = [math.radians(deg) for deg in index_deg]
     of_part, of_flange = solving_factors(alpha, highest)
-    separable = noise_factors(alpha, highest) <= _WORST
+    separable = noise_factors(alpha, highest) <= LARGEST_FACTOR
     seen: Complexes = np.exp(1j * np.multiply.outer(np.asarray(alpha), orders))
     found = []
     for k, deg in enumerate(hole_angles(holes)):

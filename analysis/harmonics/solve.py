@@ -13,7 +13,7 @@ from analysis.numerics import least_squares, propagate
 
 Floats = NDArray[np.float64]
 
-WORST_CONDITION = 1000.0
+LARGEST_CONDITION = 1000.0
 """Above this the readings do not carry the orders asked for: a gap is too wide or the places too few."""
 _CHOLESKY_UP_TO = 100.0
 _ROWS_AT_ONCE = 65536
@@ -114,7 +114,7 @@ def solve_normal(gram: Floats, right: Floats, angle: Floats, highest: int) -> tu
     eigenvalues, axes = np.linalg.eigh(scaled)
     lowest = float(eigenvalues[0])
     condition = math.sqrt(float(eigenvalues[-1]) / lowest) if lowest > 0 else math.inf
-    if not condition <= WORST_CONDITION:
+    if not condition <= LARGEST_CONDITION:
         raise NotDecidable(_too_sparse(angle, highest, condition))
     inverse = (axes / eigenvalues) @ axes.T / np.outer(length, length)
     return inverse @ right, inverse, condition
@@ -125,7 +125,7 @@ def _too_sparse(angle: Floats, highest: int, condition: float) -> str:
     gap = float(np.max(np.diff(np.append(places, places[0] + 2 * math.pi))))
     return (
         f"{len(places)} places with a gap of {math.degrees(gap):.0f} deg cannot carry orders up to {highest} "
-        f"(condition {condition:.1e}, at most {WORST_CONDITION:.0f}): close the gap or ask for fewer orders"
+        f"(condition {condition:.1e}, at most {LARGEST_CONDITION:.0f}): close the gap or ask for fewer orders"
     )
 
 

@@ -13,7 +13,7 @@ from analysis.errors import NotDecidable
 
 Floats = NDArray[np.float64]
 
-_WORST_CONDITION = 1e12
+_LARGEST_CONDITION = 1e12
 _REFINEMENTS = 3
 
 
@@ -61,10 +61,10 @@ def least_squares(design: ArrayLike, y: ArrayLike) -> LeastSquares:
     q, r = np.linalg.qr(scaled)
     singular = np.linalg.svd(r, compute_uv=False)
     condition = float(singular[0] / singular[-1]) if singular[-1] > 0 else float("inf")
-    if condition > _WORST_CONDITION:
+    if condition > _LARGEST_CONDITION:
         raise NotDecidable(
             f"the {columns} unknowns cannot be told apart by these readings (condition {condition:.1e}, "
-            f"at most {_WORST_CONDITION:.0e}): spread the readings or ask for fewer unknowns"
+            f"at most {_LARGEST_CONDITION:.0e}): spread the readings or ask for fewer unknowns"
         )
     estimates = np.zeros(columns, np.longdouble)
     residuals = np.zeros(rows, np.longdouble)

@@ -1,4 +1,5 @@
 from .by_position import (
+    LARGEST_FACTOR as LARGEST_FACTOR,
     SeparatedOrder as SeparatedOrder,
     Separation as Separation,
     noise_factors as noise_factors,
@@ -18,5 +19,5 @@ from .opposed_tips import read_together as read_together
 from .two_tip_sweep import (
     TwoTips as TwoTips,
     analyse_two_tips as analyse_two_tips,
-    worst_of_tips as worst_of_tips,
+    checks_of_both_tips as checks_of_both_tips,
 )

@@ -18,7 +18,7 @@ import numpy as np
 from analysis.errors import BadInput
 from analysis.numerics import Complexes, Floats, OrderVectors, as_vectors, combined
 
-WORST_FACTOR = 5.0
+LARGEST_FACTOR = 5.0
 """With a noise factor above this an index angle off by a degree says more than the sweeps: not separable."""
 JUDGED_ORDERS = 6
 """Orders 1 to 6 judge which position to add."""
@@ -91,11 +91,11 @@ def best_next_deg(index_deg: Sequence[float | None]) -> float:
     The smallest angle on ties.
     """
     so_far = _radians(index_deg)
-    worst = [
+    largest = [
         float(noise_factors([*so_far, math.radians(deg)], JUDGED_ORDERS).max()) for deg in range(360)
     ]  # fmt: skip
-    least = min(worst)
-    return float(next(deg for deg, each in enumerate(worst) if each <= least * (1.0 + 1e-9)))
+    least = min(largest)
+    return float(next(deg for deg, each in enumerate(largest) if each <= least * (1.0 + 1e-9)))
 
 
 def _radians(index_deg: Sequence[float | None]) -> list[float | None]:
@@ -125,7 +125,7 @@ def separate(sweeps: Sequence[Any], index_deg: Sequence[float | None]) -> Separa
     of_part, of_spindle = solving_factors(alpha, highest)
     part = combined([(one, of_part[j]) for j, one in enumerate(given)])
     spindle = combined([(one, of_spindle[j]) for j, one in enumerate(given)])
-    separable = factors <= WORST_FACTOR
+    separable = factors <= LARGEST_FACTOR
     orders = tuple(
         SeparatedOrder(
             n=n + 1,
@@ -155,7 +155,7 @@ def solving_factors(index_rad: Sequence[float | None], highest_order: int) -> tu
     e = _turning_with_part(index_rad, highest_order)
     count, with_part = len(index_rad), sum(rad is not None for rad in index_rad)
     c = e.sum(axis=0)
-    keep = noise_factors(index_rad, highest_order) <= WORST_FACTOR
+    keep = noise_factors(index_rad, highest_order) <= LARGEST_FACTOR
     room = np.where(keep, count * with_part - np.abs(c) ** 2, 1.0)
     of_part = np.where(keep, (count * e.conj() - c.conj()) / room, 0.0)
     of_spindle = np.where(keep, (with_part - c * e.conj()) / room, 0.0)

@@ -38,7 +38,7 @@ class ErrorFrame(StrEnum):
 
 @dataclass(frozen=True)
 class ErrorSource:
-    """One owner's share."""
+    """The share of one error source."""
 
     name: str
     """``part``, ``part and seat``, ``seat``, ``spindle`` or ``dirt``."""
@@ -71,7 +71,7 @@ class ErrorSources:
 def find_error_sources(
     bearings: OrderVectors | None, mountings: Sequence[ArborSweep], separation: Separation | None = None
 ) -> ErrorSources:
-    """Tell the owners apart.
+    """Tell the error sources apart.
 
     Parameters: the sweep in the part's own bearings in part angle, or None; every mounting before the cut in
     its order; part and spindle told apart from the last of them and others, or None. All seen from the same
@@ -94,8 +94,8 @@ def _separated(found: Separation, bearings: OrderVectors | None) -> list[ErrorSo
         )
     else:
         highest = min(found.part.highest_order, bearings.highest_order)
-        told = [n for n in range(1, highest + 1) if n not in missing]
-        seat = (found.part - bearings).only(told)
+        separable = [n for n in range(1, highest + 1) if n not in missing]
+        seat = (found.part - bearings).only(separable)
         shares.append(ErrorSource("seat", ErrorFrame.PART, seat, first_of(seat), missing))
     shares.append(ErrorSource("spindle", ErrorFrame.ARBOR, found.spindle, first_of(found.spindle), missing))
     return shares

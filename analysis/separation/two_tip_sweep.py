@@ -1,4 +1,4 @@
-"""A face under two opposed tips, analysed with the shaft's axial walk off its readings.
+"""A face under two opposed tips, analysed with the shaft's axial motion off its readings.
 
 What only one tip shows, stuck or at its stop or a button pressed, is looked for in each tip's own readings.
 """
@@ -10,7 +10,7 @@ from analysis.capture import Capture
 from analysis.checks import CheckId
 from analysis.decision import DecisionState
 from analysis.results import Check, CheckState, SweepResult
-from analysis.separation.opposed_tips import Opposed, walk_taken_out
+from analysis.separation.opposed_tips import Opposed, without_axial_motion
 from analysis.sweep import Options, analyse
 
 OF_ONE_TIP = (CheckId.GAUGE_RATE, CheckId.TIP, CheckId.STUCK, CheckId.UNIT, CheckId.STAND)
@@ -22,7 +22,7 @@ class TwoTips:
     """What two tips tell."""
 
     result: SweepResult
-    """The face with the walk off the first tip's readings."""
+    """The face with the axial motion off the first tip's readings."""
     alone: SweepResult
     """The first tip by itself."""
     opposed: Opposed
@@ -40,9 +40,9 @@ def analyse_two_tips(
     alone = analyse(first, asked)
     other = analyse(second, replace(asked, limit=alone.setup.limit))
     highest = alone.pooled.highest_order
-    capture, told = walk_taken_out(first, second, apart_deg=apart_deg, highest_order=highest)
+    capture, opposed = without_axial_motion(first, second, apart_deg=apart_deg, highest_order=highest)
     result = analyse(capture, replace(asked, orders=highest))
-    checks = worst_of_tips(result.checks, alone, other)
+    checks = checks_of_both_tips(result.checks, alone, other)
     decision = result.decision
     refused = [check for check in checks if check.state is CheckState.REFUSED]
     if decision is not None and refused and decision.state is not DecisionState.UNDECIDED:
@@ -51,23 +51,25 @@ def analyse_two_tips(
     return TwoTips(
         replace(result, checks=checks, decision=decision, remarks=(*result.remarks, remark)),
         alone,
-        told,
+        opposed,
         apart_deg,
     )
 
 
-def worst_of_tips(checks: Sequence[Check], first: SweepResult, second: SweepResult) -> tuple[Check, ...]:
+def checks_of_both_tips(
+    checks: Sequence[Check], first: SweepResult, second: SweepResult
+) -> tuple[Check, ...]:
     """Return checks of both tips together, each as one tip's own readings have it where that is worse."""
-    return tuple(_worst(check, first, second) for check in checks)
+    return tuple(_as_of_the_worse_tip(check, first, second) for check in checks)
 
 
-def _worst(check: Check, alone: SweepResult, other: SweepResult) -> Check:
+def _as_of_the_worse_tip(check: Check, alone: SweepResult, other: SweepResult) -> Check:
     if check.name not in OF_ONE_TIP:
         return check
-    worst = check
+    found = check
     for tip, result in (("second", other), ("first", alone)):
         for own in result.checks:
             same = own.name == check.name and own.state is not CheckState.CLEAR
-            if same and own.state.rank >= worst.state.rank:
-                worst = replace(own, text=f"{tip} tip: {own.text}")
-    return worst
+            if same and own.state.rank >= found.state.rank:
+                found = replace(own, text=f"{tip} tip: {own.text}")
+    return found

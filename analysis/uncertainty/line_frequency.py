@@ -72,7 +72,7 @@ class LineFrequencyPosterior:
         return np.asarray(self.mean_mm - self.coefficients_mm[pick] + spread)
 
 
-def frequencies(
+def frequency_posterior(
     angle_rad: Floats,
     reading_mm: Floats,
     t_s: Floats,
@@ -88,9 +88,9 @@ def frequencies(
     equally likely. So a line that nearly is a whole order can be told from the part only as far as it is
     not too high to be believed. ``turns`` turned decide whether multiples can be told.
     """
-    held = [wave(line.order * angle_rad) for line in lines[1:] for wave in (np.cos, np.sin)]
+    others = [wave(line.order * angle_rad) for line in lines[1:] for wave in (np.cos, np.sin)]
     time = (t_s - t_s.mean()) / (float(np.ptp(t_s)) or 1.0)
-    base = np.vstack([harmonic_rows(angle_rad, highest_order), time, *held])
+    base = np.vstack([harmonic_rows(angle_rad, highest_order), time, *others])
     reading = reading_mm - reading_mm.mean()
     inverse = np.linalg.inv(base @ base.T)
     plain = inverse @ (base @ reading)
@@ -141,9 +141,9 @@ def _waves(orders: Floats, angle: Floats) -> Floats:
 def _noise2(square: Floats, right: Floats, left: Floats, dof: int) -> float:
     """Return the variance of the noise at the frequency that leaves least."""
     ridge = 1e-9 * np.trace(square, axis1=1, axis2=2)[:, None, None] * np.eye(6)
-    taken = np.sum(right * np.linalg.solve(square + ridge, right[..., None])[..., 0], axis=1)
+    explained = np.sum(right * np.linalg.solve(square + ridge, right[..., None])[..., 0], axis=1)
     whole = float(left @ left)
-    return max(whole - float(taken.max()), 1e-13 * whole) / dof
+    return max(whole - float(explained.max()), 1e-13 * whole) / dof
 
 
 def _posteriors(
@@ -158,10 +158,10 @@ def _posteriors(
     ) * math.sqrt(noise2)
     # Scaled by the prior deviation, the prior is the unit matrix.
     scaled = prior[None, :, :, None] * square[:, None] * prior[None, :, None, :] / noise2 + np.eye(6)
-    pull = prior[None] * right[:, None] / noise2
+    scaled_right = prior[None] * right[:, None] / noise2
     lower = np.linalg.cholesky(scaled)
     back = np.linalg.inv(lower)
-    half = np.einsum("fpij,fpj->fpi", back, pull)
+    half = np.einsum("fpij,fpj->fpi", back, scaled_right)
     evidence = 0.5 * np.sum(half**2, axis=2) - np.log(np.diagonal(lower, axis1=2, axis2=3)).sum(axis=2)
     root = prior[None, :, :, None] * np.swapaxes(back, 2, 3)
     return evidence, np.einsum("fpij,fpj->fpi", root, half), root

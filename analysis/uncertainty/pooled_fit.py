@@ -22,7 +22,7 @@ from analysis.harmonics import (
     fit_harmonics,
 )
 from analysis.numerics import normal_quantile
-from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequencies
+from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequency_posterior
 from analysis.uncertainty.turn_scatter import TurnScatter, turn_scatter
 
 Floats = NDArray[np.float64]
@@ -105,7 +105,7 @@ def _with_lines(
             lines = lines[:-1]
     posterior, residual, unknown = None, fit.residual_mm, 0
     if lines:
-        posterior = frequencies(angle, reading, time, highest, lines, turns=turned)
+        posterior = frequency_posterior(angle, reading, time, highest, lines, turns=turned)
         mean = posterior.mean_mm
         fit = replace(fit, cos_mm=mean[0::2], sin_mm=mean[1::2])
         residual, unknown = posterior.residual_mm, 3 * len(lines) + 4
@@ -130,10 +130,10 @@ def with_scatter(
     draws: Floats, covariance: Floats, scatter: TurnScatter, rng: np.random.Generator
 ) -> tuple[Floats, Floats]:
     """Return draws and covariance with the scatter between turns put in, order by order."""
-    stretch = np.ones((len(draws), len(scatter.factor)))
+    widening = np.ones((len(draws), len(scatter.factor)))
     for dof in np.unique(scatter.dof[np.isfinite(scatter.dof)]):
         for factor in np.unique(scatter.factor[scatter.dof == dof]):
             here = (scatter.dof == dof) & (scatter.factor == factor)
-            stretch[:, here] = np.sqrt(factor * dof / rng.chisquare(dof, (len(draws), 1)))
+            widening[:, here] = np.sqrt(factor * dof / rng.chisquare(dof, (len(draws), 1)))
     root = np.repeat(np.sqrt(scatter.factor), 2)
-    return draws * np.repeat(stretch, 2, axis=1), covariance * np.outer(root, root)
+    return draws * np.repeat(widening, 2, axis=1), covariance * np.outer(root, root)

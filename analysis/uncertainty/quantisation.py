@@ -1,7 +1,7 @@
 """What coarse steps of the reading do to a fit.
 
-The mean of a rounded, noisy reading is not the reading: it is pulled toward the middle of its step, by an
-amount that depends on where in the step the true value lies. That pull comes back at the same place on
+The mean of a rounded, noisy reading is not the reading: it is drawn toward the middle of its step, by an
+amount that depends on where in the step the true value lies. That bias comes back at the same place on
 every turn. Where noise is a third of a step or more it is small; far below that more turns do not help.
 """
 
@@ -52,13 +52,13 @@ def quantisation_bias(position: Floats, noise: float) -> Floats:
 def unseen_quantisation_bias_mm(noise_mm: float, resolution_mm: float) -> float:
     """Return the standard uncertainty, per component, that steps add where too little noise shows them.
 
-    The whole of it up to a noise of a tenth of a step, none from ``LIMITED_BELOW``, where the pull is seen.
+    The whole of it up to a noise of a tenth of a step, none from ``LIMITED_BELOW``, where the bias is seen.
     """
     share = (LIMITED_BELOW - noise_mm / resolution_mm) / (LIMITED_BELOW - _SEEN_FROM)
     return UNSEEN_STEPS * resolution_mm * min(1.0, max(0.0, share))
 
 
-def pulled_coefficients(
+def coefficient_biases_mm(
     fit: HarmonicFit, angle_rad: Floats, t_s: Floats, reading_mm: Floats, resolution_mm: float
 ) -> Floats:
     """Return what rounding adds to a1, b1, a2, ... for zeros spread over a step, shape (zeros, 2H), mm.

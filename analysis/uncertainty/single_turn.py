@@ -101,8 +101,8 @@ def motions(angle_rad: Floats, reading_mm: Floats, highest_order: int) -> NonRep
     square -= through @ np.swapaxes(on_base, 1, 2)
     whole = float(left @ left)
     ridge = 1e-6 * np.trace(square, axis1=1, axis2=2)[:, None, None] * np.eye(2)
-    taken = np.sum(right * np.linalg.solve(square + ridge, right[..., None])[..., 0], axis=1)
-    noise2 = max(whole - float(taken.max()), 1e-13 * whole, 1e-300) / dof
+    explained = np.sum(right * np.linalg.solve(square + ridge, right[..., None])[..., 0], axis=1)
+    noise2 = max(whole - float(explained.max()), 1e-13 * whole, 1e-300) / dof
     evidence, mean, root = _posteriors(square, right, noise2)
     evidence += np.log((1 - NO_MOTION) / len(_HEIGHTS) * likely)[:, None]
     logs = np.append(math.log(NO_MOTION), evidence.ravel())
@@ -132,10 +132,10 @@ def _posteriors(square: Floats, right: Floats, noise2: float) -> tuple[Floats, F
     """Return log evidence (F, P), mean (F, P, 2) and root of covariance (F, P, 2, 2) of the amplitudes."""
     prior = np.array(_HEIGHTS) * math.sqrt(noise2)
     scaled = prior[None, :, None, None] ** 2 * square[:, None] / noise2 + np.eye(2)
-    pull = prior[None, :, None] * right[:, None] / noise2
+    scaled_right = prior[None, :, None] * right[:, None] / noise2
     lower = np.linalg.cholesky(scaled)
     back = np.linalg.inv(lower)
-    half = np.einsum("fpij,fpj->fpi", back, pull)
+    half = np.einsum("fpij,fpj->fpi", back, scaled_right)
     evidence = 0.5 * np.sum(half**2, axis=2) - np.log(np.diagonal(lower, axis1=2, axis2=3)).sum(axis=2)
     root = prior[None, :, None, None] * np.swapaxes(back, 2, 3)
     return evidence, np.einsum("fpij,fpj->fpi", root, half), root

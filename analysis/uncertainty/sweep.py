@@ -36,8 +36,8 @@ from analysis.uncertainty.pooled_fit import (
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
     WHITE_FROM,
+    coefficient_biases_mm,
     noise_behind_steps,
-    pulled_coefficients,
     unseen_quantisation_bias_mm,
 )
 from analysis.uncertainty.range_inversion import curves, grid_points
@@ -153,13 +153,13 @@ def tir_interval(
             second_moment(draws) if isinstance(posterior, LineFrequencyPosterior) else central_moment(draws)
         )
     if scatter.inflated:
-        words.append(f"turns differ by {math.sqrt(scatter.worst):.1f} times what the noise explains")
+        words.append(f"turns differ by {math.sqrt(scatter.largest):.1f} times what the noise explains")
         draws, covariance = with_scatter(draws, covariance, scatter, rng)
     white = covariance
     if resolution_mm > 0 and behind < WHITE_FROM * resolution_mm:
-        pulled = pulled_coefficients(fit, angle, time, reading, resolution_mm)
-        covariance = covariance + second_moment(pulled)
-        with_steps = draws + pulled[rng.integers(0, len(pulled), len(draws))]
+        biases = coefficient_biases_mm(fit, angle, time, reading, resolution_mm)
+        covariance = covariance + second_moment(biases)
+        with_steps = draws + biases[rng.integers(0, len(biases), len(draws))]
         if not limited:
             branch, draws, white = "requantised", with_steps, covariance
     else:

@@ -16,7 +16,7 @@ from analysis.numerics import f_upper_tail
 Floats = NDArray[np.float64]
 
 _P_VALUE = 0.01
-_WORST_TURN = 1e4
+_LARGEST_CONDITION = 1e4
 """Condition of the normal equations above which a turn cannot speak for itself."""
 
 
@@ -39,7 +39,7 @@ class TurnScatter:
         return bool(np.any(self.factor > 1.0))
 
     @property
-    def worst(self) -> float:
+    def largest(self) -> float:
         """The largest factor."""
         return float(self.factor.max())
 
@@ -68,15 +68,15 @@ def turn_scatter(
             continue
         rows = harmonic_rows(angle_rad[here], highest_order)
         gram = rows @ rows.T
-        if np.linalg.cond(gram) > _WORST_TURN:
+        if np.linalg.cond(gram) > _LARGEST_CONDITION:
             continue
         left = residual_mm[here] - residual_mm[here].mean()
         inverse = np.linalg.inv(gram)
         right = rows @ left
         own = inverse @ right
-        taken = float(right @ own)
-        explained += taken
-        within += float(left @ left) - taken
+        between = float(right @ own)
+        explained += between
+        within += float(left @ left) - between
         for n in range(highest_order):
             pair = slice(1 + 2 * n, 3 + 2 * n)
             by_order[n] += float(own[pair] @ np.linalg.solve(inverse[pair, pair], own[pair]))

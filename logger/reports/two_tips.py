@@ -10,11 +10,11 @@ from logger.reports.to_json import to_json
 
 def as_json(tips: TwoTips) -> dict[str, Any]:
     """Return what ``sweep --opposed`` adds."""
-    face, motion = first_of(tips.opposed.face), tips.opposed.walk_once
+    face, motion = first_of(tips.opposed.face), tips.opposed.axial_motion_each_turn
     return to_json(
         {
             "apart_deg": tips.apart_deg,
-            "walk_tir_mm": tips.opposed.walk_tir_mm,
+            "walk_tir_mm": tips.opposed.axial_motion_tir_mm,
             "walk_first_mm": motion.tir_first_mm,
             "walk_first_deg": motion.high_side_deg,
             "face_first_mm": face.tir_first.value,
@@ -42,7 +42,7 @@ def as_text(tips: TwoTips, unit: str) -> Report:
     rows.append("Gains must match: tips 5 % apart leak a fortieth of the walk into the face.")
     return Report(
         f"Two tips, {tips.apart_deg:g} deg apart. The shaft walks "
-        f"{format_both(opposed.walk_tir_mm, unit)} along its axis, {first_order(opposed.walk_once, unit)} of "
-        "it once round: taken off the reading above.",
+        f"{format_both(opposed.axial_motion_tir_mm, unit)} along its axis, "
+        f"{first_order(opposed.axial_motion_each_turn, unit)} of it once round: taken off the reading above.",
         rows=tuple(rows),
     )

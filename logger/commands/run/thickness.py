@@ -7,7 +7,7 @@ from analysis.decision import decide
 from analysis.errors import BadInput
 from analysis.measurands import Thickness, summed, thickness_of_places, thickness_of_sweep
 from analysis.results import Check, CheckState
-from analysis.separation import worst_of_tips
+from analysis.separation import checks_of_both_tips
 from analysis.setup import Limit, Quantity
 from analysis.sweep import analyse
 from logger.commands.emitting import emit
@@ -77,7 +77,7 @@ def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Se
     far = load_opposed(file, override, second, seed=seed).capture
     tips = _without_limit(near), _without_limit(far)
     result = analyse(summed(*tips))
-    checks = worst_of_tips(result.checks, *map(analyse, tips))
+    checks = checks_of_both_tips(result.checks, *map(analyse, tips))
     return _Seen(thickness_of_sweep(result), near.setup.limit, checks)
 
 

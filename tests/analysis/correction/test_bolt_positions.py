@@ -38,11 +38,11 @@ def test_position_k_stands_at_its_share_of_the_turn() -> None:
 @pytest.mark.parametrize(("holes", "share"), [(4, 0.765), (5, 0.618), (6, 0.518), (8, 0.390), (10, 0.313)])
 def test_the_worst_best_residual_of_equal_vectors(holes: int, share: float) -> None:
     """Plan, section 4: 2 H sin(90 deg / N), times 2 for TIR and H = 0.5."""
-    worst = max(
+    largest = max(
         hole_positions([0.5], [0.5 * np.exp(1j * phase)], holes).best.first_mm or 0.0
         for phase in math.pi + np.linspace(0, 2 * math.pi / holes, 9)
     )
-    assert worst == pytest.approx(share, abs=0.001)
+    assert largest == pytest.approx(share, abs=0.001)
 
 
 def test_a_list_of_allowed_angles_is_an_odd_pattern() -> None:

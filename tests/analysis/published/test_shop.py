@@ -251,9 +251,9 @@ class TestByAnotherRoad:
         angle, reading, t = sweep
         whole = angle < 4 * math.pi
         angle, reading, t = angle[whole], reading[whole], t[whole]
-        told = fit_sweep(angle, reading, t, orders=5).pooled
+        known = fit_sweep(angle, reading, t, orders=5).pooled
         plain = lstsq(self.design(angle, t), reading)[0]
-        assert (told.orders[0].cos_mm, told.orders[0].sin_mm) == pytest.approx(plain[1:3], abs=1e-13)
+        assert (known.orders[0].cos_mm, known.orders[0].sin_mm) == pytest.approx(plain[1:3], abs=1e-13)
 
     def test_one_sided_guards_are_quantiles_of_scipy_stats(self) -> None:
         from scipy import stats

@@ -80,7 +80,7 @@ def test_mountings_at_other_places_of_the_arbor_tell_no_dirt() -> None:
 
 def test_the_band_of_one_order_is_its_own_uncertainty_all_round() -> None:
     # Equal and independent components of one order: the same standard deviation at every angle.
-    told = OrderVectors(PART[:1], np.eye(2) * 1e-6, math.inf)
+    known = OrderVectors(PART[:1], np.eye(2) * 1e-6, math.inf)
     angles = np.linspace(0.0, 2.0 * math.pi, 7)
-    found = find_error_sources(told, []).shares[0]
+    found = find_error_sources(known, []).shares[0]
     assert found.half_width_mm(angles) == pytest.approx(np.full(7, 1.96e-3), rel=1e-4)

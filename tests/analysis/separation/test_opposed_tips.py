@@ -7,7 +7,7 @@ import pytest
 
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
-from analysis.separation.opposed_tips import opposed_face, walk_taken_out
+from analysis.separation.opposed_tips import opposed_face, without_axial_motion
 from analysis.setup import parse_setup
 
 PHI = np.arange(0, 3 * 360) * (2 * math.pi / 360)
@@ -35,7 +35,7 @@ def test_one_tip_alone_takes_it_for_the_part() -> None:
 
 
 def test_the_walk_comes_out_as_it_was() -> None:
-    assert FOUND.walk_mm == pytest.approx(WALK - WALK.mean(), abs=1e-9)
+    assert FOUND.axial_motion_mm == pytest.approx(WALK - WALK.mean(), abs=1e-9)
 
 
 def test_even_orders_stay_in_the_walk() -> None:
@@ -52,21 +52,21 @@ def test_a_third_of_a_turn_apart_shows_even_orders_too() -> None:
 
 
 def test_gains_five_hundredths_apart_leak_a_fortieth_of_the_walk() -> None:
-    walk = np.cos(PHI)
-    found = opposed_face(PHI, walk, 0.95 * walk)
+    motion = np.cos(PHI)
+    found = opposed_face(PHI, motion, 0.95 * motion)
     assert abs(found.face.z_mm[0]) == pytest.approx(0.025, abs=1e-6)  # plan: 5 % leaks 2.5 %
 
 
 def test_off_the_first_tip_only_what_is_surely_walk_is_taken() -> None:
     # The half-sum of order 2 may be the face's: it stays in the reading.
-    walk = 0.03 * np.sin(PHI) + 0.005 * np.cos(2 * PHI)
-    found = opposed_face(PHI, face(PHI) + walk, face(PHI + math.pi) + walk)
-    left = face(PHI) + walk - found.surely_walk_mm
+    motion = 0.03 * np.sin(PHI) + 0.005 * np.cos(2 * PHI)
+    found = opposed_face(PHI, face(PHI) + motion, face(PHI + math.pi) + motion)
+    left = face(PHI) + motion - found.surely_axial_motion_mm
     assert left == pytest.approx(face(PHI) + 0.005 * np.cos(2 * PHI), abs=1e-9)
 
 
 def test_what_does_not_come_back_every_turn_is_taken_too() -> None:
-    left = face(PHI) + WALK - FOUND.surely_walk_mm
+    left = face(PHI) + WALK - FOUND.surely_axial_motion_mm
     # 0.01 mm at 0.41 a turn: over three turns a tenth of it falls on even orders and stays.
     assert np.abs(left - face(PHI)).max() < 0.003
 
@@ -76,7 +76,7 @@ def test_a_narrow_ridge_stays_as_high_as_it_is() -> None:
         return face(phi) + 0.03 * np.exp(-((((phi - 2.0 + math.pi) % (2 * math.pi)) - math.pi) ** 2) / 0.003)
 
     found = opposed_face(PHI, ridged(PHI) + WALK, ridged(PHI + math.pi) + WALK)
-    left = ridged(PHI) + WALK - found.surely_walk_mm
+    left = ridged(PHI) + WALK - found.surely_axial_motion_mm
     at = np.argmin(np.abs(PHI - 2.0))
     # A tenth of the bearings' motion as above, and a tenth of the ridge's half.
     assert left[at] == pytest.approx(ridged(PHI)[at], abs=0.004)
@@ -84,7 +84,10 @@ def test_a_narrow_ridge_stays_as_high_as_it_is() -> None:
 
 def test_the_once_round_part_of_the_walk_is_told() -> None:
     found = opposed_face(PHI, face(PHI) + 0.03 * np.sin(PHI), face(PHI + math.pi) + 0.03 * np.sin(PHI))
-    assert (found.walk_once.tir_first_mm, found.walk_once.high_side_deg) == pytest.approx((0.06, 90.0))
+    assert (
+        found.axial_motion_each_turn.tir_first_mm,
+        found.axial_motion_each_turn.high_side_deg,
+    ) == pytest.approx((0.06, 90.0))
 
 
 def capture(reading_mm: np.ndarray, t_s: np.ndarray) -> Capture:
@@ -97,14 +100,14 @@ def test_two_captures_of_one_recording_give_one_without_the_walk() -> None:
     t_s = PHI / 2.0
     first = capture(face(PHI) + 0.03 * np.sin(PHI), t_s)
     second = capture(face(PHI + math.pi) + 0.03 * np.sin(PHI), t_s)
-    out, _ = walk_taken_out(first, second)
+    out, _ = without_axial_motion(first, second)
     wobble = out.samples.reading_mm
     assert wobble == pytest.approx(face(PHI), abs=1e-9)
 
 
 def test_tips_that_were_not_read_together_are_refused() -> None:
     with pytest.raises(BadInput, match="read together"):
-        walk_taken_out(capture(face(PHI), PHI), capture(face(PHI), PHI + 1000.0))
+        without_axial_motion(capture(face(PHI), PHI), capture(face(PHI), PHI + 1000.0))
 
 
 def test_tips_side_by_side_are_refused() -> None:

@@ -79,33 +79,33 @@ def test_no_lines_are_nothing() -> None:
     assert together_mm({}) == 0.0
 
 
-def swept(turns: int = 3, **more: Component) -> SweepResult:
+def analysed(turns: int = 3, **more: Component) -> SweepResult:
     sweep = made(wobble(0.142), turns=turns, noise_mm=0.001, step_mm=0.001)
     return analyse(capture(sweep, 0.001), Options(other=more))
 
 
 def test_the_random_line_comes_first_and_three_turns_need_no_closure_line() -> None:
-    assert list(swept().pooled.tir_fit.parts) == ["turn to turn", "resolution", "cosine"]
+    assert list(analysed().pooled.tir_fit.parts) == ["turn to turn", "resolution", "cosine"]
 
 
 def test_a_single_turn_has_one() -> None:
-    assert "closure" in swept(turns=1).pooled.tir_fit.parts
+    assert "closure" in analysed(turns=1).pooled.tir_fit.parts
 
 
 def test_what_was_done_before_stands_in_the_budget() -> None:
-    assert list(swept(sag=Component(0.004)).pooled.tir_fit.parts.items())[-1] == ("sag", Component(0.004))
+    assert list(analysed(sag=Component(0.004)).pooled.tir_fit.parts.items())[-1] == ("sag", Component(0.004))
 
 
 def test_another_line_widens_the_interval_in_quadrature() -> None:
-    told, wider = (
-        np.subtract(*swept(sag=Component(u)).pooled.tir_fit_95_mm[::-1]) / 2 for u in (1e-9, 0.004)
+    narrow, wider = (
+        np.subtract(*analysed(sag=Component(u)).pooled.tir_fit_95_mm[::-1]) / 2 for u in (1e-9, 0.004)
     )
     # Both half-widths take 1.96 u; the two of one interval differ by a few per cent.
-    assert wider == pytest.approx(math.hypot(told, 1.959964 * 0.004), rel=1e-3)
+    assert wider == pytest.approx(math.hypot(narrow, 1.959964 * 0.004), rel=1e-3)
 
 
 def test_the_lines_beside_the_random_one_are_those_that_joined() -> None:
-    result = swept()
+    result = analysed()
     lines = dict(result.pooled.tir_fit.parts)
     del lines["turn to turn"]
     assert result.other_u_mm == pytest.approx(together_mm(lines), rel=1e-12)

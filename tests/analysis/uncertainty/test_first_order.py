@@ -61,10 +61,10 @@ def test_counted_from_draws_a_skew_error_is_skew_the_other_way() -> None:
     side = fit.coefficients_mm[:2] / float(fit.amplitude_mm[0])
     # Errors across the vector, always ahead: the truth lies behind the estimate.
     error[:, :2] = np.linspace(0.0, 0.005, 1000)[:, None] * np.array([-side[1], side[0]])
-    told = first_interval(fit, fit.covariance_mm2, fit.dof, error, counted=True).high_side
-    low, high = told.interval()
-    assert high == pytest.approx(told.value, abs=math.degrees(1e-4))
-    assert told.value - low > math.degrees(0.05)
+    side = first_interval(fit, fit.covariance_mm2, fit.dof, error, counted=True).high_side
+    low, high = side.interval()
+    assert high == pytest.approx(side.value, abs=math.degrees(1e-4))
+    assert side.value - low > math.degrees(0.05)
 
 
 def test_steps_join_each_half_width_in_quadrature() -> None:

@@ -11,8 +11,8 @@ from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
     UNSEEN_STEPS,
     WHITE_FROM,
+    coefficient_biases_mm,
     noise_behind_steps,
-    pulled_coefficients,
     quantisation_bias,
     unseen_quantisation_bias_mm,
 )
@@ -80,17 +80,17 @@ def test_the_spread_over_zeros_is_what_rounding_does_to_the_orders() -> None:
     spread = np.sqrt(np.mean((np.array(found) - np.mean(found, axis=0)) ** 2, axis=0))
     sweep = made(wobble(6 * STEP, zero_mm=0.003), turns=20, noise_mm=noise, step_mm=STEP)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
-    told = pulled_coefficients(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
+    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
     white = float(fit.noise_mm) * math.sqrt(2 / len(sweep.t_s))
     # Deviations of 200 rounded sweeps: 5 % each, six of them compared.
-    assert np.hypot(np.sqrt(np.mean(told**2, axis=0)), white) == pytest.approx(spread, rel=0.25)
+    assert np.hypot(np.sqrt(np.mean(found**2, axis=0)), white) == pytest.approx(spread, rel=0.25)
 
 
 def test_very_many_readings_are_spoken_for_by_evenly_taken_ones() -> None:
     sweep = made(wobble(6 * STEP), turns=40, noise_mm=0.2 * STEP, step_mm=STEP)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
-    told = pulled_coefficients(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
-    assert told.shape == (256, 6)
+    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
+    assert found.shape == (256, 6)
 
 
 def test_what_steps_hide_fades_to_nothing_where_noise_shows_it() -> None:
@@ -104,7 +104,7 @@ def test_what_steps_hide_fades_to_nothing_where_noise_shows_it() -> None:
 @pytest.mark.parametrize("steps", [1.0, 2.0, 4.0, 8.0])
 def test_the_high_side_of_a_wobble_of_a_few_steps_is_held_by_its_interval(steps: float) -> None:
     """Noise of a twentieth of a step, three turns, other orders beside the first: of 40 sweeps 35 at least."""
-    held = 0
+    inside = 0
     for seed in range(40):
         rng = np.random.default_rng(seed)
         n = np.arange(1, 16)
@@ -113,7 +113,7 @@ def test_the_high_side_of_a_wobble_of_a_few_steps_is_held_by_its_interval(steps:
         t_s = np.arange(1500) / 500
         form = steps * STEP / 2 * (size * np.cos(np.outer(2 * math.pi * t_s, n) - phase)).sum(axis=1)
         reading = form + STEP * (rng.uniform(-0.5, 0.5) + 0.05 * rng.standard_normal(1500))
-        told = tir_interval(
+        found = tir_interval(
             2 * math.pi * t_s,
             np.round(reading / STEP) * STEP,
             t_s,
@@ -121,8 +121,8 @@ def test_the_high_side_of_a_wobble_of_a_few_steps_is_held_by_its_interval(steps:
             plan=FitPlan(15, 3),
             resolution_mm=STEP,
         ).first.high_side
-        off = (math.degrees(phase[0]) - told.value + 180.0) % 360.0 - 180.0
-        low, high = told.interval()
-        held += low <= told.value + off <= high
+        off = (math.degrees(phase[0]) - found.value + 180.0) % 360.0 - 180.0
+        low, high = found.interval()
+        inside += low <= found.value + off <= high
     # 95 % of 40 is 38; four sd of a binomial less.
-    assert held >= 35
+    assert inside >= 35

@@ -58,13 +58,13 @@ class TestOneOrderAlone:
     @pytest.mark.parametrize("true", [0.0, 1.0, 3.0, 10.0])
     def test_the_interval_holds_the_truth_as_often_as_it_says(self, true: float) -> None:
         rng = np.random.default_rng(5)
-        held = 0
+        inside = 0
         for _ in range(400):
             seen = 2 * math.hypot(true / 2 + rng.normal(), rng.normal())
             low, high = invert_first(seen, rng.normal(size=(500, 2)))[[0, 4]]
-            held += low <= true <= high
+            inside += low <= true <= high
         # 95.5 % asked for by LEVELS; 400 trials at 95 %: one deviation is 1.1 %.
-        assert held / 400 >= 0.955 - 3 * 0.011
+        assert inside / 400 >= 0.955 - 3 * 0.011
 
     def test_range_and_first_order_give_the_same_limits(self) -> None:
         draws = scattered(1.0)

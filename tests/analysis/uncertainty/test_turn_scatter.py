@@ -51,9 +51,9 @@ def test_turns_that_repeat_are_rarely_called_different() -> None:
 
 
 def test_the_chance_told_is_spread_evenly_for_turns_that_repeat() -> None:
-    told = np.sort([scattered(made(wobble(0.1), noise_mm=NOISE_MM, seed=k)).p_value for k in range(100)])
+    found = np.sort([scattered(made(wobble(0.1), noise_mm=NOISE_MM, seed=k)).p_value for k in range(100)])
     # Kolmogorov and Smirnov: 1.63 / sqrt(100) once in a hundred.
-    assert np.abs(told - (np.arange(100) + 0.5) / 100).max() < 0.163
+    assert np.abs(found - (np.arange(100) + 0.5) / 100).max() < 0.163
 
 
 @pytest.mark.parametrize("order", [1, 3, 5])
@@ -62,8 +62,8 @@ def test_an_order_that_wanders_is_widened_most(order: int) -> None:
 
 
 def test_the_others_are_left_alone() -> None:
-    told = scattered(wandering(3, 1.0))
-    assert np.delete(told.factor, 2) == pytest.approx(np.ones(4), abs=1e-12)
+    found = scattered(wandering(3, 1.0))
+    assert np.delete(found.factor, 2) == pytest.approx(np.ones(4), abs=1e-12)
 
 
 def test_its_degrees_of_freedom_are_those_of_its_turns() -> None:
@@ -73,14 +73,14 @@ def test_its_degrees_of_freedom_are_those_of_its_turns() -> None:
 
 def test_the_widening_is_that_of_the_scatter_put_in() -> None:
     """A component of one turn has noise^2 2 / 480 within; with 1 noise between it is 241 times that."""
-    told = [float(scattered(wandering(3, 1.0, seed=k)).factor[2]) for k in range(40)]
+    found = [float(scattered(wandering(3, 1.0, seed=k)).factor[2]) for k in range(40)]
     # A variance by 8 degrees of freedom scatters by half of itself; the mean of forty by 8 %.
-    assert np.mean(told) == pytest.approx(1.0 / (2 / 480) + 1.0, rel=0.3)
+    assert np.mean(found) == pytest.approx(1.0 / (2 / 480) + 1.0, rel=0.3)
 
 
 def test_the_worst_factor_is_the_largest() -> None:
-    told = scattered(wandering(3, 1.0))
-    assert told.worst == float(told.factor.max())
+    found = scattered(wandering(3, 1.0))
+    assert found.largest == float(found.factor.max())
 
 
 def test_what_was_fitted_over_all_turns_costs_degrees_of_freedom() -> None:
@@ -109,8 +109,8 @@ def test_a_turn_with_hardly_more_readings_than_unknowns_takes_no_part() -> None:
 
 def test_readings_without_noise_tell_no_scatter() -> None:
     sweep = made(wobble(0.1))
-    told = turn_scatter(
+    found = turn_scatter(
         sweep.angle_rad, np.zeros(len(sweep.t_s)), sweep.turn, highest_order=HIGHEST, unknown=0
     )
-    assert told.p_value == 1.0
-    assert math.isinf(float(told.dof[0]))
+    assert found.p_value == 1.0
+    assert math.isinf(float(found.dof[0]))
