@@ -44,8 +44,8 @@ def criss_cross(bolts: int) -> tuple[int, ...]:
 
 def torque_steps(bolts: int, steps: Sequence[str]) -> tuple[TorqueStep, ...]:
     """Return the rounds, one a step. Raises BadInput for no step at all."""
-    wanted = [step.strip() for step in steps if step.strip()]
-    if not wanted:
+    torques = [step.strip() for step in steps if step.strip()]
+    if not torques:
         raise BadInput('no steps: give them as the manual has them, --steps "20,40,60 Nm" or "30%,70%,100%"')
     order = criss_cross(bolts)
-    return tuple(TorqueStep(step, order) for step in wanted)
+    return tuple(TorqueStep(step, order) for step in torques)

@@ -36,12 +36,12 @@ def analyse_two_tips(
 
     Raises BadInput where the two were not read together or stand too close, and what ``analyse`` raises.
     """
-    asked = options or Options()
-    alone = analyse(first, asked)
-    other = analyse(second, replace(asked, limit=alone.setup.limit))
+    options = options or Options()
+    alone = analyse(first, options)
+    other = analyse(second, replace(options, limit=alone.setup.limit))
     highest = alone.pooled.highest_order
     capture, opposed = without_axial_motion(first, second, apart_deg=apart_deg, highest_order=highest)
-    result = analyse(capture, replace(asked, orders=highest))
+    result = analyse(capture, replace(options, orders=highest))
     checks = checks_of_both_tips(result.checks, alone, other)
     decision = result.decision
     refused = [check for check in checks if check.state is CheckState.REFUSED]

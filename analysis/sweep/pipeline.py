@@ -60,18 +60,18 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     decision. Raises BadInput where there is no full turn, where orders are too high for the samples, and
     where limit and surface do not go together; NotDecidable where the readings carry no fit at all.
     """
-    asked = options or Options()
+    options = options or Options()
     setup = capture.setup
-    limit = asked.limit or setup.limit
+    limit = options.limit or setup.limit
     check_limit(limit, setup)
     limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
     capture = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
-    windows = (*windows_of_setup(setup), *asked.leave_out, *windows_of_events(capture.events))
-    pool = pool_turns(capture, windows, asked.orders)
+    windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
+    pool = pool_turns(capture, windows, options.orders)
     turns = tuple(
         turn_result(k, turn, capture, windows, pool.plan.highest_order) for k, turn in enumerate(pool.turns)
     )
-    fitted = fit_turns(capture, pool, turns, asked.seed, asked.other)
+    fitted = fit_turns(capture, pool, turns, options.seed, options.other)
     pooled = summarise(fitted)
     checks = run_checks(SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows)))
     decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
@@ -131,13 +131,13 @@ def fit_sweep(
     times = np.arange(n, dtype=np.float64) if t_s is None else np.asarray(t_s, np.float64)
     samples = Samples(times, angle, reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16))
     checked = parse_setup(setup or {})
-    asked = None
+    entered = None
     if limit is not None:
         text = limit if isinstance(limit, str) else f"{float(to_mm(limit, 'limit')):.12g} mm"
         quantity = (setup or {}).get("limit_quantity", "tir")
-        asked = make_limit(parse_length(text, "limit"), quantity, surface=checked.surface)
+        entered = make_limit(parse_length(text, "limit"), quantity, surface=checked.surface)
     capture = Capture(samples, checked, resolution_mm=resolution_mm, timed=t_s is not None)
-    return analyse(capture, Options(limit=asked, orders=orders, seed=seed))
+    return analyse(capture, Options(limit=entered, orders=orders, seed=seed))
 
 
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
@@ -147,7 +147,7 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
         gap = max(turn.largest_gap_deg for turn in f.turns)
         remarks.append(blind_spot_sentence(f.pool.places, gap))
     if f.uncertainty:
-        remarks += f.uncertainty.words
+        remarks += f.uncertainty.remarks
     if setup.text.get("gauge_table"):
         remarks.append("the errors of the gauge's certificate were taken off its readings")
     if setup.gauge_angle_deg:

@@ -90,7 +90,7 @@ class SweepUncertainty:
     """u of the high place of each order: u(phase) / n, shape (H,)."""
     first: FirstOrderEstimate
     """Order 1: how much and which way."""
-    words: tuple[str, ...]
+    remarks: tuple[str, ...]
     """Remarks for a person, such as ``resolution limits this``."""
 
 
@@ -118,7 +118,7 @@ def tir_interval(
     time = np.ascontiguousarray(t_s, np.float64)
     turns = np.asarray(turn, np.int64)
     rng = np.random.default_rng(seed)
-    words: list[str] = []
+    remarks: list[str] = []
 
     pooled = fit_turns_together(angle, reading, time, turns, plan)
     fit, scatter = pooled.fit, pooled.scatter
@@ -136,14 +136,14 @@ def tir_interval(
     limited = resolution_mm > 0 and behind < LIMITED_BELOW * resolution_mm
     if limited:
         branch, scatter = "resolution-limited", not_tested(plan.highest_order)
-        words.append("resolution limits this")
+        remarks.append("resolution limits this")
     # Stairs of a coarse gauge would be taken for motion.
     if plan.one_turn and not limited and fit.dof > 2 and has_noise(reading, fit):
         posterior = motions(angle, reading, plan.highest_order)
         fit = replace(fit, cos_mm=posterior.mean_mm[0::2], sin_mm=posterior.mean_mm[1::2])
         if posterior.moved > _MOVED:
             branch = "one turn, moving"
-            words.append(MOVED)
+            remarks.append(MOVED)
     if posterior is None:
         draws = draw_errors(fit.covariance_mm2, fit.dof, rng)
         covariance = fit.covariance_mm2
@@ -153,7 +153,7 @@ def tir_interval(
             second_moment(draws) if isinstance(posterior, LineFrequencyPosterior) else central_moment(draws)
         )
     if scatter.inflated:
-        words.append(f"turns differ by {math.sqrt(scatter.largest):.1f} times what the noise explains")
+        remarks.append(f"turns differ by {math.sqrt(scatter.largest):.1f} times what the noise explains")
         draws, covariance = with_scatter(draws, covariance, scatter, rng)
     white = covariance
     if resolution_mm > 0 and behind < WHITE_FROM * resolution_mm:
@@ -199,7 +199,7 @@ def tir_interval(
         u_amplitude_mm=u_amplitude,
         u_high_place_rad=u_phase / np.arange(1, len(u_phase) + 1),
         first=first_interval(fit, covariance, first_dof, with_steps, steps, counted=plan.one_turn),
-        words=tuple(words),
+        remarks=tuple(remarks),
     )
 
 

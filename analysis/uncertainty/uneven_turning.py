@@ -43,5 +43,5 @@ def widen_for_uneven_turning(
                 least=0.0,
             ),
         ),
-        words=(*uncertainty.words, "angles told by time: heights are taken turn by turn"),
+        remarks=(*uncertainty.remarks, "angles told by time: heights are taken turn by turn"),
     )

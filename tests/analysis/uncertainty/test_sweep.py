@@ -110,7 +110,7 @@ def test_the_random_part_is_kept_apart() -> None:
 def test_turns_that_wander_widen_it_and_say_so() -> None:
     found = known(wandering())
     assert found.scatter.inflated
-    assert any(word.startswith("turns differ by") for word in found.words)
+    assert any(word.startswith("turns differ by") for word in found.remarks)
 
 
 def test_turns_that_wander_have_the_degrees_of_freedom_of_turns() -> None:
@@ -125,7 +125,7 @@ def test_turns_that_repeat_have_those_of_the_noise() -> None:
 
 def test_steps_without_noise_say_so() -> None:
     found = known(plain(noise_mm=0.0, step_mm=STEP_MM), step_mm=STEP_MM)
-    assert "resolution limits this" in found.words
+    assert "resolution limits this" in found.remarks
 
 
 def test_steps_without_noise_are_not_averaged_away() -> None:

@@ -28,4 +28,4 @@ class TestTurnByTurn:
         assert self.FOUND.dof == 2.0
 
     def test_it_says_so(self) -> None:
-        assert "angles told by time: heights are taken turn by turn" in self.FOUND.words
+        assert "angles told by time: heights are taken turn by turn" in self.FOUND.remarks
