@@ -12,6 +12,7 @@ from analysis.store.rows import StoredTurn
 from logger.acquisition import (
     OpenedSource,
     SourceRequest,
+    TurnStore,
     Worker,
     default_path,
     make_folder,
@@ -24,7 +25,6 @@ from logger.live.state.runtime import Folders, LiveRuntime
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
 from logger.live.state.state import Role
-from logger.live.state.turn_storage import BackgroundTurnStore
 from logger.recording import RecordingReader
 from logger.session import Session
 from logger.settings import Settings
@@ -95,7 +95,7 @@ def begin_live(
         recorder=recorder,
         sample_ring=sample_ring,
         session_tap=session_tap,
-        turn_store=BackgroundTurnStore(recorder, settings, version),
+        turn_store=TurnStore(settings.store.value, recorder, version),
         given=text,
         gauge_name=f"lines {opened.source.name}" if prints_lines else "",
         remember=remember,

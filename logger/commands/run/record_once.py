@@ -91,7 +91,8 @@ class RecordRun:
     ) -> None:
         self._recorder, self._request, self._settings, self._opened = recorder, request, settings, opened
         self._turn_store: TurnStore | None = None
-        self._problem: StoreError | None = None
+        if request.use_store:
+            self._turn_store = TurnStore(settings.store.value, recorder, program_version())
         self._stopped = False
 
     def go(self) -> RecordOutcome:
@@ -115,7 +116,8 @@ class RecordRun:
         if isinstance(message, BoardStarted):
             self._say(f"{message.board} streams; recording to {self._recorder.path}")
             self._remember()
-            self._begin_storing()
+            if self._turn_store is not None:
+                self._turn_store.begin(self._say)
         elif isinstance(message, StopRead):
             reading = "" if message.reading_mm is None else f"{message.reading_mm:.4f} mm "
             self._say(f"stop: {reading}{message.words}")
@@ -123,36 +125,15 @@ class RecordRun:
             number, turns = message.number + 1, self._request.turns or 0
             # What a pipe holds at once may go round further than was asked for.
             self._say(f"turn {number} of {turns} is round" if number <= turns else f"turn {number} is round")
-            if self._turn_store is not None and self._problem is None:
-                try:
-                    self._turn_store.add(message)
-                except StoreError as error:
-                    self._store_failed(error)
+            if self._turn_store is not None:
+                self._turn_store.add(message)
+                self._turn_store.keep(self._say)
 
     def _press(self, keys: Keys) -> None:
         """SPACE or Enter at the terminal takes the place the part stands at."""
         for key in keys.pressed():
             if key in " \r\n":
                 self._recorder.record_event(StopPressed())
-
-    def _begin_storing(self) -> None:
-        if not self._request.use_store or self._turn_store is not None:
-            return
-        try:
-            self._turn_store = TurnStore(
-                self._settings.store.value,
-                self._recorder.identity,
-                str(self._recorder.path.resolve()),
-                self._recorder.session.setup,
-                program_version(),
-            )
-        except StoreError as error:
-            self._store_failed(error)
-
-    def _store_failed(self, error: StoreError) -> None:
-        """The recording goes on; the store's refusal is told now and again at the end."""
-        self._problem = error
-        self._say(f"the store refuses ({error}); the recording goes on")
 
     def _remember(self) -> None:
         try:
@@ -192,10 +173,12 @@ class RecordRun:
 
     def _store_result(self, recorded: Recorded, sweep: ReportedSweep) -> None:
         """Store what was concluded; raises StoreError where the store refused anything on the way."""
-        if self._turn_store is not None and self._problem is None:
-            self._turn_store.finish(recorded, bool(sweep.as_json["closed"]), sweep.state, sweep.as_json)
-        if self._problem is not None:
-            raise StoreError(f"{self._problem}; the recording is kept in {recorded.path}") from self._problem
+        if self._turn_store is None:
+            return
+        self._turn_store.finish(recorded, bool(sweep.as_json["closed"]), sweep.state, sweep.as_json)
+        refusal = self._turn_store.refusal
+        if refusal is not None:
+            raise StoreError(f"{refusal}; the recording is kept in {recorded.path}") from refusal
 
     def _next(self, path: Path) -> str:
         """Name what to type next: the screen, over the same source and over what was recorded."""

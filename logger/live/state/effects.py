@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from analysis.capture import Floats
 from analysis.capture.events import Event
 from logger.live.state.messages import Say
-from logger.live.state.state import FinishedTurn
 from logger.session import FinishedTurnSamples
 
 
@@ -58,7 +57,6 @@ class KeepRecording:
 class StoreTurn:
     """Keep a turn in the store."""
 
-    turn: FinishedTurn
     samples: FinishedTurnSamples
 
 

@@ -7,12 +7,13 @@ Knows nothing of keys or pages.
 import queue
 import time
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import assert_never
 
-from analysis.errors import BadInput, FullturnError, NotDecidable
+from analysis.errors import BadInput, FullturnError, NotDecidable, StoreError
 from analysis.setup import MarkSide
 from analysis.sweep import turn_by_itself
 from logger.acquisition import (
@@ -21,11 +22,13 @@ from logger.acquisition import (
     Recorded,
     Recorder,
     StopRead,
+    TurnStore,
     Worker,
     WorkerEnded,
     WorkerMessage,
     keep_as,
 )
+from logger.inputs import SweepOrigin
 from logger.live.state import effects, messages
 from logger.live.state.background_analysis import BackgroundAnalysis
 from logger.live.state.effects import Effect, ForWindow
@@ -35,10 +38,10 @@ from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
 from logger.live.state.state import FinishedTurn, LiveState, Role
-from logger.live.state.turn_storage import BackgroundTurnStore
 from logger.live.state.update import update
 from logger.live.state.view import Moment, View
 from logger.live.state.view_builder import view_of
+from logger.reports import sweep
 from logger.session import FinishedTurnSamples, Session
 from logger.settings import saved_setups
 from logger.stream import Source
@@ -74,7 +77,7 @@ class LiveRuntime:
         worker: Worker | None = None,
         sample_ring: SampleRing,
         session_tap: SessionTap,
-        turn_store: BackgroundTurnStore | None = None,
+        turn_store: TurnStore | None = None,
         given: Mapping[str, str] | None = None,
         gauge_name: str = "",
         remember: Callable[[], None] = _nothing_to_remember,
@@ -220,9 +223,9 @@ class LiveRuntime:
                 assert self.recorder is not None
                 path = keep_as(self.recorder.path, name, self.folders.data)
                 self._update(messages.RecordingKept(path))
-            case effects.StoreTurn(turn, samples):
+            case effects.StoreTurn(samples):
                 if self._turn_store is not None:
-                    self._turn_store.add(turn.result.turn, samples)
+                    self._turn_store.add(samples)
             case effects.StoreNote(number, kind, reason):
                 if self._turn_store is not None:
                     self._turn_store.note(number, kind, reason)
@@ -302,4 +305,11 @@ class LiveRuntime:
             return
         self._turn_store.keep(lambda words: self.post(Say(words)))
         analysis = self._state.analysis
-        self._turn_store.finish(recorded, analysis.result if analysis else None)
+        result = analysis.result if analysis else None
+        if result is not None:
+            origin = SweepOrigin(str(recorded.path), recorded.identity.recording_id, True)
+            concluded = sweep.as_json(result, origin, self.session.snapshot().link)
+            state = result.decision.state if result.decision else None
+            with suppress(StoreError):  # the recording has it all
+                self._turn_store.finish(recorded, True, state, concluded)
+        self._turn_store.close()

@@ -91,7 +91,7 @@ def _turn_ended(state: LiveState, ended: messages.TurnEnded) -> Updated:
     if state.board.angle_source is AngleSource.INDEX:
         where, samples = ended.samples.turn.where, ended.samples.capture.samples
         wanted.append(effects.DrawTurn(samples.angle_rad[where], samples.reading_mm[where]))
-    wanted.append(effects.StoreTurn(turn, ended.samples))
+    wanted.append(effects.StoreTurn(ended.samples))
     if over and not state.sweep.over_limit:
         wanted.append(effects.RingBells(2))
     elif turn.result.largest_gap_deg <= CLEAR_GAP_DEG:

@@ -228,7 +228,7 @@ def test_a_turn_rings_once_where_it_is_clear_and_twice_where_it_crosses_the_limi
     assert after.revision == state.revision + 1
     rung = [one.times for one in wanted if isinstance(one, RingBells)]
     assert rung == ([] if bells is None else [bells])
-    assert StoreTurn(ended.turn, ended.samples) in wanted
+    assert StoreTurn(ended.samples) in wanted
 
 
 def test_a_second_turn_over_the_limit_rings_no_alarm_again() -> None:
