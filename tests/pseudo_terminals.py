@@ -27,7 +27,7 @@ class Cable:
             data += os.read(self.board, count - len(data))
         return data
 
-    def pull(self) -> None:
+    def unplug(self) -> None:
         """Unplug the board; harmless twice."""
         if self.board >= 0:
             os.close(self.board)
@@ -41,7 +41,7 @@ def cable() -> Iterator[Cable]:
     try:
         yield made
     finally:
-        made.pull()
+        made.unplug()
 
 
 def lead_to(link: Path, plugged: Cable) -> None:

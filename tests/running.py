@@ -1,5 +1,7 @@
 """The command as a person runs it, in an empty home: in a process of its own, or in this one to save time."""
 
+import contextlib
+import io
 import json
 import os
 import signal
@@ -30,7 +32,7 @@ class Ran:
     err: str
 
     @property
-    def told(self) -> dict[str, Any]:
+    def result(self) -> dict[str, Any]:
         """The one JSON object on standard output."""
         found = json.loads(self.out, parse_constant=_no_constant)
         assert isinstance(found, dict)
@@ -79,8 +81,16 @@ def inside(capsys: pytest.CaptureFixture[str], *arguments: object) -> Ran:
     """Run a command in this process."""
     capsys.readouterr()
     status = run([str(argument) for argument in arguments])
-    told = capsys.readouterr()
-    return Ran(status, told.out, told.err)
+    captured = capsys.readouterr()
+    return Ran(status, captured.out, captured.err)
+
+
+def json_of(*arguments: object) -> tuple[int, Any]:
+    """Run a command with --json in this process; return its status and its object, None where none came."""
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        status = run([*map(str, arguments), "--json"])
+    return status, json.loads(out.getvalue()) if out.getvalue() else None
 
 
 def start(

@@ -23,10 +23,10 @@ class Terminal:
         self.name = f"fullturn-test-{uuid.uuid4().hex[:8]}"
         env = {"FULLTURN_DATA": str(folder / "data"), "FULLTURN_CONFIG": str(folder / "config")}
         settings = [more, *(f"{key}={value}" for key, value in env.items())]
-        told = folder / f"{self.name}.status"
+        status_file = folder / f"{self.name}.status"
         inner = " ".join([*settings, sys.executable, "-m", "logger", *arguments])
-        command = f"cd {ROOT}; {inner}; echo $? > {told}; sleep 600"
-        self._status = told
+        command = f"cd {ROOT}; {inner}; echo $? > {status_file}; sleep 600"
+        self._status = status_file
         self._tmux("new-session", "-d", "-s", self.name, "-x", str(width), "-y", str(height), command)
 
     def _tmux(self, *words: str) -> str:

@@ -69,8 +69,8 @@ class Commands(click.Group):
             formatter.write_dl(list(TABLE.items()))
 
 
-def _show_version(ctx: click.Context, _parameter: click.Parameter, asked: bool) -> None:
-    if asked and not ctx.resilient_parsing:
+def _show_version(ctx: click.Context, _parameter: click.Parameter, given: bool) -> None:
+    if given and not ctx.resilient_parsing:
         ctx.exit(Runs("logger.commands.run.version:run")())
 
 

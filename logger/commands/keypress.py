@@ -10,11 +10,11 @@ class Keys:
     """While entered, keys come one by one without Enter; the terminal is put back on leaving."""
 
     def __init__(self, *, enabled: bool) -> None:
-        self._wanted = enabled and sys.stdin.isatty() and os.name == "posix"
+        self._enabled = enabled and sys.stdin.isatty() and os.name == "posix"
         self._before: list[object] | None = None
 
     def __enter__(self) -> "Keys":
-        if self._wanted:
+        if self._enabled:
             import termios
             import tty
 
@@ -23,7 +23,7 @@ class Keys:
         return self
 
     def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+        self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None
     ) -> None:
         if self._before is not None:
             import termios

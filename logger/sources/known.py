@@ -58,8 +58,8 @@ class KnownBoards:
     def boards(self) -> list[PortInfo]:
         """Return the boards in the order they were first used. Raises BadInput when the file is damaged."""
         try:
-            table = tomllib.loads(self.path.read_text(encoding="utf-8"))
-            return [_board(entry) for entry in table.get("board", [])]
+            listed = tomllib.loads(self.path.read_text(encoding="utf-8"))
+            return [_board(entry) for entry in listed.get("board", [])]
         except FileNotFoundError:
             return []
         except OSError as error:

@@ -55,15 +55,15 @@ def main() -> int:
             print(f"status {ran.status}, expected 1 (over the limit): {ran.err}")
             return 1
         data = b"".join(item.data for item in RecordingReader(file).items() if isinstance(item, LinkBytes))
-        return report(ran.told, data, board.truth(), counters)
+        return report(ran.result, data, board.truth(), counters)
 
 
-def report(told: dict, data: bytes, truth: tuple, counters: dict[str, float]) -> int:  # type: ignore[type-arg]
+def report(result: dict, data: bytes, truth: tuple, counters: dict[str, float]) -> int:  # type: ignore[type-arg]
     """Print the comparison; return 1 where something is not as it must be."""
     print(
         f"simulated {counters['simulated_s']:.1f} s in {counters['wall_s']:.1f} s, {len(data)} bytes recorded"
     )
-    link = told["link"]
+    link = result["link"]
     print({name: link[name] for name in ("frames", "bad", "lost", "dropped", "enc_errors")})
     wrong = link["lost"] + link["dropped"] + link["enc_errors"] + max(0, link["bad"] - 1)
     messages = MessageDecoder().feed(data)
@@ -74,7 +74,7 @@ def report(told: dict, data: bytes, truth: tuple, counters: dict[str, float]) ->
         wrong += values + counts
     model = scenario("wind-pump/as-found").truth()
     for value, interval in (("tir_fit_mm", "tir_fit_95_mm"), ("high_side_deg", "high_side_95_deg")):
-        found, (low, high) = told["pooled"][value], told["pooled"][interval]
+        found, (low, high) = result["pooled"][value], result["pooled"][interval]
         print(f"{value}: {found:.5f}, 95 % {low:.5f} to {high:.5f}, the model {model[value]:.5f}")
     return 1 if wrong else 0
 

@@ -167,8 +167,8 @@ def test_a_command_without_json_is_refused(case: str, home: Path, capsys: pytest
 
 
 def test_a_comma_is_a_decimal_point(home: Path, two_turns: Path, capsys: pytest.CaptureFixture[str]):
-    told = inside(capsys, "sweep", two_turns, "--limit", "0,05 mm", "--json").told
-    assert told["decision"]["limit_mm"] == 0.05
+    result = inside(capsys, "sweep", two_turns, "--limit", "0,05 mm", "--json").result
+    assert result["decision"]["limit_mm"] == 0.05
 
 
 def test_the_limit_is_echoed_in_both_systems(home: Path, two_turns: Path, capsys: pytest.CaptureFixture[str]):
@@ -385,17 +385,17 @@ def record_from(plugged: Cable, said: bytes, capsys: pytest.CaptureFixture[str])
     """Record from a device that says this over and over, until the command has had enough."""
     ended = threading.Event()
 
-    def talk() -> None:
+    def send() -> None:
         while said and not ended.wait(0.02):
             plugged.send(said)
 
-    talking = threading.Thread(target=talk)
-    talking.start()
+    sending = threading.Thread(target=send)
+    sending.start()
     try:
         return inside(capsys, "record", plugged.path, "--turns", "1", "--out", "kept.mcap", "--json")
     finally:
         ended.set()
-        talking.join()
+        sending.join()
 
 
 NONSENSE = {
@@ -472,8 +472,8 @@ def test_one_bad_file_of_several_leaves_nothing_printed(
 
 
 def test_errors_know_their_status():
-    told = [error.exit_status for error in (BadInput, LinkError, NotDecidable, FullturnError)]
-    assert told == [2, 4, 3, 5]
+    statuses = [error.exit_status for error in (BadInput, LinkError, NotDecidable, FullturnError)]
+    assert statuses == [2, 4, 3, 5]
 
 
 def test_a_fault_of_the_program_ends_with_5_and_keeps_its_traceback(

@@ -32,8 +32,8 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return practice_file(tmp_path_factory.mktemp("made") / "as-found.mcap")
 
 
-def without(told: Mapping[str, Any], *keys: str) -> dict[str, Any]:
-    return {key: value for key, value in told.items() if key not in keys}
+def without(result: Mapping[str, Any], *keys: str) -> dict[str, Any]:
+    return {key: value for key, value in result.items() if key not in keys}
 
 
 # --- the promise ------------------------------------------------------------------------------------------
@@ -251,7 +251,7 @@ def test_a_json_object_has_the_promised_keys(
         inside(capsys, "record", FLANGE, "--turns", "2")
     given = [argument.format(file=written, csv="out.csv") for argument in arguments]
     ran = inside(capsys, *given, "--json")
-    assert broken(promise, ran.told) == []
+    assert broken(promise, ran.result) == []
     assert len(ran.out.splitlines()) == 1
 
 
@@ -277,7 +277,7 @@ def test_another_process_writes_the_same_bytes(home: Path, written: Path):
 
 def test_another_seed_writes_other_readings(home: Path, written: Path, capsys: pytest.CaptureFixture[str]):
     practice_file(home / "other.mcap", "wind-pump/as-found", "--seed", 2)
-    one, other = (inside(capsys, "sweep", file, "--json").told for file in (written, "other.mcap"))
+    one, other = (inside(capsys, "sweep", file, "--json").result for file in (written, "other.mcap"))
     assert one["recording_id"] != other["recording_id"]
     assert one["pooled"]["tir_first_mm"] != other["pooled"]["tir_first_mm"]
 
@@ -285,8 +285,8 @@ def test_another_seed_writes_other_readings(home: Path, written: Path, capsys: p
 def test_a_written_bench_is_swept_as_the_bench_itself(
     home: Path, written: Path, capsys: pytest.CaptureFixture[str]
 ):
-    one = inside(capsys, "sweep", written, "--json").told
-    other = inside(capsys, "sweep", FLANGE, "--json").told
+    one = inside(capsys, "sweep", written, "--json").result
+    other = inside(capsys, "sweep", FLANGE, "--json").result
     # The file carries an opening of its own; nothing of what was measured may differ.
     whence = ("file", "recording_id", "closed", "link", "checks")
     assert without(one, *whence) == without(other, *whence)
@@ -295,16 +295,16 @@ def test_a_written_bench_is_swept_as_the_bench_itself(
 
 def test_a_fault_is_written_and_swept_alike(home: Path, capsys: pytest.CaptureFixture[str]):
     practice_file(home / "nick.mcap", "wind-pump/as-found", "--fault", "nick")
-    one = inside(capsys, "sweep", "nick.mcap", "--json").told
-    other = inside(capsys, "sweep", FLANGE, "--fault", "nick", "--json").told
+    one = inside(capsys, "sweep", "nick.mcap", "--json").result
+    other = inside(capsys, "sweep", FLANGE, "--fault", "nick", "--json").result
     assert one["bumps"] == other["bumps"] != []
 
 
 def test_record_prints_what_sweep_of_its_file_prints(home: Path, capsys: pytest.CaptureFixture[str]):
     recorded = inside(capsys, "record", FLANGE, "--turns", "2", "--out", "mine.mcap", "--json")
-    swept = inside(capsys, "sweep", "mine.mcap", "--json")
-    assert recorded.status == swept.status == 1
-    assert recorded.told == swept.told
+    from_file = inside(capsys, "sweep", "mine.mcap", "--json")
+    assert recorded.status == from_file.status == 1
+    assert recorded.result == from_file.result
 
 
 @pytest.fixture
@@ -312,14 +312,14 @@ def in_another_unit(
     request: pytest.FixtureRequest, home: Path, written: Path, capsys: pytest.CaptureFixture[str]
 ) -> dict[str, Any]:
     inside(capsys, "export", written, "-o", "out.csv", "--units", request.param)
-    return inside(capsys, "sweep", "out.csv", "--json").told
+    return inside(capsys, "sweep", "out.csv", "--json").result
 
 
 @pytest.mark.parametrize("in_another_unit", ["mm", "um", "in", "thou"], indirect=True)
 def test_an_exported_csv_is_swept_to_the_same_tir(
     in_another_unit: dict[str, Any], written: Path, capsys: pytest.CaptureFixture[str]
 ):
-    one, other = inside(capsys, "sweep", written, "--json").told["pooled"], in_another_unit["pooled"]
+    one, other = inside(capsys, "sweep", written, "--json").result["pooled"], in_another_unit["pooled"]
     for key in ("tir_raw_mm", "tir_fit_mm", "tir_first_mm"):
         # A millionth of a millimetre: readings are written to a tenth of that.
         assert other[key] == pytest.approx(one[key], abs=1e-6)
@@ -332,14 +332,14 @@ def test_json_is_in_millimetres_whatever_the_unit(written: Path, capsys: pytest.
 
 
 def test_typed_readings_are_their_own_max_less_min(home: Path, capsys: pytest.CaptureFixture[str]):
-    told = inside(capsys, "sweep", "--typed", "0:0 90:+3 180:-2 270:+3 thou", "--json").told
-    assert told["pooled"]["tir_raw_mm"] == pytest.approx(5 * 0.0254, rel=1e-12)
-    assert told["angle_source"] == "typed"
+    result = inside(capsys, "sweep", "--typed", "0:0 90:+3 180:-2 270:+3 thou", "--json").result
+    assert result["pooled"]["tir_raw_mm"] == pytest.approx(5 * 0.0254, rel=1e-12)
+    assert result["angle_source"] == "typed"
 
 
 def test_typed_readings_of_a_wobble_give_it_back(home: Path, capsys: pytest.CaptureFixture[str]):
     places = " ".join(f"{deg}:{50 * math.cos(math.radians(deg - 40)):.6f}" for deg in range(0, 360, 30))
-    pooled = inside(capsys, "sweep", "--typed", f"{places} um", "--json").told["pooled"]
+    pooled = inside(capsys, "sweep", "--typed", f"{places} um", "--json").result["pooled"]
     assert pooled["tir_first_mm"] == pytest.approx(0.1, abs=1e-6)
     assert pooled["high_side_deg"] == pytest.approx(40.0, abs=1e-3)
 
@@ -348,7 +348,7 @@ def test_typed_readings_within_allow_for_what_lies_between(home: Path, capsys: p
     # Four places of 5 thou may hide a wobble of 5 / cos 45 = 7.1 thou.
     typed = ("sweep", "--typed", "0:0 90:+3 180:-2 270:+3 thou", "--json")
     states = [
-        inside(capsys, *typed, "--limit", limit).told["decision"]["state"]
+        inside(capsys, *typed, "--limit", limit).result["decision"]["state"]
         for limit in ("3 thou", "6 thou", "10 thou")
     ]
     assert states == ["over", "undecided", "within"]
@@ -358,49 +358,49 @@ def test_several_files_are_told_in_the_order_they_were_named(
     home: Path, written: Path, capsys: pytest.CaptureFixture[str]
 ):
     inside(capsys, "export", written, "-o", "out.csv")
-    told = inside(capsys, "sweep", "out.csv", written, "--json").told
-    assert [one["file"] for one in told["files"]] == ["out.csv", str(written)]
+    result = inside(capsys, "sweep", "out.csv", written, "--json").result
+    assert [one["file"] for one in result["files"]] == ["out.csv", str(written)]
 
 
 # --- options of sweep -------------------------------------------------------------------------------------
 
 
 def test_a_window_is_left_out_with_its_reason(written: Path, capsys: pytest.CaptureFixture[str]):
-    told = inside(capsys, "sweep", written, "--leave-out", "100:106=keyway", "--json").told
-    assert told["left_out"] == [{"from_deg": 100.0, "to_deg": 106.0, "reason": "keyway"}]
-    whole = inside(capsys, "sweep", written, "--json").told
+    result = inside(capsys, "sweep", written, "--leave-out", "100:106=keyway", "--json").result
+    assert result["left_out"] == [{"from_deg": 100.0, "to_deg": 106.0, "reason": "keyway"}]
+    whole = inside(capsys, "sweep", written, "--json").result
     assert all(
-        one["values"] < other["values"] for one, other in zip(told["turns"], whole["turns"], strict=True)
+        one["values"] < other["values"] for one, other in zip(result["turns"], whole["turns"], strict=True)
     )
 
 
 def test_orders_can_be_asked_for(written: Path, capsys: pytest.CaptureFixture[str]):
-    told = inside(capsys, "sweep", written, "--orders", "4", "--json").told
-    assert [order["n"] for order in told["pooled"]["orders"]] == [1, 2, 3, 4]
+    result = inside(capsys, "sweep", written, "--orders", "4", "--json").result
+    assert [order["n"] for order in result["pooled"]["orders"]] == [1, 2, 3, 4]
 
 
 def test_another_quantity_can_be_decided(written: Path, capsys: pytest.CaptureFixture[str]):
     ran = inside(capsys, "sweep", written, "--limit", "0.02 mm", "--quantity", "form", "--json")
-    assert (ran.status, ran.told["decision"]["quantity"]) == (0, "form")
+    assert (ran.status, ran.result["decision"]["quantity"]) == (0, "form")
 
 
 def test_a_set_up_file_is_taken(home: Path, written: Path, capsys: pytest.CaptureFixture[str]):
     Path("set-up.toml").write_text('part = "mine"\nlimit = "0.2 mm"\n')
-    told = inside(capsys, "sweep", written, "--setup", "set-up.toml", "--json").told
-    assert (told["setup"]["part"], told["decision"]["state"]) == ("mine", "within")
+    result = inside(capsys, "sweep", written, "--setup", "set-up.toml", "--json").result
+    assert (result["setup"]["part"], result["decision"]["state"]) == ("mine", "within")
 
 
 def test_a_value_typed_goes_before_the_set_up_file(
     home: Path, written: Path, capsys: pytest.CaptureFixture[str]
 ):
     Path("set-up.toml").write_text('part = "theirs"\n')
-    told = inside(capsys, "sweep", written, "--setup", "set-up.toml", "--set", "part=mine", "--json").told
-    assert told["setup"]["part"] == "mine"
+    result = inside(capsys, "sweep", written, "--setup", "set-up.toml", "--set", "part=mine", "--json").result
+    assert result["setup"]["part"] == "mine"
 
 
 def test_sense_turns_the_sweep_round(home: Path, written: Path, capsys: pytest.CaptureFixture[str]):
-    there = inside(capsys, "sweep", written, "--json").told["pooled"]
-    back = inside(capsys, "sweep", written, "--set", "sense=-1", "--json").told["pooled"]
+    there = inside(capsys, "sweep", written, "--json").result["pooled"]
+    back = inside(capsys, "sweep", written, "--set", "sense=-1", "--json").result["pooled"]
     assert back["high_side_deg"] == pytest.approx(360 - there["high_side_deg"], abs=0.1)
     assert back["tir_first_mm"] == pytest.approx(there["tir_first_mm"], abs=1e-5)
 
@@ -428,15 +428,15 @@ def test_a_recording_names_what_to_type_next(home: Path, capsys: pytest.CaptureF
 
 
 def test_every_turn_recorded_stands_in_the_history(home: Path, capsys: pytest.CaptureFixture[str]):
-    told = inside(capsys, "record", FLANGE, "--turns", "2", "--out", "mine.mcap", "--json").told
-    turns = inside(capsys, "history", "--json").told["turns"]
+    result = inside(capsys, "record", FLANGE, "--turns", "2", "--out", "mine.mcap", "--json").result
+    turns = inside(capsys, "history", "--json").result["turns"]
     sha256 = hashlib.sha256(Path("mine.mcap").read_bytes()).hexdigest()
-    assert [turn["recording_id"] for turn in turns] == [told["recording_id"]] * 2
+    assert [turn["recording_id"] for turn in turns] == [result["recording_id"]] * 2
     assert [turn["sha256"] for turn in turns] == [sha256] * 2
     assert [turn["state"] for turn in turns] == ["over"] * 2
     # Stored as they ended, each from what had come by then: the same turn as in the file, to a step's share.
     assert [turn["tir_fit_mm"] for turn in turns] == pytest.approx(
-        [turn["tir_fit_mm"] for turn in told["turns"]], abs=1e-4
+        [turn["tir_fit_mm"] for turn in result["turns"]], abs=1e-4
     )
 
 
@@ -448,7 +448,7 @@ def test_without_a_store_nothing_is_stored(home: Path, capsys: pytest.CaptureFix
 def test_a_store_can_be_named(home: Path, capsys: pytest.CaptureFixture[str]):
     inside(capsys, "record", FLANGE, "--turns", "1", "--store", "other.db")
     assert not (home / "store.db").exists()
-    assert len(inside(capsys, "history", "--store", "other.db", "--json").told["turns"]) == 1
+    assert len(inside(capsys, "history", "--store", "other.db", "--json").result["turns"]) == 1
 
 
 def test_too_few_seconds_for_a_turn_keep_the_recording_and_name_it(
@@ -463,7 +463,7 @@ def test_too_few_seconds_for_a_turn_keep_the_recording_and_name_it(
 def test_a_row_of_recordings_is_told_as_one_object(home: Path, capsys: pytest.CaptureFixture[str]):
     ran = inside(capsys, "record", FLANGE, "--turns", "1", "--every", "1 s", "--for", "2 s", "--json")
     assert ran.status == 1
-    assert len({one["recording_id"] for one in ran.told["files"]}) == 3
+    assert len({one["recording_id"] for one in ran.result["files"]}) == 3
     assert len(list((home / "data").glob("*.mcap"))) == 3
 
 
@@ -477,7 +477,7 @@ def test_the_set_up_is_in_the_recording(home: Path, capsys: pytest.CaptureFixtur
 
 
 def test_looking_at_a_history_makes_no_store(home: Path, capsys: pytest.CaptureFixture[str]):
-    assert inside(capsys, "history", "--json").told == {"turns": []}
+    assert inside(capsys, "history", "--json").result == {"turns": []}
     assert inside(capsys, "history", "--store", "other.db").first_line.startswith("No turns in the store")
     assert not list(home.glob("*.db"))
 
@@ -485,8 +485,8 @@ def test_looking_at_a_history_makes_no_store(home: Path, capsys: pytest.CaptureF
 def test_the_history_of_one_part(home: Path, capsys: pytest.CaptureFixture[str]):
     for part in ("hub", "disc", "hub"):
         inside(capsys, "record", FLANGE, "--turns", "1", "--set", f"part={part}")
-    assert [one["part"] for one in inside(capsys, "history", "disc", "--json").told["turns"]] == ["disc"]
-    newest = inside(capsys, "history", "--last", "2", "--json").told["turns"]
+    assert [one["part"] for one in inside(capsys, "history", "disc", "--json").result["turns"]] == ["disc"]
+    newest = inside(capsys, "history", "--last", "2", "--json").result["turns"]
     assert [one["part"] for one in newest] == ["disc", "hub"]
     assert inside(capsys, "history").first_line.startswith("3 turns in ")
 
@@ -503,8 +503,8 @@ def test_a_cut_file_is_read_and_called_not_closed(
 ):
     Path("cut.mcap").write_bytes(written.read_bytes()[:60_000])
     assert "not closed" in inside(capsys, "check-file", "cut.mcap").first_line
-    assert inside(capsys, "check-file", "cut.mcap", "--json").told["closed"] is False
-    assert inside(capsys, "sweep", "cut.mcap", "--json").told["closed"] is False
+    assert inside(capsys, "check-file", "cut.mcap", "--json").result["closed"] is False
+    assert inside(capsys, "sweep", "cut.mcap", "--json").result["closed"] is False
 
 
 def test_every_scenario_and_fault_is_listed(capsys: pytest.CaptureFixture[str]):
@@ -565,7 +565,7 @@ def test_what_is_done_can_be_logged(home: Path, capsys: pytest.CaptureFixture[st
 def test_what_is_done_can_be_watched(home: Path, written: Path, capsys: pytest.CaptureFixture[str]):
     ran = inside(capsys, "--verbose", "sweep", written, "--json")
     assert "fullturn.inputs: " in ran.err
-    assert ran.told["closed"]
+    assert ran.result["closed"]
 
 
 def test_a_refusal_is_logged(home: Path, capsys: pytest.CaptureFixture[str]):
@@ -594,9 +594,9 @@ def test_a_reader_that_has_had_enough_is_no_trouble(home: Path):
 
 def test_text_and_json_agree(written: Path, capsys: pytest.CaptureFixture[str]):
     text = inside(capsys, "sweep", written)
-    told = inside(capsys, "sweep", written, "--json")
-    assert f"{told.told['pooled']['tir_fit_mm']:.3f} mm" in text.first_line
-    assert text.status == told.status == 1
+    result = inside(capsys, "sweep", written, "--json")
+    assert f"{result.result['pooled']['tir_fit_mm']:.3f} mm" in text.first_line
+    assert text.status == result.status == 1
 
 
 def test_progress_and_warnings_go_to_standard_error(home: Path, capsys: pytest.CaptureFixture[str]):

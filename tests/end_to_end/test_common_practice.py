@@ -1,26 +1,14 @@
 """What the trade says, by commands alone. Common practice, no source: limits and rules of thumb in inches."""
 
-import contextlib
-import io
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
+from running import json_of
 from written_sweeps import write_csv
-
-from logger.__main__ import run as fullturn
 
 NOISE_IN = 1e-5
 """A tenth of a division of 0.0001 in."""
 IN_MM = 25.4
-
-
-def told(*arguments: str) -> tuple[int, Any]:
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        status = fullturn([*arguments, "--json"])
-    return status, json.loads(out.getvalue())
 
 
 def written(folder: Path, tir_in: float, **setup: str) -> str:
@@ -32,7 +20,7 @@ def test_a_ring_gears_flange_may_run_out_by_three_thou(
     tir_in: float, state: str, status: int, tmp_path: Path
 ) -> None:
     """Common practice, no source: the face of a ring gear's flange, limit 0.003 in TIR."""
-    found, sweep = told("sweep", written(tmp_path, tir_in), "--limit", "0.003 in")
+    found, sweep = json_of("sweep", written(tmp_path, tir_in), "--limit", "0.003 in")
     assert (found, sweep["decision"]["state"]) == (status, state)
 
 
@@ -40,13 +28,13 @@ def test_a_ring_gears_flange_may_run_out_by_three_thou(
 def test_a_lathe_arbor_may_run_out_by_one_thou(tir_in: float, state: str, tmp_path: Path) -> None:
     """Common practice, no source: a lathe arbor, at most 0.001 in TIR."""
     file = written(tmp_path, tir_in, surface="outside", mark_on="arbor")
-    assert told("sweep", file, "--limit", "0.001 in")[1]["decision"]["state"] == state
+    assert json_of("sweep", file, "--limit", "0.001 in")[1]["decision"]["state"] == state
 
 
 def test_three_thou_at_a_half_turn_after_a_cut_mean_one_and_a_half_of_arbor_and_cones(tmp_path: Path) -> None:
     """Common practice, no source."""
     file = written(tmp_path, 0.003, mark_on="arbor", index_angle="180")
-    status, found = told("separate", file, "--cut-at", "0")
+    status, found = json_of("separate", file, "--cut-at", "0")
     (half,) = found["half_turn"]
     low, high = half["spindle_first_95_mm"]
     assert status == 0
@@ -57,7 +45,7 @@ def test_three_thou_at_a_half_turn_after_a_cut_mean_one_and_a_half_of_arbor_and_
 @pytest.mark.parametrize("surface", ["outside", "bore"])
 def test_a_radial_tir_is_twice_the_eccentricity(surface: str, tmp_path: Path) -> None:
     """Common practice, no source."""
-    pooled = told("sweep", written(tmp_path, 0.004, surface=surface))[1]["pooled"]
+    pooled = json_of("sweep", written(tmp_path, 0.004, surface=surface))[1]["pooled"]
     assert pooled["tir_first_mm"] == pytest.approx(2 * pooled["eccentricity_mm"], rel=1e-12)
     assert pooled["eccentricity_mm"] / IN_MM == pytest.approx(0.002, abs=1e-5)
 
@@ -66,7 +54,7 @@ def test_a_limit_on_the_eccentricity_is_half_the_one_on_the_tir(tmp_path: Path) 
     """Common practice, no source."""
     file = written(tmp_path, 0.004, surface="outside")
     states = [
-        told("sweep", file, "--limit", limit, "--quantity", quantity)[1]["decision"]["state"]
+        json_of("sweep", file, "--limit", limit, "--quantity", quantity)[1]["decision"]["state"]
         for limit, quantity in (("0.0042 in", "tir"), ("0.0021 in", "eccentricity"))
     ]
     assert states == ["within", "within"]

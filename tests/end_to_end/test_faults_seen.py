@@ -26,7 +26,7 @@ CLEAN = [
 ]
 
 
-def swept(name: str, fault: str | None = None) -> SweepResult:
+def result_of(name: str, fault: str | None = None) -> SweepResult:
     return analyse(load_sweep(f"practice:{name}", {}, seed=2, fault=fault).capture)
 
 
@@ -41,7 +41,7 @@ def refused(result: SweepResult) -> set[str]:
 
 @pytest.mark.parametrize("fault", SEEN)
 def test_a_fault_raises_its_own_check_and_no_other_refusal(fault: str):
-    result = swept("wind-pump/as-found", fault)
+    result = result_of("wind-pump/as-found", fault)
     own = FAULTS[fault].check
     assert own in states(result)
     assert refused(result) <= {own}
@@ -54,15 +54,15 @@ def test_a_fault_raises_its_own_check_and_no_other_refusal(fault: str):
 
 @pytest.mark.parametrize("fault", NEED_A_PAIR)
 def test_a_fault_that_needs_a_pair_refuses_nothing(fault: str):
-    assert refused(swept("wind-pump/as-found", fault)) == set()
+    assert refused(result_of("wind-pump/as-found", fault)) == set()
 
 
 def test_numbers_that_wrap_are_no_fault():
-    result = swept("wind-pump/as-found", "wrap")
+    result = result_of("wind-pump/as-found", "wrap")
     assert states(result) == {}
     assert len(result.turns) == 5
 
 
 @pytest.mark.parametrize("name", CLEAN)
 def test_where_nothing_is_wrong_nothing_is_raised(name: str):
-    assert states(swept(name)) == {}
+    assert states(result_of(name)) == {}

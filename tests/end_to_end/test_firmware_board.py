@@ -55,10 +55,10 @@ def test_the_hello_tells_what_the_board_can_do(tmp_path: Path) -> None:
 
 def test_the_channels_tell_their_scales_exactly(tmp_path: Path) -> None:
     channels = scripted(tmp_path, *QUIET, "--seconds=0.05").of(Channel)
-    told = [
+    found = [
         (one.channel, one.kind, one.scale_num, one.scale_den, one.raw_min, one.raw_max) for one in channels
     ]
-    assert told == [
+    assert found == [
         (INDICATOR, KIND_DIGITAL, 100, 1, -(2**21) + 1, 2**21 - 1),
         (PROBE, KIND_ANALOGUE, 15625, 64, -512, 511),
     ]
@@ -174,10 +174,10 @@ def test_the_index_is_told_each_turn_at_its_count(tmp_path: Path) -> None:
 
 def test_back_over_the_index_its_own_width_shows(tmp_path: Path) -> None:
     run = scripted(tmp_path, *OPENING, "--move=1.2,1", "--move=0,0.1", "--move=-2.4,2", "--seconds=4")
-    told = [(pulse.count, pulse.turns) for pulse in run.of(Index)]
+    found = [(pulse.count, pulse.turns) for pulse in run.of(Index)]
     # Going back the pulse begins at its other edge; the count has just left it.
     back = INDEX_WIDTH - 1
-    assert told == [(PER_TURN, 1), (PER_TURN + back, 0), (back, -1), (-PER_TURN + back, -2)]
+    assert found == [(PER_TURN, 1), (PER_TURN + back, 0), (back, -1), (-PER_TURN + back, -2)]
 
 
 @pytest.mark.parametrize("channel", [INDICATOR, PROBE])

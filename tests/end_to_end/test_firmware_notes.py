@@ -89,9 +89,9 @@ def test_the_line_of_text_mode_checks() -> None:
 
 
 def test_every_verb_is_on_the_page_and_no_other() -> None:
-    table = WIRE[WIRE.index("| command | what it does |") :].split("\n\n")[0]
-    told = {match for row in table.splitlines()[2:] for match in re.findall(r"`(\w+)", row.split("|")[1])}
-    assert told == set(VERBS)
+    rows = WIRE[WIRE.index("| command | what it does |") :].split("\n\n")[0]
+    named = {match for row in rows.splitlines()[2:] for match in re.findall(r"`(\w+)", row.split("|")[1])}
+    assert named == set(VERBS)
 
 
 def test_the_longest_command_line_is_as_long_as_told() -> None:
@@ -103,9 +103,9 @@ def test_the_longest_command_line_is_as_long_as_told() -> None:
 
 def test_the_bits_of_caps_are_those_of_the_program() -> None:
     bits = [CAP_DIGITAL, CAP_ANALOGUE, CAP_INDEX, CAP_BATCH, CAP_TEXT, CAP_BUTTON, CAP_BUZZER]
-    told = re.search(r"\*\*caps\*\*: (.*)\.", WIRE)
-    assert told is not None
-    assert [int(part.split()[0]) for part in told[1].split(", ")] == bits
+    named = re.search(r"\*\*caps\*\*: (.*)\.", WIRE)
+    assert named is not None
+    assert [int(part.split()[0]) for part in named[1].split(", ")] == bits
 
 
 def test_the_first_bytes_of_a_body_are_as_told() -> None:

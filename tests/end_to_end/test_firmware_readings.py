@@ -39,7 +39,7 @@ NEAR_COUNT = 1  # an edge may fall between a latch and what it is of
 
 
 @dataclass(frozen=True)
-class Told:
+class ScriptedRun:
     """One run in one mode."""
 
     mode: str
@@ -47,11 +47,11 @@ class Told:
 
 
 @pytest.fixture(scope="module", params=MODES)
-def told(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Told:
+def scripted_run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ScriptedRun:
     """A turn in 4 s, both channels, 2,000 readings of the probe a second."""
     mode = str(request.param)
     opening = ("--say=0.1,1 rate 2000", f"--say=0.2,2 mode {mode}", "--say=0.3,3 start", "--say=5,4 stop")
-    return Told(mode, scripted(tmp_path_factory.mktemp(mode), *TURN, *opening, "--seconds=5.5"))
+    return ScriptedRun(mode, scripted(tmp_path_factory.mktemp(mode), *TURN, *opening, "--seconds=5.5"))
 
 
 def streaming(truth: Latches, run: Run, channel: int) -> int:
@@ -65,48 +65,52 @@ def test_firmware_and_emulator_build_without_a_warning() -> None:
     assert "warning" not in make().lower()
 
 
-def test_no_frame_is_lost_or_bad(told: Told) -> None:
-    assert (told.run.lost, told.run.bad) == (0, 0)
+def test_no_frame_is_lost_or_bad(scripted_run: ScriptedRun) -> None:
+    assert (scripted_run.run.lost, scripted_run.run.bad) == (0, 0)
 
 
 @pytest.mark.parametrize("channel", [INDICATOR, PROBE])
-def test_every_value_is_what_was_there(told: Told, channel: int) -> None:
-    off = against_truth(told.run.samples(channel), told.run.truth[channel])
+def test_every_value_is_what_was_there(scripted_run: ScriptedRun, channel: int) -> None:
+    off = against_truth(scripted_run.run.samples(channel), scripted_run.run.truth[channel])
     assert not off[:, 2].any()
 
 
 @pytest.mark.parametrize("channel", [INDICATOR, PROBE])
-def test_every_count_is_the_one_at_the_latch(told: Told, channel: int) -> None:
-    off = against_truth(told.run.samples(channel), told.run.truth[channel])
+def test_every_count_is_the_one_at_the_latch(scripted_run: ScriptedRun, channel: int) -> None:
+    off = against_truth(scripted_run.run.samples(channel), scripted_run.run.truth[channel])
     assert np.abs(off[:, 1]).max() <= NEAR_COUNT
 
 
-def test_a_word_is_dated_at_its_first_clock_edge(told: Told) -> None:
-    off = against_truth(told.run.samples(INDICATOR), told.run.truth[INDICATOR])
+def test_a_word_is_dated_at_its_first_clock_edge(scripted_run: ScriptedRun) -> None:
+    off = against_truth(scripted_run.run.samples(INDICATOR), scripted_run.run.truth[INDICATOR])
     assert np.abs(off[:, 0]).max() <= 1  # the capture's own step is half a microsecond
 
 
-def test_a_conversion_is_dated_when_it_begins(told: Told) -> None:
-    off = against_truth(told.run.samples(PROBE), told.run.truth[PROBE])
-    assert np.abs(off[:, 0]).max() <= LATE_US[told.mode]
+def test_a_conversion_is_dated_when_it_begins(scripted_run: ScriptedRun) -> None:
+    off = against_truth(scripted_run.run.samples(PROBE), scripted_run.run.truth[PROBE])
+    assert np.abs(off[:, 0]).max() <= LATE_US[scripted_run.mode]
 
 
 @pytest.mark.parametrize("channel", [INDICATOR, PROBE])
-def test_between_the_first_reading_and_the_last_none_is_missing(told: Told, channel: int) -> None:
-    assert len(told.run.samples(channel)) == streaming(told.run.truth[channel], told.run, channel)
+def test_between_the_first_reading_and_the_last_none_is_missing(
+    scripted_run: ScriptedRun, channel: int
+) -> None:
+    assert len(scripted_run.run.samples(channel)) == streaming(
+        scripted_run.run.truth[channel], scripted_run.run, channel
+    )
 
 
-def test_both_directions_of_the_indicator_are_told(told: Told) -> None:
-    values = [sample.value for sample in told.run.samples(INDICATOR)]
+def test_both_directions_of_the_indicator_are_told(scripted_run: ScriptedRun) -> None:
+    values = [sample.value for sample in scripted_run.run.samples(INDICATOR)]
     assert min(values) < -500 < 500 < max(values)  # +- 71 um in steps of 0.1 um
 
 
-def test_the_probe_comes_in_batches_only_when_asked(told: Told) -> None:
-    assert bool(told.run.of(Batch)) == (told.mode == "batch")
+def test_the_probe_comes_in_batches_only_when_asked(scripted_run: ScriptedRun) -> None:
+    assert bool(scripted_run.run.of(Batch)) == (scripted_run.mode == "batch")
 
 
-def test_all_bytes_are_those_of_our_own_encoder(told: Told) -> None:
-    bodies = FrameDecoder().feed(told.run.data)
+def test_all_bytes_are_those_of_our_own_encoder(scripted_run: ScriptedRun) -> None:
+    bodies = FrameDecoder().feed(scripted_run.run.data)
     assert all(message.encode() == body for body in bodies if (message := parse_body(body)) is not None)
 
 
@@ -184,9 +188,9 @@ def test_a_line_too_slow_drops_readings_and_owns_up_to_each(tmp_path: Path) -> N
     came = run.samples(PROBE)
     latched = run.truth[PROBE].t_us
     stopped_us = 2_200_000
-    wanted = int(((latched >= came[0].t_us - 64) & (latched < stopped_us)).sum())
+    expected = int(((latched >= came[0].t_us - 64) & (latched < stopped_us)).sum())
     assert dropped > 500  # 11 kB a second hold some 500 of 1,000 readings
-    assert abs(len(came) + dropped - wanted) <= 2  # the readings next to `stop` itself
+    assert abs(len(came) + dropped - expected) <= 2  # the readings next to `stop` itself
 
 
 def test_a_line_too_slow_loses_no_frame(tmp_path: Path) -> None:
@@ -237,5 +241,5 @@ def test_noise_on_the_line_costs_frames_and_lets_no_wrong_value_through(tmp_path
         assert np.abs(off[:, 1]).max() <= NEAR_COUNT
 
 
-def test_out_of_range_is_a_flag_of_the_reading_alone(told: Told) -> None:
-    assert not any(sample.flags & FLAG_OUT_OF_RANGE for sample in told.run.samples(PROBE))
+def test_out_of_range_is_a_flag_of_the_reading_alone(scripted_run: ScriptedRun) -> None:
+    assert not any(sample.flags & FLAG_OUT_OF_RANGE for sample in scripted_run.run.samples(PROBE))

@@ -65,9 +65,9 @@ class Recorded:
     sent: bytes
 
     @property
-    def told(self) -> dict[str, Any]:
+    def result(self) -> dict[str, Any]:
         """The printed object."""
-        return self.ran.told
+        return self.ran.result
 
     @property
     def items(self) -> list[Any]:
@@ -81,7 +81,7 @@ class Recorded:
 
     def check(self, name: str) -> dict[str, Any]:
         """Return one check of the printed object."""
-        return next(check for check in self.told["checks"] if check["name"] == name)
+        return next(check for check in self.result["checks"] if check["name"] == name)
 
 
 def record(folder: Path, board: PluggedBoard, arguments: Sequence[str]) -> Recorded:
@@ -97,10 +97,10 @@ def recorded(folder: Path, bench: Sequence[str], *arguments: str, baud: int = 50
         return record(folder, board, arguments)
 
 
-def interval(told: dict[str, Any], value: str, interval_key: str, sure: float) -> tuple[float, float]:
+def interval(result: dict[str, Any], value: str, interval_key: str, sure: float) -> tuple[float, float]:
     """Return a value and the half-width of its 95 % interval so many times."""
-    low, high = told["pooled"][interval_key]
-    return told["pooled"][value], sure * (high - low) / 2.0
+    low, high = result["pooled"][interval_key]
+    return result["pooled"][value], sure * (high - low) / 2.0
 
 
 @pytest.fixture(scope="module", params=["paced", "free"])
@@ -112,7 +112,7 @@ def sweep(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 
 
 def test_nothing_is_lost_and_at_most_the_opening_fragment_is_bad(sweep: Recorded) -> None:
-    link = sweep.told["link"]
+    link = sweep.result["link"]
     assert link["lost"] + link["dropped"] + link["enc_errors"] == 0
     assert link["bad"] <= 1
 
@@ -141,16 +141,16 @@ def test_readings_in_mm_and_angles_are_the_truth_scaled(sweep: Recorded) -> None
 
 
 def test_the_decision_is_that_of_the_model(sweep: Recorded) -> None:
-    assert (sweep.ran.status, sweep.told["decision"]["state"]) == (1, "over")
+    assert (sweep.ran.status, sweep.result["decision"]["state"]) == (1, "over")
 
 
 def test_the_tir_is_that_of_the_model(sweep: Recorded) -> None:
-    tir_mm, half_mm = interval(sweep.told, "tir_fit_mm", "tir_fit_95_mm", SURE)
+    tir_mm, half_mm = interval(sweep.result, "tir_fit_mm", "tir_fit_95_mm", SURE)
     assert tir_mm == pytest.approx(TRUTH["tir_fit_mm"], abs=half_mm)
 
 
 def test_the_high_side_is_that_of_the_model(sweep: Recorded) -> None:
-    side_deg, half_deg = interval(sweep.told, "high_side_deg", "high_side_95_deg", SURE)
+    side_deg, half_deg = interval(sweep.result, "high_side_deg", "high_side_95_deg", SURE)
     assert side_deg == pytest.approx(TRUTH["high_side_deg"], abs=half_deg + COUNT_TOLERANCE_DEG)
 
 
@@ -195,14 +195,14 @@ def by_script(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_what_is_found_by_either_gauge_holds_the_model_in_its_interval(
     tmp_path: Path, by_script: Path, channel: int, value: str, interval_key: str
 ) -> None:
-    told = fullturn(tmp_path, "sweep", by_script, "--json", *LIMIT, "--channel", str(channel)).told
-    low, high = told["pooled"][interval_key]
+    result = fullturn(tmp_path, "sweep", by_script, "--json", *LIMIT, "--channel", str(channel)).result
+    low, high = result["pooled"][interval_key]
     assert low <= TRUTH[value] <= high
 
 
 def test_an_indicator_of_a_tenth_of_a_micrometre_is_told_as_one(tmp_path: Path, by_script: Path) -> None:
-    told = fullturn(tmp_path, "sweep", by_script, "--json", *LIMIT).told
-    assert told["gauge"]["resolution_mm"] == pytest.approx(INDICATOR_MM)
+    result = fullturn(tmp_path, "sweep", by_script, "--json", *LIMIT).result
+    assert result["gauge"]["resolution_mm"] == pytest.approx(INDICATOR_MM)
 
 
 @pytest.fixture(scope="module")
@@ -229,7 +229,7 @@ def test_a_clock_and_a_count_that_run_over_leave_no_seam(run_over: Path) -> None
 
 def test_a_count_that_ran_over_changes_no_result(tmp_path: Path, by_script: Path, run_over: Path) -> None:
     tirs = [
-        fullturn(tmp_path, "sweep", file, "--json", "--channel", "1").told["pooled"]["tir_fit_mm"]
+        fullturn(tmp_path, "sweep", file, "--json", "--channel", "1").result["pooled"]["tir_fit_mm"]
         for file in (by_script, run_over)
     ]
     # The same turns with the same noise, only that the turn is cut at another count.
@@ -237,48 +237,48 @@ def test_a_count_that_ran_over_changes_no_result(tmp_path: Path, by_script: Path
 
 
 def test_a_board_that_says_hello_late_is_waited_for(tmp_path: Path) -> None:
-    done = recorded(tmp_path, (*TURNING, "--hold=1.5", "--free"), *ASK_PROBE, "--turns", "1")
-    assert (done.ran.status, done.told["link"]["lost"]) == (1, 0)
+    outcome = recorded(tmp_path, (*TURNING, "--hold=1.5", "--free"), *ASK_PROBE, "--turns", "1")
+    assert (outcome.ran.status, outcome.result["link"]["lost"]) == (1, 0)
 
 
 def test_a_board_that_never_says_hello_is_told_as_such(tmp_path: Path) -> None:
-    done = recorded(tmp_path, (*TURNING, "--hold=20", "--free"), *ASK_PROBE, "--turns", "1")
-    assert done.ran.status == 4
-    assert "hello" in done.ran.err
+    outcome = recorded(tmp_path, (*TURNING, "--hold=20", "--free"), *ASK_PROBE, "--turns", "1")
+    assert outcome.ran.status == 4
+    assert "hello" in outcome.ran.err
 
 
 def test_a_restart_in_the_middle_leaves_the_sweep_undecided(tmp_path: Path) -> None:
-    done = recorded(tmp_path, (*TURNING, "--reset=4", "--free"), *ASK_PROBE, "--seconds", "6")
-    assert done.told["link"]["restarts"] == 1
-    assert (done.ran.status, done.told["decision"]["state"]) == (3, "undecided")
+    outcome = recorded(tmp_path, (*TURNING, "--reset=4", "--free"), *ASK_PROBE, "--seconds", "6")
+    assert outcome.result["link"]["restarts"] == 1
+    assert (outcome.ran.status, outcome.result["decision"]["state"]) == (3, "undecided")
 
 
 def test_a_part_turned_back_is_told_as_a_turn_the_other_way_that_reads_the_same(tmp_path: Path) -> None:
     moves = ("--move=1.1,3,0.3", "--move=0,0.4", "--move=-1.2,3,0.3", "--move=0,30")
-    done = recorded(tmp_path, (*moves, "--free"), *ASK_PROBE, "--turns", "2")
-    assert [turn["direction"] for turn in done.told["turns"]] == [1]
-    states = {name: done.check(name)["state"] for name in ("direction", "counts", "backward-forward")}
+    outcome = recorded(tmp_path, (*moves, "--free"), *ASK_PROBE, "--turns", "2")
+    assert [turn["direction"] for turn in outcome.result["turns"]] == [1]
+    states = {name: outcome.check(name)["state"] for name in ("direction", "counts", "backward-forward")}
     assert states == {"direction": "doubtful", "counts": "clear", "backward-forward": "clear"}
 
 
 def test_the_button_sets_the_mark_where_it_was_pressed(tmp_path: Path) -> None:
     at = 600  # a quarter of a turn
     bench = (*TURNING, f"--press={at}", "--free")
-    done = recorded(tmp_path, bench, *ASK_PROBE, "--turns", "1", "--set", "button_1=mark")
-    events = [item.event for item in done.items if isinstance(item, RecordedEvent)]
+    outcome = recorded(tmp_path, bench, *ASK_PROBE, "--turns", "1", "--set", "button_1=mark")
+    events = [item.event for item in outcome.items if isinstance(item, RecordedEvent)]
     assert events == [MarkTouched(MarkSide.PART, at)]
     from_mark_deg = TRUTH["high_side_deg"] - at * 360 / PER_TURN
-    off_deg = (done.told["pooled"]["high_side_deg"] - from_mark_deg + 180) % 360 - 180
+    off_deg = (outcome.result["pooled"]["high_side_deg"] - from_mark_deg + 180) % 360 - 180
     assert abs(off_deg) <= ONE_TURN_DEG + COUNT_TOLERANCE_DEG
 
 
 def test_a_cable_pulled_and_put_back_leaves_a_gap_and_the_turns_around_it(tmp_path: Path) -> None:
     moves = ("--move=1.05,2.5,0.3", "--move=0.7,2.5,0.3", "--move=1.5,3,0.3", "--move=0,30")
-    done = recorded(tmp_path, (*moves, "--unplug=4,1"), *ASK_PROBE, "--turns", "2")
-    told = done.told
-    assert [gap["why"] for gap in told["link"]["gaps"]] == ["unplugged"]
-    assert told["link"]["restarts"] == 0
-    side_deg, half_deg = interval(told, "high_side_deg", "high_side_95_deg", SURE)
+    outcome = recorded(tmp_path, (*moves, "--unplug=4,1"), *ASK_PROBE, "--turns", "2")
+    result = outcome.result
+    assert [gap["why"] for gap in result["link"]["gaps"]] == ["unplugged"]
+    assert result["link"]["restarts"] == 0
+    side_deg, half_deg = interval(result, "high_side_deg", "high_side_95_deg", SURE)
     assert side_deg == pytest.approx(TRUTH["high_side_deg"], abs=half_deg + COUNT_TOLERANCE_DEG)
 
 
@@ -302,7 +302,7 @@ def losses(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Recorded]:
 
 @pytest.mark.parametrize("loss", ["lost", "dropped", "enc_errors"])
 def test_each_loss_is_seen_and_none_of_the_others(losses: dict[str, Recorded], loss: str) -> None:
-    link = losses[loss].told["link"]
+    link = losses[loss].result["link"]
     assert {name for name in losses if link[name]} == {loss}
 
 
@@ -310,17 +310,17 @@ def test_the_three_losses_have_three_messages(losses: dict[str, Recorded]) -> No
     texts = {
         name: tuple(
             check["text"]
-            for check in done.told["checks"]
+            for check in outcome.result["checks"]
             if check["name"] in ("link", "counts") and check["state"] != "clear"
         )
-        for name, done in losses.items()
+        for name, outcome in losses.items()
     }
     assert all(texts.values())
     assert len(set(texts.values())) == 3
 
 
 def test_only_lost_counts_leave_the_angle_in_doubt(losses: dict[str, Recorded]) -> None:
-    assert {name: done.ran.status for name, done in losses.items()} == {
+    assert {name: outcome.ran.status for name, outcome in losses.items()} == {
         "lost": 1,
         "dropped": 1,
         "enc_errors": 3,
@@ -328,10 +328,10 @@ def test_only_lost_counts_leave_the_angle_in_doubt(losses: dict[str, Recorded]) 
 
 
 def test_noise_on_the_line_lets_no_wrong_value_into_the_recording(losses: dict[str, Recorded]) -> None:
-    done = losses["lost"]
-    assert done.told["link"]["bad"] > 10
-    samples = samples_of(MessageDecoder().feed(done.data), PROBE)
-    assert not against_truth(samples, done.truth[PROBE])[:, 2].any()
+    outcome = losses["lost"]
+    assert outcome.result["link"]["bad"] > 10
+    samples = samples_of(MessageDecoder().feed(outcome.data), PROBE)
+    assert not against_truth(samples, outcome.truth[PROBE])[:, 2].any()
 
 
 def test_a_port_that_another_program_holds_is_refused_in_words(tmp_path: Path) -> None:
@@ -350,9 +350,9 @@ def test_a_session_fed_live_and_one_fed_from_the_recording_agree(sweep: Recorded
     live = Session({"channel": "1"})
     for item in sweep.items:
         live.take(item)
-    told, replayed = live.capture().samples, replay(sweep.items, {"channel": "1"}).capture().samples
-    assert np.array_equal(told.reading_mm, replayed.reading_mm)
-    assert np.array_equal(told.angle_rad, replayed.angle_rad)
+    result, replayed = live.capture().samples, replay(sweep.items, {"channel": "1"}).capture().samples
+    assert np.array_equal(result.reading_mm, replayed.reading_mm)
+    assert np.array_equal(result.angle_rad, replayed.angle_rad)
 
 
 def test_the_emulator_prints_its_port_on_a_line_of_its_own(tmp_path: Path) -> None:

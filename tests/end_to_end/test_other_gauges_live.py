@@ -43,19 +43,19 @@ def record(port: str, *more: str) -> list[str]:
 
 
 def agrees_with_the_sender(text: str) -> None:
-    told = json.loads(text)
-    assert told["link"]["bad"] == 0
-    low, high = told["pooled"]["tir_first_95_mm"]
+    found = json.loads(text)
+    assert found["link"]["bad"] == 0
+    low, high = found["pooled"]["tir_first_95_mm"]
     assert low - 0.0002 <= 0.08 <= high + 0.0002  # one turn: a fifth of the gauge's step beside the interval
-    assert told["pooled"]["high_side_deg"] == pytest.approx(120.0, abs=0.5)
-    assert told["decision"]["state"] == "within"
+    assert found["pooled"]["high_side_deg"] == pytest.approx(120.0, abs=0.5)
+    assert found["decision"]["state"] == "within"
 
 
 def test_through_a_pipe(tmp_path: Path) -> None:
     sender = subprocess.Popen(
         [sys.executable, str(NOTES / "tiny_sender.py"), "-", "30"], stdout=subprocess.PIPE
     )
-    done = subprocess.run(
+    ran = subprocess.run(
         record("-", "--limit", "0.1 mm"),
         stdin=sender.stdout,
         capture_output=True,
@@ -68,8 +68,8 @@ def test_through_a_pipe(tmp_path: Path) -> None:
     sender.wait()
     assert sender.stdout is not None
     sender.stdout.close()
-    assert done.returncode == 0, done.stderr
-    agrees_with_the_sender(done.stdout)
+    assert ran.returncode == 0, ran.stderr
+    agrees_with_the_sender(ran.stdout)
 
 
 def test_on_a_device_file(tmp_path: Path) -> None:
@@ -92,7 +92,7 @@ def test_on_a_device_file(tmp_path: Path) -> None:
 
     carrier = threading.Thread(target=carry, daemon=True)
     carrier.start()
-    done = subprocess.run(
+    ran = subprocess.run(
         record(os.ttyname(port), "--limit", "0.1 mm"),
         capture_output=True,
         text=True,
@@ -106,12 +106,12 @@ def test_on_a_device_file(tmp_path: Path) -> None:
     feed.close()
     os.close(board)
     os.close(port)
-    assert done.returncode == 0, done.stderr
-    agrees_with_the_sender(done.stdout)
+    assert ran.returncode == 0, ran.stderr
+    agrees_with_the_sender(ran.stdout)
 
 
 def test_lines_without_a_rig_are_asked_for(tmp_path: Path) -> None:
-    done = subprocess.run(
+    ran = subprocess.run(
         [sys.executable, "-m", "logger", "record", "-", "--turns", "1"],
         stdin=subprocess.DEVNULL,
         capture_output=True,
@@ -120,6 +120,6 @@ def test_lines_without_a_rig_are_asked_for(tmp_path: Path) -> None:
         cwd=tmp_path,
         check=False,
     )
-    assert done.returncode == 2
-    assert done.stdout == ""
-    assert "--rig" in done.stderr
+    assert ran.returncode == 2
+    assert ran.stdout == ""
+    assert "--rig" in ran.stderr

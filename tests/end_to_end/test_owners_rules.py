@@ -28,7 +28,7 @@ def ran(*arguments: str) -> tuple[int, str]:
     return status, out.getvalue()
 
 
-def told(*arguments: str) -> tuple[int, Any]:
+def json_of(*arguments: str) -> tuple[int, Any]:
     status, out = ran(*arguments, "--json")
     return status, json.loads(out)
 
@@ -47,7 +47,7 @@ POSITIONS = [((0.0, 180.0), 0, [2, 4, 6]), ((0.0, 72.0), 0, [5]), ((40.0, 40.0),
 def test_what_two_positions_cannot_separate_has_no_number(
     angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
 ) -> None:
-    found_status, found = told("separate", *at(tmp_path, *angles))
+    found_status, found = json_of("separate", *at(tmp_path, *angles))
     none = [one["n"] for one in found["orders"][:6] if one["part_cos_mm"] is None]
     assert (found_status, none) == (status, lost)
     assert [one["spindle_sin_mm"] for one in found["orders"] if one["n"] in lost] == [None] * len(lost)
@@ -66,18 +66,18 @@ def test_and_the_words_say_so_and_where_to_put_the_part_next(
 def test_the_best_next_position_is_right_by_brute_force(
     angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
 ) -> None:
-    assert told("separate", *at(tmp_path, *angles))[1]["best_next_deg"] == best_next_position_deg(angles)
+    assert json_of("separate", *at(tmp_path, *angles))[1]["best_next_deg"] == best_next_position_deg(angles)
 
 
 def test_with_that_position_added_every_order_is_told(tmp_path: Path) -> None:
     angles = (0.0, 180.0)
-    found = told("separate", *at(tmp_path, *angles, best_next_position_deg(angles)))[1]
+    found = json_of("separate", *at(tmp_path, *angles, best_next_position_deg(angles)))[1]
     assert [one["n"] for one in found["orders"][:6] if not one["separable"]] == []
 
 
 def test_an_odd_pattern_of_holes_is_a_list_of_angles() -> None:
     hub, disc = "practice:bicycle-disc/hub", "practice:bicycle-disc/disc"
-    found = told("best-hole", hub, disc, "--holes", "0,100,220")[1]
+    found = json_of("best-hole", hub, disc, "--holes", "0,100,220")[1]
     assert [one["deg"] for one in found["positions"]] == [0.0, 100.0, 220.0]
 
 
@@ -112,7 +112,7 @@ def test_the_same_face_in_other_terms_has_no_mount_vector(
 ) -> None:
     own = write_csv(tmp_path / "own.csv", 0.05, 40.0, track_radius="100 mm")
     lathe = write_csv(tmp_path / "lathe.csv", tir, high_deg, **{"track_radius": "100 mm"} | terms)
-    found = told("plan-cut", "--bearings", own, "--mounting", lathe, "--limit", "0.02 mm")[1]
+    found = json_of("plan-cut", "--bearings", own, "--mounting", lathe, "--limit", "0.02 mm")[1]
     # Noise of 0.0004 mm over 360 readings, twice: 0.00009 mm of TIR.
     assert found["mountings"][0]["mount_first_mm"] < 0.0004
 
@@ -124,14 +124,14 @@ def vector_csv(path: Path, z: complex, **setup: str) -> str:
 
 def test_two_tracks_tell_axial_motion_that_one_would_scale_away(tmp_path: Path) -> None:
     # A true mounting on a lathe that walks 0.010 mm along its axis once a turn: TIR at 100, 80 and 60 mm.
-    plane, walk = cmath.rect(0.05, math.radians(40)), cmath.rect(0.010, math.radians(200))
+    plane, shift = cmath.rect(0.05, math.radians(40)), cmath.rect(0.010, math.radians(200))
     own = vector_csv(tmp_path / "own.csv", plane, track_radius="100 mm")
     outer, inner = (
-        vector_csv(tmp_path / f"{radius}.csv", plane * radius / 100 + walk, track_radius=f"{radius} mm")
+        vector_csv(tmp_path / f"{radius}.csv", plane * radius / 100 + shift, track_radius=f"{radius} mm")
         for radius in (80, 60)
     )
-    asked = ("plan-cut", "--bearings", own, "--mounting", outer, "--limit", "0.02 mm")
-    one, two = (told(*asked, *more)[1]["mountings"][0] for more in ((), ("--track", inner)))
+    command_line = ("plan-cut", "--bearings", own, "--mounting", outer, "--limit", "0.02 mm")
+    one, two = (json_of(*command_line, *more)[1]["mountings"][0] for more in ((), ("--track", inner)))
     # From 80 and 60 mm to 100 mm noise grows threefold: 0.0002 mm.
     assert two["predicted_first_mm"] == pytest.approx(0.010, abs=0.0008)
     assert one["predicted_first_mm"] == pytest.approx(0.0125, abs=0.0008)  # 100 / 80 of it
@@ -162,7 +162,7 @@ def test_what_differs_blocks_rescales_or_is_noted(
     files = [
         write_csv(tmp_path / f"{k}.csv", 0.05, **{key: value}) for k, value in enumerate((before, after))
     ]
-    status, found = told("compare", *files)
+    status, found = json_of("compare", *files)
     effects = {one["effect"] for one in found["differences"]}
     assert (status, effect in effects) == (3 if effect == "blocks" else 0, True)
     assert (found["change_first_mm"] is None) == (effect == "blocks")
@@ -173,14 +173,14 @@ def test_another_filter_is_brought_to_the_same_terms(tmp_path: Path) -> None:
     few = tmp_path / "few.csv"
     rows = Path(full).read_text(encoding="utf-8").splitlines()
     few.write_text("\n".join([rows[0], *rows[1::3]]) + "\n", encoding="utf-8")
-    found = told("compare", full, str(few))[1]
+    found = json_of("compare", full, str(few))[1]
     assert [(one["field"], one["effect"]) for one in found["differences"]] == [("highest_order", "rescaled")]
 
 
 def test_a_face_at_another_radius_is_scaled_as_a_plane(tmp_path: Path) -> None:
     near = write_csv(tmp_path / "near.csv", 0.04, track_radius="80 mm")
     far = write_csv(tmp_path / "far.csv", 0.05, track_radius="100 mm")
-    found = told("compare", near, far)[1]
+    found = json_of("compare", near, far)[1]
     # One and the same plane: what is left is noise, some 0.00004 mm a component of 360 readings.
     assert found["change_first_mm"] < 0.0003
 
@@ -188,14 +188,14 @@ def test_a_face_at_another_radius_is_scaled_as_a_plane(tmp_path: Path) -> None:
 def test_seen_from_the_far_end_the_same_face_is_the_same(tmp_path: Path) -> None:
     near = write_csv(tmp_path / "near.csv", 0.05, 40.0)
     far = write_csv(tmp_path / "far.csv", 0.05, -40.0, declared_end="far")
-    assert told("compare", near, far)[1]["change_first_mm"] < 0.0003
+    assert json_of("compare", near, far)[1]["change_first_mm"] < 0.0003
 
 
 # Form.
 
 
 def test_the_circles_of_a_round_wheel_are_small_and_in_order() -> None:
-    form = told("sweep", "practice:telescope-worm/as-left", "--form")[1]["form"]
+    form = json_of("sweep", "practice:telescope-worm/as-left", "--form")[1]["form"]
     assert form["flatness_mm"] is None
     assert form["mzc_mm"] <= min(form["lsc_mm"], form["mic_mm"], form["mcc_mm"]) + 1e-9
     assert form["lsc_mm"] < 0.002  # two steps of its gauge: there is no form in it
@@ -205,19 +205,19 @@ def test_total_runout_over_two_tracks_is_that_of_both_on_one_zero() -> None:
     outer, inner = (scenario(name[9:]).plant.extremes for name in (MOUNT, INNER))
     drop = wind_pump_shop.INNER_HEIGHT_MM
     expected = max(outer.high_mm, inner.high_mm + drop) - min(outer.low_mm, inner.low_mm + drop)
-    forms = [one["form"] for one in told("sweep", MOUNT, INNER, "--form")[1]["files"]]
+    forms = [one["form"] for one in json_of("sweep", MOUNT, INNER, "--form")[1]["files"]]
     assert [form["total_mm"] for form in forms] == pytest.approx([expected] * 2, abs=0.001)
 
 
 def test_a_wobble_is_no_want_of_flatness_but_a_saddle_is() -> None:
-    (form,) = (told("sweep", MOUNT, "--form")[1]["form"],)
+    (form,) = (json_of("sweep", MOUNT, "--form")[1]["form"],)
     # Order 2 of 0.018 mm TIR is a saddle; the plane of order 1 is tilted away.
     assert form["flatness_mm"] == pytest.approx(0.018, abs=0.0007)
 
 
 def test_the_filter_halves_what_stands_at_its_cut_off() -> None:
     plain, filtered = (
-        told("sweep", "practice:test-ball/tip-12", "--form", *more)[1]["form"]["lsc_mm"]
+        json_of("sweep", "practice:test-ball/tip-12", "--form", *more)[1]["form"]["lsc_mm"]
         for more in ((), ("--filter", "15"))
     )
     # Orders 2 and 3 pass by 2^-(n / 15)^2: 0.988 and 0.973.
@@ -225,7 +225,7 @@ def test_the_filter_halves_what_stands_at_its_cut_off() -> None:
 
 
 def test_synchronous_and_asynchronous_motion_are_told_apart() -> None:
-    pooled = told("sweep", "practice:turntable/two-tips")[1]["pooled"]
+    pooled = json_of("sweep", "practice:turntable/two-tips")[1]["pooled"]
     # 0.004 mm that does not repeat swings 0.008 mm; noise alone 0.0043 mm at four turns.
     assert 0.006 < pooled["asynchronous_mm"] < 0.014
     assert pooled["synchronous_mm"] == pytest.approx(0.1356, abs=0.005)

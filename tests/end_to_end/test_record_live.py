@@ -132,32 +132,32 @@ def test_five_turns_by_hand_are_decided_and_told_alike_by_every_command(tmp_path
     # The one test that takes as long as a person does, some 40 s: everything that is told of it is held here.
     with bench(tmp_path, "wind-pump/as-found") as port:
         shown = fullturn(tmp_path, "record", port, "--turns", "5", *LIMIT, "--out", "a.mcap")
-    swept = fullturn(tmp_path, "sweep", "a.mcap", "--json")
+    from_file = fullturn(tmp_path, "sweep", "a.mcap", "--json")
 
     # Line one is the answer.
-    assert shown.status == swept.status == 1
+    assert shown.status == from_file.status == 1
     assert shown.first_line.startswith("Face runout 0.14")
     assert shown.first_line.endswith(": over the entered limit 0.050 mm (1.97 thou).")
 
     # Seed 1 finds what is true: 0.142 mm once round at 63 degrees, the curve's top at 50.3.
-    p = swept.told["pooled"]
+    p = from_file.result["pooled"]
     assert p["tir_first_95_mm"][0] <= 0.142 <= p["tir_first_95_mm"][1]
     assert p["high_side_95_deg"][0] <= 63.0 <= p["high_side_95_deg"][1]
     assert p["high_point_95_deg"][0] <= 50.3 <= p["high_point_95_deg"][1]
-    assert p["turns"] == len(swept.told["turns"]) == 5
-    assert [check["name"] for check in swept.told["checks"] if check["state"] == "refused"] == []
+    assert p["turns"] == len(from_file.result["turns"]) == 5
+    assert [check["name"] for check in from_file.result["checks"] if check["state"] == "refused"] == []
 
     # The file tells the same as what was shown when it was recorded.
     assert shown.out.startswith(f"{fullturn(tmp_path, 'sweep', 'a.mcap').out}Recorded to a.mcap\n")
 
     # The turns are in the store, under the checksum of the file.
-    turns = fullturn(tmp_path, "history", "--json").told["turns"]
+    turns = fullturn(tmp_path, "history", "--json").result["turns"]
     sha256 = hashlib.sha256((tmp_path / "a.mcap").read_bytes()).hexdigest()
     assert [turn["sha256"] for turn in turns] == [sha256] * 5
     assert [turn["state"] for turn in turns] == ["over"] * 5
 
     # The file is whole; at most the fragment that the port's opening leaves is bad.
-    check = fullturn(tmp_path, "check-file", "a.mcap", "--json").told
+    check = fullturn(tmp_path, "check-file", "a.mcap", "--json").result
     assert (check["closed"], check["lost"], check["gaps"], check["skipped_bytes"]) == (True, 0, [], 0)
     assert check["bad"] <= 1
     assert check["sha256"] == sha256
@@ -175,30 +175,30 @@ def quick_port() -> Iterator[str]:
 
 def test_record_prints_the_object_that_sweep_prints(tmp_path: Path, quick_port: str):
     recorded = record(tmp_path, quick_port, "--turns", "2", "--out", "a.mcap")
-    swept = fullturn(tmp_path, "sweep", "a.mcap", "--json")
-    assert recorded.status == swept.status == OVER
-    assert recorded.told == swept.told
-    assert len(recorded.told["turns"]) >= 2
+    from_file = fullturn(tmp_path, "sweep", "a.mcap", "--json")
+    assert recorded.status == from_file.status == OVER
+    assert recorded.result == from_file.result
+    assert len(recorded.result["turns"]) >= 2
 
 
 def test_a_board_that_answered_is_known_from_then_on(tmp_path: Path, quick_port: str):
     record(tmp_path, quick_port, "--turns", "1")
-    ports = fullturn(tmp_path, "ports", "--json").told["ports"]
+    ports = fullturn(tmp_path, "ports", "--json").result["ports"]
     assert [port["known"] for port in ports if port["path"] == quick_port] == [True]
 
 
 def test_a_rate_that_is_asked_for_is_what_comes(tmp_path: Path, quick_port: str):
-    told = record(tmp_path, quick_port, "--turns", "2", "--rate", "50").told
+    result = record(tmp_path, quick_port, "--turns", "2", "--rate", "50").result
     # A second a turn, but for the lathe's wander of 1 %, at 50 readings a second. The first turn of a bench
     # has a moment of standing still in it.
-    assert told["turns"][1]["samples"] == pytest.approx(50, abs=3)
+    assert result["turns"][1]["samples"] == pytest.approx(50, abs=3)
 
 
 def test_so_many_seconds_end_it(tmp_path: Path, quick_port: str):
     # Begun anywhere, two seconds and a half at a second a turn have a whole one from mark to mark in them.
     ran = record(tmp_path, quick_port, "--seconds", "2.5", "--out", "a.mcap")
     assert ran.status == OVER
-    assert len(ran.told["turns"]) >= 1
+    assert len(ran.result["turns"]) >= 1
     assert closed(tmp_path / "a.mcap")
 
 
@@ -233,7 +233,7 @@ def test_ctrl_c_ends_with_0_and_says_where_the_recording_lies(tmp_path: Path, qu
 
 def test_ctrl_c_with_json_prints_the_object_alone(tmp_path: Path, quick_port: str):
     ran = stopped(tmp_path, quick_port, "turn 1 is round", "--json")
-    assert (ran.status, ran.told["closed"]) == (0, True)
+    assert (ran.status, ran.result["closed"]) == (0, True)
 
 
 def test_ctrl_c_before_the_first_turn_keeps_what_came(tmp_path: Path):
@@ -246,8 +246,8 @@ def test_ctrl_c_before_the_first_turn_keeps_what_came(tmp_path: Path):
 
 def test_after_ctrl_c_the_next_recording_is_clean(tmp_path: Path, quick_port: str):
     stopped(tmp_path, quick_port, "turn 1 is round")
-    told = record(tmp_path, quick_port, "--turns", "1").told
-    assert (told["link"]["lost"], told["link"]["restarts"], told["closed"]) == (0, 0, True)
+    result = record(tmp_path, quick_port, "--turns", "1").result
+    assert (result["link"]["lost"], result["link"]["restarts"], result["closed"]) == (0, 0, True)
 
 
 # --- kill -9 ----------------------------------------------------------------------------------------------
@@ -289,15 +289,15 @@ def test_a_killed_recording_opens_and_the_next_one_is_clean(killed: Path, quick_
     assert messages_of(path).bad <= 1
     assert fullturn(killed, "check-file", "killed.mcap").status == 0
 
-    told = record(killed, quick_port, "--turns", "1").told
-    assert (told["closed"], told["link"]["lost"], told["link"]["restarts"]) == (True, 0, 0)
+    result = record(killed, quick_port, "--turns", "1").result
+    assert (result["closed"], result["link"]["lost"], result["link"]["restarts"]) == (True, 0, 0)
 
     # The store has only whole rows; of the killed recording it knows no checksum and no decision.
     with closing(sqlite3.connect(killed / "store.db")) as store:
         assert store.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
         assert store.execute("PRAGMA foreign_key_check").fetchall() == []
-    turns = fullturn(killed, "history", "--json").told["turns"]
-    mine = [turn for turn in turns if turn["recording_id"] == told["recording_id"]]
+    turns = fullturn(killed, "history", "--json").result["turns"]
+    mine = [turn for turn in turns if turn["recording_id"] == result["recording_id"]]
     theirs = [turn for turn in turns if turn not in mine]
     assert len(mine) >= 1
     assert all(turn["sha256"] and turn["state"] == "over" for turn in mine)
@@ -319,9 +319,9 @@ def test_a_cable_pulled_and_put_back_is_a_gap_in_the_same_recording(tmp_path: Pa
     with served(unplugged, tmp_path / "port") as board:
         ran = record(tmp_path, board.port, "--turns", "3", "--out", "a.mcap")
     assert ran.status == OVER
-    assert [gap["why"] for gap in ran.told["link"]["gaps"]] == ["unplugged"]
+    assert [gap["why"] for gap in ran.result["link"]["gaps"]] == ["unplugged"]
     # The board went on meanwhile: same boot, so the mark holds.
-    assert ran.told["link"]["restarts"] == 0
+    assert ran.result["link"]["restarts"] == 0
     assert events_of(tmp_path / "a.mcap") == [LinkLost, LinkReopened]
 
 
@@ -329,11 +329,11 @@ def test_a_board_that_restarts_breaks_the_sweep_and_streams_again(tmp_path: Path
     with served(restarting) as board:
         ran = record(tmp_path, board.port, "--seconds", "3", "--out", "a.mcap")
     assert ran.status == UNDECIDED
-    assert ran.told["link"]["restarts"] == 1
-    assert "link" in [check["name"] for check in ran.told["checks"] if check["state"] == "refused"]
+    assert ran.result["link"]["restarts"] == 1
+    assert "link" in [check["name"] for check in ran.result["checks"] if check["state"] == "refused"]
     assert events_of(tmp_path / "a.mcap") == [BoardRestarted]
     # It was brought to streaming again: more came than in the 1.6 turns before it restarted.
-    assert ran.told["link"]["frames"] > 2 * 200
+    assert ran.result["link"]["frames"] > 2 * 200
 
 
 def test_a_board_gone_for_good_leaves_what_came_and_its_name(
@@ -361,5 +361,5 @@ def test_a_board_that_cannot_be_remembered_is_recorded_all_the_same(
     (home / "config" / f"known.toml.{os.getpid()}").mkdir(parents=True)
     with served(nothing) as board:
         ran = inside(capsys, "record", board.port, *LIMIT, "--turns", "1", "--json")
-    assert (ran.status, ran.told["closed"]) == (OVER, True)
+    assert (ran.status, ran.result["closed"]) == (OVER, True)
     assert re.search(r"the board is not remembered \(.*\); the recording goes on", ran.err)

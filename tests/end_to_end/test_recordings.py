@@ -19,8 +19,8 @@ FAULTY = [folder for folder in FOLDERS if folder not in PLAIN]
 
 
 def expected(folder: Path) -> dict[str, Any]:
-    told: dict[str, Any] = json.loads((folder / "expected.json").read_text())
-    return told
+    expected: dict[str, Any] = json.loads((folder / "expected.json").read_text())
+    return expected
 
 
 def sweep(folder: Path) -> SweepResult:

@@ -17,9 +17,9 @@ print(status, *sorted(name for name in sys.argv[1].split(",") if name in sys.mod
 """
 
 
-def loaded(home: Path, wanted: tuple[str, ...], *arguments: object) -> tuple[int, set[str]]:
+def loaded(home: Path, libraries: tuple[str, ...], *arguments: object) -> tuple[int, set[str]]:
     """Run a command in a process of its own; return its status and which of these modules it loaded."""
-    ran = python(home, LOADED, ",".join(wanted), *arguments)
+    ran = python(home, LOADED, ",".join(libraries), *arguments)
     status, *found = ran.err.splitlines()[-1].split()
     return int(status), set(found)
 

@@ -5,25 +5,17 @@ Fixed seeds; figures as the job tells them. The virtual bench is swept in proces
 
 import contextlib
 import io
-import json
 import math
 from pathlib import Path
 from typing import Any
 
 import pytest
+from running import json_of
 
 from logger.__main__ import run as fullturn
 from logger.practice.stories.catalogue import scenario
 
 LIMIT = ("--limit", "0.050 mm")
-
-
-def told(*arguments: str | Path) -> tuple[int, Any]:
-    """Run a command with --json and return its exit status and object."""
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        status = fullturn([*map(str, arguments), "--json"])
-    return status, json.loads(out.getvalue()) if out.getvalue() else None
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +33,7 @@ def job(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def sweep(job: Path, name: str) -> tuple[int, Any]:
-    return told("sweep", job / f"{name}.mcap")
+    return json_of("sweep", job / f"{name}.mcap")
 
 
 def inside(value: float, interval: list[float]) -> bool:
@@ -53,7 +45,7 @@ def truth(name: str) -> dict[str, Any]:
 
 
 def test_the_end_float_is_refused(job: Path) -> None:
-    status, found = told("endfloat", job / "end-float.mcap")
+    status, found = json_of("endfloat", job / "end-float.mcap")
     assert (status, found["state"]) == (1, "refused")
     assert found["float_mm"] == pytest.approx(0.21, abs=3 * found["u_float_mm"])
 
@@ -83,7 +75,7 @@ def test_the_high_side_lies_inside_its_interval(job: Path, name: str) -> None:
 
 def plan(job: Path, *names: str) -> tuple[int, Any]:
     mountings = [word for name in names for word in ("--mounting", job / f"{name}.mcap")]
-    return told("plan-cut", "--bearings", job / "as-found.mcap", *mountings, *LIMIT)
+    return json_of("plan-cut", "--bearings", job / "as-found.mcap", *mountings, *LIMIT)
 
 
 def test_the_first_mounting_is_to_be_mounted_again(job: Path) -> None:
@@ -109,7 +101,7 @@ def test_the_last_mounting_is_the_one_that_counts(job: Path) -> None:
 
 
 def test_the_stock_breaks_the_plan_under_the_minimum(job: Path) -> None:
-    status, found = told(
+    status, found = json_of(
         "plan-cut", "--bearings", job / "as-found.mcap", "--mounting", job / "mount-2.mcap", *LIMIT,
         "--stock", "10 mm", "--minimum", "9.95 mm",
     )  # fmt: skip
@@ -118,7 +110,7 @@ def test_the_stock_breaks_the_plan_under_the_minimum(job: Path) -> None:
 
 
 def test_equal_tirs_before_the_cut_separate_into_part_and_spindle(job: Path) -> None:
-    status, found = told("separate", job / "mount-2.mcap", job / "half-turn-before.mcap")
+    status, found = json_of("separate", job / "mount-2.mcap", job / "half-turn-before.mcap")
     first = found["orders"][0]
     spindle = complex(first["spindle_cos_mm"], first["spindle_sin_mm"])
     true = 0.015 * complex(math.cos(math.radians(150)), math.sin(math.radians(150)))
@@ -141,7 +133,7 @@ def test_as_left_it_is_within(job: Path) -> None:
 
 
 def test_before_and_after_are_comparable_and_the_change_is_a_vector(job: Path) -> None:
-    status, found = told("compare", job / "as-found.mcap", job / "as-left.mcap")
+    status, found = json_of("compare", job / "as-found.mcap", job / "as-left.mcap")
     change = [
         truth(name)["tir_first_mm"] * complex(math.cos(a), math.sin(a))
         for name in ("as-found", "as-left")
@@ -154,7 +146,7 @@ def test_before_and_after_are_comparable_and_the_change_is_a_vector(job: Path) -
 
 
 def test_the_sweep_on_the_cutting_mount_is_no_after(job: Path) -> None:
-    status, found = told("compare", job / "as-found.mcap", job / "after-cut.mcap")
+    status, found = json_of("compare", job / "as-found.mcap", job / "after-cut.mcap")
     assert (status, found["comparable"], found["change_first_mm"]) == (3, False, None)
 
 

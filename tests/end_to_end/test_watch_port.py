@@ -84,9 +84,9 @@ def test_a_sweep_at_a_port_from_the_first_reading_to_the_same_numbers_in_sweep(
         [sys.executable, "-m", "logger", "sweep", str(newest(folder)), "--json"],
         cwd=ROOT, capture_output=True, text=True, check=False,
     )  # fmt: skip
-    told = json.loads(ran.stdout)
-    assert told["closed"] is True
-    assert f"{told['turns'][1]['tir_raw_mm']:.3f}" == shown.group(1)
+    result = json.loads(ran.stdout)
+    assert result["closed"] is True
+    assert f"{result['turns'][1]['tir_raw_mm']:.3f}" == shown.group(1)
 
 
 def test_a_bench_that_ends_and_comes_again_is_taken_up_with_the_gap_marked(folder: Path) -> None:
@@ -168,11 +168,11 @@ def test_q_asks_while_a_named_recording_runs_and_ends_when_told(folder: Path, po
         window.wait(lambda text: "is being recorded: end it?" in text, "the question")
         window.press("n", "Enter")
         text = window.wait(lambda text: "end it?" not in text and "named" in text, "that it goes on")
-        told = REC.findall(text)
+        result = REC.findall(text)
         # A key counts again once it has not arrived for 0.7 s.
-        window.wait(lambda text: REC.findall(text) not in ([], told), "the next second")
-        told = REC.findall(window.text())
-        window.wait(lambda text: REC.findall(text) not in ([], told), "the second after")
+        window.wait(lambda text: REC.findall(text) not in ([], result), "the next second")
+        result = REC.findall(window.text())
+        window.wait(lambda text: REC.findall(text) not in ([], result), "the second after")
         window.press("q")
         window.wait(lambda text: "end it?" in text, "the question again")
         window.press("y", "Enter")

@@ -34,5 +34,5 @@ def choose_source(settings: Settings, follow: bool) -> str | None:
         click.echo(f"  {number}  {port.path}  {port.maker} {port.product}".rstrip(), err=True)
     if not sys.stdin.isatty():
         raise BadInput("which one? name it: fullturn watch PORT")
-    answer = click.prompt("Number", type=click.IntRange(1, len(known)), err=True)
-    return known[answer - 1].path
+    number_typed = click.prompt("Number", type=click.IntRange(1, len(known)), err=True)
+    return known[number_typed - 1].path

@@ -57,7 +57,7 @@ def run(
     surface = one_surface(named)
     if second and surface == Surface.FACE:
         raise BadInput("--bearings twice is for an outside or bore at two planes: a face has one plane")
-    study = study_mountings(
+    plan = study_mountings(
         [own, *second],
         lathe,
         _limit(own, typed_limit, quantity, surface),
@@ -67,8 +67,8 @@ def run(
         tracks=further,
         between=passed[0] if passed else None,
     )
-    emit(output, lambda: cut.as_json(study), lambda: cut.as_text(study, unit))
-    return worst_status([STATUS_OF_ADVICE[study.now.advice], 1 if study.card.stops else 0])
+    emit(output, lambda: cut.as_json(plan), lambda: cut.as_text(plan, unit))
+    return worst_status([STATUS_OF_ADVICE[plan.now.advice], 1 if plan.card.stops else 0])
 
 
 def _limit(own: AnalysedSweep, typed: Length | None, quantity: str | None, surface: str) -> Limit:

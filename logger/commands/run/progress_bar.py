@@ -13,7 +13,7 @@ class ProgressBar:
 
     def __init__(self) -> None:
         self._bar: Any = None
-        self._done = 0
+        self._shown_bytes = 0
 
     def __enter__(self) -> "ProgressBar":
         return self
@@ -22,11 +22,11 @@ class ProgressBar:
         if self._bar is not None:
             self._bar.render_finish()
 
-    def __call__(self, done: int, whole: int) -> None:
+    def __call__(self, done_bytes: int, whole_bytes: int) -> None:
         """Show how much of a file has been read."""
-        if whole < BAR_FROM_BYTES or not sys.stderr.isatty():
+        if whole_bytes < BAR_FROM_BYTES or not sys.stderr.isatty():
             return
         if self._bar is None:
-            self._bar = click.progressbar(length=whole, label="reading", file=sys.stderr)
-        self._bar.update(done - self._done)
-        self._done = done
+            self._bar = click.progressbar(length=whole_bytes, label="reading", file=sys.stderr)
+        self._bar.update(done_bytes - self._shown_bytes)
+        self._shown_bytes = done_bytes

@@ -19,8 +19,8 @@ def run(
     """Print the part's own runout and the spindle's, order by order."""
     unit = output.unit
     cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
-    study = study_separation(
+    found = study_separation(
         sweep_options.analysed(files), sweep_options.analysed(arbors), cut_at_deg=cut_deg
     )
-    emit(output, lambda: separation.as_json(study), lambda: separation.as_text(study, unit))
-    return 0 if study.separation.first_separable or study.reversal is not None else NOT_SEPARATED
+    emit(output, lambda: separation.as_json(found), lambda: separation.as_text(found, unit))
+    return 0 if found.separation.first_separable or found.reversal is not None else NOT_SEPARATED

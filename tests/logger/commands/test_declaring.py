@@ -29,16 +29,16 @@ def test_a_run_takes_what_its_command_declares(name: str):
     grouped = [option.name for group in run_of(name).groups for option in group.options]
     assert len(set(declared)) == len(declared)
     assert set(grouped) <= set(declared)
-    taken = inspect.signature(run_of(name).function(), eval_str=True)
-    assert set(taken.parameters) == set(declared) - set(grouped) | set(groups)
-    assert taken.return_annotation is int
-    assert {one: taken.parameters[one].annotation for one in groups} == groups
+    signature = inspect.signature(run_of(name).function(), eval_str=True)
+    assert set(signature.parameters) == set(declared) - set(grouped) | set(groups)
+    assert signature.return_annotation is int
+    assert {one: signature.parameters[one].annotation for one in groups} == groups
 
 
 @pytest.mark.parametrize("name", TABLE)
 def test_a_run_lies_in_the_module_of_its_command(name: str):
-    word = ALIASES.get(name, name).replace("-", "_")
-    assert run_of(name).where == f"logger.commands.run.{word}:run"
+    other_name = ALIASES.get(name, name).replace("-", "_")
+    assert run_of(name).where == f"logger.commands.run.{other_name}:run"
     assert command_named(name).name == ALIASES.get(name, name)
 
 
@@ -50,6 +50,6 @@ def test_a_group_makes_its_value_of_its_own_options(name: str):
 
 
 @pytest.mark.parametrize(("word", "name"), ALIASES.items())
-def test_another_word_is_the_same_command(word: str, name: str):
-    assert command_named(word) is command_named(name)
-    assert {word, name} <= TABLE.keys()
+def test_another_word_is_the_same_command(other_name: str, name: str):
+    assert command_named(other_name) is command_named(name)
+    assert {other_name, name} <= TABLE.keys()

@@ -129,7 +129,7 @@ def test_levels_and_low_latency_are_no_hindrance_where_a_port_has_none(known):
 
 def test_pulling_the_cable_is_noted_once(known):
     with cable() as board, closing(PortSource(board.path, picked=True, known=known, wait=_no_wait)) as source:
-        board.pull()
+        board.unplug()
         (event,) = _until_lost(source)
         assert isinstance(event, RecordedEvent)
         assert event.event == LinkLost(GapCause.UNPLUGGED)
@@ -145,7 +145,7 @@ def test_a_pulled_cable_of_a_second_link_says_which(known):
         cable() as board,
         closing(PortSource(board.path, picked=True, known=known, link=1, wait=_no_wait)) as source,
     ):
-        board.pull()
+        board.unplug()
         (event,) = _until_lost(source)
         assert isinstance(event, RecordedEvent)
         assert event.event == LinkLost(GapCause.UNPLUGGED, link=1)
@@ -153,7 +153,7 @@ def test_a_pulled_cable_of_a_second_link_says_which(known):
 
 def test_writing_to_a_pulled_cable_is_a_gap_and_no_error(known):
     with cable() as board, closing(PortSource(board.path, picked=True, known=known, wait=_no_wait)) as source:
-        board.pull()
+        board.unplug()
         source.write(b"hello\n")
         (event,) = source.read(0)
         assert isinstance(event, RecordedEvent)
@@ -165,7 +165,7 @@ def test_a_board_plugged_in_again_is_opened_again(known, tmp_path):
     with cable() as first, cable() as second:
         lead_to(link, first)
         with closing(PortSource(str(link), picked=True, known=known, wait=_no_wait)) as source:
-            first.pull()
+            first.unplug()
             _until_lost(source)
             lead_to(link, second)
             (event,) = source.read(0)
@@ -179,7 +179,7 @@ def test_a_board_is_found_by_its_serial_number_wherever_it_is_plugged_in(known, 
     with cable() as first, cable() as second:
         there = mocker.patch.object(list_ports, "comports", return_value=[_listed(first.path, serial="A7")])
         with closing(PortSource(first.path, picked=True, known=known, wait=_no_wait)) as source:
-            first.pull()
+            first.unplug()
             _until_lost(source)
             there.return_value = [_listed(second.path, serial="A7")]
             (event,) = source.read(0)
@@ -193,7 +193,7 @@ def test_another_board_in_the_same_place_is_left_alone(known, mocker, tmp_path):
         lead_to(link, first)
         there = mocker.patch.object(list_ports, "comports", return_value=[_listed(first.path, serial="A7")])
         with closing(PortSource(str(link), picked=True, known=known, wait=_no_wait)) as source:
-            first.pull()
+            first.unplug()
             _until_lost(source)
             lead_to(link, second)
             there.return_value = [_listed(second.path, serial="B9")]
@@ -205,7 +205,7 @@ def test_commands_while_unplugged_are_dropped(known, tmp_path):
     with cable() as first, cable() as second:
         lead_to(link, first)
         with closing(PortSource(str(link), picked=True, known=known, wait=_no_wait)) as source:
-            first.pull()
+            first.unplug()
             _until_lost(source)
             source.write(b"lost\n")
             lead_to(link, second)
@@ -222,7 +222,7 @@ def test_a_board_that_stays_away_is_given_up(known, clock):
             PortSource(board.path, picked=True, known=known, clock=clock, wait=_no_wait, policy=policy)
         ) as source,
     ):
-        board.pull()
+        board.unplug()
         _until_lost(source)
         clock.s = 29.9
         assert source.read(0) == []
@@ -237,7 +237,7 @@ def test_waiting_for_a_board_lasts_no_longer_than_was_asked(known):
         cable() as board,
         closing(PortSource(board.path, picked=True, known=known, wait=waits.append)) as source,
     ):
-        board.pull()
+        board.unplug()
         _until_lost(source)
         source.read(0.02)
         assert waits == [0.02]
@@ -421,7 +421,7 @@ def test_a_pseudo_terminal_used_before_is_listed_while_it_exists(known, mocker):
     board = Cable()
     known.remember(PortInfo(board.path))
     there = [port.path for port in ports(known)]
-    board.pull()
+    board.unplug()
     assert (there, ports(known)) == ([board.path], [])
 
 
