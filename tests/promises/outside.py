@@ -89,7 +89,7 @@ class Program:
             self._ran[arguments] = status, out.getvalue(), err.getvalue()
         return self._ran[arguments]
 
-    def told(self, command: str) -> list[Any]:
+    def objects(self, command: str) -> list[Any]:
         """Return the JSON objects that the runs of a command print."""
         name = command.partition(" ")[0]
         return [json.loads(self.run(name, *more, "--json")[1]) for more in RESULTS[command]]
@@ -104,8 +104,8 @@ class Program:
 def paths_of(*results: Any) -> list[str]:
     """Return the key paths of results in their order; ``[]`` stands for every entry of a list."""
     tree: Tree = {}
-    for told in results:
-        _grow(tree, told)
+    for result in results:
+        _grow(tree, result)
     return list(_walk(tree, ""))
 
 

@@ -69,7 +69,7 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
 
 def results(program: Program) -> Iterator[Any]:
     """Yield every object of every result, however deep."""
-    waiting: list[Any] = [told for command in RESULTS for told in program.told(command)]
+    waiting: list[Any] = [result for command in RESULTS for result in program.objects(command)]
     while waiting:
         one = waiting.pop()
         if isinstance(one, dict):
@@ -116,13 +116,13 @@ def test_a_copy_of_every_event_through_the_program_loses_nothing(tmp_path: Path)
 
 
 def test_nothing_of_the_recording_of_every_event_is_damaged_or_skipped(program: Program) -> None:
-    told = json.loads(program.run("check-file", str(EVERY_EVENT), "--json")[1])
+    result = json.loads(program.run("check-file", str(EVERY_EVENT), "--json")[1])
     # The digest of the file as it was committed: a frozen file that changes is no longer the promise.
-    assert told["sha256"] == "6537f7a2f1861096e57669471d577d44efa540f4d2ee38023cca25327020c217"
-    wanted = {"frames": 41, "bad": 0, "lost": 0, "messages": 80, "skipped_bytes": 0, "closed": True}
-    assert {key: told[key] for key in wanted} == wanted
+    assert result["sha256"] == "6537f7a2f1861096e57669471d577d44efa540f4d2ee38023cca25327020c217"
+    expected = {"frames": 41, "bad": 0, "lost": 0, "messages": 80, "skipped_bytes": 0, "closed": True}
+    assert {key: result[key] for key in expected} == expected
     # Two of its three gaps are on the board's link; the third is on a link of lines, where none are counted.
-    assert [gap["why"] for gap in told["gaps"]] == ["lost", "stalled"]
+    assert [gap["why"] for gap in result["gaps"]] == ["lost", "stalled"]
 
 
 def test_recordings_are_laid_out_as_promised(program: Program) -> None:
@@ -182,40 +182,40 @@ def test_commands_and_options_are_those_promised() -> None:
 
 
 def test_json_keys_are_those_promised_in_their_order(program: Program) -> None:
-    said = [f"{name}: {path}" for name in RESULTS for path in outside.paths_of(*program.told(name))]
+    said = [f"{name}: {path}" for name in RESULTS for path in outside.paths_of(*program.objects(name))]
     in_order("json_keys", said)
 
 
 @pytest.mark.parametrize("command", RESULTS)
 def test_every_single_result_has_its_keys_in_the_promised_order(program: Program, command: str) -> None:
-    for told in program.told(command):
-        said = [f"{command}: {path}" for path in outside.paths_of(told)]
+    for result in program.objects(command):
+        said = [f"{command}: {path}" for path in outside.paths_of(result)]
         assert said == [line for line in promised("json_keys") if line in said]
 
 
 def test_checks_are_those_promised_in_the_order_in_which_they_are_printed(program: Program) -> None:
     listed, seen = promised("check_ids"), set[str]()
-    for told in results(program):
-        if "checks" in told:
-            names = [check["name"] for check in told["checks"]]
+    for result in results(program):
+        if "checks" in result:
+            names = [check["name"] for check in result["checks"]]
             assert names == [name for name in listed if name in names]
             seen |= set(names)
-        if "check" in told:
-            seen.add(told["check"]["name"])
+        if "check" in result:
+            seen.add(result["check"]["name"])
     assert seen == set(listed)
 
 
 def test_words_of_state_in_results_are_those_promised(program: Program) -> None:
     listed, seen = promised("state_words"), set[str]()
-    for told in results(program):
-        seen |= {f"decision: {told['decision']['state']}"} if told.get("decision") else set()
-        seen |= {f"check: {check['state']}" for check in told.get("checks", [])}
-        seen |= {f"angle source: {told['angle_source']}"} if "angle_source" in told else set()
-        seen |= {f"gap: {gap['why']}" for gap in told.get("gaps", [])}
-        seen |= {f"bump: {bump['kind']}" for bump in told.get("bumps", []) if "kind" in bump}
-        seen |= {f"advice: {told['advice']}"} if "advice" in told else set()
-        seen |= {f"effect: {one['effect']}" for one in told.get("differences", [])}
-        seen |= {f"setting: {one['source']}" for one in told.get("settings", [])}
+    for result in results(program):
+        seen |= {f"decision: {result['decision']['state']}"} if result.get("decision") else set()
+        seen |= {f"check: {check['state']}" for check in result.get("checks", [])}
+        seen |= {f"angle source: {result['angle_source']}"} if "angle_source" in result else set()
+        seen |= {f"gap: {gap['why']}" for gap in result.get("gaps", [])}
+        seen |= {f"bump: {bump['kind']}" for bump in result.get("bumps", []) if "kind" in bump}
+        seen |= {f"advice: {result['advice']}"} if "advice" in result else set()
+        seen |= {f"effect: {one['effect']}" for one in result.get("differences", [])}
+        seen |= {f"setting: {one['source']}" for one in result.get("settings", [])}
     assert seen <= set(listed)
     assert {line.partition(": ")[2] for line in listed} <= inside.texts_of_sources()
 
@@ -281,7 +281,7 @@ def test_csv_files_have_the_columns_promised(program: Program) -> None:
 
 
 def test_tables_and_columns_of_the_store_are_those_promised(program: Program) -> None:
-    program.told("record")
+    program.objects("record")
     hold("store_tables", outside.tables_of(program.home / "promised.db"))
 
 
@@ -340,8 +340,8 @@ def test_files_folders_and_variables_have_the_names_promised(
 
 
 def test_log_names_are_those_promised(program: Program) -> None:
-    program.told("record")
-    program.told("sweep")
+    program.objects("record")
+    program.objects("sweep")
     hold("log_names", (name for name in logging.root.manager.loggerDict if name.startswith("fullturn")))
 
 

@@ -49,7 +49,7 @@ def test_a_group_makes_its_value_of_its_own_options(name: str):
         assert {field.name for field in fields(group.made)} == {option.name for option in group.options}
 
 
-@pytest.mark.parametrize(("word", "name"), ALIASES.items())
+@pytest.mark.parametrize(("other_name", "name"), ALIASES.items())
 def test_another_word_is_the_same_command(other_name: str, name: str):
     assert command_named(other_name) is command_named(name)
     assert {other_name, name} <= TABLE.keys()
