@@ -4,7 +4,7 @@ import shlex
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, assert_never
 
 import click
 
@@ -14,6 +14,7 @@ from analysis.setup import AngleFrom, parse_setup
 from analysis.sweep import check_limit
 from logger.acquisition import (
     BoardStarted,
+    EventTaken,
     OpenedSource,
     Recorded,
     Recorder,
@@ -21,6 +22,7 @@ from logger.acquisition import (
     StopRead,
     TurnStore,
     Until,
+    WorkerEnded,
     WorkerMessage,
     check_out,
     default_path,
@@ -113,21 +115,29 @@ class RecordRun:
                 self._turn_store.close()
 
     def _take(self, message: WorkerMessage) -> None:
-        if isinstance(message, BoardStarted):
-            self._say(f"{message.board} streams; recording to {self._recorder.path}")
-            self._remember()
-            if self._turn_store is not None:
-                self._turn_store.begin(self._say)
-        elif isinstance(message, StopRead):
-            reading = "" if message.reading_mm is None else f"{message.reading_mm:.4f} mm "
-            self._say(f"stop: {reading}{message.words}")
-        elif isinstance(message, FinishedTurnSamples):
-            number, turns = message.number + 1, self._request.turns or 0
-            # What a pipe holds at once may go round further than was asked for.
-            self._say(f"turn {number} of {turns} is round" if number <= turns else f"turn {number} is round")
-            if self._turn_store is not None:
-                self._turn_store.add(message)
-                self._turn_store.keep(self._say)
+        match message:
+            case BoardStarted(board):
+                self._say(f"{board} streams; recording to {self._recorder.path}")
+                self._remember()
+                if self._turn_store is not None:
+                    self._turn_store.begin(self._say)
+            case StopRead(reading_mm, words):
+                reading = "" if reading_mm is None else f"{reading_mm:.4f} mm "
+                self._say(f"stop: {reading}{words}")
+            case FinishedTurnSamples():
+                self._turn_ended(message)
+            case EventTaken() | WorkerEnded():
+                pass  # the recording has its events, and what it ended with comes from its closing
+            case _:
+                assert_never(message)
+
+    def _turn_ended(self, ended: FinishedTurnSamples) -> None:
+        number, turns = ended.number + 1, self._request.turns or 0
+        # What a pipe holds at once may go round further than was asked for.
+        self._say(f"turn {number} of {turns} is round" if number <= turns else f"turn {number} is round")
+        if self._turn_store is not None:
+            self._turn_store.add(ended)
+            self._turn_store.keep(self._say)
 
     def _press(self, keys: Keys) -> None:
         """SPACE or Enter at the terminal takes the place the part stands at."""
