@@ -27,9 +27,9 @@ class ScriptedBoard:
 
     def take(self) -> bytes:
         """Return what was gathered and begin anew."""
-        taken = bytes(self.data)
+        gathered = bytes(self.data)
         self.data.clear()
-        return taken
+        return gathered
 
     def lose(self, frames: int) -> None:
         """Number so many frames that never arrive."""

@@ -164,9 +164,9 @@ def samples_of(messages: Sequence[Message], channel: int) -> list[Sample]:
 def scripted(folder: Path, *arguments: str, baud: int = BAUD, first_us: int = 0, first_count: int = 0) -> Run:
     """Run as fast as it goes, with everything that is said to the board given by simulated time."""
     stream, truth = folder / "stream.bin", folder / "truth.csv"
-    told = (f"--stream={stream}", f"--truth={truth}", "--no-port", "--wall=200")
+    options = (f"--stream={stream}", f"--truth={truth}", "--no-port", "--wall=200")
     done = subprocess.run(
-        _command((*told, *arguments), baud, first_us, first_count),
+        _command((*options, *arguments), baud, first_us, first_count),
         stdin=subprocess.DEVNULL,
         capture_output=True,
         text=True,
@@ -212,9 +212,9 @@ class PluggedBoard:
 def plugged(folder: Path, *arguments: str, baud: int = BAUD) -> Iterator[PluggedBoard]:
     """Plug an emulated board in; it is pulled at the end."""
     stream, truth, link = folder / "stream.bin", folder / "truth.csv", folder / "port"
-    told = (f"--stream={stream}", f"--truth={truth}", f"--link={link}")
+    options = (f"--stream={stream}", f"--truth={truth}", f"--link={link}")
     process = subprocess.Popen(
-        _command((*told, *arguments), baud), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        _command((*options, *arguments), baud), stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
     )
     try:
         assert process.stdout is not None
@@ -231,10 +231,10 @@ def against_truth(samples: Sequence[Sample], truth: Latches) -> NDArray[np.int64
 
     Clock and count may run over once, as they do on the wire.
     """
-    told = np.array([(sample.t_us, sample.count, sample.value) for sample in samples], dtype=np.int64)
+    reported = np.array([(sample.t_us, sample.count, sample.value) for sample in samples], dtype=np.int64)
     first_us = truth.t_us[0] - 1000  # a reading may be dated a little before the latch it is of
-    told_us, truth_us = (told[:, 0] - first_us) & U32, (truth.t_us - first_us) & U32
-    at = np.clip(np.searchsorted(truth_us, told_us), 1, len(truth_us) - 1)
-    at -= truth_us[at] - told_us > told_us - truth_us[at - 1]
-    counts = (told[:, 1] - truth.count[at] + 2**31 & U32) - 2**31
-    return np.column_stack([told_us - truth_us[at], counts, told[:, 2] - truth.value[at]])
+    reported_us, truth_us = (reported[:, 0] - first_us) & U32, (truth.t_us - first_us) & U32
+    at = np.clip(np.searchsorted(truth_us, reported_us), 1, len(truth_us) - 1)
+    at -= truth_us[at] - reported_us > reported_us - truth_us[at - 1]
+    counts = (reported[:, 1] - truth.count[at] + 2**31 & U32) - 2**31
+    return np.column_stack([reported_us - truth_us[at], counts, reported[:, 2] - truth.value[at]])

@@ -30,13 +30,13 @@ def tilt(slope: float, direction: float) -> Floats:
 
 
 @cache
-def _ring() -> Floats:
+def _circle() -> Floats:
     return np.stack([turn_z(float(phi)) @ np.array([1.0, 0.0, 0.0]) for phi in PHI], axis=1)[:2]
 
 
 def turn_around(radius: float) -> Floats:
     """Return where the tip stands in the turning frame at each place: the turned tip, not the turned part."""
-    return radius * _ring()
+    return radius * _circle()
 
 
 @dataclass(frozen=True)

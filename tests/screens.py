@@ -89,7 +89,7 @@ class Seat:
             self.console.key(key, self.clock.now_s)
             self.go(0.1, analyse=False)
 
-    def answer(self, line: str) -> None:
+    def enter(self, line: str) -> None:
         """Type a line into what is being asked."""
         prompt, self.console.prompt = self.console.prompt, None
         assert prompt is not None

@@ -219,8 +219,8 @@ def wandering_axis(rng: np.random.Generator, turns: int) -> SimulatedSweep:
     knots = np.arange(turns * 2 + 3)
     for n in (1, 2, 3):
         for wave in (np.cos, np.sin):
-            walk = rng.standard_normal(len(knots)) * size / n
-            extra += np.interp(angle / math.pi, knots, walk) * wave(n * angle)
+            wander = rng.standard_normal(len(knots)) * size / n
+            extra += np.interp(angle / math.pi, knots, wander) * wave(n * angle)
     return _sweep(rng, t, angle, draw_part(rng, _first(rng)), extra=extra)
 
 

@@ -25,7 +25,7 @@ HEADING = "## Rooms and import order"
 
 FACES = ("analysis", "logger")
 
-OWNERS = {
+IMPORTERS = {
     "serial": ("logger.sources.port",),
     "mcap": ("logger.recording",),
     "sqlalchemy": ("analysis.store",),
@@ -237,8 +237,10 @@ def complaints(modules: Mapping[str, str]) -> Iterator[str]:
                     yield f"{module} imports {item.name}: take it from {other}, its face"
                 elif other == room == "logger.live" and not in_order_of_live(module, item.name):
                     yield f"{module} imports {item.name}, which stands after it in the live screen"
-            elif library in OWNERS and not any(in_part(module, owner) for owner in OWNERS[library]):
-                yield f"{module} imports {library}, which only {' and '.join(OWNERS[library])} may"
+            elif library in IMPORTERS and not any(
+                in_part(module, importer) for importer in IMPORTERS[library]
+            ):
+                yield f"{module} imports {library}, which only {' and '.join(IMPORTERS[library])} may"
             elif library in NEVER_AT_TOP and item.at_top:
                 yield f"{module} imports {library} at its top"
             elif library == "numpy" and item.at_top and module in LOADED_BY_HELP:

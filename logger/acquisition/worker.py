@@ -178,7 +178,7 @@ class Worker:
             if isinstance(item.event, LinkReopened):
                 self._handshake = self._new_handshake()
             log.info("event %r", encode(item.event))
-            self._tell(item)
+            self._announce(item)
         for output in outputs:
             self._take_output(item.host, output)
         ready = self._handshake is None or self._handshake.state is HandshakeState.READY
@@ -219,14 +219,14 @@ class Worker:
             log.info("noted %r", encode(output))
         recorded = RecordedEvent(host, output)
         self._write(recorded)
-        self._tell(recorded)
+        self._announce(recorded)
 
-    def _tell(self, recorded: RecordedEvent) -> None:
+    def _announce(self, recorded: RecordedEvent) -> None:
         self.messages.put(EventTaken(recorded.host, recorded.event))
         if isinstance(recorded.event, StopPressed):
-            self._tell_stop()
+            self._announce_stop()
 
-    def _tell_stop(self) -> None:
+    def _announce_stop(self) -> None:
         """Say at once whether a stop was still enough to count; the recording has it either way."""
         try:
             stop = self._session.stop_now()

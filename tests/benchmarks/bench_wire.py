@@ -75,9 +75,9 @@ def fastest(ways: dict[str, Callable[[], object]]) -> dict[str, float]:
     """Return the least processor seconds of several rounds of each way, taken in turn."""
     best = dict.fromkeys(ways, float("inf"))
     for _ in range(ROUNDS):
-        for name, way in ways.items():
+        for name, read in ways.items():
             began = time.process_time()
-            way()
+            read()
             best[name] = min(best[name], time.process_time() - began)
     return best
 
@@ -106,10 +106,10 @@ def table(title: str, messages: list[Message]) -> None:
     live = seconds["live: frames and messages"]
     print(f"\n{title}: {len(messages)} frames, {len(readings)} readings, {len(data) / 1e6:.1f} MB")
     print(f"{'':36}{'ns/frame':>10}{'M frames/s':>12}{'M readings/s':>14}{'x live':>9}")
-    for name, taken in seconds.items():
+    for name, least_s in seconds.items():
         print(
-            f"{name:36}{taken / len(messages) * 1e9:10.1f}{len(messages) / taken / 1e6:12.2f}"
-            f"{len(readings) / taken / 1e6:14.2f}{live / taken:9.1f}"
+            f"{name:36}{least_s / len(messages) * 1e9:10.1f}{len(messages) / least_s / 1e6:12.2f}"
+            f"{len(readings) / least_s / 1e6:14.2f}{live / least_s:9.1f}"
         )
 
 

@@ -78,8 +78,8 @@ def main(minutes: float, rate_hz: int) -> None:
     console.runtime.finish()
     bench.terminate()
     bench.communicate()
-    told = check_file(recorder.path)
-    print(f"{told}\nskipped by the ring: {skipped}")
+    checked = check_file(recorder.path)
+    print(f"{checked}\nskipped by the ring: {skipped}")
 
 
 if __name__ == "__main__":

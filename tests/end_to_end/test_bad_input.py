@@ -441,12 +441,12 @@ def test_a_board_of_a_newer_wire(home: Path, capsys: pytest.CaptureFixture[str])
 
 # --- status -----------------------------------------------------------------------------------------------
 
-WORST_FIRST = (2, 4, 5, 1, 3, 0)
+MOST_SERIOUS_FIRST = (2, 4, 5, 1, 3, 0)
 
 
-@pytest.mark.parametrize("place", range(len(WORST_FIRST)))
+@pytest.mark.parametrize("place", range(len(MOST_SERIOUS_FIRST)))
 def test_of_several_statuses_the_worst_is_the_commands(place: int):
-    assert worst_status(sorted(WORST_FIRST[place:])) == WORST_FIRST[place]
+    assert worst_status(sorted(MOST_SERIOUS_FIRST[place:])) == MOST_SERIOUS_FIRST[place]
 
 
 def test_nothing_at_all_is_no_failure():

@@ -10,7 +10,7 @@ from logger.practice.stories.catalogue import scenario
 
 FIRST = [0.080, 0.100, 0.217, 0.284, 0.2775, 0.200]
 ALL = [0.110, 0.147, 0.269, 0.262, 0.314, 0.258]
-TOLD_MM = 0.001
+TOLERANCE_MM = 0.001
 """The story's figures are rounded to 0.001 mm (half of it), and a sweep's own uncertainty comes on top."""
 
 
@@ -24,11 +24,11 @@ def positions() -> Any:
 
 
 def test_two_sweeps_predict_the_first_order_of_all_six_positions(positions: Any) -> None:
-    assert [one["first_mm"] for one in positions["positions"]] == pytest.approx(FIRST, abs=TOLD_MM)
+    assert [one["first_mm"] for one in positions["positions"]] == pytest.approx(FIRST, abs=TOLERANCE_MM)
 
 
 def test_two_sweeps_predict_the_tir_of_all_six_positions(positions: Any) -> None:
-    assert [one["tir_mm"] for one in positions["positions"]] == pytest.approx(ALL, abs=TOLD_MM)
+    assert [one["tir_mm"] for one in positions["positions"]] == pytest.approx(ALL, abs=TOLERANCE_MM)
 
 
 def test_every_true_tir_lies_inside_its_interval(positions: Any) -> None:
@@ -50,7 +50,7 @@ def test_two_assembled_sweeps_predict_the_same() -> None:
         "--assembled", "practice:bicycle-disc/assembled-60@60", "--holes", "6",
     )  # fmt: skip
     assert (status, found["not_separable"]) == (0, [6, 12])
-    assert [one["tir_mm"] for one in found["positions"]] == pytest.approx(ALL, abs=TOLD_MM)
+    assert [one["tir_mm"] for one in found["positions"]] == pytest.approx(ALL, abs=TOLERANCE_MM)
 
 
 def test_the_screws_of_the_worm_wheel() -> None:

@@ -113,12 +113,12 @@ class Bench:
         """Whether the plug is in now."""
         return self._link.plugged(self.now_us)
 
-    def untaken(self, size: int | None) -> None:
+    def set_unread(self, size: int | None) -> None:
         """Say how many bytes that arrived nobody has taken; None: nobody takes any more.
 
         What then finds no room in the board's queue is dropped and owned up to.
         """
-        self._link.untaken_bytes = QUEUE_BYTES + RESERVE_BYTES if size is None else size
+        self._link.unread_bytes = QUEUE_BYTES + RESERVE_BYTES if size is None else size
 
     def command(self, data: bytes, at_us: int) -> None:
         """Let bytes from the PC arrive at this time (not before now); with the plug out they are lost."""

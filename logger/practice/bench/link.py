@@ -42,7 +42,7 @@ class Link:
         """True once bytes may get lost (from the beginning of turning)."""
         self.unplugged_us: tuple[int, int] = (0, 0)
         """From when to when the plug is out."""
-        self.untaken_bytes = 0
+        self.unread_bytes = 0
         """Bytes that arrived and that nobody has taken: they wait like those still on their way."""
 
     def plugged(self, t_us: int) -> bool:
@@ -52,7 +52,7 @@ class Link:
     def carry(self, data: bytes, t_us: int, *, rare: bool = False) -> bool:
         """Take a whole frame to send; False if there is no room for it."""
         now_ns = t_us * 1000
-        waiting = self.untaken_bytes + max(0, self._free_ns - now_ns) // self._byte_ns
+        waiting = self.unread_bytes + max(0, self._free_ns - now_ns) // self._byte_ns
         if waiting + len(data) > QUEUE_BYTES + (RESERVE_BYTES if rare else 0):
             return False
         start_ns = max(self._free_ns, now_ns)

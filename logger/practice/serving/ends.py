@@ -40,7 +40,7 @@ class End(Protocol):
         """Hand over bytes and return how many were taken."""
 
     @property
-    def taken(self) -> bool:
+    def has_reader(self) -> bool:
         """Whether somebody takes the bytes."""
 
 
@@ -111,13 +111,13 @@ class PtyEnd:
             return 0
 
     @property
-    def taken(self) -> bool:
+    def has_reader(self) -> bool:
         """Whether what was written before has been read, but for a little."""
         import fcntl
         import termios
 
-        answer = fcntl.ioctl(self._reader_fd, termios.FIONREAD, bytes(4))
-        return int.from_bytes(answer, "little") < UNREAD_BYTES
+        unread = fcntl.ioctl(self._reader_fd, termios.FIONREAD, bytes(4))
+        return int.from_bytes(unread, "little") < UNREAD_BYTES
 
 
 class TcpEnd:
@@ -189,7 +189,7 @@ class TcpEnd:
             return 0
 
     @property
-    def taken(self) -> bool:
+    def has_reader(self) -> bool:
         """Whether a reader is there."""
         return self._reader is not None
 

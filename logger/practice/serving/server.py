@@ -130,15 +130,15 @@ class Server:
         self._waiting += self._bench.advance(now_us)
         if self._bench.plugged != self._open:
             if self._open:
-                self._pull_out()
+                self._unplug()
             else:
                 self._plug_in()
         if self._open:
             self._waiting = self._waiting[self._end.write(self._waiting) :]
-            self._bench.untaken(len(self._waiting) if self._end.taken else None)
+            self._bench.set_unread(len(self._waiting) if self._end.has_reader else None)
         else:  # a board does not feel its plug pulled: it goes on sending into nothing
             self._waiting = b""
-            self._bench.untaken(0)
+            self._bench.set_unread(0)
 
     def _plug_in(self) -> None:
         port = self._end.open()
@@ -150,7 +150,7 @@ class Server:
             print(port, file=self._out, flush=True)
         self._port = port
 
-    def _pull_out(self) -> None:
+    def _unplug(self) -> None:
         self._end.close()
         self._open = False
         if self._link is not None:

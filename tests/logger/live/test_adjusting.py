@@ -107,7 +107,7 @@ def test_without_screws_their_angles_are_asked(tmp_path: Path) -> None:
     seat.press("s")
     assert "SPACE asks where they stand" in seat.text()
     seat.press("space")
-    seat.answer("0,120,240")
+    seat.enter("0,120,240")
     assert "screw 3" in seat.text()
     seat.close()
 
@@ -115,7 +115,7 @@ def test_without_screws_their_angles_are_asked(tmp_path: Path) -> None:
 def test_other_angles_are_typed_at_any_time(tmp_path: Path) -> None:
     seat = worm(tmp_path, "0 120 240")
     seat.press("s", "e")
-    seat.answer("45 165 285")
+    seat.enter("45 165 285")
     assert "at  45.0 deg" in seat.text()
     seat.press("k")
     assert "only in Steps (3)" in seat.text()
@@ -134,6 +134,6 @@ def test_a_face_asks_for_the_radius_of_its_shims(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path)
     seat.turn(2)
     seat.press("s", "space")
-    seat.answer("95 mm")
+    seat.enter("95 mm")
     assert "Put 0." in seat.text()
     seat.close()

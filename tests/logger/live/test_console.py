@@ -165,7 +165,7 @@ def test_what_is_done_is_taken_back_the_last_first(seat: Seat) -> None:
 def test_a_window_left_out_is_taken_back(seat: Seat) -> None:
     seat.turn(1)
     seat.press("x")
-    seat.answer("40:52=keyway")
+    seat.enter("40:52=keyway")
     seat.press("u")
     seat.analyse()
     analysis = seat.console.runtime.state.analysis
@@ -194,7 +194,7 @@ def test_inches_are_on_every_number_at_once(seat: Seat) -> None:
 def test_a_turn_is_left_out_with_a_reason_and_taken_back(seat: Seat) -> None:
     seat.turn(2)
     seat.press("x")
-    seat.answer("somebody leaned on the bench")
+    seat.enter("somebody leaned on the bench")
     seat.go(0.2)
     assert "turn 2 is left out: somebody leaned" in seat.text()
     result = seat.console.runtime.state.analysis
@@ -213,13 +213,13 @@ def test_nothing_is_left_out_without_a_reason(seat: Seat) -> None:
     seat.turn(1)
     seat.press("x")
     with pytest.raises(BadInput, match="a reason is needed"):
-        seat.answer("  ")
+        seat.enter("  ")
 
 
 def test_a_window_is_left_out_with_a_reason(seat: Seat) -> None:
     seat.turn(1)
     seat.press("x")
-    seat.answer("40:52=keyway")
+    seat.enter("40:52=keyway")
     seat.go(0.2)
     analysis = seat.console.runtime.state.analysis
     assert analysis is not None
@@ -230,7 +230,7 @@ def test_a_window_is_left_out_with_a_reason(seat: Seat) -> None:
 def test_stars_and_reasons_are_in_the_store(seat: Seat) -> None:
     seat.turn(1)
     seat.press("space", "x")
-    seat.answer("slipped")
+    seat.enter("slipped")
     seat.analyse()
     stored = library_of(seat.settings)[0]
     assert (stored.starred, stored.left_out) == (True, "slipped")
@@ -362,9 +362,9 @@ def test_what_was_kept_of_board_and_part_holds_the_next_time_below_what_is_given
     first.go(1.0)
     at = {field.key: k for k, field in enumerate(FORM_FIELDS)}
     first.press("2", *["down"] * at["gauge_due"], "space")
-    first.answer("2099-01-31")  # kept with the board
+    first.enter("2099-01-31")  # kept with the board
     first.press(*["down"] * (at["screws"] - at["gauge_due"]), "space")
-    first.answer("0 120 240")  # kept with the part
+    first.enter("0 120 240")  # kept with the part
     first.close()
     again = practice_seat(tmp_path, override={"screws": "0 90"})
     again.go(1.0)
@@ -429,13 +429,13 @@ def test_the_recording_gives_the_numbers_of_the_screen(seat: Seat) -> None:
 def test_a_named_recording_is_asked_for_before_the_end(seat: Seat) -> None:
     seat.go(0.5)
     seat.press("r")
-    seat.answer("job 7")
+    seat.enter("job 7")
     seat.press("q")
     assert not seat.console.over
-    seat.answer("n")
+    seat.enter("n")
     assert not seat.console.over
     seat.press("q")
-    seat.answer("y")
+    seat.enter("y")
     assert seat.console.over
 
 
@@ -580,7 +580,7 @@ def test_the_check_walks_through_its_five_parts(seat: Seat) -> None:
     seat.go(5.0)
     assert "Tap the stand lightly" in seat.text()
     seat.press("space", "space", "space", "space")
-    seat.answer("0.5 mm")
+    seat.enter("0.5 mm")
     assert len(seat.console.controllers["check"].run.done) == 5  # type: ignore[attr-defined]
 
 

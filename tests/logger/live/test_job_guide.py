@@ -79,7 +79,7 @@ def test_without_a_part_space_asks_for_its_name(tmp_path: Path) -> None:
     seat.press("3")
     assert "another part: type its name" in seat.text()
     seat.press("space")
-    seat.answer("hub 7")
+    seat.enter("hub 7")
     seat.go(0.3)
     assert "Step 1 of 10" in seat.text()
     assert seat.console.guide.job is not None
@@ -389,7 +389,7 @@ def test_the_sweep_goes_on_while_another_page_is_looked_at(story: Seat) -> None:
 def test_lengths_of_the_cut_card_are_typed_and_kept(story: Seat) -> None:
     go_to(story, "cut-card")
     story.press("down", "down", "e")
-    story.answer("9,5 mm")
+    story.enter("9,5 mm")
     job = story.console.guide.job
     assert job is not None
     assert dict(job.values) == {"stock": "9,5 mm"}
@@ -403,7 +403,7 @@ def test_keys_of_steps_do_nothing_elsewhere(story: Seat) -> None:
 def test_a_job_put_aside_begins_anew(story: Seat) -> None:
     take(story, "as-found", 1)
     story.press("v")
-    story.answer("y")
+    story.enter("y")
     job = story.console.guide.job
     assert job is not None
     assert (job.at, job.taken) == ("end-float", ())

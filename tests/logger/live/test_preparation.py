@@ -44,7 +44,7 @@ def check(seat: Seat, shim: str = "0.5 mm") -> list[tuple[str, str]]:
     press_at(seat, 7.0)  # still, four seconds
     for at_s in (12.5, 14.5, 17.0, 20.5):  # tap, lift, sense while it is pushed, shim under the tip
         press_at(seat, at_s)
-    seat.answer(shim)
+    seat.enter(shim)
     events = [item[0] for item in seat.console.runtime.session._events]
     return [(one.name, one.state) for one in events if isinstance(one, CheckDone)]
 

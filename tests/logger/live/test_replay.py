@@ -103,7 +103,7 @@ def by_hand(monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_jump_stands_at_the_start_of_the_turn_and_goes_on_from_there(seat: Seat) -> None:
     seat.go(0.3)
     seat.press("p", "j")
-    seat.answer("3")
+    seat.enter("3")
     replay = seat.live_session.replay
     assert replay is not None
     view = seat.console.view()
@@ -125,7 +125,7 @@ def test_a_jump_back_is_possible(seat: Seat) -> None:
     seat.go(0.3)
     for turn in ("4", "1"):
         seat.press("j")
-        seat.answer(turn)
+        seat.enter(turn)
     replay = seat.live_session.replay
     assert replay is not None
     at_s = replay.position(seat.console.runtime.session_tap.last_heard_ns).at_s

@@ -338,9 +338,9 @@ def test_while_nobody_takes_the_bytes_samples_count_as_dropped() -> None:
     bench = Bench(scenario("wind-pump"))
     bench.command(b"1 start\n", 100_000)
     bench.advance(1_000_000)
-    bench.untaken(None)
+    bench.set_unread(None)
     bench.advance(3_000_000)
-    bench.untaken(0)
+    bench.set_unread(0)
     beats = [m for m in MessageDecoder().feed(bench.advance(4_000_000)) if isinstance(m, Heartbeat)]
     assert beats[-1].dropped == 100  # 2 s of 50 a second
 

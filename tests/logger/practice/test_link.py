@@ -59,13 +59,13 @@ def test_what_is_sent_with_the_plug_out_is_lost() -> None:
 
 def test_what_nobody_took_leaves_less_room() -> None:
     link = Link(LinkKind(), "a")
-    link.untaken_bytes = QUEUE_BYTES - 10
+    link.unread_bytes = QUEUE_BYTES - 10
     assert (link.carry(b"s" * 20, 0), link.carry(b"r" * 20, 0, rare=True)) == (False, True)
 
 
 def test_a_line_nobody_takes_from_has_room_for_nothing() -> None:
     link = Link(LinkKind(), "a")
-    link.untaken_bytes = QUEUE_BYTES + RESERVE_BYTES
+    link.unread_bytes = QUEUE_BYTES + RESERVE_BYTES
     assert not link.carry(b"r", 0, rare=True)
 
 

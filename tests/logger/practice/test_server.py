@@ -29,13 +29,13 @@ REAL_S = 10.0  # a real port that has not answered by then never will; never wai
 class Hands:
     """A clock and an end in one: time goes on by waiting, and everything handed over is kept."""
 
-    def __init__(self, taken: bool = True) -> None:
+    def __init__(self, has_reader: bool = True) -> None:
         self.now_s = 0.0
         self.opened = 0
         self.closed = 0
         self.out = b""
         self.commands: list[bytes] = []
-        self.taken = taken
+        self.has_reader = has_reader
         self.room = 1 << 30
 
     def clock(self) -> float:
@@ -55,9 +55,9 @@ class Hands:
         return self.commands.pop(0) if self.commands else b""
 
     def write(self, data: bytes) -> int:
-        taken = data[: self.room] if self.taken else b""
-        self.out += taken
-        return len(taken)
+        accepted = data[: self.room] if self.has_reader else b""
+        self.out += accepted
+        return len(accepted)
 
     def until(self, seconds: float) -> Callable[[], bool]:
         """Return what says that so much time has gone."""
@@ -115,11 +115,11 @@ def test_the_link_points_at_the_port_while_it_is_there(tmp_path: Path) -> None:
 
 
 def test_what_nobody_takes_is_dropped_and_owned_up_to() -> None:
-    hands, bench = Hands(taken=False), good_bench()
+    hands, bench = Hands(has_reader=False), good_bench()
     hands.commands = [b"", b"", b"", b"1 start\n"]
     server, _ = served(hands, bench)
     server.run(hands.until(10.0))
-    hands.taken = True
+    hands.has_reader = True
     server_end_s = hands.now_s + 1.0
     while hands.now_s < server_end_s:
         hands.wait(POLL_S)
@@ -162,11 +162,11 @@ def test_a_pulled_plug_closes_the_port_and_opens_it_again(tmp_path: Path) -> Non
 
 
 def test_a_file_in_the_links_place_is_refused_and_left_alone(tmp_path: Path) -> None:
-    taken = tmp_path / "notes.txt"
-    taken.write_text("mine")
+    occupied = tmp_path / "notes.txt"
+    occupied.write_text("mine")
     with pytest.raises(BadInput, match=r"notes\.txt"):
-        serve_pty("wind-pump", link_path=taken, out=io.StringIO(), stop=lambda: True)
-    assert taken.read_text() == "mine"
+        serve_pty("wind-pump", link_path=occupied, out=io.StringIO(), stop=lambda: True)
+    assert occupied.read_text() == "mine"
 
 
 def test_an_unknown_scenario_is_refused_before_a_port_opens() -> None:
@@ -205,7 +205,7 @@ def in_thread(serve: Callable[..., None], *args: object, **options: object) -> I
     assert not thread.is_alive()
 
 
-def talk(port: str, samples: int) -> tuple[list[Message], int]:
+def read_samples(port: str, samples: int) -> tuple[list[Message], int]:
     """Open a port, go through the opening and read so many samples; return messages and bad frames."""
     decoder, opening = MessageDecoder(), Handshake()
     messages: list[Message] = []
@@ -224,15 +224,15 @@ def talk(port: str, samples: int) -> tuple[list[Message], int]:
 @needs_pty
 def test_a_reader_on_a_pseudo_terminal_gets_samples() -> None:
     with in_thread(serve_pty, "wind-pump") as port:
-        messages, bad = talk(port, 10)
+        messages, bad = read_samples(port, 10)
     assert (bad, any(isinstance(message, Hello) for message in messages)) == (0, True)
 
 
 @needs_pty
 def test_the_next_reader_meets_the_same_board_still_turning() -> None:
     with in_thread(serve_pty, "wind-pump") as port:
-        first, _ = talk(port, 10)
-        second, _ = talk(port, 10)
+        first, _ = read_samples(port, 10)
+        second, _ = read_samples(port, 10)
     boots = [next(m.boot_id for m in messages if isinstance(m, Hello)) for messages in (first, second)]
     times = [[m.t_us for m in messages if isinstance(m, Sample)] for messages in (first, second)]
     assert boots[0] == boots[1]
@@ -243,21 +243,21 @@ def test_the_next_reader_meets_the_same_board_still_turning() -> None:
 def test_the_symbolic_link_can_be_opened_and_is_gone_afterwards(tmp_path: Path) -> None:
     link = tmp_path / "bench"
     with in_thread(serve_pty, "wind-pump", link_path=link):
-        messages, _ = talk(str(link), 3)
+        messages, _ = read_samples(str(link), 3)
     assert messages
     assert not os.path.lexists(link)
 
 
 def test_a_reader_on_tcp_gets_samples() -> None:
     with in_thread(serve_tcp, "wind-pump") as port:
-        messages, bad = talk(port, 10)
+        messages, bad = read_samples(port, 10)
     assert (bad, any(isinstance(message, Hello) for message in messages)) == (0, True)
 
 
 def test_on_tcp_the_next_reader_is_let_in_when_the_first_has_gone() -> None:
     with in_thread(serve_tcp, "wind-pump") as port:
-        talk(port, 3)
-        messages, _ = talk(port, 3)
+        read_samples(port, 3)
+        messages, _ = read_samples(port, 3)
     assert messages
 
 
@@ -281,15 +281,15 @@ def test_a_pseudo_terminal_that_is_not_read_says_so_and_never_blocks() -> None:
     end = PtyEnd()
     end.open()
     try:
-        assert end.taken
+        assert end.has_reader
         for _ in range(200):
             end.write(bytes(4096))
         # The kernel hands bytes to the reader's side in its own time: on a busy machine not at once.
         tries = 0
-        while end.taken and tries < 1000:
+        while end.has_reader and tries < 1000:
             threading.Event().wait(0.005)
             tries += 1
-        assert not end.taken
+        assert not end.has_reader
     finally:
         end.close()
 

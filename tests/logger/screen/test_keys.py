@@ -138,7 +138,7 @@ def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory
     seat = practice_seat(tmp_path_factory.mktemp("named"))
     seat.go(0.5)
     seat.press("r")
-    seat.answer("job 7")
+    seat.enter("job 7")
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         assert "is being recorded: end it?" in await press(window, pilot, seat, key)

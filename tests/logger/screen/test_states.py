@@ -127,7 +127,7 @@ def pressed(*keys: str) -> Callable[[Path], Seat]:
 def named(folder: Path) -> Seat:
     seat = over(folder)
     seat.press("r")
-    seat.answer("job 7")
+    seat.enter("job 7")
     return seat
 
 
@@ -140,7 +140,7 @@ def overdue(folder: Path) -> Seat:
 def left_out(folder: Path) -> Seat:
     seat = over(folder)
     seat.press("x")
-    seat.answer("bench was knocked")
+    seat.enter("bench was knocked")
     seat.analyse()
     return seat
 
