@@ -85,61 +85,6 @@ class SweepSummary:
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]
 
-    @property
-    def tir_fit_mm(self) -> float:
-        """Max - min of the fitted curve."""
-        return self.tir_fit.value
-
-    @property
-    def u_tir_fit_mm(self) -> float:
-        """Its standard uncertainty."""
-        return self.tir_fit.u
-
-    @property
-    def tir_fit_95_mm(self) -> tuple[float, float]:
-        """Its 95 % interval."""
-        return self.tir_fit.interval()
-
-    @property
-    def tir_first_mm(self) -> float:
-        """Twice the amplitude of order 1."""
-        return self.tir_first.value
-
-    @property
-    def u_tir_first_mm(self) -> float:
-        """Its standard uncertainty."""
-        return self.tir_first.u
-
-    @property
-    def tir_first_95_mm(self) -> tuple[float, float]:
-        """Its 95 % interval."""
-        return self.tir_first.interval()
-
-    @property
-    def high_point_deg(self) -> float:
-        """Where the curve is highest."""
-        return self.high_point.value
-
-    @property
-    def high_point_95_deg(self) -> tuple[float, float]:
-        """Its 95 % interval."""
-        return self.high_point.interval()
-
-    @property
-    def high_side_deg(self) -> float:
-        """Where order 1 is highest."""
-        return self.high_side.value
-
-    @property
-    def u_high_side_deg(self) -> float:
-        """Its standard uncertainty."""
-        return self.high_side.u
-
-    @property
-    def high_side_95_deg(self) -> tuple[float, float]:
-        """Its 95 % interval."""
-        return self.high_side.interval()
-
 
 class CheckState(StrEnum):
     """How far a check lets a sweep be believed, from best to worst."""
@@ -200,4 +145,4 @@ class SweepResult:
         """The TIR that is the answer: the one decided on; of few places that of the readings."""
         if self.decision is not None and self.decision.quantity == Quantity.TIR:
             return self.decision.number.value
-        return self.pooled.tir_raw_mm if self.few_places else self.pooled.tir_fit_mm
+        return self.pooled.tir_raw_mm if self.few_places else self.pooled.tir_fit.value

@@ -44,10 +44,10 @@ def thickness_of_sweep(result: SweepResult) -> Thickness:
     lowest = vectors.extremes
     # One-sided limits by Student's t, two-sided ones as of the fit.
     plain = UncertainNumber(
-        p.tir_fit_mm, {"two tips": Component(p.u_tir_fit_mm, p.dof or math.inf)}, least=0.0
+        p.tir_fit.value, {"two tips": Component(p.tir_fit.u, p.dof or math.inf)}, least=0.0
     )
     return Thickness(
-        replace(plain, limits=Limits(p.tir_fit_95_mm, plain.one_sided())),
+        replace(plain, limits=Limits(p.tir_fit.interval(), plain.one_sided())),
         math.degrees(lowest.low_rad) % 360.0,
         result.mean_mm + lowest.lowest_mm,
         vectors,

@@ -75,11 +75,11 @@ def _number(f: FittedSweep, pooled: SweepSummary, quantity: str) -> UncertainNum
         return tir_of_few_places(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
     uncertainty = f.uncertainty
     if uncertainty is not None and quantity == Quantity.FORM:
-        u = math.hypot(pooled.u_tir_fit_mm, f.other_u_mm)
+        u = math.hypot(pooled.tir_fit.u, f.other_u_mm)
         return UncertainNumber(pooled.form_mm, {"as of the TIR": Component(u, uncertainty.dof)}, least=0.0)
     if uncertainty is None:
         digit = Component(f.digit_mm / math.sqrt(6.0))
-        first = UncertainNumber(pooled.tir_first_mm, {LAST_DIGIT: digit}, least=0.0)
+        first = UncertainNumber(pooled.tir_first.value, {LAST_DIGIT: digit}, least=0.0)
     else:
         first = uncertainty.first.tir_first.with_part("other lines", Component(f.other_u_mm))
     return first.scaled(0.5) if quantity == Quantity.ECCENTRICITY else first
@@ -90,11 +90,12 @@ def _witnesses(f: FittedSweep, pooled: SweepSummary) -> list[Witness]:
     first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
     bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
     raw = pooled.tir_raw_mm - max(bias, 0.0)
-    shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {pooled.tir_fit_mm:.4f} mm"
+    fitted = pooled.tir_fit.value
+    shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {fitted:.4f} mm"
     repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind is not BumpKind.HOLE]
     if not repeating:
         return [Witness(raw, shown)]
     named = "; ".join(describe_bump(bump) for bump in repeating)
     # A bump's own height is read more exactly than the noisy extremes of a turn: both have to agree.
-    highest = max(raw, f.search.tir_with_bumps_mm) if raw > pooled.tir_fit_mm else raw
+    highest = max(raw, f.search.tir_with_bumps_mm) if raw > fitted else raw
     return [Witness(highest, f"{named}: with it {shown}")]

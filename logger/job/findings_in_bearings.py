@@ -49,7 +49,7 @@ def as_left(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
 def _verdict(sweep: AnalysedSweep, writer: LengthWriter, lines: list[str]) -> Finding:
     result = sweep.result
     state = result.decision.state if result.decision else "strong"
-    value = result.decision.number.value if result.decision else result.pooled.tir_fit_mm
+    value = result.decision.number.value if result.decision else result.pooled.tir_fit.value
     sentence = answer_sentence(result, writer.unit)
     return Finding(
         sentence, state, writer.figure(value, state), (*trust_lines(result), *lines), sweep.vectors
@@ -78,7 +78,7 @@ def _change(own: AnalysedSweep, left: AnalysedSweep, writer: LengthWriter) -> li
     if blocking:
         return [f"NOT COMPARABLE with as found: {', '.join(blocking)} differ."]
     assert found.first is not None
-    a, b = (writer.length(sweep.result.pooled.tir_fit_mm) for sweep in (own, left))
+    a, b = (writer.length(sweep.result.pooled.tir_fit.value) for sweep in (own, left))
     moved = f"{writer.length(found.first.tir_first.value)} @ {found.first.high_side.value:.0f} deg"
     return [
         f"As found {a}, as left {b}; order 1 changed by {moved} on the part (vectors, after less before)."

@@ -20,7 +20,7 @@ BEFORE_IT_CAME_OFF = (
 def arbor(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the arbor alone."""
     sweep = sweeps.last("arbor")
-    tir = writer.length(sweep.result.pooled.tir_fit_mm)
+    tir = writer.length(sweep.result.pooled.tir_fit.value)
     return Finding(
         f"Spindle and arbor alone have {writer.vector(sweep.vectors)} on the arbor (TIR of order 1 @ high "
         f"side); {tir} in all orders.",
@@ -148,7 +148,7 @@ def cut_card(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
 def after_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell what the lathe reads after the cut, which is no evidence of the result."""
     sweep = sweeps.last("after-cut")
-    tir = format_both(sweep.result.pooled.tir_fit_mm, writer.unit)
+    tir = format_both(sweep.result.pooled.tir_fit.value, writer.unit)
     return Finding(
         f"The lathe reads {tir} TIR, {ON_THE_CUTTING_MOUNT}.",
         figure="no evidence",

@@ -24,7 +24,7 @@ def as_text(found: Adjustment, sweep: AnalysedSweep, unit: str) -> Report:
     """Return the text of ``adjust``; ``sweep`` is the one that is to be adjusted."""
     pooled, on_face = sweep.result.pooled, sweep.result.setup.surface == Surface.FACE
     if on_face:
-        answer = f"Shims that take the wobble of {format_both(pooled.tir_first_mm, unit)} out: "
+        answer = f"Shims that take the wobble of {format_both(pooled.tir_first.value, unit)} out: "
         moves = ", ".join(f"{format_length(one.move_mm, unit)} at {one.deg:g} deg" for one in found.moves)
         frame = "Thickness to add at each place; the least is zero."
         then = "Put the shims in, tighten as before, sweep again."

@@ -42,12 +42,12 @@ def _side(one: AnalysedSweep) -> dict[str, Any]:
         "stage": setup.stage,
         "turns": pooled.turns,
         "tir_raw_mm": pooled.tir_raw_mm,
-        "tir_fit_mm": pooled.tir_fit_mm,
-        "u_tir_fit_mm": pooled.u_tir_fit_mm,
-        "tir_fit_95_mm": pooled.tir_fit_95_mm,
-        "tir_first_mm": pooled.tir_first_mm,
-        "high_point_deg": pooled.high_point_deg,
-        "high_side_deg": pooled.high_side_deg,
+        "tir_fit_mm": pooled.tir_fit.value,
+        "u_tir_fit_mm": pooled.tir_fit.u,
+        "tir_fit_95_mm": pooled.tir_fit.interval(),
+        "tir_first_mm": pooled.tir_first.value,
+        "high_point_deg": pooled.high_point.value,
+        "high_side_deg": pooled.high_side.value,
     }
 
 
@@ -59,7 +59,7 @@ def as_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit
         why = "a check of one of the sweeps is refused" if unsound else ", ".join(blocking)
         answer = f"Not comparable: {why}. No before and after can be claimed, and no change is given."
     else:
-        a, b = (format_both(one.result.pooled.tir_fit_mm, unit) for one in (before, after))
+        a, b = (format_both(one.result.pooled.tir_fit.value, unit) for one in (before, after))
         change, side = found.first.tir_first, found.first.high_side
         answer = (
             f"TIR of the fitted curve from {a} to {b}; order 1 changed by "

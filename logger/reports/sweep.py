@@ -114,18 +114,18 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
         "turns": pooled.turns,
         "highest_order": pooled.highest_order,
         "tir_raw_mm": pooled.tir_raw_mm,
-        "tir_fit_mm": pooled.tir_fit_mm,
-        "u_tir_fit_mm": pooled.u_tir_fit_mm,
-        "tir_fit_95_mm": pooled.tir_fit_95_mm,
-        "tir_first_mm": pooled.tir_first_mm,
-        "u_tir_first_mm": pooled.u_tir_first_mm,
-        "tir_first_95_mm": pooled.tir_first_95_mm,
-        "high_point_deg": pooled.high_point_deg,
-        "high_point_95_deg": pooled.high_point_95_deg,
+        "tir_fit_mm": pooled.tir_fit.value,
+        "u_tir_fit_mm": pooled.tir_fit.u,
+        "tir_fit_95_mm": pooled.tir_fit.interval(),
+        "tir_first_mm": pooled.tir_first.value,
+        "u_tir_first_mm": pooled.tir_first.u,
+        "tir_first_95_mm": pooled.tir_first.interval(),
+        "high_point_deg": pooled.high_point.value,
+        "high_point_95_deg": pooled.high_point.interval(),
         "low_point_deg": pooled.low_point_deg,
-        "high_side_deg": pooled.high_side_deg,
-        "u_high_side_deg": pooled.u_high_side_deg,
-        "high_side_95_deg": pooled.high_side_95_deg,
+        "high_side_deg": pooled.high_side.value,
+        "u_high_side_deg": pooled.high_side.u,
+        "high_side_95_deg": pooled.high_side.interval(),
         "eccentricity_mm": pooled.eccentricity_mm,
         "centre_deg": pooled.centre_deg,
         "tilt_mrad": pooled.tilt_mrad,
@@ -199,7 +199,7 @@ def answer_sentence(result: SweepResult, unit: str) -> str:
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
     if decision is None or decision.quantity == Quantity.TIR:
-        place = f"high point {place_in_words(pooled.high_point_deg, setup)}"
+        place = f"high point {place_in_words(pooled.high_point.value, setup)}"
         text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {place}"
     elif decision.quantity == Quantity.ECCENTRICITY:
         toward = place_in_words(pooled.centre_deg or 0.0, setup)

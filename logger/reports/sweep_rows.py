@@ -17,21 +17,25 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
     def length(mm: float) -> str:
         return format_length(mm, unit)
 
-    first = ("TIR of order 1", length(p.tir_first_mm), f"95 %: {between(p.tir_first_95_mm, unit)}")
-    ends = _ends_deg(p.high_side_95_deg)
-    side = ("high side", _deg(p.high_side_deg), f"{ends}, direction of order 1")
+    first = ("TIR of order 1", length(p.tir_first.value), f"95 %: {between(p.tir_first.interval(), unit)}")
+    ends = _ends_deg(p.high_side.interval())
+    side = ("high side", _deg(p.high_side.value), f"{ends}, direction of order 1")
     if result.few_places:
         # No curve is believed between so few places: only what was read there, and the plainest wobble.
         rows = [
             ("TIR of the readings", length(p.tir_raw_mm), "max - min of what was read at the places"),
-            ("highest reading", _deg(p.high_point_deg), ""),
+            ("highest reading", _deg(p.high_point.value), ""),
             ("lowest reading", _deg(p.low_point_deg), ""),
             # Three readings are always one wobble: that says nothing.
             *((first, side) if sum(turn.values for turn in result.turns) > 3 else ()),
         ]
     else:
         rows = [
-            ("TIR of the fitted curve", length(p.tir_fit_mm), f"95 %: {between(p.tir_fit_95_mm, unit)}"),
+            (
+                "TIR of the fitted curve",
+                length(p.tir_fit.value),
+                f"95 %: {between(p.tir_fit.interval(), unit)}",
+            ),
             (
                 "TIR a dial shows",
                 length(p.tir_raw_mm),
@@ -40,8 +44,8 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
             first,
             (
                 "high point",
-                _deg(p.high_point_deg),
-                f"{_ends_deg(p.high_point_95_deg)}, top of the curve",
+                _deg(p.high_point.value),
+                f"{_ends_deg(p.high_point.interval())}, top of the curve",
             ),
             side,
             ("low point", _deg(p.low_point_deg), ""),

@@ -20,8 +20,8 @@ def as_json(tips: TwoTips) -> dict[str, Any]:
             "face_first_mm": face.tir_first.value,
             "face_first_95_mm": face.tir_first.interval(),
             "face_high_side_deg": face.high_side.value,
-            "one_tip_tir_mm": tips.alone.pooled.tir_fit_mm,
-            "one_tip_first_mm": tips.alone.pooled.tir_first_mm,
+            "one_tip_tir_mm": tips.alone.pooled.tir_fit.value,
+            "one_tip_first_mm": tips.alone.pooled.tir_first.value,
             "not_separable": tips.opposed.not_separable,
         }
     )
@@ -31,8 +31,8 @@ def as_text(tips: TwoTips, unit: str) -> Report:
     """Return the lines that a second tip adds."""
     opposed, alone = tips.opposed, tips.alone.pooled
     rows = [
-        f"One tip alone reads {format_both(alone.tir_fit_mm, unit)} TIR, order 1 "
-        f"{format_length(alone.tir_first_mm, unit)} @ {alone.high_side_deg:.1f} deg."
+        f"One tip alone reads {format_both(alone.tir_fit.value, unit)} TIR, order 1 "
+        f"{format_length(alone.tir_first.value, unit)} @ {alone.high_side.value:.1f} deg."
     ]
     if opposed.not_separable:
         rows.append(

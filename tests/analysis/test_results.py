@@ -29,7 +29,7 @@ def test_a_state_is_printed_and_written_as_its_word(state: CheckState) -> None:
 
 def test_without_a_limit_the_fitted_tir_is_the_answer() -> None:
     result = analysed()
-    assert result.answer_tir_mm == result.pooled.tir_fit_mm
+    assert result.answer_tir_mm == result.pooled.tir_fit.value
 
 
 def test_the_tir_that_was_decided_on_is_the_answer() -> None:
@@ -41,7 +41,7 @@ def test_the_tir_that_was_decided_on_is_the_answer() -> None:
 
 def test_a_decision_on_another_quantity_is_not_the_answer() -> None:
     result = analysed(limit="0.2 mm", limit_quantity="tir_first")
-    assert result.answer_tir_mm == result.pooled.tir_fit_mm
+    assert result.answer_tir_mm == result.pooled.tir_fit.value
 
 
 def test_of_few_places_the_readings_are_the_answer() -> None:

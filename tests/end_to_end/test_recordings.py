@@ -58,11 +58,11 @@ def test_the_truth_lies_inside_what_is_stated(folder: Path) -> None:
     result = sweep(folder)
     pooled = result.pooled
     assert pooled.turns == truth["turns"]
-    assert inside(pooled.tir_fit_95_mm, truth["tir_fit_mm"])
-    assert inside(pooled.tir_first_95_mm, truth["tir_first_mm"])
+    assert inside(pooled.tir_fit.interval(), truth["tir_fit_mm"])
+    assert inside(pooled.tir_first.interval(), truth["tir_first_mm"])
     if truth["high_side_deg"] is not None:
-        assert inside(pooled.high_side_95_deg, truth["high_side_deg"], 360.0)
-        assert inside(pooled.high_point_95_deg, truth["high_point_deg"], 360.0)
+        assert inside(pooled.high_side.interval(), truth["high_side_deg"], 360.0)
+        assert inside(pooled.high_point.interval(), truth["high_point_deg"], 360.0)
     assert result.decision is not None
     assert result.decision.state == ("over" if truth["tir_fit_mm"] > truth["limit_mm"] else "within")
     assert [check.name for check in result.checks if check.state == "refused"] == []

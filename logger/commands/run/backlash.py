@@ -24,7 +24,7 @@ def run(
         typed.deg,
         typed.reading_mm,
         sweep=sweep.on_part() if sweep else None,
-        sweep_tir_mm=sweep.result.pooled.tir_fit_mm if sweep else None,
+        sweep_tir_mm=sweep.result.pooled.tir_fit.value if sweep else None,
         factor=times,
     )
     emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweep, unit))

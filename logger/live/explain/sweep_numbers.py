@@ -31,7 +31,7 @@ def _tirs(r: SweepResult, unit: str) -> list[ExplainedNumber]:
     p = r.pooled
     turns = ", ".join(fine(turn.tir_raw_mm, unit) for turn in r.turns[-8:])
     orders = curve_words(p.orders, unit)
-    low, high = p.tir_fit_95_mm
+    low, high = p.tir_fit.interval()
     first = p.orders[0]
     return [
         ExplainedNumber(
@@ -47,25 +47,25 @@ def _tirs(r: SweepResult, unit: str) -> list[ExplainedNumber]:
         ExplainedNumber(
             "TIR of the fitted curve",
             "tir_fit_mm",
-            length(p.tir_fit_mm, unit),
+            length(p.tir_fit.value, unit),
             (
                 f"highest less lowest point of the curve of orders 1 to {p.highest_order}, all turns,",
                 "less what noise adds to a greatest difference",
                 f"curve: {orders} + smaller ones",
-                f"highest at {p.high_point_deg:.1f} deg, lowest at {p.low_point_deg:.1f} deg",
-                f"= {fine(p.tir_fit_mm, unit)}; 95 %: {fine(low, unit)} to {fine(high, unit)}",
-                f"u = (high - low) / (2 t(.975, {p.dof:.0f})) = {fine(p.u_tir_fit_mm, unit)}",
+                f"highest at {p.high_point.value:.1f} deg, lowest at {p.low_point_deg:.1f} deg",
+                f"= {fine(p.tir_fit.value, unit)}; 95 %: {fine(low, unit)} to {fine(high, unit)}",
+                f"u = (high - low) / (2 t(.975, {p.dof:.0f})) = {fine(p.tir_fit.u, unit)}",
             ),
         ),
         ExplainedNumber(
             "TIR of once round (order 1)",
             "tir_first_mm",
-            length(p.tir_first_mm, unit),
+            length(p.tir_first.value, unit),
             (
                 "2 A1, A1 = root(a1 squared + b1 squared)",
                 f"a1 = {fine(first.cos_mm, unit)}, b1 = {fine(first.sin_mm, unit)}",
-                f"A1 = {fine(first.amplitude_mm, unit)}, 2 A1 = {fine(p.tir_first_mm, unit)}",
-                f"95 %: {fine(p.tir_first_95_mm[0], unit)} to {fine(p.tir_first_95_mm[1], unit)}",
+                f"A1 = {fine(first.amplitude_mm, unit)}, 2 A1 = {fine(p.tir_first.value, unit)}",
+                f"95 %: {fine(p.tir_first.interval()[0], unit)} to {fine(p.tir_first.interval()[1], unit)}",
             ),
         ),
     ]
@@ -77,23 +77,23 @@ def _places(r: SweepResult) -> list[ExplainedNumber]:
         ExplainedNumber(
             "high point",
             "high_point_deg",
-            f"{p.high_point_deg:.1f} deg {on}",
+            f"{p.high_point.value:.1f} deg {on}",
             (
                 "where the curve of all orders is highest: a cut touches there first",
-                f"highest of orders 1 to {p.highest_order} at {p.high_point_deg:.1f} deg",
-                place_in_words(p.high_point_deg, r.setup),
-                f"95 %: {p.high_point_95_deg[0]:.1f} to {p.high_point_95_deg[1]:.1f} deg",
+                f"highest of orders 1 to {p.highest_order} at {p.high_point.value:.1f} deg",
+                place_in_words(p.high_point.value, r.setup),
+                f"95 %: {p.high_point.interval()[0]:.1f} to {p.high_point.interval()[1]:.1f} deg",
             ),
         ),
         ExplainedNumber(
             "high side (which way)",
             "high_side_deg",
-            f"{p.high_side_deg:.1f} deg {on}",
+            f"{p.high_side.value:.1f} deg {on}",
             (
                 "direction of order 1: atan2(b1, a1); for holes, screws and shims",
-                f"atan2({first.sin_mm:.5f}, {first.cos_mm:.5f}) = {p.high_side_deg:.1f} deg",
-                f"u = {p.u_high_side_deg:.1f} deg; 95 %: {p.high_side_95_deg[0]:.1f} to "
-                f"{p.high_side_95_deg[1]:.1f} deg",
+                f"atan2({first.sin_mm:.5f}, {first.cos_mm:.5f}) = {p.high_side.value:.1f} deg",
+                f"u = {p.high_side.u:.1f} deg; 95 %: {p.high_side.interval()[0]:.1f} to "
+                f"{p.high_side.interval()[1]:.1f} deg",
             ),
         ),
         ExplainedNumber(
@@ -144,7 +144,7 @@ def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:
                 length(p.eccentricity_mm, unit),
                 (
                     "A1: half the TIR of order 1",
-                    f"{fine(p.tir_first_mm, unit)} / 2 = {fine(p.eccentricity_mm, unit)}",
+                    f"{fine(p.tir_first.value, unit)} / 2 = {fine(p.eccentricity_mm, unit)}",
                     f"centre toward {p.centre_deg or 0.0:.1f} deg; in a bore that is opposite the high side",
                 ),
             )

@@ -231,7 +231,7 @@ def seen_row(view: View) -> Row:
 def _spot(view: View) -> str:
     if view.result is None or view.angle_deg is None:
         return ""
-    spot = view.result.pooled.high_point_deg
+    spot = view.result.pooled.high_point.value
     return f"   high point {from_tip(spot, view.angle_deg, view.setup)}"
 
 

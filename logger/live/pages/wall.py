@@ -43,7 +43,7 @@ def _verdict(view: View, options: DisplayOptions, width: int) -> list[Row]:
     if view.words or view.broken or decision is None:
         return [words]
     short = SHORT[decision.state]
-    angle = f"{view.result.pooled.high_side_deg:.0f} DEG" if view.result else ""
+    angle = f"{view.result.pooled.high_side.value:.0f} DEG" if view.result else ""
     rows: list[Row] = [
         (("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=options.ascii_only)
     ]
@@ -69,7 +69,7 @@ def _tir(view: View, options: DisplayOptions) -> list[Row]:
 def _side(view: View) -> str:
     if view.result is None:
         return "HIGH SIDE   not known yet"
-    side, whose = view.result.pooled.high_side_deg, view.setup.mark_on
+    side, whose = view.result.pooled.high_side.value, view.setup.mark_on
     return f"HIGH SIDE   {side:.0f} DEG ON THE {whose}".upper()
 
 

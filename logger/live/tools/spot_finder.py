@@ -48,7 +48,7 @@ def spots(analysis: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> 
     found: list[Spot] = []
     if analysis is not None and analysis.result is not None:
         p = analysis.result.pooled
-        spots = analysis.spots or FoundSpots(p.high_point_deg, p.high_side_deg, p.low_point_deg)
+        spots = analysis.spots or FoundSpots(p.high_point.value, p.high_side.value, p.low_point_deg)
         found += [
             Spot("high point", spots.high_point_deg, "top of the curve: a cut touches first"),
             Spot("high side", spots.high_side_deg, "direction of order 1: holes, shims"),

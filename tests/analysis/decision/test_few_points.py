@@ -161,24 +161,24 @@ def test_37_places_are_decided_by_a_fit() -> None:
 def test_order_one_is_told_of_four_places() -> None:
     """0, +.003, -.002, +.003 in: order 1 is half the difference of opposite readings, (0 + .002) / 2 in."""
     pooled = analyse(typed_capture("0:0 90:+3 180:-2 270:+3 thou", {})).pooled
-    assert pooled.tir_first_mm == pytest.approx(2 * 0.0254, rel=1e-9)
+    assert pooled.tir_first.value == pytest.approx(2 * 0.0254, rel=1e-9)
 
 
 def test_readings_that_fit_a_wobble_are_no_surer_than_their_last_digit() -> None:
     """2 A of N readings rounded to q, each of standard uncertainty q / sqrt 12: u = 2 q / sqrt(6 N)."""
     pooled = analyse(typed_capture("0:4 90:0 180:-4 270:0 thou", {})).pooled
     # To a thousandth: the interval is found numerically.
-    assert pooled.u_tir_first_mm == pytest.approx(2 * 0.0254 / (6 * 4) ** 0.5, rel=1e-3)
+    assert pooled.tir_first.u == pytest.approx(2 * 0.0254 / (6 * 4) ** 0.5, rel=1e-3)
 
 
 def test_three_places_carry_order_one_and_nothing_to_judge_it_by() -> None:
     pooled = analyse(typed_capture("0:0 120:3 240:3 thou", {})).pooled
-    assert pooled.u_high_side_deg >= 180.0
+    assert pooled.high_side.u >= 180.0
 
 
 def test_the_high_point_of_few_places_is_the_place_that_reads_highest() -> None:
     pooled = analyse(typed_capture("0:0 90:+2 180:-2 270:+3 thou", {})).pooled
-    assert [pooled.high_point_deg, pooled.low_point_deg] == pytest.approx([270.0, 180.0], abs=1e-9)
+    assert [pooled.high_point.value, pooled.low_point_deg] == pytest.approx([270.0, 180.0], abs=1e-9)
 
 
 def test_the_budget_of_few_places_is_their_last_digit() -> None:

@@ -105,7 +105,7 @@ def test_repeats_of_a_slow_gauge_make_no_sweep_surer() -> None:
     each = analyse(Capture(slow.take(np.arange(0, len(slow), 20)), parse_setup({}), resolution_mm=1e-4))
     repeated = analyse(Capture(slow, parse_setup({}), resolution_mm=1e-4))
     # Counted twenty times over it would be sqrt 20 surer. By chance turns are told to differ in one of the two.
-    assert repeated.pooled.u_tir_first_mm == pytest.approx(each.pooled.u_tir_first_mm, rel=0.5)
+    assert repeated.pooled.tir_first.u == pytest.approx(each.pooled.tir_first.u, rel=0.5)
     assert repeated.gauge.rate_hz == pytest.approx(RATE_HZ, rel=1e-6)
 
 

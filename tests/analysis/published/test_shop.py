@@ -46,7 +46,7 @@ class TestRunoutByTheClock:
     def test_the_plain_wobble_is_only_two_thou(self) -> None:
         """Order 1 of four places: (0 - (-.002)) / 2 in across, nothing the other way; twice that is the TIR."""
         pooled = analyse(typed_capture(self.READINGS, {})).pooled
-        assert pooled.tir_first_mm == pytest.approx(0.002 * INCH, rel=LAST_PLACES)
+        assert pooled.tir_first.value == pytest.approx(0.002 * INCH, rel=LAST_PLACES)
 
     def test_four_readings_of_five_thou_are_within_eight(self) -> None:
         # .005 / cos 45 deg is .00707, and the last digit .001 / sqrt 6 x 1.645 adds .00067: .00774.
@@ -110,7 +110,7 @@ class TestCommonPractice:
     def test_a_radial_tir_is_twice_the_eccentricity(self) -> None:
         pooled = analyse(capture(made(wobble(0.142)), 0.0, surface="outside")).pooled
         assert pooled.eccentricity_mm is not None
-        assert pooled.tir_fit_mm == pytest.approx(2 * pooled.eccentricity_mm, rel=1e-9)
+        assert pooled.tir_fit.value == pytest.approx(2 * pooled.eccentricity_mm, rel=1e-9)
 
     def test_so_a_limit_on_eccentricity_is_half_as_wide(self) -> None:
         """An eccentricity of .0007 in is over .0005 in, its TIR of .0014 in within .0020 in."""

@@ -31,14 +31,14 @@ ALONE = analyse(capture(SAG))
 
 
 def test_the_sag_reads_twice_itself() -> None:
-    assert ALONE.pooled.tir_first_mm == pytest.approx(2 * SAG_MM, abs=1e-4)
+    assert ALONE.pooled.tir_first.value == pytest.approx(2 * SAG_MM, abs=1e-4)
 
 
 def test_what_is_left_is_the_part() -> None:
     assert ALONE.vectors is not None
     clean, other = without_sag(capture(PART + SAG), ALONE.vectors)
     found = analyse(clean, Options(other=other))
-    assert found.pooled.tir_fit_95_mm[0] <= 0.10 <= found.pooled.tir_fit_95_mm[1]
+    assert found.pooled.tir_fit.interval()[0] <= 0.10 <= found.pooled.tir_fit.interval()[1]
     assert "sag" in found.pooled.tir_fit.parts
 
 

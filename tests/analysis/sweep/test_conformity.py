@@ -47,12 +47,12 @@ def test_a_limit_that_no_sweep_of_this_surface_decides_is_refused(quantity: str,
 
 def test_a_tir_is_decided_with_the_limits_of_the_printed_interval() -> None:
     result = analysed(limit="0.2 mm")
-    assert decided(result).number.interval() == result.pooled.tir_fit_95_mm
+    assert decided(result).number.interval() == result.pooled.tir_fit.interval()
 
 
 def test_a_first_order_is_decided_with_its_own_value() -> None:
     result = analysed(limit="0.2 mm", limit_quantity="tir_first")
-    assert decided(result).number.value == result.pooled.tir_first_mm
+    assert decided(result).number.value == result.pooled.tir_first.value
 
 
 def test_an_eccentricity_has_half_of_everything() -> None:
@@ -70,8 +70,8 @@ def test_a_form_is_decided_with_what_is_left_without_order_one() -> None:
 
 def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() -> None:
     result = analysed(limit="1 mm")
-    half = result.pooled.tir_fit_95_mm[1] - result.pooled.tir_fit_mm
-    limit = result.pooled.tir_fit_mm + 0.6 * half
+    half = result.pooled.tir_fit.interval()[1] - result.pooled.tir_fit.value
+    limit = result.pooled.tir_fit.value + 0.6 * half
     decision = decided(analysed(limit=f"{limit:.7f} mm"))
     assert decision.state == "undecided"
     assert decision.more_turns is not None

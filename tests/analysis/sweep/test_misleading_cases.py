@@ -119,4 +119,4 @@ def test_outside_and_bore_of_one_shifted_ring_have_their_centre_on_one_side() ->
         assert result.pooled.centre_deg == pytest.approx(toward, abs=1e-6)
         assert result.pooled.eccentricity_mm == pytest.approx(e, rel=1e-9)
         # Radial TIR is twice the eccentricity (common practice, no source).
-        assert result.pooled.tir_first_mm == pytest.approx(2 * e, rel=1e-9)
+        assert result.pooled.tir_first.value == pytest.approx(2 * e, rel=1e-9)

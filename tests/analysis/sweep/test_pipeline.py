@@ -24,12 +24,12 @@ def analysed(sweep: Made = SWEEP, **setup: str) -> SweepResult:
 
 
 def test_the_tir_is_that_of_the_part() -> None:
-    assert analysed().pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
+    assert analysed().pooled.tir_fit.value == pytest.approx(0.142, abs=FIT_MM)
 
 
 def test_the_high_side_is_that_of_the_part() -> None:
     # u of the phase: noise x sqrt(2 / N) / A is 0.02 degrees.
-    assert analysed().pooled.high_side_deg == pytest.approx(63.0, abs=0.1)
+    assert analysed().pooled.high_side.value == pytest.approx(63.0, abs=0.1)
 
 
 def test_without_a_limit_nothing_is_decided() -> None:
@@ -80,7 +80,7 @@ def test_a_face_limit_at_another_radius_is_scaled_and_said() -> None:
 
 def test_a_tilted_gauge_is_brought_to_the_surface() -> None:
     plain, tilted = analysed(), analysed(gauge_angle="30")
-    ratio = tilted.pooled.tir_first_mm / plain.pooled.tir_first_mm
+    ratio = tilted.pooled.tir_first.value / plain.pooled.tir_first.value
     assert ratio == pytest.approx(math.cos(math.radians(30.0)), rel=1e-9)
 
 
@@ -92,21 +92,21 @@ def test_that_the_gauge_was_tilted_is_said() -> None:
 
 def test_the_certificates_errors_are_taken_off() -> None:
     sweep = made(wobble(0.142))
-    result = analyse(capture(sweep, 0.0, gauge_table="-1:-0.1 1:+0.1 mm")).pooled.tir_first_mm
+    result = analyse(capture(sweep, 0.0, gauge_table="-1:-0.1 1:+0.1 mm")).pooled.tir_first.value
     # The gauge shows a tenth too much: what it shows less a tenth of that.
     assert result == pytest.approx(0.142 * 0.9, rel=1e-9)
 
 
 def test_a_declared_hole_is_left_out() -> None:
     sweep = made(together(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
-    assert analysed(sweep, holes="100:8").pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
+    assert analysed(sweep, holes="100:8").pooled.tir_fit.value == pytest.approx(0.142, abs=FIT_MM)
 
 
 def test_a_window_asked_for_is_left_out_and_named() -> None:
     sweep = made(together(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
     result = analyse(capture(sweep, 0.001), Options(leave_out=(Window(96.0, 104.0, "keyway"),)))
     assert [window.reason for window in result.left_out] == ["keyway"]
-    assert result.pooled.tir_fit_mm == pytest.approx(0.142, abs=FIT_MM)
+    assert result.pooled.tir_fit.value == pytest.approx(0.142, abs=FIT_MM)
 
 
 def test_a_sweep_on_the_cutting_mount_says_so() -> None:
@@ -164,9 +164,9 @@ class TestArrays:
     def test_arrays_give_what_the_capture_gives(self) -> None:
         result = fit_sweep(
             SWEEP.angle_rad, SWEEP.reading_mm, SWEEP.t_s, resolution_mm=0.001
-        ).pooled.tir_fit_mm
+        ).pooled.tir_fit.value
         # The capture holds one reading more, past the last mark, which belongs to no turn.
-        assert result == pytest.approx(analysed().pooled.tir_fit_mm, rel=1e-12)
+        assert result == pytest.approx(analysed().pooled.tir_fit.value, rel=1e-12)
 
     def test_lists_are_taken(self) -> None:
         result = fit_sweep(list(SWEEP.angle_rad), list(SWEEP.reading_mm), list(SWEEP.t_s))
@@ -174,9 +174,9 @@ class TestArrays:
 
     def test_pint_readings_are_taken(self) -> None:
         inches = pint.UnitRegistry().Quantity(SWEEP.reading_mm / 25.4, "inch")
-        result = fit_sweep(SWEEP.angle_rad, inches, SWEEP.t_s).pooled.tir_first_mm
+        result = fit_sweep(SWEEP.angle_rad, inches, SWEEP.t_s).pooled.tir_first.value
         assert result == pytest.approx(
-            fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm, SWEEP.t_s).pooled.tir_first_mm
+            fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm, SWEEP.t_s).pooled.tir_first.value
         )
 
     @pytest.mark.parametrize("limit", ["0.1 mm", 0.1, pint.UnitRegistry().Quantity(100.0, "micrometer")])
@@ -216,4 +216,4 @@ def test_the_mark_stands_somewhere_within_its_count(counts: float) -> None:
     """Rectangular within one count: u = 360 / counts / sqrt 12 (JCGM 100, 4.3.7)."""
     sweep = replace(capture(made(wobble(0.1), noise_mm=1e-6)), counts_per_turn=counts)
     # Noise of a nanometre adds some ten-thousandths of a degree.
-    assert analyse(sweep).pooled.u_high_side_deg == pytest.approx(360 / counts / 12**0.5, rel=1e-3)
+    assert analyse(sweep).pooled.high_side.u == pytest.approx(360 / counts / 12**0.5, rel=1e-3)

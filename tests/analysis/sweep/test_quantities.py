@@ -209,7 +209,7 @@ class TestFirstOrderNumbers:
         assert analysed(surface="bore").pooled.centre_deg == pytest.approx(243.0, abs=1e-9)
 
     def test_the_high_side_of_a_bore_stays_that_of_the_reading(self) -> None:
-        assert analysed(surface="bore").pooled.high_side_deg == pytest.approx(63.0, abs=1e-9)
+        assert analysed(surface="bore").pooled.high_side.value == pytest.approx(63.0, abs=1e-9)
 
     def test_a_face_has_no_centre(self) -> None:
         assert analysed(surface="face").pooled.centre_deg is None

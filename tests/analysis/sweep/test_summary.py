@@ -78,7 +78,7 @@ def test_more_turns_make_every_order_surer() -> None:
 
 
 def test_the_true_tir_lies_in_its_interval() -> None:
-    low, high = summed(made(SHAPE, turns=5, noise_mm=NOISE_MM)).tir_fit_95_mm
+    low, high = summed(made(SHAPE, turns=5, noise_mm=NOISE_MM)).tir_fit.interval()
     angle = np.radians(np.arange(0.0, 360.0, 0.1))
     truth = float(np.ptp(SHAPE(np.degrees(angle))))
     assert low < truth < high
@@ -89,17 +89,17 @@ class TestFewPlaces:
 
     def test_the_high_and_low_point_are_the_places_that_read_so(self) -> None:
         found = summarise(places(8))
-        assert (found.high_point_deg, found.low_point_deg) == pytest.approx((45.0, 225.0), abs=ROUNDING)
+        assert (found.high_point.value, found.low_point_deg) == pytest.approx((45.0, 225.0), abs=ROUNDING)
 
     def test_where_nothing_is_left_to_judge_by_an_angle_is_unknown(self) -> None:
         found = summarise(places(3))
         assert found.dof == 0.0
-        assert found.high_point_95_deg[1] - found.high_point_95_deg[0] == pytest.approx(360.0)
+        assert found.high_point.interval()[1] - found.high_point.interval()[0] == pytest.approx(360.0)
 
     def test_the_interval_reaches_up_to_what_may_lie_unseen(self) -> None:
         # Between four places a wobble of order 1 may be higher by 1 / cos 45 deg, and its last digit is vague.
         found = summarise(places(4, wobble(TIR_MM, 45.0)))
-        assert found.tir_fit_95_mm[1] > TIR_MM
+        assert found.tir_fit.interval()[1] > TIR_MM
 
     def test_the_last_written_digit_stands_in_for_scatter(self) -> None:
         # Three places carry order 1 alone: 2 s^2 / N of each component, s the digit over root 12.
@@ -112,5 +112,5 @@ def test_an_angle_that_is_unsure_widens_every_place() -> None:
     known, vague = (
         summarise(fitted(replace(capture(sweep), u_angle_rad=math.radians(u)))) for u in (0.0, 2.0)
     )
-    assert vague.u_high_side_deg == pytest.approx(math.hypot(known.u_high_side_deg, 2.0), rel=1e-3)
-    assert np.ptp(vague.high_point_95_deg) > np.ptp(known.high_point_95_deg)
+    assert vague.high_side.u == pytest.approx(math.hypot(known.high_side.u, 2.0), rel=1e-3)
+    assert np.ptp(vague.high_point.interval()) > np.ptp(known.high_point.interval())

@@ -98,7 +98,7 @@ def test_what_was_done_before_stands_in_the_budget() -> None:
 
 def test_another_line_widens_the_interval_in_quadrature() -> None:
     narrow, wider = (
-        np.subtract(*analysed(sag=Component(u)).pooled.tir_fit_95_mm[::-1]) / 2 for u in (1e-9, 0.004)
+        np.subtract(*analysed(sag=Component(u)).pooled.tir_fit.interval()[::-1]) / 2 for u in (1e-9, 0.004)
     )
     # Both half-widths take 1.96 u; the two of one interval differ by a few per cent.
     assert wider == pytest.approx(math.hypot(narrow, 1.959964 * 0.004), rel=1e-3)

@@ -128,7 +128,7 @@ def test_the_random_line_of_one_turn_has_its_own_name() -> None:
 
 
 def test_a_turn_that_moves_is_known_much_less() -> None:
-    widths = [np.diff(result.pooled.high_side_95_deg)[0] for result in (analysed(), analysed(creep=10.0))]
+    widths = [np.diff(result.pooled.high_side.interval())[0] for result in (analysed(), analysed(creep=10.0))]
     assert widths[1] > 5 * widths[0]
 
 
@@ -148,8 +148,8 @@ def test_two_turns_are_no_matter_of_belief() -> None:
 
 def test_the_ends_of_the_high_side_hold_the_high_side() -> None:
     pooled = analysed(line=4.0).pooled
-    low, high = pooled.high_side_95_deg
-    assert low <= pooled.high_side_deg <= high
+    low, high = pooled.high_side.interval()
+    assert low <= pooled.high_side.value <= high
 
 
 # 200 seeds; one deviation of a share of 95 % is 1.5 %, of 90 % 2.1 %. What the plan hopes for is nine in ten; a

@@ -420,8 +420,8 @@ def test_the_recording_gives_the_numbers_of_the_screen(seat: Seat) -> None:
     assert analysis is not None
     assert analysis.result is not None
     assert shown is not None
-    assert (f"{again.pooled.tir_fit_mm:.4f}", f"{again.turns[2].tir_raw_mm:.3f}") == (
-        f"{analysis.result.pooled.tir_fit_mm:.4f}",
+    assert (f"{again.pooled.tir_fit.value:.4f}", f"{again.turns[2].tir_raw_mm:.3f}") == (
+        f"{analysis.result.pooled.tir_fit.value:.4f}",
         shown.group(1),
     )
 

@@ -155,8 +155,8 @@ def test_the_whole_replay_gives_the_numbers_of_sweep_and_they_stay(seat: Seat) -
     again = analyse(load_sweep(str(RECORDING), {}).capture)
     mine, its = analysis.result.pooled, again.pooled
     # The same code on the same samples: nothing but the order of sums may differ.
-    assert mine.tir_fit_mm == pytest.approx(its.tir_fit_mm, rel=1e-9)
-    assert mine.high_side_deg == pytest.approx(its.high_side_deg, rel=1e-9)
+    assert mine.tir_fit.value == pytest.approx(its.tir_fit.value, rel=1e-9)
+    assert mine.high_side.value == pytest.approx(its.high_side.value, rel=1e-9)
     text = seat.text()
     assert "the recording has ended" in text
     assert "TIR   0.1" in text

@@ -39,7 +39,7 @@ def test_it_is_what_json_knows(found: dict[str, Any]):
 
 
 def test_numbers_are_not_rounded(analysed: SweepResult, found: dict[str, Any]):
-    assert found["pooled"]["tir_fit_mm"] == analysed.pooled.tir_fit_mm
+    assert found["pooled"]["tir_fit_mm"] == analysed.pooled.tir_fit.value
     assert found["decision"]["value_mm"] == analysed.decision.number.value  # type: ignore[union-attr]
 
 

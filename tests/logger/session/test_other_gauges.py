@@ -43,11 +43,11 @@ def inside(ends: tuple[float, float], truth: float, turn: float = 0.0) -> bool:
 
 
 def agrees(pooled: SweepSummary, *, angles: bool = True) -> None:
-    assert inside(pooled.tir_fit_95_mm, float(TRUTH["tir_fit_mm"] or 0))
-    assert inside(pooled.tir_first_95_mm, float(TRUTH["tir_first_mm"] or 0))
+    assert inside(pooled.tir_fit.interval(), float(TRUTH["tir_fit_mm"] or 0))
+    assert inside(pooled.tir_first.interval(), float(TRUTH["tir_first_mm"] or 0))
     if angles:
-        assert inside(pooled.high_side_95_deg, float(TRUTH["high_side_deg"] or 0), 360.0)
-        assert inside(pooled.high_point_95_deg, float(TRUTH["high_point_deg"] or 0), 360.0)
+        assert inside(pooled.high_side.interval(), float(TRUTH["high_side_deg"] or 0), 360.0)
+        assert inside(pooled.high_point.interval(), float(TRUTH["high_point_deg"] or 0), 360.0)
 
 
 def lines_of(seen: Seen) -> list[tuple[float, str]]:
@@ -88,7 +88,7 @@ def test_one_index_mark_a_turn_gives_the_numbers_within_wider_angles(seen: Seen)
     result = sweep(in_pieces(with_marks(seen)), ONLY_READING)
     assert result.angle_source == "index"
     agrees(result.pooled)
-    width = result.pooled.high_side_95_deg[1] - result.pooled.high_side_95_deg[0]
+    width = result.pooled.high_side.interval()[1] - result.pooled.high_side.interval()[0]
     assert 5.0 < width < 60.0
     assert "angle" in result.pooled.tir_fit.parts
 
@@ -126,7 +126,7 @@ def test_stops_at_eight_places_read_a_still_second_each_and_allow_for_what_lies_
     del items
     result = analyse(session.capture())
     assert result.angle_source == "stops"
-    assert inside(result.pooled.tir_fit_95_mm, float(TRUTH["tir_fit_mm"] or 0))
+    assert inside(result.pooled.tir_fit.interval(), float(TRUTH["tir_fit_mm"] or 0))
     assert result.decision is not None
     assert result.decision.state == "over"
     assert result.pooled.closure_mm == pytest.approx(0.0, abs=0.002)  # two medians of 20 readings of 0.5 um
@@ -150,7 +150,7 @@ TWO = {
 def test_a_gauge_and_an_encoder_on_two_ports_meet_on_the_host_s_clock(seen: Seen) -> None:
     result = sweep(two_ports(seen, 0.03), TWO)
     agrees(result.pooled)
-    assert result.pooled.u_high_side_deg > 1.0
+    assert result.pooled.high_side.u > 1.0
     # At every speed a gauge that is late turns the part otherwise: nobody lost counts by that.
     assert result.decision is not None
     assert result.decision.state == "over"
@@ -165,7 +165,7 @@ def test_turning_both_ways_tells_how_late_the_gauge_s_port_is() -> None:
     seen = Seen(t, count, reading + np.random.default_rng(6).normal(0, 0.0008, len(t)), [])
     result = sweep(two_ports(seen, 0.15), TWO)
     agrees(result.pooled)
-    assert result.pooled.u_high_side_deg < 0.5  # 5 ms of 45 degrees a second
+    assert result.pooled.high_side.u < 0.5  # 5 ms of 45 degrees a second
 
 
 def test_a_unit_that_changes_on_the_way_is_converted_and_refused(seen: Seen) -> None:
@@ -175,7 +175,7 @@ def test_a_unit_that_changes_on_the_way_is_converted_and_refused(seen: Seen) -> 
         lines.append((t, f"{round(t * 1e6)} {count} {said}\n"))
     rig = {**LINE, "rig.line.pattern": r"^(?P<time>\d+) (?P<count>-?\d+) (?P<reading>\S+) (?P<unit>mm|in)$"}
     result = sweep(in_pieces(lines), rig)
-    assert inside(result.pooled.tir_fit_95_mm, float(TRUTH["tir_fit_mm"] or 0))
+    assert inside(result.pooled.tir_fit.interval(), float(TRUTH["tir_fit_mm"] or 0))
     assert [check.state for check in result.checks if check.name == "unit"] == ["refused"]
     assert result.decision is not None
     assert result.decision.state == "undecided"
