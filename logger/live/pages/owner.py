@@ -34,18 +34,18 @@ def owner_page(
 ) -> list[Row]:
     """Return the page."""
     rows: list[Row] = [head(view, "5 Owner", width, options), ()]
-    reading = guide.reader
-    found = reading.error_sources
+    reader = guide.reader
+    found = reader.error_sources
     if guide.job is None or found is None or not found.shares:
         reading_now = guide.job is not None and guide.wants_work
         text = (
             "The sweeps of this job are being read ..."
             if reading_now
-            else reading.error_sources_problem or NOTHING
+            else reader.error_sources_problem or NOTHING
         )
         rows += [(("  ", "plain"), *one) for one in wrapped(text, width - 4, "plain")]
     else:
-        rows += _shares(found, options, reading.best_next, width, height - 3)
+        rows += _shares(found, options, reader.best_next, width, height - 3)
     rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
     rows.append(bottom(view, words, width))
     return page(rows, width, height)

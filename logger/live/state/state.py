@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 from analysis.capture.events import TurnExcluded, WindowExcluded
 from analysis.decision import limit_at_track
@@ -141,6 +142,6 @@ class LiveState:
         except BadInput:
             return None
 
-    def with_sweep(self, **changes: object) -> "LiveState":
+    def with_sweep(self, **changes: Any) -> "LiveState":
         """Return it with these fields of the sweep changed."""
-        return replace(self, sweep=replace(self.sweep, **changes))  # type: ignore[arg-type]
+        return replace(self, sweep=replace(self.sweep, **changes))
