@@ -13,8 +13,8 @@ from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import check_page, learn_page, setup_page
+from logger.live.state.intent_rules import NO_COUNTS, VIEW_ONLY
 from logger.live.state.messages import CheckIndicator, EnterSetup, Note, Say
-from logger.live.state.update import NO_COUNTS, VIEW_ONLY
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import IndicatorCheckRun
 

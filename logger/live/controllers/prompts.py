@@ -5,9 +5,9 @@ from analysis.errors import BadInput
 from analysis.units import parse_number
 from logger.live.controllers.controller import PageContext
 from logger.live.controllers.window_intents import EndWindow, JumpTo
+from logger.live.state.intent_rules import VIEW_ONLY
 from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, Say
 from logger.live.state.state import Role
-from logger.live.state.update import VIEW_ONLY
 
 
 def end(context: PageContext) -> None:

@@ -34,9 +34,9 @@ from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, mo
 from logger.live.job.guide_sweep import Updated, begin_sweep, event_came_back, sweep_begun, turns_counted
 from logger.live.job.marks_to_touch import MarksTouched, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
+from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
 from logger.live.state.messages import ChangeSetup, Note, Say, TouchMark
 from logger.live.state.state import Role
-from logger.live.state.update import NOT_KEPT, VIEW_ONLY
 
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from analysis.capture import Floats
 from analysis.capture.events import Event
 from logger.live.state.messages import Say
+from logger.live.state.state import LiveState
 from logger.session import FinishedTurnSamples
 
 
@@ -148,3 +149,5 @@ Effect = (
     | Say
     | ForWindow
 )
+Updated = tuple[LiveState, tuple[Effect, ...]]
+"""What ``update`` returns: the next state, and what is to be done."""

@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import assert_never
 
 from analysis.errors import BadInput, FullturnError, NotDecidable, StoreError
-from analysis.setup import MarkSide
 from analysis.sweep import turn_by_itself
 from logger.acquisition import (
     BoardStarted,
@@ -33,7 +32,6 @@ from logger.live.state import effects, messages
 from logger.live.state.background_analysis import BackgroundAnalysis
 from logger.live.state.effects import Effect, ForWindow
 from logger.live.state.messages import Message, Say
-from logger.live.state.reading import BoardReport
 from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
@@ -121,27 +119,12 @@ class LiveRuntime:
     @property
     def state(self) -> LiveState:
         """Everything that is known now, with what gauge, encoder and board say at this moment."""
-        session, heard = self.session, self.session_tap
-        marks = {on: session.mark_counts(on) for on in MarkSide}
         return replace(
             self._state,
             name=self.source.name,
-            setup=session.setup,
+            setup=self.session.setup,
             reading=self.readout.reading(),
-            board=BoardReport(
-                angle_source=session.angle_source,
-                count=heard.count,
-                counts_per_turn=heard.counts_per_turn,
-                part_mark=marks[MarkSide.PART][-1] if marks[MarkSide.PART] else None,
-                arbor_mark=marks[MarkSide.ARBOR][-1] if marks[MarkSide.ARBOR] else None,
-                zero_known=session.zero_count is not None,
-                boots=session.boots,
-                two_ports=session.two_ports,
-                step_mm=heard.resolution_mm,
-                frames_lost=session.frames_lost(),
-                heard_ns=heard.last_heard_ns,
-                problem=self.worker.problem,
-            ),
+            board=self.session_tap.report(self.session, self.worker.problem),
         )
 
     def poll(self) -> tuple[ForWindow, ...]:

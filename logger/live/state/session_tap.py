@@ -4,6 +4,8 @@ import numpy as np
 
 from analysis.capture import Floats
 from analysis.diagnosis import smallest_step_mm
+from analysis.setup import MarkSide
+from logger.live.state.reading import BoardReport
 from logger.live.state.sample_ring import SampleBlock, SampleRing
 from logger.session import Session
 from logger.stream import HostTime
@@ -56,6 +58,24 @@ class SessionTap:
                 found.reading_mm,
                 found.new,
             )
+        )
+
+    def report(self, session: Session, problem: str) -> BoardReport:
+        """Return what the board says now; from any thread. ``problem``: why there is none yet."""
+        part, arbor = session.mark_counts(MarkSide.PART), session.mark_counts(MarkSide.ARBOR)
+        return BoardReport(
+            angle_source=session.angle_source,
+            count=self.count,
+            counts_per_turn=self.counts_per_turn,
+            part_mark=part[-1] if part else None,
+            arbor_mark=arbor[-1] if arbor else None,
+            zero_known=session.zero_count is not None,
+            boots=session.boots,
+            two_ports=session.two_ports,
+            step_mm=self.resolution_mm,
+            frames_lost=session.frames_lost(),
+            heard_ns=self.last_heard_ns,
+            problem=problem,
         )
 
     def _step_of(self, reading_mm: Floats) -> float:

@@ -5,6 +5,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+from analysis.capture import AngleSource
 from analysis.capture.events import TurnExcluded, WindowExcluded
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput, FullturnError
@@ -141,6 +142,15 @@ class LiveState:
             return limit_at_track(limit, self.setup)[0]
         except BadInput:
             return None
+
+    @property
+    def is_whole_only(self) -> bool:
+        """True where angles come so that no turn is known before the sweep is looked at whole."""
+        return self.board.angle_source in (AngleSource.STEADY, AngleSource.STOPS)
+
+    def changed(self) -> "LiveState":
+        """Return it with one more change for the analysis to follow."""
+        return replace(self, revision=self.revision + 1)
 
     def with_sweep(self, **changes: Any) -> "LiveState":
         """Return it with these fields of the sweep changed."""

@@ -6,7 +6,6 @@ from analysis.capture import AngleSource, overdue
 from analysis.diagnosis import WANTED_VALUES_PER_TURN
 from analysis.errors import BadInput
 from logger.live.state.state import LinkState, LiveState, Role
-from logger.live.state.update import WHOLE_ONLY
 from logger.live.state.view import Moment, View
 
 GONE_S = 1.6
@@ -22,7 +21,7 @@ def view_of(state: LiveState, now: Moment) -> View:
     source = state.board.angle_source if reading.reading_mm is not None else None
     result = state.analysis.result if state.analysis else None
     last = sweep.last.result if sweep.last else None
-    if source in WHOLE_ONLY and result is not None:
+    if source is not None and state.is_whole_only and result is not None:
         last = result.turns[-1]
     return View(
         role=state.role,

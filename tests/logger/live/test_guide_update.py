@@ -45,9 +45,9 @@ from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, ph
 from logger.live.job.guide_update import update_guide
 from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
+from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
 from logger.live.state.messages import ChangeSetup, Note, Say, TouchMark
 from logger.live.state.state import LinkState, LiveState, Role
-from logger.live.state.update import NOT_KEPT, VIEW_ONLY
 
 PART, ARBOR = MarkSide.PART, MarkSide.ARBOR
 ALL_READ = tuple(key for step in STEPS for key in step.cautions)

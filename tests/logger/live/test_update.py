@@ -54,6 +54,7 @@ from logger.live.state.effects import (
     StoreTurn,
     WriteSetup,
 )
+from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
 from logger.live.state.messages import (
     AnalysisDone,
     BoardAnswered,
@@ -82,7 +83,7 @@ from logger.live.state.messages import (
 from logger.live.state.reading import Reading
 from logger.live.state.state import LinkState, LiveState, Role
 from logger.live.state.sweep_so_far import SweepSoFar
-from logger.live.state.update import NOT_KEPT, VIEW_ONLY, update
+from logger.live.state.update import update
 from logger.recording import RecordingReader
 from logger.stream import RecordedEvent
 

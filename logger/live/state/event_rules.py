@@ -1,0 +1,89 @@
+"""What a recorded event that has come back means: the same for owner, follower and replay. Pure."""
+
+import math
+from dataclasses import replace
+
+from analysis.capture import events
+from analysis.capture.events import Event
+from analysis.setup import MarkSide
+from logger.live.state import effects
+from logger.live.state.effects import Updated
+from logger.live.state.state import LinkState, LiveState
+
+
+def came_back(state: LiveState, event: Event) -> Updated:
+    """Return the state after an event, and what is to be done."""
+    match event:
+        case events.LinkLost():
+            return replace(state, link=LinkState.GONE), ()
+        case events.LinkReopened():
+            return replace(state, link=LinkState.WAITING), (effects.AwaitReading(),)
+        case events.BoardRestarted():
+            return _broken(
+                replace(state, link=LinkState.RESTARTED).with_sweep(marked=False), "the board restarted"
+            )
+        case events.MarkTouched(on=on):
+            here = state.link is LinkState.RESTARTED
+            state = replace(state, link=LinkState.HERE if here else state.link)
+            return _begun_anew(state.with_sweep(marked=True, broken=""), on), ()
+        case events.MarkUndone(on=on):
+            return _begun_anew(state.with_sweep(marked=False), on), ()
+        case events.ReadingZeroed(reading_mm):
+            return replace(state, display=replace(state.display, zero_mm=float(reading_mm))), ()
+        case events.ExtremesCleared():
+            return state, (effects.SetExtremes(),)
+        case events.ExtremesRestored(high, low):
+            return state, (effects.SetExtremes(_read(high), _read(low)),)
+        case events.SweepBroken(why):
+            return _broken(state, why)
+        case events.TurnStarred(turn=turn):
+            starred = state.sweep.starred | {turn}
+            return state.with_sweep(starred=starred), (effects.StoreNote(turn, event.KIND),)
+        case events.StarUndone(turn):
+            starred = state.sweep.starred - {turn}
+            return state.with_sweep(starred=starred), (effects.StoreNote(turn, event.KIND),)
+        case events.TurnExcluded() | events.WindowExcluded():
+            return _excluded(state, event)
+        case events.ExclusionUndone(number):
+            return _counts_again(state, number, event.KIND)
+        case events.ButtonPressed() if state.role.owns_board:
+            return state, (effects.PressPrimary(),)
+        case _:
+            return state, ()
+
+
+def _begun_anew(state: LiveState, on: MarkSide) -> LiveState:
+    """Return it without its turns where the mark that angles count from has moved."""
+    if on != state.setup.mark_on:
+        return state
+    return replace(state, analysis=None).with_sweep(turns=(), over_limit=False)
+
+
+def _broken(state: LiveState, why: str) -> Updated:
+    """Let the turns so far count no more, and say why."""
+    state = replace(state, analysis=None).with_sweep(turns=(), over_limit=False, broken=why)
+    return state, (effects.ClearPass(), effects.SetExtremes())
+
+
+def _excluded(state: LiveState, event: events.TurnExcluded | events.WindowExcluded) -> Updated:
+    others = tuple(one for one in state.sweep.excluded if one.id != event.id)
+    state = state.with_sweep(excluded=(*others, event)).changed()
+    if isinstance(event, events.WindowExcluded) or event.turn is None:
+        return state, ()
+    return state, (effects.StoreNote(event.turn, event.KIND, event.reason),)
+
+
+def _counts_again(state: LiveState, number: int, kind: str) -> Updated:
+    gone = [one for one in state.sweep.excluded if one.id == number]
+    left = tuple(one for one in state.sweep.excluded if one.id != number)
+    notes = tuple(
+        effects.StoreNote(one.turn, kind)
+        for one in gone
+        if isinstance(one, events.TurnExcluded) and one.turn is not None
+    )
+    return state.with_sweep(excluded=left).changed(), notes
+
+
+def _read(end: events.Extreme | None) -> tuple[float, float] | None:
+    """Return a highest or lowest reading (mm, degrees or NaN) as an event has it."""
+    return None if end is None else (float(end[0]), math.nan if end[1] is None else float(end[1]))
