@@ -43,7 +43,7 @@ class SampleRing:
     def __init__(self, capacity: int = CAPACITY) -> None:
         self._capacity = capacity
         self._data: dict[str, NDArray[Any]] = {name: np.zeros(capacity, kind) for name, kind in _COLUMNS}
-        self._put = self._taken = 0
+        self._put = self._read = 0
         self._lock = threading.Lock()
         self.skipped = 0
         """Readings that nobody took in time."""
@@ -61,8 +61,8 @@ class SampleRing:
     def take(self) -> SampleBlock:
         """Return everything since the last time; from one thread."""
         with self._lock:
-            first = max(self._taken, self._put - self._capacity)
-            self.skipped += first - self._taken
+            first = max(self._read, self._put - self._capacity)
+            self.skipped += first - self._read
             where = np.arange(first, self._put) % self._capacity
-            self._taken = self._put
+            self._read = self._put
             return SampleBlock(*(self._data[name][where] for name, _ in _COLUMNS))

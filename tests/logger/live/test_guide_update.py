@@ -54,9 +54,9 @@ ALL_READ = tuple(key for step in STEPS for key in step.cautions)
 FOUND = Finding("All is well.", "within")
 
 
-def job_at(step: str, *taken: str, **more: object) -> Job:
+def job_at(step: str, *steps: str, **more: object) -> Job:
     """Return a job that stands at a step, its cautions read, with one sweep of each of these steps."""
-    sweeps = tuple(JobSweep(f"id-{key}", key, 1, "a.mcap", "rec", 0, 2, "2026") for key in taken)
+    sweeps = tuple(JobSweep(f"id-{key}", key, 1, "a.mcap", "rec", 0, 2, "2026") for key in steps)
     return Job("hub", "7", at=step, taken=sweeps, acknowledged=ALL_READ, **more)  # type: ignore[arg-type]
 
 
@@ -192,9 +192,9 @@ def test_a_sweep_that_breaks_begins_anew_with_its_mark(live: LiveState) -> None:
 
 
 def test_a_sweep_that_was_taken_comes_back_and_is_kept_with_the_job() -> None:
-    taken = SweepTaken("sweep-1", "as-found", 1, from_turn=0, to_turn=1, from_s=0.0, to_s=16.0)
-    guide, wanted = update_guide(taking(pending=True), around(), taken)
-    assert (guide.sweep, wanted) == (None, (KeepSweep(taken),))
+    event = SweepTaken("sweep-1", "as-found", 1, from_turn=0, to_turn=1, from_s=0.0, to_s=16.0)
+    guide, wanted = update_guide(taking(pending=True), around(), event)
+    assert (guide.sweep, wanted) == (None, (KeepSweep(event),))
     one = JobSweep("sweep-1", "as-found", 1, "a.mcap", "rec", 0, 1, "2026")
     kept, wanted = update_guide(guide, around(), SweepKept(one))
     assert kept.job is not None

@@ -139,8 +139,8 @@ def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
     guide = seat.console.guide
     assert guide.job is not None
     assert guide.folder is not None
-    taken = guide.job.taken[0]
-    capture = load_excerpt(recording_of(guide.folder, taken), taken.id).capture
+    newest = guide.job.taken[0]
+    capture = load_excerpt(recording_of(guide.folder, newest), newest.id).capture
     assert (capture.setup.mark_on, capture.setup.index_angle_deg) == ("arbor", 180.0)
     assert not capture.marked
     seat.close()

@@ -101,8 +101,8 @@ def test_a_ring_that_nobody_empties_skips_the_oldest_and_counts_them() -> None:
     sample_ring = SampleRing(capacity=8)
     for k in range(5):
         sample_ring.push(block([float(k)] * 4, [0.0] * 4, [float(k)] * 4))
-    taken = sample_ring.take()
-    assert (taken.reading_mm.tolist(), sample_ring.skipped) == ([3.0] * 4 + [4.0] * 4, 12)
+    newest = sample_ring.take()
+    assert (newest.reading_mm.tolist(), sample_ring.skipped) == ([3.0] * 4 + [4.0] * 4, 12)
 
 
 def test_a_new_pass_forgets_what_the_old_one_read_in_a_bin() -> None:

@@ -48,9 +48,9 @@ def test_a_paused_replay_stands_and_steps(seat: Seat) -> None:
     assert after is not None
     assert (after.paused, after.at_s) == (True, before.at_s)
     seat.press(".")
-    stepped = seat.console.view().replaying
-    assert stepped is not None
-    assert 0.05 < stepped.at_s - before.at_s < 0.2
+    further = seat.console.view().replaying
+    assert further is not None
+    assert 0.05 < further.at_s - before.at_s < 0.2
 
 
 def test_a_paused_replay_shows_no_dashes(seat: Seat) -> None:

@@ -42,7 +42,7 @@ async def ask(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -
     return window.screen
 
 
-async def answer(window: ShownWindow, pilot: Pilot[None], line: str) -> str:
+async def type_line(window: ShownWindow, pilot: Pilot[None], line: str) -> str:
     """Type a line whole, and return what is said of it; empty where it was taken."""
     prompt = window.screen
     assert isinstance(prompt, PromptScreen)
@@ -80,7 +80,7 @@ LIMIT = ("2", *["down"] * 5, "space")
 def test_a_limit_that_will_not_do_is_told_and_the_old_one_holds(seat: Seat, line: str, words: str) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, *LIMIT)
-        shown = await answer(window, pilot, line)
+        shown = await type_line(window, pilot, line)
         assert words in shown
         assert "\n" not in shown.strip()
         await pilot.press("escape")
@@ -117,7 +117,7 @@ def test_a_value_of_the_set_up_that_will_not_do_is_told(
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, "space")
         before = dict(seat.console.runtime.session.setup.text)
-        assert words in await answer(window, pilot, line)
+        assert words in await type_line(window, pilot, line)
         await pilot.press("escape")
         await pilot.pause()
         assert seat.console.runtime.session.setup.text == before
@@ -128,8 +128,8 @@ def test_a_value_of_the_set_up_that_will_not_do_is_told(
 def test_a_name_that_is_no_name_is_told_and_the_recording_goes_on(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, "r")
-        assert "is no name for a file" in await answer(window, pilot, "../../etc/passwd")
-        assert await answer(window, pilot, "good name") == ""
+        assert "is no name for a file" in await type_line(window, pilot, "../../etc/passwd")
+        assert await type_line(window, pilot, "good name") == ""
         assert goes_on(seat)
 
     run_window(seat, script)
@@ -138,8 +138,8 @@ def test_a_name_that_is_no_name_is_told_and_the_recording_goes_on(seat: Seat) ->
 def test_a_window_that_is_no_window_is_told(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, "x")
-        assert "40" in await answer(window, pilot, "40=keyway")
-        assert "a reason is needed" in await answer(window, pilot, "")
+        assert "40" in await type_line(window, pilot, "40=keyway")
+        assert "a reason is needed" in await type_line(window, pilot, "")
         assert goes_on(seat)
 
     run_window(seat, script)
@@ -324,7 +324,7 @@ def test_a_damaged_set_up_file_is_told_and_the_window_goes_on(seat: Seat, tmp_pa
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await ask(window, pilot, seat, "2", "space")
-        assert "cannot be read as a set-up" in await answer(window, pilot, "wheel")
+        assert "cannot be read as a set-up" in await type_line(window, pilot, "wheel")
         await pilot.press("escape")
         await pilot.pause()
 
