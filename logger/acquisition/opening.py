@@ -153,7 +153,7 @@ def _bench(request: SourceRequest) -> Source:
 
 def _ports(request: SourceRequest, known: "sources.KnownBoards") -> Source:
     """Open the port, and the encoder's where the rig has a second one."""
-    policy = sources.ReopenPolicy(give_up_s=math.inf) if request.patient else sources.ReopenPolicy()
+    policy = sources.ReopenPolicy(give_up_s=math.inf) if request.patient else None
     rule = request.rig.port if request.rig else None
     port = sources.PortSource(
         request.name,
