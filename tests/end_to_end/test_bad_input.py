@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from mcap.writer import CompressionType, Writer
+from places import ROOT
 from pseudo_terminals import Cable, cable
 from running import Ran, inside, move_in, one_line, practice_file, start_python
 from small_recordings import heartbeat, hello, host, sample, write
@@ -120,6 +121,14 @@ OTHER_COMMANDS = {
     "no port of that name": (("record", "http://nobody"), "is no port: name a device"),
     "a fault of a real port": (("record", "/dev/ttyS9", "--fault", "drop"), "--fault is for practice:NAME"),
     "lines nobody described": (("record", "-"), "describe them in a rig file, with --rig"),
+    "a second port without a rig": (
+        ("record", "/dev/ttyS9", "--second", "/dev/ttyS8"),
+        "--second names the encoder's port of a rig: describe it in [second.line], with --rig",
+    ),
+    "a rig for the bench": (
+        ("record", "practice:wind-pump", "--rig", ROOT / "firmware-notes" / "tiny_sender.toml"),
+        "--rig says what a port prints: name the port",
+    ),
     "every without for": (("record", "practice:wind-pump", "--every", "5 s"), "and --for go together"),
     "every without an end": (
         ("record", "practice:wind-pump", "--every", "5 min", "--for", "1 h"),
