@@ -1,5 +1,5 @@
 from .bench.faults import FAULTS as FAULTS
-from .bench.scenario import PRACTICE as PRACTICE
+from .naming import PRACTICE as PRACTICE
 from .serving.ends import pty_available as pty_available
 from .serving.paced_source import PacedPractice as PacedPractice
 from .serving.server import serve_pty as serve_pty, serve_tcp as serve_tcp

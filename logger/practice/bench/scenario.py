@@ -16,8 +16,6 @@ from logger.practice.bench.plant import Plant
 from logger.practice.bench.second_tip import AxialMotion, SecondTip
 from logger.practice.bench.stand import Stand
 
-PRACTICE = "practice:"
-"""Before the name of a scenario: the bench in the process, where a port could be named."""
 OVERRUN_TURNS = 0.06
 """The part is turned so far past the mark after the last turn."""
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from analysis.capture.events import GapCause, LinkLost, LinkReopened
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
-from logger.practice.bench.scenario import PRACTICE
+from logger.practice.naming import PRACTICE
 from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from analysis.capture.events import Event
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import Fault, fault as find_fault
-from logger.practice.bench.scenario import PRACTICE, Scenario
+from logger.practice.bench.scenario import Scenario
+from logger.practice.naming import PRACTICE
 from logger.practice.stories.catalogue import scenario as find_scenario
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent
 
