@@ -57,7 +57,9 @@ def _write(name: str, out: Path, seed: int, fault: str | None, turns: int | None
     recorded = recorder.close()
     if recorded.error is not None:
         raise recorded.error
-    click.echo(f"{out}: {recorded.turns} full turns of {source.name.removeprefix(practice.PRACTICE)}, seed {seed}")
+    click.echo(
+        f"{out}: {recorded.turns} full turns of {source.name.removeprefix(practice.PRACTICE)}, seed {seed}"
+    )
     return 0
 
 
