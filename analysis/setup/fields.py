@@ -288,7 +288,7 @@ FIELDS = (
     SetupField(
         key="mark",
         kind=FieldKind.CHOICE,
-        help="what tells the mark: touched (event), or the index pulse",
+        help="what tells the mark: an event when it is touched, or the index pulse",
         example="index",
         label="mark",
         hint="touched, or the index pulse",
@@ -445,7 +445,7 @@ FIELDS = (
     SetupField(
         key="angle_source",
         kind=FieldKind.CHOICE,
-        help="where the angle comes from; auto: encoder, else index",
+        help="where the angle comes from; auto is the encoder, else index pulses",
         example="stops",
         label="angle from",
         hint="auto: encoder, else index",

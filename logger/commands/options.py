@@ -9,6 +9,7 @@ import click
 
 from analysis.errors import BadInput
 from logger import acquisition, decoding, inputs
+from logger.commands import setup_keys
 from logger.commands.declaring import OptionGroup
 from logger.settings import Settings, load_settings
 
@@ -48,6 +49,7 @@ class SetupOptions:
             key, equals, value = pair.partition("=")
             if not equals or not key.strip():
                 raise BadInput(f"--set {pair!r} is not KEY=VALUE: write it like --set surface=bore")
+            setup_keys.refuse_unknown(key.strip(), f"--set {pair}")
             given[key.strip()] = value.strip()
         if self.limit is not None:
             given["limit"] = self.limit
@@ -121,15 +123,19 @@ def read_setup_file(path: str) -> dict[str, str]:
     """Return the keys of a set-up file."""
     try:
         with open(path, "rb") as file:
-            return {key: str(value) for key, value in tomllib.load(file).items()}
+            given = {key: str(value) for key, value in tomllib.load(file).items()}
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise BadInput(f"--setup {path} is no TOML: {error}; correct it") from error
     except OSError as error:
         raise BadInput(f"--setup {path}: {error.strerror}; name an existing file") from error
+    for key in given:
+        setup_keys.refuse_unknown(key, f"--setup {path}, {key}")
+    return given
 
 
 UNITS = click.Choice(["mm", "um", "in", "thou"])
 SETUP_FILE = click.Option(["--setup", "setup_file"], metavar="FILE.toml", help="Set-up from a TOML file.")
+KEYS_LISTED = "`fullturn settings --fields` lists the keys"
 SEED = click.Option(["--seed"], type=int, default=1, help="Seed of a practice:NAME (default 1).")
 FAULT = click.Option(["--fault"], metavar="NAME", help="Fault of a practice:NAME.")
 BAUD = click.Option(["--baud"], type=int, help="Speed of the port (default 500000, or the rig's).")
@@ -157,7 +163,12 @@ SETUP = OptionGroup(
     SetupOptions,
     (
         SETUP_FILE,
-        click.Option(["--set", "pairs"], multiple=True, metavar="KEY=VALUE", help="One value of the set-up."),
+        click.Option(
+            ["--set", "pairs"],
+            multiple=True,
+            metavar="KEY=VALUE",
+            help=f"One value of the set-up; {KEYS_LISTED}.",
+        ),
         click.Option(["--limit"], help='Limit as written, with its unit: "0.05 mm", "3 thou".'),
         click.Option(["--quantity"], help="Quantity of the limit: tir, tir_first, eccentricity, form."),
         click.Option(
@@ -175,7 +186,10 @@ SWEEPS = OptionGroup(
     (
         SETUP_FILE,
         click.Option(
-            ["--set", "pairs"], multiple=True, metavar="KEY=VALUE", help="One value of every set-up."
+            ["--set", "pairs"],
+            multiple=True,
+            metavar="KEY=VALUE",
+            help=f"One value of every set-up; {KEYS_LISTED}.",
         ),
         SEED,
     ),

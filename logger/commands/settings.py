@@ -9,5 +9,8 @@ command = click.Command(
     "settings",
     help="Show each setting: option goes before environment, that before fullturn.toml, that before default.",
     callback=Runs("logger.commands.run.settings:run", OUTPUT),
-    params=[*OUTPUT.options],
+    params=[
+        click.Option(["--fields"], is_flag=True, help="List the keys of a set-up and of a rig instead."),
+        *OUTPUT.options,
+    ],
 )

@@ -3,3 +3,4 @@ from .frame_link import FrameLink as FrameLink
 from .line_link import LineLink as LineLink
 from .link_events import BoardMessage as BoardMessage, LinkOutput as LinkOutput
 from .rig import Rig as Rig, read_rig as read_rig, rig_of_setup as rig_of_setup
+from .rig_fields import RIG_FIELDS as RIG_FIELDS, RIG_KEYS as RIG_KEYS

@@ -78,7 +78,7 @@ RIG_FIELDS = (
     SetupField(
         key="line.check",
         kind=FieldKind.CHOICE,
-        help="how the check of a line is made, over all before it; hex",
+        help="how the check of a line is made, in hex over all before it",
         example="crc16",
         choices=LineCheck,
     ),

@@ -66,7 +66,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "check-file": ((recording("wind-pump-as-found-unplug"),),),
     "export": ((FOUND, "-o", "promised.csv"),),
     "ports": ((),),
-    "settings": ((),),
+    "settings": ((), ("--fields",)),
     "record": (("practice:wind-pump/as-found", "--turns", "2", "--seed", "3", "--store", "promised.db"),),
     "history": (("--store", STORED),),
 }  # fmt: skip
