@@ -176,8 +176,8 @@ def _range(field: SetupField) -> range:
 
 
 def _from_to(field: SetupField) -> str:
-    taken = _range(field)
-    return f"from {taken[0]} to {taken[-1]}"
+    allowed = _range(field)
+    return f"from {allowed[0]} to {allowed[-1]}"
 
 
 def _holes(field: SetupField, written: str) -> tuple[Hole, ...]:

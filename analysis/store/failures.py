@@ -1,4 +1,4 @@
-"""What the database library raises, told as one StoreError: found, expected, what to do."""
+"""What the database library raises, said as one StoreError: found, expected, what to do."""
 
 import sqlite3
 from collections.abc import Iterator
@@ -23,7 +23,7 @@ _PRIMARY = 0xFF  # the low byte of an extended SQLite code is the plain one
 
 
 @contextmanager
-def told(name: str, doing: str) -> Iterator[None]:
+def as_store_error(name: str, doing: str) -> Iterator[None]:
     """Turn whatever the database raises inside into StoreError.
 
     Parameters: ``name`` the store as a person would name it, ``doing`` in the form "adding a turn".

@@ -17,7 +17,7 @@ from sqlalchemy.pool import ConnectionPoolEntry
 
 from analysis import store
 from analysis.errors import StoreError
-from analysis.store.failures import told
+from analysis.store.failures import as_store_error
 from analysis.store.queries import Store
 from analysis.store.schema import version
 from analysis.store.version import SCHEMA_VERSION, VERSION_TABLE
@@ -52,7 +52,7 @@ def open_store(where: str | Path, *, busy_timeout_s: float = 5.0, ladder: Ladder
     with ExitStack() as undo:
         engine = _engine(url, name, busy_timeout_s)
         undo.callback(engine.dispose)
-        with told(name, "opening it"):
+        with as_store_error(name, "opening it"):
             _bring_up(engine, name, ladder)
             if engine.dialect.name == "sqlite":
                 _use_wal(engine)

@@ -11,7 +11,7 @@ from typing import Any, Self
 from sqlalchemy import Connection, Engine, insert, select, update
 
 from analysis.errors import StoreError
-from analysis.store.failures import told
+from analysis.store.failures import as_store_error
 from analysis.store.plain import plain_json, plain_number, plain_text
 from analysis.store.rows import HistoryRow, RecordingRow, StoredTurn, TurnRow
 from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
@@ -246,7 +246,7 @@ class Store:
         return self
 
     def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+        self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None
     ) -> None:
         self.close()
 
@@ -255,7 +255,7 @@ class Store:
         if not self._open:
             raise StoreError(f"store {self.name!r}: found it closed while {doing}, expected it open: open it")
         engine = self._engine.execution_options(writes=writes)
-        with told(self.name, doing), engine.begin() as connection:
+        with as_store_error(self.name, doing), engine.begin() as connection:
             yield connection
 
     def _unknown(self, recording_id: str) -> StoreError:

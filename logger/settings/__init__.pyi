@@ -1,4 +1,4 @@
-from .saved_setups import check as check
+from .saved_setups import check_setup as check_setup
 from .settings import (
     ENVIRONMENT as ENVIRONMENT,
     FILE_NAME as FILE_NAME,

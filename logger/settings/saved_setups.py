@@ -1,4 +1,4 @@
-"""Set-ups kept between sittings: the rig's share under the board's name, the part's under the part's.
+"""Saved set-ups: the bench's share under the board's name, the part's under the part's.
 
 TOML files in the user's config folder, one ``key = "value"`` a line.
 """
@@ -15,9 +15,11 @@ from analysis.errors import BadInput
 from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_holes, parse_setup
 
 FOLDER = "setups"
+BENCH, PART = "rig", "part"
+"""Begin the names of the files."""
 
 
-def check(text: Mapping[str, str], today: date) -> None:
+def check_setup(text: Mapping[str, str], today: date) -> None:
     """Raise BadInput for a set-up of which anything cannot be used: limit, certificate, date or screws."""
     checked = parse_setup(text)
     if checked.limit is not None:
@@ -28,13 +30,13 @@ def check(text: Mapping[str, str], today: date) -> None:
 
 
 def file_of(config_folder: Path, kind: str, name: str) -> Path:
-    """Return the file of a rig or a part; no name leads out of the folder."""
+    """Return the file of a bench (``rig``) or a ``part``; no name leads out of the folder."""
     clean = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60] or "unnamed"
     return config_folder / FOLDER / f"{kind}-{clean}.toml"
 
 
 def read(path: Path) -> dict[str, str]:
-    """Return a kept set-up; empty where there is none. Raises BadInput where it is damaged."""
+    """Return a saved set-up; empty where there is none. Raises BadInput where it is damaged."""
     try:
         with path.open("rb") as file:
             text = {key: str(value) for key, value in tomllib.load(file).items()}
@@ -48,14 +50,28 @@ def read(path: Path) -> dict[str, str]:
     return text
 
 
-def kept(config_folder: Path, board: str, part: str) -> dict[str, str]:
-    """Return what was kept of a rig and of a part; empty where nothing was. Raises BadInput."""
-    of_part = read(file_of(config_folder, "part", part)) if part else {}
-    return {**of_part, **read(file_of(config_folder, "rig", board))}
+def saved_for(config_folder: Path, board: str, part: str) -> dict[str, str]:
+    """Return what was saved for a board and for a part; empty where nothing was. Raises BadInput."""
+    of_part = read(file_of(config_folder, PART, part)) if part else {}
+    return {**of_part, **read(file_of(config_folder, BENCH, board))}
 
 
-def write(path: Path, text: Mapping[str, str]) -> None:
-    """Keep a set-up; the file is there whole or not at all. Raises BadInput."""
+def save(config_folder: Path, board: str, text: Mapping[str, str]) -> None:
+    """Save a set-up, the bench's share under the board and the part's under the part. Raises BadInput.
+
+    What a rig says is not saved: it has its own file.
+    """
+    given = {key: value for key, value in text.items() if value and not key.startswith(RIG_PREFIX)}
+    bench = {key: value for key, value in given.items() if key in BENCH_KEYS}
+    part = {key: value for key, value in given.items() if key not in BENCH_KEYS}
+    if board and bench:
+        _write(file_of(config_folder, BENCH, board), bench)
+    if part.get("part"):
+        _write(file_of(config_folder, PART, part["part"]), part)
+
+
+def _write(path: Path, text: Mapping[str, str]) -> None:
+    """Write a file that is there whole or not at all."""
     new = path.with_suffix(".new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -66,20 +82,6 @@ def write(path: Path, text: Mapping[str, str]) -> None:
         raise BadInput(
             f"{path} cannot be written ({error.strerror}): the set-up holds for now only"
         ) from error
-
-
-def keep(config_folder: Path, board: str, text: Mapping[str, str]) -> None:
-    """Keep a set-up, its rig's share under the board and its part's under the part. Raises BadInput."""
-    rig = {key: value for key, value in text.items() if key in BENCH_KEYS and value}
-    part = {
-        key: value
-        for key, value in text.items()
-        if key not in BENCH_KEYS and not key.startswith(RIG_PREFIX) and value
-    }
-    if board and rig:
-        write(file_of(config_folder, "rig", board), rig)
-    if part.get("part"):
-        write(file_of(config_folder, "part", part["part"]), part)
 
 
 def _key(key: str) -> str:

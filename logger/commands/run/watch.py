@@ -12,7 +12,7 @@ from logger.commands.run.known_board import choose_source
 from logger.commands.run.live_window import need_terminal, show
 from logger.commands.run.version import program_version
 from logger.live.opening import LiveSession, open_live, open_recording
-from logger.settings import Settings, check, load_settings
+from logger.settings import Settings, check_setup, load_settings
 
 
 def run(
@@ -28,7 +28,7 @@ def run(
     """Show the live screen; nothing is opened before all that was asked for goes together."""
     settings = load_settings(store=store, units=units)
     override = setup_options.text()
-    check(override, date.today())
+    check_setup(override, date.today())
     request = source_options.request(name or "", watched=True)
     check_request(request, recording=follow or is_recording(request.name))
     chosen = name or choose_source(settings, follow)

@@ -193,13 +193,13 @@ class LiveRuntime:
             case effects.Refuse(words):
                 raise BadInput(words)
             case effects.WriteSetup(text):
-                saved_setups.check(text, self._today())
+                saved_setups.check_setup(text, self._today())
                 self.worker.change_setup(text)
             case effects.CompleteSetup(part, changes):
                 kept = saved_setups.read(saved_setups.file_of(self.folders.config, "part", part))
                 self._update(messages.SetupCompleted({**kept, **changes}))
             case effects.KeepSetup(board, text):
-                saved_setups.keep(self.folders.config, board, text)
+                saved_setups.save(self.folders.config, board, text)
             case effects.MeetBoard(name):
                 self._meet(name)
             case effects.KeepRecording(name):
@@ -233,7 +233,7 @@ class LiveRuntime:
         if self._given is None:
             return
         try:
-            kept = saved_setups.kept(self.folders.config, board, self._given.get("part", ""))
+            kept = saved_setups.saved_for(self.folders.config, board, self._given.get("part", ""))
             if {**kept, **self._given} != self._given:
                 self._update(messages.ChangeSetup({**kept, **self._given}))
         except FullturnError as error:

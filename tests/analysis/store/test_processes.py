@@ -81,10 +81,10 @@ def test_two_processes_create_and_write_one_store_and_lose_nothing(tmp_path: Pat
         assert writer.stdin is not None
         writer.stdin.write("go\n")
         writer.stdin.flush()
-    told = [[int(line) for line in writer.communicate()[0].split()] for writer in writers]
+    reported = [[int(line) for line in writer.communicate()[0].split()] for writer in writers]
     assert [writer.returncode for writer in writers] == [0, 0]
     with open_store(path) as store:
-        for name, numbers in zip(("left", "right"), told, strict=True):
+        for name, numbers in zip(("left", "right"), reported, strict=True):
             assert [row.id for row in store.history(name)] == numbers
             assert len(numbers) == 60
     whole(path)
@@ -127,16 +127,16 @@ def test_a_writer_killed_at_any_moment_leaves_every_turn_whole(tmp_path: Path) -
         writer.stdin.write("go\n")
         writer.stdin.flush()
         assert writer.stdout.readline() == "here\n"
-        told = [int(writer.stdout.readline()) for _ in range(moments.randint(1, 40))]
+        reported = [int(writer.stdout.readline()) for _ in range(moments.randint(1, 40))]
         writer.send_signal(signal.SIGKILL)
-        told += [int(line) for line in writer.communicate()[0].splitlines()]
+        reported += [int(line) for line in writer.communicate()[0].splitlines()]
         whole(path)
         with open_store(path) as store:
             kept = [row.id for row in store.history(name)]
             store.add_turn(turn(0, name))
         # a turn can have been stored and not yet told, never the other way
-        assert kept[: len(told)] == told
-        assert len(kept) - len(told) in (0, 1)
+        assert kept[: len(reported)] == reported
+        assert len(kept) - len(reported) in (0, 1)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="limits of this kind exist on Unix only")

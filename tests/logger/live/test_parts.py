@@ -23,7 +23,6 @@ from logger.live.state.sample_ring import SampleBlock, SampleRing
 from logger.live.tools.indicator_check_run import IndicatorCheckRun
 from logger.live.tools.spot_finder import Spot, SpotFinder
 from logger.live.tools.typed_entry import TypedEntry
-from logger.settings import saved_setups as setups
 
 FLANGE = parse_setup({"holes": "6", "track_radius": "110 mm", "tip_clock": "12"})
 
@@ -303,25 +302,6 @@ def test_a_name_never_leads_out_of_the_folder(tmp_path: Path, name: str) -> None
     path.write_bytes(b"x")
     with pytest.raises(BadInput, match="is no name for a file"):
         naming.keep_as(path, name, tmp_path)
-
-
-def test_a_setup_is_kept_by_rig_and_by_part(tmp_path: Path) -> None:
-    text = {"part": 'flange "7"', "limit": "0,05 mm", "sense": "-1", "tip_clock": "3"}
-    setups.keep(tmp_path, "board 51ab0001", text)
-    rig = setups.read(setups.file_of(tmp_path, "rig", "board 51ab0001"))
-    part = setups.read(setups.file_of(tmp_path, "part", 'flange "7"'))
-    assert (rig, part) == (
-        {"sense": "-1", "tip_clock": "3"},
-        {"part": 'flange "7"', "limit": "0,05 mm"},
-    )
-
-
-def test_a_damaged_setup_is_told(tmp_path: Path) -> None:
-    path = setups.file_of(tmp_path, "part", "x")
-    path.parent.mkdir()
-    path.write_text("part = ")
-    with pytest.raises(BadInput, match="cannot be read as a set-up"):
-        setups.read(path)
 
 
 def test_typing_ends_by_asking_for_the_start_again() -> None:
