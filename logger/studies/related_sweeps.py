@@ -13,7 +13,7 @@ from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, pair_of
 from analysis.errors import BadInput
 from analysis.measurands import Axis, axis_from_planes
 from analysis.separation import first_of
-from analysis.setup import SAME_MOUNTING_KEYS
+from analysis.setup import SAME_MOUNTING_KEYS, Surface
 from analysis.uncertainty import FirstOrderEstimate
 from logger.inputs import AnalysedSweep, one_part, one_surface
 from logger.studies.cut_study import plane_mm
@@ -120,7 +120,7 @@ def axis_of(sweeps: Sequence[AnalysedSweep]) -> Axis:
     if len(sweeps) != 2:
         raise BadInput(f"--plane with {len(sweeps)} sweep(s): give two of one outside or bore, at two planes")
     one_part(sweeps)
-    if one_surface(sweeps) == "face":
+    if one_surface(sweeps) == Surface.FACE:
         raise BadInput("--plane is for an outside or bore swept at two planes: a face has no axis to tell")
     planes = [plane_mm(one) for one in sweeps]
     if planes[0] is None or planes[1] is None:

@@ -10,7 +10,7 @@ from analysis.capture.events import TurnExcluded, WindowExcluded
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput, FullturnError
 from analysis.results import TurnResult
-from analysis.setup import Setup, parse_setup
+from analysis.setup import Quantity, Setup, parse_setup
 from logger.live.state.reading import BoardReport, Reading
 from logger.live.state.stop_places import StopPlaces
 from logger.live.state.sweep_so_far import SweepSoFar
@@ -136,7 +136,7 @@ class LiveState:
     def limit_mm(self) -> float | None:
         """The TIR limit at the track; None where there is none, or it is of something else."""
         limit = self.setup.limit
-        if limit is None or limit.quantity not in ("tir", "tir_first"):
+        if limit is None or limit.quantity not in (Quantity.TIR, Quantity.TIR_FIRST):
             return None
         try:
             return limit_at_track(limit, self.setup)[0]
