@@ -1,4 +1,4 @@
-"""One sweep out of a longer recording, as the sitting stood when it was taken.
+"""One sweep out of a longer recording, as the session stood when it was taken.
 
 A step of a job notes ``sweep-begun`` and ``sweep-taken`` with one id; everything after the second is left
 unread, so that marks and set-ups of later steps change nothing. Link, events and samples are those of the
