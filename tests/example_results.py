@@ -80,7 +80,7 @@ def mountings(*checks: Check, again: bool = False) -> MountingsStudy:
 
 
 @cache
-def separated(*checks: Check) -> SeparationStudy:
+def separation_of_half_turn(*checks: Check) -> SeparationStudy:
     """Return part and spindle told apart after a cut, half a turn on."""
     read = with_checks(
         indexed_sweep(turned(MOUNT, 180.0) * 2.0, name="half.mcap", index_deg=180.0, **FACE), *checks
@@ -166,7 +166,7 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
         "form": ("sweep: form.", form.as_json(forms([face.result])[0])),
         "hole_positions": ("best-hole: ", hole_positions_report.as_json(positions())),
         "related_sweeps": ("sweep of several: together.", related_sweeps.as_json(related())),
-        "separation": ("separate: ", separation.as_json(separated())),
+        "separation": ("separate: ", separation.as_json(separation_of_half_turn())),
         "shaft_axis": ("sweep of several: axis.", shaft_axis.as_json(*axis())),
         "sweep": ("sweep: ", sweep.as_json(face.result, origin, face.capture.link)),
         "thickness": ("thickness: ", thickness.as_json(varies, None, [CLEAR])),
@@ -196,7 +196,7 @@ def reports(*checks: Check, unit: str = "mm") -> dict[str, Report]:
         "comparison": comparison.as_text(*change(*checks), unit),
         "cut": cut.as_text(mountings(*checks), unit),
         "hole_positions": hole_positions_report.as_text(positions(), [face], [], unit),
-        "separation": separation.as_text(separated(*checks), unit),
+        "separation": separation.as_text(separation_of_half_turn(*checks), unit),
         "sweep": sweep.as_text(face.result, unit),
         "thickness": thickness.as_text(varies, None, checks or (CLEAR,), unit, two_tips=True),
     }

@@ -12,8 +12,8 @@ from analysis.results import TurnResult
 from analysis.setup.choices import MarkSide
 from analysis.setup.parse import parse_setup
 from logger.live.state.effects import Record, SetExtremes
-from logger.live.state.messages import Message, MessageShown, Say, TurnEnded
-from logger.live.state.reading import BoardReport, Reading
+from logger.live.state.messages import Message, MessageShown, ShowText, TurnEnded
+from logger.live.state.reading import BoardReport, LiveReading
 from logger.live.state.state import FinishedTurn, LinkState, LiveState, Role, SweepState
 from logger.live.state.update import update
 from logger.session.turn_detector import FinishedTurnSamples
@@ -49,7 +49,7 @@ def live_state(role: Role = Role.OWNER, *, turns: int = 1, setup: dict[str, str]
         role,
         name="port",
         setup=parse_setup(setup or {}),
-        reading=Reading(
+        reading=LiveReading(
             reading_mm=1.25,
             angle_rad=0.5,
             new_ns=10**9,
@@ -74,7 +74,7 @@ def lived(state: LiveState, *messages: Message) -> LiveState:
             match effect:
                 case Record(event):
                     state = lived(_session_after(state, event), event)
-                case Say(words):
+                case ShowText(words):
                     state = lived(state, MessageShown(words, 6.0))
                 case SetExtremes(high, low):
                     state = replace(state, reading=replace(state.reading, high=high, low=low))

@@ -78,7 +78,7 @@ def box(height_mm: float, middle_deg: float, width_deg: float) -> Shape:
     return shape
 
 
-def together(*shapes: Shape) -> Shape:
+def sum_of(*shapes: Shape) -> Shape:
     """Return the sum of shapes."""
 
     def shape(deg: Floats) -> Floats:

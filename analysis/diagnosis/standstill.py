@@ -37,7 +37,7 @@ class Standstill:
 
 
 @dataclass(frozen=True)
-class _Run:
+class _Repeats:
     """Identical readings one after another, too many for what the rest of the turn repeats."""
 
     readings: NDArray[np.intp]
@@ -69,7 +69,7 @@ def find_standstills(
     turn = turn[::every]
     numbers = np.unique(turn)
     starts = np.searchsorted(turn, numbers)
-    runs: list[_Run] = []
+    runs: list[_Repeats] = []
     for low, high in zip(starts, [*starts[1:], len(turn)], strict=True):
         runs += _runs(reading_mm[low:high], int(low), resolution_mm, noisy=noisy)
     if not noisy:
@@ -101,9 +101,9 @@ def find_standstills(
     return standstills
 
 
-def _at_one_place(angle_rad: Floats, runs: list[_Run]) -> list[list[_Run]]:
+def _at_one_place(angle_rad: Floats, runs: list[_Repeats]) -> list[list[_Repeats]]:
     """Return the runs in groups that stand at one place of the part, turn after turn."""
-    groups: list[tuple[float, float, list[_Run]]] = []
+    groups: list[tuple[float, float, list[_Repeats]]] = []
     for run in runs:
         middle = float(angle_rad[run.readings].mean())
         half = math.radians(_span_deg(angle_rad, run)) / 2.0
@@ -116,7 +116,7 @@ def _at_one_place(angle_rad: Floats, runs: list[_Run]) -> list[list[_Run]]:
     return [group for _, _, group in groups]
 
 
-def _span_deg(angle_rad: Floats, run: _Run) -> float:
+def _span_deg(angle_rad: Floats, run: _Repeats) -> float:
     return abs(math.degrees(float(angle_rad[run.readings[-1]] - angle_rad[run.readings[0]])))
 
 
@@ -131,7 +131,7 @@ def _chance(form_mm: Floats, noise_mm: float, resolution_mm: float) -> float:
     return float(np.exp(np.log(np.maximum(stays, 1e-300)).sum(axis=1).max()))
 
 
-def _runs(reading_mm: Floats, offset: int, resolution_mm: float, *, noisy: bool) -> list[_Run]:
+def _runs(reading_mm: Floats, offset: int, resolution_mm: float, *, noisy: bool) -> list[_Repeats]:
     """Return the suspicious runs of one turn; ``offset`` is the index of its first reading in the sweep."""
     n = len(reading_mm)
     if n < 8:
@@ -150,12 +150,12 @@ def _runs(reading_mm: Floats, offset: int, resolution_mm: float, *, noisy: bool)
         if not noisy or n * repeats ** (count - 1) < CHANCE:
             value = reading_mm[start]
             end_of_travel = int(value >= highest) - int(value <= lowest)
-            runs.append(_Run(np.arange(start, end) + offset, end_of_travel))
+            runs.append(_Repeats(np.arange(start, end) + offset, end_of_travel))
     return runs
 
 
 def _form_beside(
-    angle_rad: Floats, level_mm: Floats, runs: list[_Run], creeping: bool, resolution_mm: float
+    angle_rad: Floats, level_mm: Floats, runs: list[_Repeats], creeping: bool, resolution_mm: float
 ) -> tuple[Floats, float]:
     """Return the form at every reading, told by those beside the runs, and by how much these are off it.
 

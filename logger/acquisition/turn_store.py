@@ -37,7 +37,7 @@ class TurnStore:
         if self.refusal is None:
             self._waiting.append(turn)
 
-    def note(self, turn: int, kind: str, reason: str = "") -> None:
+    def add_note(self, turn: int, kind: str, reason: str = "") -> None:
         """Have kept what was noted of a turn: a star, left out, or either taken back."""
         if self.refusal is None:
             self._notes.append((turn, kind, reason))

@@ -17,7 +17,7 @@ FINDERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
     "mounting": on_lathe.mounting,
     "half-before": on_lathe.half_before,
     "predicted": on_lathe.predicted,
-    "cut-card": on_lathe.cut_card,
+    "cut-card": on_lathe.planned_cut,
     "after-cut": on_lathe.after_cut,
     "half-after": on_lathe.half_after,
     "as-left": in_bearings.as_left,

@@ -128,7 +128,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     )
 
 
-def cut_card(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
+def planned_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell the cut card of the mounting that is on the lathe now."""
     own, now = sweeps.last("as-found"), sweeps.mountings()[-1]
     _, advised = _advised(sweeps, writer, now)

@@ -61,7 +61,7 @@ class StepSweeps:
             f"{BY_KEY['end-float'].title}: {found if isinstance(found, str) else 'a sweep, no float'}"
         )
 
-    def separated(self) -> SeparationStudy | None:
+    def separation_study(self) -> SeparationStudy | None:
         """Return part and spindle told apart before the cut; None before there is a mounting and a half turn.
 
         Raises FullturnError.
@@ -84,7 +84,7 @@ class StepSweeps:
 
     def error_sources(self) -> ErrorSources:
         """Return who owns what, from all sweeps before the cut. Raises FullturnError."""
-        own, separation = self.own(), self.separated()
+        own, separation = self.own(), self.separation_study()
         lathe = [ArborSweep(*self.of(one, one.step).on_arbor(own)) for one in self._reindexed()]
         return find_error_sources(
             own.on_part() if own else None, lathe, separation.separation if separation else None

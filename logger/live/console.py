@@ -32,7 +32,7 @@ from logger.live.job.practice_story import PracticeStory
 from logger.live.key_bindings import BY_NAME, KeyRepeatFilter, command_of
 from logger.live.pages.page_frame import footer, too_small
 from logger.live.state.effects import Announce, ForWindow, PressPrimary, RingBells
-from logger.live.state.messages import Say
+from logger.live.state.messages import ShowText
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import LiveRuntime
 from logger.live.state.state import LiveState
@@ -198,18 +198,18 @@ class Console:
                 self._open("turning" if self.page == name else name)
             case window.PageCommand(name):
                 if not self.controller.command(name):
-                    self.send(Say(f"{BY_NAME[name].label}: only in Steps (3)"))
+                    self.send(ShowText(f"{BY_NAME[name].label}: only in Steps (3)"))
             case window.SwitchUnits():
                 self.options = replace(self.options, unit=OTHER_SYSTEM[self.options.unit])
             case window.ToggleOption(name):
                 self.options = self.options.with_toggled(name)
             case window.ToggleBells():
                 self.bells = not self.bells
-                self.send(Say("bells on" if self.bells else "bells off"))
+                self.send(ShowText("bells on" if self.bells else "bells off"))
             case window.ToggleLock():
                 self.locked = not self.locked
                 if not self.locked:
-                    self.send(Say("keys unlocked"))
+                    self.send(ShowText("keys unlocked"))
             case window.AskEnd():
                 prompts.end(self.context)
             case window.EndWindow():
@@ -236,7 +236,7 @@ class Console:
         replay = self._replay
         if replay is None:
             name = intent.how if isinstance(intent, window.SteerReplay) else "jump"
-            self.send(Say(f"{BY_NAME[name].label}: only in a replay"))
+            self.send(ShowText(f"{BY_NAME[name].label}: only in a replay"))
             return
         match intent:
             case window.SteerReplay("pause"):

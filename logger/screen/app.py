@@ -15,7 +15,7 @@ from logger.live.controllers.window_intents import AskEnd
 from logger.live.drawing.rows import plain
 from logger.live.key_bindings import KEY_COMMANDS, key_name
 from logger.live.opening import LiveSession
-from logger.live.state.messages import Say
+from logger.live.state.messages import ShowText
 from logger.live.state.replay_control import starts_of_turns
 from logger.screen.colours import Colours
 from logger.screen.panel import Panel
@@ -115,7 +115,7 @@ class Window(App[None]):
         try:
             self.console_.work()
         except FullturnError as error:
-            self.console_.runtime.post(Say(str(error)))
+            self.console_.runtime.post(ShowText(str(error)))
         finally:
             # A long sweep takes longer to analyse: it gets at most a fifth of the time.
             now_s = self._clock()

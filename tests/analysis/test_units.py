@@ -19,7 +19,7 @@ from analysis.units import (
 # One multiplication stands between the text and the value: two units in the last place at most.
 LAST_PLACES = 4e-16
 
-TAKEN = [
+ACCEPTED = [
     ("0.003in", 0.0762),
     ('0.003"', 0.0762),
     ("0.003 inch", 0.0762),
@@ -47,7 +47,7 @@ TAKEN = [
 ]
 
 
-@pytest.mark.parametrize(("text", "mm"), TAKEN, ids=[text for text, _ in TAKEN])
+@pytest.mark.parametrize(("text", "mm"), ACCEPTED, ids=[text for text, _ in ACCEPTED])
 def test_one_number_and_one_unit_are_a_length(text: str, mm: float) -> None:
     assert parse_length(text).mm == pytest.approx(mm, rel=LAST_PLACES)
 

@@ -13,7 +13,7 @@ RECORDED = "8f14e45f-ceea-467f-9f5f-0d9a2f1b7c11"
 """Every step below was taken from one recording."""
 
 
-def taken(
+def job_sweep(
     number: int, step: str, attempt: int, turns: tuple[int, int] | None, said: str, state: str
 ) -> JobSweep:
     """Return one sweep of the job."""
@@ -51,7 +51,7 @@ def main(data_folder: Path) -> None:
         number="2024/17",
         at="half-after",
         attempt=1,
-        taken=tuple(taken(number, *sweep) for number, sweep in enumerate(SWEEPS)),
+        taken=tuple(job_sweep(number, *sweep) for number, sweep in enumerate(SWEEPS)),
         skipped=("arbor", "cut-card"),
         acknowledged=("lifting", "dust", "turning", "power", "remount", "cut"),
         values={"allowance": "0.02 mm", "pass_depth": "4 thou", "stock": "12 mm", "minimum": "10,5 mm"},

@@ -7,7 +7,7 @@ from analysis.store.rows import StoredTurn
 from logger.live.controllers.controller import PageContext, PageController
 from logger.live.drawing.rows import Row
 from logger.live.pages.compare import comparison, turn_list
-from logger.live.state.messages import Say
+from logger.live.state.messages import ShowText
 from logger.live.state.view import View
 from logger.live.tools import turn_comparison as comparing
 
@@ -48,7 +48,7 @@ class CompareController(PageController):
         else:
             self._compared = comparing.compare(self._stored[self._first], self._stored[self.chosen])
             if self._compared is None:
-                self.context.send(Say("one of the two has no curve: choose another"))
+                self.context.send(ShowText("one of the two has no curve: choose another"))
                 self._first = None
 
     def primary_label(self, view: View) -> str:

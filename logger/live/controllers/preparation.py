@@ -14,7 +14,7 @@ from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import check_page, learn_page, setup_page
 from logger.live.state.intent_rules import NO_COUNTS, VIEW_ONLY
-from logger.live.state.messages import CheckIndicator, EnterSetup, Note, Say
+from logger.live.state.messages import CheckIndicator, EnterSetup, Note, ShowText
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import IndicatorCheckRun
 
@@ -41,7 +41,7 @@ class SetupController(PageController):
         """Begin an action, take the next value, or have one typed."""
         if self.chosen < len(ACTIONS):
             if not self.context.state.role.may_act:
-                self.context.send(Say(VIEW_ONLY))
+                self.context.send(ShowText(VIEW_ONLY))
             else:
                 self.context.send(OpenPage("check" if ACTIONS[self.chosen] == CHECK else "learn"))
             return
@@ -70,7 +70,7 @@ class SetupController(PageController):
             try:
                 self.context.send(EnterSetup({field.key: field.next_choice(self.context.setup.text, step)}))
             except BadInput as error:
-                self.context.send(Say(str(error)))
+                self.context.send(ShowText(str(error)))
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:
         """Return the page."""
@@ -147,7 +147,7 @@ class EncoderController(PageController):
         """The mark stands under the tip now."""
         count = self.context.state.board.count
         if count is None:
-            self.context.send(Say(NO_COUNTS))
+            self.context.send(ShowText(NO_COUNTS))
             return
         self.counts.append(count)
         self.context.send(Note(EncoderMarked(count)))
@@ -171,7 +171,7 @@ class EncoderController(PageController):
             return
         found, _ = self.calibration()
         if found is None:
-            self.context.send(Say("at least three times first"))
+            self.context.send(ShowText("at least three times first"))
             return
         calibrated = {
             "counts_per_turn": f"{found.counts_per_turn.value:.4f}",
@@ -181,7 +181,7 @@ class EncoderController(PageController):
         try:
             self.context.send(EnterSetup(calibrated))
         except BadInput as error:
-            self.context.send(Say(str(error)))
+            self.context.send(ShowText(str(error)))
             return
         self.context.send(OpenPage(self.behind))
 

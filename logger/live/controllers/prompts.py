@@ -6,7 +6,7 @@ from analysis.units import parse_number
 from logger.live.controllers.controller import PageContext
 from logger.live.controllers.window_intents import EndWindow, JumpTo
 from logger.live.state.intent_rules import VIEW_ONLY
-from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, Say
+from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, ShowText
 from logger.live.state.state import Role
 
 
@@ -28,7 +28,7 @@ def name(context: PageContext) -> None:
     """Ask for the name under which the recording is kept."""
     state = context.state
     if state.recording is None:
-        context.send(Say(VIEW_ONLY if state.role is Role.FOLLOW else "a replay: it has a name already"))
+        context.send(ShowText(VIEW_ONLY if state.role is Role.FOLLOW else "a replay: it has a name already"))
         return
 
     def take(line: str) -> None:
@@ -41,7 +41,7 @@ def name(context: PageContext) -> None:
 def exclusion(context: PageContext) -> None:
     """Ask why the last turn, or which window why, is not to count."""
     if not context.state.role.may_act:
-        context.send(Say(VIEW_ONLY))
+        context.send(ShowText(VIEW_ONLY))
         return
 
     def take(line: str) -> None:

@@ -23,7 +23,7 @@ from logger.live.job.next_action import primary_label
 from logger.live.pages.owner import owner_page
 from logger.live.pages.step_result import VALUE_NAMES
 from logger.live.pages.steps import jobs_page, steps_page
-from logger.live.state.messages import EnterSetup, Say
+from logger.live.state.messages import EnterSetup, ShowText
 from logger.live.state.view import View
 from logger.studies import CARD_LENGTHS
 
@@ -73,7 +73,7 @@ class StepsController(PageController):
         try:
             self.guide.send(message)
         except FullturnError as error:
-            self.context.send(Say(str(error)))
+            self.context.send(ShowText(str(error)))
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next, short."""
@@ -110,7 +110,7 @@ class StepsController(PageController):
 
     def _ask_length(self) -> None:
         if not self.size():
-            self.context.send(Say("lengths are entered at the cut card"))
+            self.context.send(ShowText("lengths are entered at the cut card"))
             return
         key = CARD_LENGTHS[self.chosen]
 

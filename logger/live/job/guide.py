@@ -36,7 +36,7 @@ from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, mo
 from logger.live.job.guide_update import update_guide
 from logger.live.job.practice_story import PracticeStory
 from logger.live.job.sweep_in_progress import SweepInProgress
-from logger.live.state.messages import Intent, Say
+from logger.live.state.messages import Intent, ShowText
 from logger.live.state.state import LiveState
 
 
@@ -220,7 +220,7 @@ class JobGuide:
         try:
             file = job_file.keep_recording(live.recording, self.folder)
         except BadInput as error:
-            self._send(Say(str(error)))
+            self._send(ShowText(str(error)))
             return
         self.send(
             SweepKept(

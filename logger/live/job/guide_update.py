@@ -35,7 +35,7 @@ from logger.live.job.guide_sweep import Updated, begin_sweep, event_came_back, s
 from logger.live.job.marks_to_touch import MarksTouched, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
 from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
-from logger.live.state.messages import ChangeSetup, Note, Say, TouchMark
+from logger.live.state.messages import ChangeSetup, Note, ShowText, TouchMark
 from logger.live.state.state import Role
 
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
@@ -69,11 +69,11 @@ def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage)
         case JobPutAside(name):
             words = f"a new job; the one before lies in {name}" if name else "a new job"
             new = replace(guide, job=Job(job.part, job.number), sweep=None, again=False)
-            return new, (Send(Say(words)),)
+            return new, (Send(ShowText(words)),)
     if isinstance(message, Skip) and job.finished:
         return guide, ()
     if not around.may_act:
-        return guide, (Send(Say(VIEW_ONLY if around.live.role is Role.FOLLOW else NOT_KEPT)),)
+        return guide, (Send(ShowText(VIEW_ONLY if around.live.role is Role.FOLLOW else NOT_KEPT)),)
     match message:
         case Press():
             return _press(guide, around, job)
@@ -83,11 +83,11 @@ def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage)
             return _skip(guide, around, job)
         case Again():
             if not job.takes:
-                return guide, (Send(Say("this step takes no sweep of its own")),)
+                return guide, (Send(ShowText("this step takes no sweep of its own")),)
             return replace(guide, sweep=None, again=True), ()
         case Another():
             if job.last("mounting") is None:
-                return guide, (Send(Say("no mounting yet")),)
+                return guide, (Send(ShowText("no mounting yet")),)
             return _stand(guide, around, job.mounting_again())
         case EnterLength(key, words):
             if words.strip():
@@ -136,7 +136,7 @@ def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
     live, step = around.live, job.step
     source = live.board.angle_source
     if job.takes is not StepSweep.PUSH_PULL and not source.has_live_turns:
-        return guide, (Send(Say(NEEDS_TURNS)),)
+        return guide, (Send(ShowText(NEEDS_TURNS)),)
     changes = {"stage": step.stage.value, "mark_on": step.mark_on.value}
     if not step.lathe or source is not AngleSource.INDEX:
         changes["index_angle"] = ""
@@ -151,7 +151,7 @@ def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
 def _take(guide: GuideState, sweep: SweepInProgress) -> Updated:
     event = sweep.taken_event()
     if event is None:
-        return guide, (Send(Say("no full turn yet: turn once round past the mark")),)
+        return guide, (Send(ShowText("no full turn yet: turn once round past the mark")),)
     return replace(guide, sweep=replace(sweep, pending=True)), (Send(Note(event)),)
 
 
@@ -162,7 +162,7 @@ def _skip(guide: GuideState, around: Surroundings, job: Job) -> Updated:
     gone = job.skipping()
     words = "skipped; results that miss it say so" if gone.skipped != job.skipped else "left at that"
     guide, wanted = _stand(guide, around, gone)
-    return guide, (Send(Say(words)), *wanted)
+    return guide, (Send(ShowText(words)), *wanted)
 
 
 def _leave_marks(guide: GuideState, around: Surroundings, sweep: SweepInProgress) -> Updated:
@@ -173,7 +173,7 @@ def _leave_marks(guide: GuideState, around: Surroundings, sweep: SweepInProgress
         # After a restart nothing has an angle: that count 0 is the mark has to be noted by somebody.
         side = MarkSide(before.get("mark_on") or MarkSide.PART)
         wanted.append(Send(Note(MarkTouched(side, 0))))
-    wanted.append(Send(Say("the marks stand as they are")))
+    wanted.append(Send(ShowText("the marks stand as they are")))
     guide = replace(guide, sweep=replace(sweep, marks=()))
     if sweep.begun_ns is None:
         guide, more = sweep_begun(guide, around)

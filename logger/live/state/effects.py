@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from analysis.capture import Floats
 from analysis.capture.events import Event
-from logger.live.state.messages import Say
+from logger.live.state.messages import ShowText
 from logger.live.state.state import LiveState
 from logger.session import FinishedTurnSamples
 
@@ -146,7 +146,7 @@ Effect = (
     | SetExtremes
     | AwaitReading
     | Refuse
-    | Say
+    | ShowText
     | ForWindow
 )
 Updated = tuple[LiveState, tuple[Effect, ...]]

@@ -8,7 +8,7 @@ from analysis.capture.events import Event
 from analysis.setup import MarkSide
 from logger.live.state import effects, messages, undo
 from logger.live.state.effects import Record, Updated
-from logger.live.state.messages import Intent, Say
+from logger.live.state.messages import Intent, ShowText
 from logger.live.state.state import LiveState, Role
 
 VIEW_ONLY = "view only: the window that owns the port can do that"
@@ -26,7 +26,7 @@ NO_ARBOR = "the arbor's mark is for steps on the lathe: choose the stage in Set-
 def asked(state: LiveState, intent: Intent) -> Updated:
     """Return the state after an intent, and what is to be done."""
     match intent:
-        case Say():
+        case ShowText():
             return state, (intent,)
         case messages.TouchMark(on):
             return _touch_mark(state, on)
@@ -34,7 +34,7 @@ def asked(state: LiveState, intent: Intent) -> Updated:
             return _take_turn(state)
         case messages.ZeroReading():
             if state.reading.reading_mm is None:
-                return state, (Say("no reading yet"),)
+                return state, (ShowText("no reading yet"),)
             return recorded(
                 state,
                 events.ReadingZeroed(state.reading.reading_mm),
@@ -74,19 +74,19 @@ def asked(state: LiveState, intent: Intent) -> Updated:
 def recorded(state: LiveState, event: Event, words: str = "", inverse: undo.Inverse | None = None) -> Updated:
     """Have an event recorded, and what takes it back remembered; whoever only follows may not."""
     if not state.role.may_act:
-        return state, (Say(VIEW_ONLY),)
+        return state, (ShowText(VIEW_ONLY),)
     state = replace(state, display=replace(state.display, not_kept=state.role is Role.REPLAY))
     if inverse is not None:
         state = replace(state, undo=(*state.undo, inverse))
-    return state, (Record(event), Say(words)) if words else (Record(event),)
+    return state, (Record(event), ShowText(words)) if words else (Record(event),)
 
 
 def _touch_mark(state: LiveState, on: MarkSide) -> Updated:
     board = state.board
     if on is MarkSide.ARBOR and not state.setup.stage.on_lathe:
-        return state, (Say(NO_ARBOR),)
+        return state, (ShowText(NO_ARBOR),)
     if board.count is None or not board.counts_per_turn:
-        return state, (Say(NO_MARK.get(board.angle_source, NO_COUNTS)),)
+        return state, (ShowText(NO_MARK.get(board.angle_source, NO_COUNTS)),)
     event = events.MarkTouched(on, board.count)
     words = f"the {on}'s mark is here: angles count from this place"
     return recorded(state, event, words, undo.of_mark(on, board.mark_count(on)))
@@ -97,10 +97,10 @@ def _take_turn(state: LiveState) -> Updated:
         return recorded(state, events.StopPressed())
     turn = state.sweep.last
     if turn is None:
-        return state, (Say("no full turn yet: turn once round past the mark"),)
+        return state, (ShowText("no full turn yet: turn once round past the mark"),)
     number = turn.result.turn
     if number in state.sweep.starred:
-        return state, (Say(f"turn {number + 1} has its star already"),)
+        return state, (ShowText(f"turn {number + 1} has its star already"),)
     event = events.TurnStarred(number, turn.start_s, turn.end_s)
     return recorded(state, event, f"turn {number + 1} has a star", undo.of_star(number))
 
@@ -108,7 +108,7 @@ def _take_turn(state: LiveState) -> Updated:
 def _exclude_turn(state: LiveState, reason: str) -> Updated:
     turn = state.sweep.last
     if turn is None:
-        return state, (Say("no full turn yet: nothing to leave out"),)
+        return state, (ShowText("no full turn yet: nothing to leave out"),)
     number = turn.result.turn
     event = events.TurnExcluded(
         id=state.next_exclusion, turn=number, from_s=turn.start_s, to_s=turn.end_s, reason=reason
@@ -123,9 +123,9 @@ def _exclude(state: LiveState, event: events.TurnExcluded | events.WindowExclude
 
 def _undo(state: LiveState) -> Updated:
     if not state.role.may_act:
-        return state, (Say(VIEW_ONLY),)
+        return state, (ShowText(VIEW_ONLY),)
     if not state.undo:
-        return state, (Say("nothing to take back"),)
+        return state, (ShowText("nothing to take back"),)
     *left, newest = state.undo
     return recorded(replace(state, undo=tuple(left)), newest.event, f"{newest.what}: taken back")
 
@@ -142,11 +142,11 @@ def setup_completed(state: LiveState, changes: dict[str, str]) -> Updated:
     if not state.role.may_act:
         return state, wanted
     if state.role is Role.REPLAY:
-        return state, (*wanted, Say(NOT_KEPT))
+        return state, (*wanted, ShowText(NOT_KEPT))
     kept = effects.KeepSetup(
         state.board_name, {k: v for k, v in {**state.setup.text, **changes}.items() if v}
     )
-    return state, (*wanted, kept, Say("kept for this board and this part"))
+    return state, (*wanted, kept, ShowText("kept for this board and this part"))
 
 
 def _text_after(state: LiveState, changes: dict[str, str]) -> dict[str, str]:

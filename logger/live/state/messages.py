@@ -42,7 +42,7 @@ class TurnEnded:
 
 
 @dataclass(frozen=True)
-class StopTaken:
+class PlaceRead:
     """A stop was pressed: its reading, None where there was none, and what to say."""
 
     reading_mm: float | None
@@ -96,7 +96,7 @@ Happened = (
     Ticked
     | BoardAnswered
     | TurnEnded
-    | StopTaken
+    | PlaceRead
     | AnalysisDone
     | IndicatorPressed
     | ReadingEnded
@@ -185,7 +185,7 @@ class CheckIndicator:
 
 
 @dataclass(frozen=True)
-class Say:
+class ShowText:
     """Show what a key did, for a while. An effect too."""
 
     words: str
@@ -204,6 +204,6 @@ Intent = (
     | EnterSetup
     | Note
     | CheckIndicator
-    | Say
+    | ShowText
 )
 Message = Event | Happened | Intent

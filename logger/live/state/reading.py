@@ -21,7 +21,7 @@ def _nothing_drawn() -> Floats:
 
 
 @dataclass(frozen=True)
-class Reading:
+class LiveReading:
     """The newest readings. Lengths in mm, angles in rad but for the extremes, which have degrees."""
 
     reading_mm: float | None = None

@@ -1,7 +1,7 @@
 """What the newest readings say: reading, angle, speed, high and low so far, the newest pass round the part.
 
 Fed by the timer with what the ring holds; keeps a fixed amount whatever the length of the sweep, and hands
-out a frozen ``Reading``.
+out a frozen ``LiveReading``.
 """
 
 import math
@@ -11,7 +11,7 @@ import numpy as np
 
 from analysis.capture import Floats
 from logger.live.state.pass_trace import PassTrace
-from logger.live.state.reading import Reading
+from logger.live.state.reading import LiveReading
 from logger.live.state.sample_ring import SampleBlock
 
 SPEED_S = 0.6
@@ -42,14 +42,14 @@ class Readout:
         self._before_mm: float | None = None
         self._jump = ""
 
-        self._handed_out: Reading | None = None
+        self._handed_out: LiveReading | None = None
         """What was handed out last, until something changes."""
 
-    def reading(self) -> Reading:
+    def reading(self) -> LiveReading:
         """Return what is known now; the same value again while nothing changes."""
         if self._handed_out is None:
             low, high = self.pass_trace.drawn()
-            self._handed_out = Reading(
+            self._handed_out = LiveReading(
                 reading_mm=self.reading_mm,
                 angle_rad=self.angle_rad,
                 new_ns=self.new_ns,

@@ -31,7 +31,7 @@ from logger.inputs import SweepOrigin
 from logger.live.state import effects, messages
 from logger.live.state.background_analysis import BackgroundAnalysis
 from logger.live.state.effects import Effect, ForWindow
-from logger.live.state.messages import Message, Say
+from logger.live.state.messages import Message, ShowText
 from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
@@ -160,7 +160,7 @@ class LiveRuntime:
             case EventTaken(event=event):
                 self._update(event)
             case StopRead(reading_mm, words):
-                self._update(messages.StopTaken(reading_mm, words))
+                self._update(messages.PlaceRead(reading_mm, words))
             case WorkerEnded(error):
                 self._update(messages.ReadingEnded(error))
                 if self.recorder is not None:
@@ -172,7 +172,7 @@ class LiveRuntime:
         try:
             result = turn_by_itself(ended.number, ended.turn, ended.capture)
         except (BadInput, NotDecidable) as error:
-            self._update(Say(f"turn {ended.number + 1} carries no numbers: {error}"))
+            self._update(ShowText(f"turn {ended.number + 1} carries no numbers: {error}"))
             return
         turn = FinishedTurn(result, ended.turn.start_s, ended.turn.end_s)
         self._update(messages.TurnEnded(turn, ended))
@@ -188,7 +188,7 @@ class LiveRuntime:
         match effect:
             case effects.Record(event):
                 self.worker.record_event(event)
-            case Say(words):
+            case ShowText(words):
                 self._update(messages.MessageShown(words, self.clock() + MESSAGE_S))
             case effects.Refuse(words):
                 raise BadInput(words)
@@ -211,7 +211,7 @@ class LiveRuntime:
                     self._turn_store.add(samples)
             case effects.StoreNote(number, kind, reason):
                 if self._turn_store is not None:
-                    self._turn_store.note(number, kind, reason)
+                    self._turn_store.add_note(number, kind, reason)
             case effects.ClearPass():
                 self.readout.clear_pass()
             case effects.DrawStop(deg, reading_mm):
@@ -237,7 +237,7 @@ class LiveRuntime:
             if {**kept, **self._given} != self._given:
                 self._update(messages.ChangeSetup({**kept, **self._given}))
         except FullturnError as error:
-            self._update(Say(str(error)))
+            self._update(ShowText(str(error)))
 
     # --- beside the painting --------------------------------------------------------------------------
 
@@ -253,7 +253,7 @@ class LiveRuntime:
         if self._background.wanted(state):
             self._background.now(state)
         if self._turn_store is not None:
-            self._turn_store.keep(lambda words: self.post(Say(words)))
+            self._turn_store.keep(lambda words: self.post(ShowText(words)))
 
     # --- out ------------------------------------------------------------------------------------------
 
@@ -286,7 +286,7 @@ class LiveRuntime:
         recorded = self.close()
         if self._turn_store is None or recorded is None:
             return
-        self._turn_store.keep(lambda words: self.post(Say(words)))
+        self._turn_store.keep(lambda words: self.post(ShowText(words)))
         analysis = self._state.analysis
         result = analysis.result if analysis else None
         if result is not None:

@@ -11,7 +11,7 @@ from analysis.decision import limit_at_track
 from analysis.errors import BadInput, FullturnError
 from analysis.results import TurnResult
 from analysis.setup import Quantity, Setup, parse_setup
-from logger.live.state.reading import BoardReport, Reading
+from logger.live.state.reading import BoardReport, LiveReading
 from logger.live.state.stop_places import StopPlaces
 from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.undo import Inverse
@@ -106,7 +106,7 @@ class LiveState:
     name: str = ""
     """Port, file or scenario."""
     setup: Setup = field(default_factory=lambda: parse_setup({}))
-    reading: Reading = field(default_factory=Reading)
+    reading: LiveReading = field(default_factory=LiveReading)
     board: BoardReport = field(default_factory=BoardReport)
     link: LinkState = LinkState.WAITING
     board_name: str = ""

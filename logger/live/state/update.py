@@ -12,7 +12,7 @@ from logger.live.state import effects, messages
 from logger.live.state.effects import Effect, Record, Updated
 from logger.live.state.event_rules import came_back
 from logger.live.state.intent_rules import NOT_KEPT, asked, recorded, setup_completed
-from logger.live.state.messages import Message, Say
+from logger.live.state.messages import Message, ShowText
 from logger.live.state.state import MOST_TURNS, LinkState, LiveState
 from logger.live.state.stop_places import places_of
 
@@ -32,8 +32,8 @@ def update(state: LiveState, message: Message) -> Updated:
             return replace(state, link=LinkState.HERE, board_name=name), (effects.MeetBoard(name),)
         case messages.TurnEnded():
             return _turn_ended(state, message)
-        case messages.StopTaken(reading_mm, words):
-            return _stop_taken(state, reading_mm, words)
+        case messages.PlaceRead(reading_mm, words):
+            return _place_read(state, reading_mm, words)
         case messages.AnalysisDone(analysis):
             taken_over = bool(state.sweep.turns) or state.is_whole_only
             drawn = analysis.last_turn if state.board.angle_source is AngleSource.STEADY else None
@@ -81,14 +81,14 @@ def _turn_ended(state: LiveState, ended: messages.TurnEnded) -> Updated:
     return state.with_sweep(turns=turns, over_limit=over).changed(), tuple(wanted)
 
 
-def _stop_taken(state: LiveState, reading_mm: float | None, words: str) -> Updated:
+def _place_read(state: LiveState, reading_mm: float | None, words: str) -> Updated:
     places = places_of(state.setup)
     if reading_mm is None or not places:
-        return state, (Say(words),)
+        return state, (ShowText(words),)
     first = len(state.stops.readings_mm) in (0, places + 1)
     stops, deg = state.stops.take(places, reading_mm)
     state = replace(state, stops=stops)
     if len(stops.readings_mm) == places + 1:
         state = state.changed()
     wanted = (effects.ClearPass(),) if first else ()
-    return state, (*wanted, effects.DrawStop(deg, reading_mm), Say(words))
+    return state, (*wanted, effects.DrawStop(deg, reading_mm), ShowText(words))

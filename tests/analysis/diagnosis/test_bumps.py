@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from made_sweeps import Made, Shape, box, made, together, wobble
+from made_sweeps import Made, Shape, box, made, sum_of, wobble
 from numpy.typing import NDArray
 
 from analysis.diagnosis.bumps import BumpSearch, find_bumps
@@ -22,7 +22,7 @@ def search(sweep: Made, holes: tuple[Hole, ...] = ()) -> BumpSearch:
 
 
 def found(*shapes: Shape, turns: int = 3, seed: int = 1, holes: tuple[Hole, ...] = ()) -> BumpSearch:
-    sweep = made(together(WOBBLE, *shapes), turns=turns, noise_mm=NOISE_MM, step_mm=STEP_MM, seed=seed)
+    sweep = made(sum_of(WOBBLE, *shapes), turns=turns, noise_mm=NOISE_MM, step_mm=STEP_MM, seed=seed)
     return search(sweep, holes)
 
 
@@ -83,7 +83,7 @@ def test_a_feature_missed_on_one_turn_in_five_still_belongs_to_the_part() -> Non
     def lifted_over_it(deg: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.where(np.abs(deg - 560.0) < 2.0, -0.030, 0.0)
 
-    shape = together(WOBBLE, box(0.030, 200.0, 4.0))
+    shape = sum_of(WOBBLE, box(0.030, 200.0, 4.0))
     sweep = made(shape, turns=5, noise_mm=NOISE_MM, step_mm=STEP_MM, also=lifted_over_it)
     assert [(bump.kind, bump.turns) for bump in search(sweep).bumps] == [("nick", 4)]
 
@@ -177,7 +177,7 @@ def test_holes_add_nothing_to_the_total_with_bumps() -> None:
 
 
 def test_readings_on_a_bump_are_told_from_those_beside_it() -> None:
-    sweep = made(together(WOBBLE, box(0.030, 200.0, 10.0)), noise_mm=NOISE_MM, step_mm=STEP_MM)
+    sweep = made(sum_of(WOBBLE, box(0.030, 200.0, 10.0)), noise_mm=NOISE_MM, step_mm=STEP_MM)
     on = search(sweep).inside
     off = np.abs(np.mod(sweep.deg, 360.0) - 200.0)
     assert on[off < 4.9].all()
@@ -185,5 +185,5 @@ def test_readings_on_a_bump_are_told_from_those_beside_it() -> None:
 
 
 def test_so_few_readings_are_not_searched() -> None:
-    sweep = made(together(WOBBLE, box(0.030, 200.0, 10.0)), turns=1, per_turn=47)
+    sweep = made(sum_of(WOBBLE, box(0.030, 200.0, 10.0)), turns=1, per_turn=47)
     assert search(sweep).bumps == ()

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from made_sweeps import TURN_S, Made, box, made, together, wobble
+from made_sweeps import TURN_S, Made, box, made, sum_of, wobble
 from numpy.typing import NDArray
 
 from analysis.diagnosis.jumps import Jump, find_jump, noise_floor
@@ -105,7 +105,7 @@ def test_a_sweep_without_a_step_has_no_jump(seed: int) -> None:
 
 
 def test_a_ridge_is_a_step_in_angle_and_no_jump() -> None:
-    shape = together(WOBBLE, box(0.040, 200.0, 10.0))
+    shape = sum_of(WOBBLE, box(0.040, 200.0, 10.0))
     assert jump_of(made(shape, noise_mm=NOISE_MM, step_mm=STEP_MM)) is None
 
 

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from made_sweeps import Made, box, capture, made, together, wobble
+from made_sweeps import Made, box, capture, made, sum_of, wobble
 
 from analysis.decision.rule import Decision
 from analysis.errors import BadInput
@@ -79,20 +79,20 @@ def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() 
 
 def test_a_nick_that_a_dial_shows_and_the_fit_does_not_leaves_it_open() -> None:
     # A nick 0.030 high at the high side of a wobble of 0.040: a dial shows 0.070, the fit some 0.045.
-    nicked = made(together(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
+    nicked = made(sum_of(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
     decision = decided(analysed(nicked, limit="0.060 mm"))
     assert decision.state == "undecided"
     assert "nick" in decision.why
 
 
 def test_a_nick_left_out_by_name_leaves_the_wobble() -> None:
-    nicked = made(together(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
+    nicked = made(sum_of(wobble(0.040), box(0.030, 63.0, 3.0)), noise_mm=0.0008, step_mm=0.001)
     assert decided(analysed(nicked, limit="0.060 mm", holes="63:5")).state == "within"
 
 
 def test_holes_are_no_witnesses() -> None:
     shapes = [box(-0.5, 10.0 + 60.0 * k, 6.0) for k in range(6)]
-    holed = made(together(wobble(0.040), *shapes), noise_mm=0.0008, step_mm=0.001)
+    holed = made(sum_of(wobble(0.040), *shapes), noise_mm=0.0008, step_mm=0.001)
     holes = " ".join(f"{10 + 60 * k}:8" for k in range(6))
     assert decided(analysed(holed, limit="0.060 mm", holes=holes)).state == "within"
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_sweeps import Made, box, capture, made, together, wobble
+from made_sweeps import Made, box, capture, made, sum_of, wobble
 
 from analysis.capture import AngleSource
 from analysis.capture.events import ClosingReading, TimedEvent
@@ -73,7 +73,7 @@ def test_closure_is_the_median_over_turns() -> None:
 
 
 def test_closure_leaves_a_bump_at_the_mark_out() -> None:
-    nicked = made(together(wobble(0.142), box(0.05, 3.0, 4.0)), noise_mm=NOISE_MM)
+    nicked = made(sum_of(wobble(0.142), box(0.05, 3.0, 4.0)), noise_mm=NOISE_MM)
     found = fitted(capture(nicked)).closure_mm
     assert found is not None
     # Straight fits over some twelve readings at each end, three turns: half a noise; four of that.

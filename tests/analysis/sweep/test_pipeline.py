@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pint
 import pytest
-from made_sweeps import Made, box, capture, made, together, wobble
+from made_sweeps import Made, box, capture, made, sum_of, wobble
 
 from analysis.capture.exclusions import Window
 from analysis.errors import BadInput
@@ -98,12 +98,12 @@ def test_the_certificates_errors_are_taken_off() -> None:
 
 
 def test_a_declared_hole_is_left_out() -> None:
-    sweep = made(together(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
+    sweep = made(sum_of(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
     assert analysed(sweep, holes="100:8").pooled.tir_fit.value == pytest.approx(0.142, abs=FIT_MM)
 
 
 def test_a_window_asked_for_is_left_out_and_named() -> None:
-    sweep = made(together(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
+    sweep = made(sum_of(wobble(0.142), box(-0.5, 100.0, 6.0)), noise_mm=0.0008, step_mm=0.001)
     result = analyse(capture(sweep, 0.001), Options(leave_out=(Window(96.0, 104.0, "keyway"),)))
     assert [window.reason for window in result.left_out] == ["keyway"]
     assert result.pooled.tir_fit.value == pytest.approx(0.142, abs=FIT_MM)

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_sweeps import Floats, box, capture, made, together, wobble
+from made_sweeps import Floats, box, capture, made, sum_of, wobble
 
 from analysis.harmonics import fit_harmonics
 from analysis.results import SweepResult
@@ -44,11 +44,11 @@ class TestRaw:
         assert result.pooled.tir_raw_mm == np.median([turn.tir_raw_mm for turn in result.turns])
 
     def test_a_chip_is_in_it(self) -> None:
-        sweep = made(together(wobble(0.02), box(0.022, 63.0, 1.0)))
+        sweep = made(sum_of(wobble(0.02), box(0.022, 63.0, 1.0)))
         assert analyse(capture(sweep)).pooled.tir_raw_mm == pytest.approx(0.042, abs=1e-5)
 
     def test_a_hole_left_out_is_not(self) -> None:
-        sweep = made(together(wobble(0.02), box(-0.5, 100.0, 6.0)))
+        sweep = made(sum_of(wobble(0.02), box(-0.5, 100.0, 6.0)))
         assert analyse(capture(sweep, holes="100:8")).pooled.tir_raw_mm == pytest.approx(0.020, abs=1e-5)
 
     @pytest.mark.parametrize(("n", "d2"), [(360, 5.87), (1000, 6.48)])
@@ -215,7 +215,7 @@ class TestFirstOrderNumbers:
         assert analysed(surface="face").pooled.centre_deg is None
 
     def test_form_is_what_is_left_without_order_one(self) -> None:
-        sweep = made(together(wobble(0.142), lambda deg: 0.009 * np.cos(np.radians(2 * deg))))
+        sweep = made(sum_of(wobble(0.142), lambda deg: 0.009 * np.cos(np.radians(2 * deg))))
         assert analyse(capture(sweep)).pooled.form_mm == pytest.approx(0.018, rel=1e-9)
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from made_sweeps import Made, Shape, capture, made, together, wobble
+from made_sweeps import Made, Shape, capture, made, sum_of, wobble
 
 from analysis.capture.angle_source import AngleSource
 from analysis.capture.samples import Capture
@@ -22,7 +22,7 @@ def oval(deg: np.ndarray) -> np.ndarray:
     return np.asarray(OVAL_MM / 2 * np.cos(2 * np.radians(deg)))
 
 
-SHAPE = together(wobble(TIR_MM, HIGH_DEG), oval)
+SHAPE = sum_of(wobble(TIR_MM, HIGH_DEG), oval)
 
 
 def fitted(given: Capture) -> FittedSweep:

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 from intervals import NOISE_MM, known, plain
-from made_sweeps import Floats, Made, Shape, made, together, wobble
+from made_sweeps import Floats, Made, Shape, made, sum_of, wobble
 
 from analysis.errors import NotDecidable
 from analysis.uncertainty.sweep import SweepUncertainty
@@ -148,7 +148,7 @@ def test_as_many_unknowns_as_readings_are_not_decidable() -> None:
         known(made(wobble(0.1), turns=1, per_turn=9, noise_mm=NOISE_MM), highest=4)
 
 
-LOBED: Shape = together(wobble(0.05), lambda deg: 0.03 * np.cos(np.radians(5 * deg - 40.0)))
+LOBED: Shape = sum_of(wobble(0.05), lambda deg: 0.03 * np.cos(np.radians(5 * deg - 40.0)))
 
 
 def test_the_high_point_is_the_top_of_the_curve() -> None:

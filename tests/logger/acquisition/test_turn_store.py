@@ -135,7 +135,7 @@ def test_a_turn_that_carries_no_fit_is_not_kept_and_nothing_is_said(tmp_path: Pa
     bare = replace(one, turn=replace(one.turn, where=one.turn.where[:3]))
     with kept(tmp_path / "a.db", sweep) as (store, say):
         store.add(bare)
-        store.note(bare.number, "star")
+        store.add_note(bare.number, "star")
         store.keep(say)
         assert not store.wanted
     assert rows(tmp_path / "a.db", "select * from turns") == []
@@ -146,12 +146,12 @@ def test_a_turn_that_carries_no_fit_is_not_kept_and_nothing_is_said(tmp_path: Pa
 def test_notes_go_to_the_turn_they_are_of(tmp_path: Path, sweep: Sweep):
     with kept(tmp_path / "a.db", sweep) as (store, say):
         store.add(sweep.turns[0])
-        store.note(0, "star")  # noted before its turn is kept
+        store.add_note(0, "star")  # noted before its turn is kept
         store.add(sweep.turns[1])
         store.keep(say)
-        store.note(1, "left-out", "somebody leaned on it")
-        store.note(0, "star-undone")
-        store.note(7, "star")  # of a turn that nobody has
+        store.add_note(1, "left-out", "somebody leaned on it")
+        store.add_note(0, "star-undone")
+        store.add_note(7, "star")  # of a turn that nobody has
         store.keep(say)
         assert not store.wanted
     query = (
@@ -187,7 +187,7 @@ def test_a_store_that_refuses_is_told_once_and_the_recording_goes_on(tmp_path: P
         store.begin(say)
         for turn in sweep.turns:
             store.add(turn)
-            store.note(turn.number, "star")
+            store.add_note(turn.number, "star")
             store.keep(say)
         assert not store.wanted
         assert isinstance(store.refusal, StoreError)

@@ -16,7 +16,7 @@ from logger.live.job.practice_story import sweep_of_step
 JOB = Job("bull-gear flange", "17/3")
 
 
-def sweep_of(step: str, attempt: int = 1, name: str = "") -> JobSweep:
+def job_sweep(step: str, attempt: int = 1, name: str = "") -> JobSweep:
     return JobSweep(name or f"{step}-{attempt}", step, attempt, "a.mcap", "id", 0, 2, "2026-01-05T08:00:00Z")
 
 
@@ -39,7 +39,7 @@ def test_the_arbor_alone_is_passed_by_going_on_and_met_going_back() -> None:
 
 
 def test_an_arbor_that_was_swept_is_passed_by_no_more() -> None:
-    assert at("as-found", sweep_of("arbor")).onward().at == "arbor"
+    assert at("as-found", job_sweep("arbor")).onward().at == "arbor"
 
 
 @pytest.mark.parametrize("step", STEPS, ids=lambda step: step.key)
@@ -62,39 +62,42 @@ def test_a_caution_is_asked_once_in_a_job() -> None:
 
 
 def test_the_last_sweep_of_a_step_counts_and_the_one_before_is_kept() -> None:
-    job = at("as-found", sweep_of("as-found", name="first"), sweep_of("as-found", name="second"))
-    assert job.last("as-found") == sweep_of("as-found", name="second")
+    job = at("as-found", job_sweep("as-found", name="first"), job_sweep("as-found", name="second"))
+    assert job.last("as-found") == job_sweep("as-found", name="second")
     assert len(job.taken) == 2
 
 
 def test_mountings_are_kept_all() -> None:
     job = at(
-        "mounting", sweep_of("mounting", 1), sweep_of("mounting", 2, "bad"), sweep_of("mounting", 2, "good")
+        "mounting",
+        job_sweep("mounting", 1),
+        job_sweep("mounting", 2, "bad"),
+        job_sweep("mounting", 2, "good"),
     )
     assert [one.id for one in job.of("mounting")] == ["mounting-1", "good"]
 
 
 def test_mounting_again_stands_at_the_next_mounting() -> None:
-    job = at("predicted", sweep_of("mounting", 1), sweep_of("mounting", 2)).mounting_again()
+    job = at("predicted", job_sweep("mounting", 1), job_sweep("mounting", 2)).mounting_again()
     assert (job.at, job.attempt, job.here) == ("mounting", 3, None)
 
 
 def test_predicted_takes_a_sweep_only_where_the_part_came_off() -> None:
-    assert at("predicted", sweep_of("mounting")).takes == ""
-    assert at("predicted", sweep_of("mounting"), sweep_of("half-before")).takes == "turns"
+    assert at("predicted", job_sweep("mounting")).takes == ""
+    assert at("predicted", job_sweep("mounting"), job_sweep("half-before")).takes == "turns"
 
 
 def test_the_part_that_was_put_back_and_swept_came_off_no_more() -> None:
-    job = at("predicted", sweep_of("mounting"), sweep_of("half-before"), sweep_of("predicted"))
+    job = at("predicted", job_sweep("mounting"), job_sweep("half-before"), job_sweep("predicted"))
     assert not job.came_off
 
 
 def test_a_half_turn_taken_again_makes_the_prediction_ask_for_its_own_sweep_anew() -> None:
     sweeps = (
-        sweep_of("mounting"),
-        sweep_of("half-before"),
-        sweep_of("predicted"),
-        sweep_of("half-before", name="again"),
+        job_sweep("mounting"),
+        job_sweep("half-before"),
+        job_sweep("predicted"),
+        job_sweep("half-before", name="again"),
     )
     job = at("predicted", *sweeps)
     assert (job.attempt, job.here, job.takes) == (2, None, "turns")
@@ -103,20 +106,20 @@ def test_a_half_turn_taken_again_makes_the_prediction_ask_for_its_own_sweep_anew
 def test_a_step_that_was_skipped_is_named_until_it_is_swept() -> None:
     job = at("half-before").skipping()
     assert (job.skipped, job.at) == (("half-before",), "predicted")
-    assert job.back().with_sweep(sweep_of("half-before")).skipped == ()
+    assert job.back().with_sweep(job_sweep("half-before")).skipped == ()
 
 
 def test_a_step_that_has_a_sweep_is_left_not_skipped() -> None:
-    assert at("as-found", sweep_of("as-found")).skipping().skipped == ()
+    assert at("as-found", job_sweep("as-found")).skipping().skipped == ()
 
 
 def test_a_prediction_that_needs_no_sweep_of_its_own_is_left_not_skipped() -> None:
-    assert at("predicted", sweep_of("mounting")).skipping().skipped == ()
+    assert at("predicted", job_sweep("mounting")).skipping().skipped == ()
 
 
 def test_going_back_stands_at_what_the_step_before_has_shown() -> None:
-    job = at("half-before", sweep_of("mounting", 1), sweep_of("mounting", 2)).back()
-    assert (job.at, job.attempt, job.here) == ("mounting", 2, sweep_of("mounting", 2))
+    job = at("half-before", job_sweep("mounting", 1), job_sweep("mounting", 2)).back()
+    assert (job.at, job.attempt, job.here) == ("mounting", 2, job_sweep("mounting", 2))
 
 
 def test_before_the_first_step_there_is_nothing() -> None:
@@ -129,7 +132,7 @@ def test_after_the_last_step_the_job_is_done_and_back_opens_it_again() -> None:
 
 
 def test_what_was_said_of_a_sweep_stays_beside_it() -> None:
-    job = at("as-left", sweep_of("as-left")).saying("as-left-1", "Within.", "within", "0.0305 within")
+    job = at("as-left", job_sweep("as-left")).saying("as-left-1", "Within.", "within", "0.0305 within")
     assert job.taken[0].said == "Within."
 
 
@@ -139,7 +142,7 @@ def test_an_empty_length_is_taken_out() -> None:
 
 
 def full() -> Job:
-    job = at("half-before", sweep_of("as-found"), sweep_of("mounting")).acknowledging("turning")
+    job = at("half-before", job_sweep("as-found"), job_sweep("mounting")).acknowledging("turning")
     return job.entering({"stock": "9,5 mm"}).skipping()
 
 

@@ -46,7 +46,7 @@ from logger.live.job.guide_update import update_guide
 from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
 from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
-from logger.live.state.messages import ChangeSetup, Note, Say, TouchMark
+from logger.live.state.messages import ChangeSetup, Note, ShowText, TouchMark
 from logger.live.state.state import LinkState, LiveState, Role
 
 PART, ARBOR = MarkSide.PART, MarkSide.ARBOR
@@ -103,7 +103,7 @@ def test_the_phase_is_computed_from_job_sweep_and_finding(
 @pytest.mark.parametrize(("role", "words"), [(Role.FOLLOW, VIEW_ONLY), (Role.REPLAY, NOT_KEPT)])
 def test_a_window_without_the_board_takes_no_sweep(message: GuideMessage, role: Role, words: str) -> None:
     guide = GuideState(job_at("as-found"))
-    assert update_guide(guide, around(role), message) == (guide, (Send(Say(words)),))
+    assert update_guide(guide, around(role), message) == (guide, (Send(ShowText(words)),))
 
 
 @pytest.mark.parametrize(
@@ -171,7 +171,7 @@ def test_nothing_is_taken_before_a_full_turn() -> None:
     after, (said,) = update_guide(guide, around(), Press())
     assert after == guide
     assert isinstance(said, Send)
-    assert isinstance(said.intent, Say)
+    assert isinstance(said.intent, ShowText)
     assert said.intent.words.startswith("no full turn yet")
 
 
@@ -231,7 +231,7 @@ def test_a_step_is_skipped_and_gone_back_to() -> None:
     skipped, wanted = update_guide(GuideState(job_at("as-found")), around(), Skip())
     assert skipped.job is not None
     assert (skipped.job.at, skipped.job.skipped) == ("mounting", ("as-found",))
-    assert wanted[0] == Send(Say("skipped; results that miss it say so"))
+    assert wanted[0] == Send(ShowText("skipped; results that miss it say so"))
     back, _ = update_guide(GuideState(job_at("half-before")), around(), StepBack())
     assert back.job is not None
     assert back.job.at == "mounting"
@@ -260,13 +260,13 @@ def test_a_sweep_is_taken_again_and_a_step_without_one_says_so() -> None:
     assert phase_of(again, FOUND) is GuidePhase.READY
     card = GuideState(job_at("cut-card"))
     assert update_guide(card, around(), Again()) == (
-        card, (Send(Say("this step takes no sweep of its own")),),
+        card, (Send(ShowText("this step takes no sweep of its own")),),
     )  # fmt: skip
 
 
 def test_another_mounting_needs_one_before_it() -> None:
     guide = GuideState(job_at("half-before"))
-    assert update_guide(guide, around(), Another()) == (guide, (Send(Say("no mounting yet")),))
+    assert update_guide(guide, around(), Another()) == (guide, (Send(ShowText("no mounting yet")),))
     after, _ = update_guide(GuideState(job_at("half-before", "mounting")), around(), Another())
     assert after.job is not None
     assert (after.job.at, after.job.attempt) == ("mounting", 2)
@@ -286,7 +286,7 @@ def test_a_job_is_put_aside_and_begun_anew() -> None:
     assert update_guide(guide, around(), BeginAnew()) == (guide, (PutAside(),))
     new, (said,) = update_guide(guide, around(), JobPutAside("hub-7.1"))
     assert new.job == Job("hub", "7")
-    assert said == Send(Say("a new job; the one before lies in hub-7.1"))
+    assert said == Send(ShowText("a new job; the one before lies in hub-7.1"))
 
 
 def test_a_job_that_is_opened_stands_where_it_was_left_without_a_sweep() -> None:
@@ -322,7 +322,7 @@ def test_without_turns_a_step_says_what_it_needs() -> None:
     guide, (said,) = update_guide(GuideState(job_at("as-found")), by_stops, Press())
     assert guide.sweep is None
     assert isinstance(said, Send)
-    assert isinstance(said.intent, Say)
+    assert isinstance(said.intent, ShowText)
     assert "encoder" in said.intent.words
 
 

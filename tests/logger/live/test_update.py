@@ -69,18 +69,18 @@ from logger.live.state.messages import (
     MessageShown,
     NameRecording,
     Note,
+    PlaceRead,
     ReadingEnded,
     RecordingKept,
-    Say,
     SetupCompleted,
-    StopTaken,
+    ShowText,
     TakeTurn,
     Ticked,
     TouchMark,
     Undo,
     ZeroReading,
 )
-from logger.live.state.reading import Reading
+from logger.live.state.reading import LiveReading
 from logger.live.state.state import LinkState, LiveState, Role
 from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.update import update
@@ -132,7 +132,7 @@ def test_a_lost_link_is_gone_and_waits_for_a_new_reading_once_it_is_there_again(
     assert gone.link is LinkState.GONE
     waiting, wanted = update(gone, LinkReopened())
     assert (waiting.link, wanted[0]) == (LinkState.WAITING, AwaitReading())
-    assert lived(replace(waiting, reading=Reading()), Ticked(0.0)).link is LinkState.WAITING
+    assert lived(replace(waiting, reading=LiveReading()), Ticked(0.0)).link is LinkState.WAITING
     assert lived(waiting, Ticked(0.0)).link is LinkState.HERE
 
 
@@ -256,11 +256,11 @@ def test_stops_are_drawn_place_after_place_and_analysed_after_the_first_again() 
     state = live_state(setup={"places": "4"})
     drawn, revisions = [], []
     for reading in (0.1, 0.2, 0.3, 0.4, 0.1, 0.5):
-        state, wanted = update(state, StopTaken(reading, "taken"))
+        state, wanted = update(state, PlaceRead(reading, "taken"))
         drawn += [one.deg for one in wanted if isinstance(one, DrawStop)]
         revisions.append(state.revision)
         assert (ClearPass() in wanted) == (len(drawn) in (1, 6))
-        assert wanted[-1] == Say("taken")
+        assert wanted[-1] == ShowText("taken")
     assert drawn == [0.0, 90.0, 180.0, 270.0, 0.0, 0.0]
     assert revisions == [0, 0, 0, 0, 1, 1]
     assert state.stops.readings_mm == (0.5,)
@@ -268,7 +268,7 @@ def test_stops_are_drawn_place_after_place_and_analysed_after_the_first_again() 
 
 def test_a_stop_that_still_moved_changes_nothing() -> None:
     state = live_state(setup={"places": "4"})
-    assert update(state, StopTaken(None, "wait")) == (state, (Say("wait"),))
+    assert update(state, PlaceRead(None, "wait")) == (state, (ShowText("wait"),))
 
 
 @pytest.mark.parametrize(
@@ -333,7 +333,7 @@ def test_an_intent_is_recorded_and_counts_only_once_it_has_come_back(
 def test_who_only_follows_is_told_so_and_nothing_is_recorded(intent: Intent) -> None:
     state = live_state(Role.FOLLOW)
     after, wanted = update(state, intent)
-    assert wanted == (Say(VIEW_ONLY),)
+    assert wanted == (ShowText(VIEW_ONLY),)
     assert (displayed(after), after.undo) == (displayed(state), ())
 
 
@@ -346,7 +346,7 @@ def test_who_only_follows_is_refused_a_change_of_the_set_up(intent: Intent) -> N
 def test_a_replay_says_that_nothing_is_kept_once(intent: Intent) -> None:
     done = lived(live_state(Role.REPLAY), intent)
     assert done.display.message.startswith(f"{NOT_KEPT}: ")
-    assert lived(done, Say("bells on")).display.message == "bells on"
+    assert lived(done, ShowText("bells on")).display.message == "bells on"
 
 
 @pytest.mark.parametrize("intent", [intent for intent, _ in RECORDED])
@@ -398,7 +398,7 @@ def test_without_counts_a_mark_says_why_it_cannot_be_touched(source: str, words:
         replace(state.board, counts_per_turn=0.0, angle_source=AngleSource(source)),
     ):
         (said,) = wanted_of(replace(state, board=board), TouchMark(MarkSide.PART))
-        assert isinstance(said, Say)
+        assert isinstance(said, ShowText)
         assert words in said.words
 
 
@@ -411,17 +411,19 @@ def test_the_arbor_s_mark_is_touched_on_the_lathe_alone(stage: str, touched: boo
 @pytest.mark.parametrize("intent", [TakeTurn(), ExcludeTurn("slipped")])
 def test_without_a_turn_there_is_nothing_to_star_or_to_exclude(intent: Intent) -> None:
     (said,) = wanted_of(live_state(turns=0), intent)
-    assert isinstance(said, Say)
+    assert isinstance(said, ShowText)
     assert said.words.startswith("no full turn yet")
 
 
 def test_without_a_reading_there_is_nothing_to_zero() -> None:
-    assert wanted_of(replace(live_state(), reading=Reading()), ZeroReading()) == (Say("no reading yet"),)
+    assert wanted_of(replace(live_state(), reading=LiveReading()), ZeroReading()) == (
+        ShowText("no reading yet"),
+    )
 
 
 def test_a_turn_has_one_star() -> None:
     starred = lived(live_state(), TakeTurn())
-    assert wanted_of(starred, TakeTurn()) == (Say("turn 1 has its star already"),)
+    assert wanted_of(starred, TakeTurn()) == (ShowText("turn 1 has its star already"),)
 
 
 def test_with_stops_the_place_is_taken() -> None:
@@ -441,7 +443,7 @@ def test_a_recording_is_kept_under_its_name_and_that_is_recorded() -> None:
     assert update(state, NameRecording("job 7"))[1] == (KeepRecording("job 7"),)
     kept, wanted = update(state, RecordingKept(Path("job 7.mcap")))
     assert kept.named == Path("job 7.mcap")
-    assert wanted == (Record(RecordingNamed("job 7.mcap")), Say("kept as job 7.mcap"))
+    assert wanted == (Record(RecordingNamed("job 7.mcap")), ShowText("kept as job 7.mcap"))
     assert update(live_state(Role.REPLAY), NameRecording("job 7"))[1] == (
         Refuse("nothing is being recorded here"),
     )
@@ -458,7 +460,7 @@ def test_an_entered_set_up_is_kept_for_board_and_part() -> None:
     state = replace(live_state(setup={"part": "hub"}), board_name="board 1")
     text = {"part": "hub", "limit": "3 thou"}
     assert update(state, EnterSetup({"limit": "3 thou"}))[1] == (
-        WriteSetup(text), KeepSetup("board 1", text), Say("kept for this board and this part"),
+        WriteSetup(text), KeepSetup("board 1", text), ShowText("kept for this board and this part"),
     )  # fmt: skip
 
 
@@ -472,7 +474,7 @@ def test_a_part_named_anew_brings_what_was_kept_of_it() -> None:
 def test_a_replay_keeps_no_set_up() -> None:
     state = live_state(Role.REPLAY)
     assert update(state, EnterSetup({"limit": "3 thou"}))[1] == (
-        WriteSetup({"limit": "3 thou"}), Say(NOT_KEPT),
+        WriteSetup({"limit": "3 thou"}), ShowText(NOT_KEPT),
     )  # fmt: skip
 
 

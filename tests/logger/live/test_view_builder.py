@@ -10,7 +10,7 @@ from live_values import finished_turn, live_state
 
 from analysis.capture.angle_source import AngleSource
 from analysis.errors import LinkError
-from logger.live.state.reading import BoardReport, Reading
+from logger.live.state.reading import BoardReport, LiveReading
 from logger.live.state.state import Display, LinkState, LiveState, Role, SweepState
 from logger.live.state.stop_places import StopPlaces
 from logger.live.state.sweep_so_far import SweepSoFar
@@ -49,8 +49,13 @@ TROUBLE = [
         "board restarts",
     ),
     (replace(live_state(), link=LinkState.RESTARTED), SECOND, True, "press M"),
-    (replace(live_state(), reading=Reading()), SECOND, False, "waiting for the board"),
-    (with_board(replace(live_state(), reading=Reading()), problem="no answer"), SECOND, False, "no answer"),
+    (replace(live_state(), reading=LiveReading()), SECOND, False, "waiting for the board"),
+    (
+        with_board(replace(live_state(), reading=LiveReading()), problem="no answer"),
+        SECOND,
+        False,
+        "no answer",
+    ),
     (live_state(), 2 * SECOND, False, "indicator asleep"),
     (live_state(), 3 * SECOND, False, "board gone: nothing comes any more"),
     (live_state(Role.FOLLOW), 3 * SECOND, False, "has the window that owns the port gone"),
@@ -98,7 +103,7 @@ ANGLES = [
     ),
     (with_board(live_state(), angle_source=AngleSource.STEADY), "period of the spin"),
     (with_board(live_state(), angle_source=AngleSource.NONE), "nothing tells the angle"),
-    (replace(live_state(), reading=Reading()), ""),
+    (replace(live_state(), reading=LiveReading()), ""),
 ]
 
 
@@ -165,7 +170,7 @@ def test_the_index_pulse_is_a_mark_of_its_own() -> None:
 
 
 def test_before_the_first_reading_nothing_is_said_of_the_angle_and_there_is_no_turn() -> None:
-    view = seen(replace(live_state(turns=0), reading=Reading(), board=BoardReport()))
+    view = seen(replace(live_state(turns=0), reading=LiveReading(), board=BoardReport()))
     assert (view.source, view.last, view.turns, view.angle_deg) == (None, None, 0, None)
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from example_results import lathe, separated
+from example_results import lathe, separation_of_half_turn
 from indexed_sweeps import indexed_sweep
 from wobbles import order_one
 
@@ -35,7 +35,7 @@ def test_where_order_1_does_not_come_apart_it_says_where_to_sweep_next() -> None
 
 
 def test_after_the_cut_it_is_no_verdict_on_the_part() -> None:
-    (said,) = (line for line in lines(separated()) if line.startswith("half.mcap: "))
+    (said,) = (line for line in lines(separation_of_half_turn()) if line.startswith("half.mcap: "))
     assert "That is 2.00 times the share of spindle, arbor and cones" in said
     assert said.endswith("orders 2, 4, 6, 8 ... are not seen: no verdict on the part.")
 
@@ -47,7 +47,7 @@ def test_orders_under_the_noise_share_one_line() -> None:
 
 
 def test_the_caution_is_the_last_word() -> None:
-    assert lines(separated())[-1] == separation.REMOUNT_CAUTION
+    assert lines(separation_of_half_turn())[-1] == separation.REMOUNT_CAUTION
 
 
 def test_a_reversal_on_a_face_tells_the_tilt_and_what_stays_in_one_piece() -> None:
