@@ -9,8 +9,6 @@ import pytest
 from analysis.diagnosis.hysteresis import play_from_going_back
 from analysis.harmonics import fit_harmonics
 
-RNG = np.random.default_rng(6)
-
 
 def surface(phi: np.ndarray) -> np.ndarray:
     return 0.07 * np.cos(phi - 1.0) + 0.009 * np.cos(2 * phi)
@@ -25,7 +23,7 @@ def back_and_forth(play_mm: float):
     for k, x in enumerate(surface(angle)):
         last = min(max(last, x - play_mm / 2), x + play_mm / 2)
         shown[k] = last
-    shown = shown + RNG.normal(0, 0.0005, len(shown))
+    shown = shown + np.random.default_rng(6).normal(0, 0.0005, len(shown))
     forward = np.maximum.accumulate(angle) <= angle
     fit = fit_harmonics(angle[forward], shown[forward], highest_order=8)
     return play_from_going_back(t, angle, shown, fit, direction=1, noise_mm=0.0005)

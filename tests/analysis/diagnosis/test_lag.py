@@ -5,7 +5,6 @@ import pytest
 
 from analysis.diagnosis.lag import lag_from_speeds
 
-RNG = np.random.default_rng(6)
 T = np.arange(0, 30, 0.02)
 UNEVEN = 0.8 * T + 0.25 * np.sin(2.1 * T)
 """A hand: 0.3 to 1.3 rad/s."""
@@ -16,7 +15,8 @@ def surface(phi: np.ndarray) -> np.ndarray:
 
 
 def found(lag_s: float, angle: np.ndarray):
-    reading = surface(np.interp(T - lag_s, T, angle)) + RNG.normal(0, 0.0008, len(T))
+    noise = np.random.default_rng(6).normal(0, 0.0008, len(T))
+    reading = surface(np.interp(T - lag_s, T, angle)) + noise
     return lag_from_speeds(T, angle, T, reading, highest_order=6, drift=True)
 
 

@@ -10,6 +10,13 @@ from analysis.errors import BadInput
 from analysis.numerics.order_vectors import OrderVectors, as_vectors, combined, exact
 
 RNG = np.random.default_rng(5)
+FIRST_DRAW = RNG.bit_generator.state
+
+
+@pytest.fixture(autouse=True)
+def draws_begin_anew() -> None:
+    """Every test draws the same whichever ran before it."""
+    RNG.bit_generator.state = FIRST_DRAW
 
 
 def drawn(highest: int = 4) -> OrderVectors:

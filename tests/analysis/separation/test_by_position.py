@@ -15,6 +15,13 @@ from analysis.numerics.order_vectors import OrderVectors
 from analysis.separation.by_position import best_next_deg, noise_factors
 
 RNG = np.random.default_rng(11)
+FIRST_DRAW = RNG.bit_generator.state
+
+
+@pytest.fixture(autouse=True)
+def draws_begin_anew() -> None:
+    """Every test draws the same whichever ran before it."""
+    RNG.bit_generator.state = FIRST_DRAW
 
 
 def reads(part: np.ndarray, spindle: np.ndarray, deg: float) -> np.ndarray:

@@ -10,6 +10,13 @@ from analysis.separation.by_reversal import reversal
 
 PHI = np.arange(128) * (2 * math.pi / 128)
 RNG = np.random.default_rng(4)
+FIRST_DRAW = RNG.bit_generator.state
+
+
+@pytest.fixture(autouse=True)
+def draws_begin_anew() -> None:
+    """Every test draws the same whichever ran before it."""
+    RNG.bit_generator.state = FIRST_DRAW
 
 
 def drawn(size: float) -> np.ndarray:
