@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from places import ROOT
 
+pytestmark = pytest.mark.slow  # builds the wheel
+
 CODE = {".py", ".pyi", ".typed", ".mako", ".tcss", ".html", ".toml"}
 
 

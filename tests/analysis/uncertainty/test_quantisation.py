@@ -101,6 +101,7 @@ def test_what_steps_hide_fades_to_nothing_where_noise_shows_it() -> None:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("steps", [1.0, 2.0, 4.0, 8.0])
 def test_the_high_side_of_a_wobble_of_a_few_steps_is_held_by_its_interval(steps: float) -> None:
     """Noise of a twentieth of a step, three turns, other orders beside the first: of 40 sweeps 35 at least."""

@@ -160,6 +160,7 @@ HELD = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "tir", "first", "width"), HELD, ids=[name for name, *_ in HELD])
 def test_one_turn_holds_the_truth_about_as_often_as_it_says(
     name: str, tir: float, first: float, width: float

@@ -17,6 +17,8 @@ from logger.live.drawing.display_options import DisplayOptions
 from logger.live.key_bindings import BY_NAME
 from logger.live.opening import library_of
 
+pytestmark = pytest.mark.slow  # a bench and a worker a case
+
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
 
 

@@ -16,6 +16,8 @@ from logger.live.state.messages import ChangeSetup
 from logger.live.state.state import LinkState
 from logger.recording import RecordingReader
 
+pytestmark = pytest.mark.slow  # a bench and a worker a case
+
 
 def turn(seat: Seat, turns: int) -> None:
     """Let so many more full turns of the sweep pass."""

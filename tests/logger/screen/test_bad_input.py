@@ -17,6 +17,8 @@ from analysis.capture.events import GapCause, LinkLost, TurnExcluded, WindowExcl
 from logger.live.controllers.window_intents import OpenPage
 from logger.screen.prompt import PromptScreen
 
+pytestmark = pytest.mark.slow  # a bench, a worker and a window a case
+
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
 STEERING = "\x1b[2J\x1b]0;gone\x07\x9b31m\u202e\x00"
 """Clears a screen, names a window, colours, turns the direction of writing round."""

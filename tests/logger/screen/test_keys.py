@@ -12,6 +12,8 @@ from logger.live.controllers.window_intents import OpenPage
 from logger.live.key_bindings import KEY_COMMANDS
 from logger.screen.prompt import PromptScreen
 
+pytestmark = pytest.mark.slow  # a bench, a worker and a window a case
+
 WORDS = {
     "next": "turn 2 has a star",
     "mark": "the part's mark is here",

@@ -13,6 +13,8 @@ from screens import Seat, ShownWindow, practice_seat, recording_seat
 from logger.live.drawing.display_options import DisplayOptions
 from logger.screen.colours import DARK, LIGHT
 
+pytestmark = pytest.mark.slow  # a bench, a worker and a window a case
+
 RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
 
 
