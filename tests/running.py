@@ -7,7 +7,7 @@ import os
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -85,12 +85,18 @@ def inside(capsys: pytest.CaptureFixture[str], *arguments: object) -> Ran:
     return Ran(status, captured.out, captured.err)
 
 
-def json_of(*arguments: object) -> tuple[int, Any]:
-    """Run a command with --json in this process; return its status and its object, None where none came."""
+def printed(*arguments: object) -> tuple[int, str]:
+    """Run a command in this process; return its status and what it printed."""
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
-        status = run([*map(str, arguments), "--json"])
-    return status, json.loads(out.getvalue()) if out.getvalue() else None
+        status = run([*map(str, arguments)])
+    return status, out.getvalue()
+
+
+def json_of(*arguments: object, ran: Callable[..., tuple[int, str]] = printed) -> tuple[int, Any]:
+    """Run a command with --json; return its status and its object, None where none came."""
+    status, out = ran(*arguments, "--json")
+    return status, json.loads(out) if out else None
 
 
 def start(

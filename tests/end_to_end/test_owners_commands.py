@@ -6,15 +6,15 @@ Truths are the scenarios' own parameters. All through the command line, fixed se
 import cmath
 import contextlib
 import io
-import json
 import math
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
 import pytest
+import running
+from running import printed
 
-from logger.__main__ import run as fullturn
 from logger.practice.bench.orders import Orders, extremes
 from logger.practice.stories import moved_tips, rig_check as check_rig, wind_pump, wind_pump_shop
 from logger.practice.stories.catalogue import scenario
@@ -30,17 +30,9 @@ RIG = "practice:check-rig"
 BOTH_WAYS = tuple(f"{RIG}/{name}" for name in ("slow-on", "slow-back", "fast-on", "fast-back"))
 
 
-@lru_cache(maxsize=64)
-def ran(*arguments: str) -> tuple[int, str]:
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        status = fullturn(list(arguments))
-    return status, out.getvalue()
-
-
-def json_of(*arguments: str) -> tuple[int, Any]:
-    status, out = ran(*arguments, "--json")
-    return status, json.loads(out)
+ran = lru_cache(maxsize=64)(printed)
+"""What a command prints, run once for all that is asked of it."""
+json_of = partial(running.json_of, ran=ran)
 
 
 def inside(value: float, interval: list[float]) -> bool:

@@ -1,36 +1,20 @@
 """Rules of owners, comparability and form by commands alone: what cannot be told, what may be compared."""
 
 import cmath
-import contextlib
-import io
-import json
 import math
 from pathlib import Path
-from typing import Any
 
 import pytest
 from brute_force import best_next_position_deg
 from places import RECORDINGS
+from running import json_of, printed
 from written_sweeps import write_csv
 
-from logger.__main__ import run as fullturn
 from logger.practice.stories import wind_pump_shop
 from logger.practice.stories.catalogue import scenario
 
 AFTER, FOUND = "practice:wind-pump/after-cut", "practice:wind-pump/as-found"
 MOUNT, INNER = "practice:wind-pump/mount-2", "practice:wind-pump-shop/mount-2-inner"
-
-
-def ran(*arguments: str) -> tuple[int, str]:
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        status = fullturn(list(arguments))
-    return status, out.getvalue()
-
-
-def json_of(*arguments: str) -> tuple[int, Any]:
-    status, out = ran(*arguments, "--json")
-    return status, json.loads(out)
 
 
 def at(folder: Path, *angles: float) -> list[str]:
@@ -57,7 +41,7 @@ def test_what_two_positions_cannot_separate_has_no_number(
 def test_and_the_words_say_so_and_where_to_put_the_part_next(
     angles: tuple[float, float], status: int, lost: list[int], tmp_path: Path
 ) -> None:
-    _, out = ran("separate", *at(tmp_path, *angles))
+    _, out = printed("separate", *at(tmp_path, *angles))
     assert "annot be separated with these positions" in out
     assert f"{best_next_position_deg(angles)} deg on the arbor" in out
 
@@ -92,7 +76,7 @@ def test_an_odd_pattern_of_holes_is_a_list_of_angles() -> None:
     ids=lambda arguments: arguments[0],
 )
 def test_the_sweep_on_the_cutting_mount_is_labelled_wherever_it_appears(arguments: tuple[str, ...]) -> None:
-    assert "on the cutting mount: not evidence of the result" in ran(*arguments)[1]
+    assert "on the cutting mount: not evidence of the result" in printed(*arguments)[1]
 
 
 # A mounting in other terms: marks matched, the far end mirrored, the radius scaled.
@@ -236,7 +220,7 @@ def test_synchronous_and_asynchronous_motion_are_told_apart() -> None:
 
 def test_a_refused_sweep_is_named_with_the_one_thing_to_do() -> None:
     lost = str(RECORDINGS / "wind-pump-as-found-lost-counts" / "recording.mcap")
-    status, out = ran("plan-cut", "--bearings", lost, "--mounting", MOUNT)
+    status, out = printed("plan-cut", "--bearings", lost, "--mounting", MOUNT)
     lines = out.splitlines()
     assert (status, lines[0].endswith("not decided.")) == (3, True)
     assert (lines[1].startswith("Do not rely on it"), lines[2].startswith("Do this: look at encoder")) == (
@@ -246,18 +230,18 @@ def test_a_refused_sweep_is_named_with_the_one_thing_to_do() -> None:
 
 
 def test_a_limit_too_near_is_not_decided_and_says_what_would_help() -> None:
-    status, out = ran("plan-cut", "--bearings", FOUND, "--mounting", MOUNT, "--limit", "0.0308 mm")
+    status, out = printed("plan-cut", "--bearings", FOUND, "--mounting", MOUNT, "--limit", "0.0308 mm")
     assert (status, "Do this: sweep both again with more turns" in out) == (3, True)
 
 
 def test_to_mount_it_again_says_how() -> None:
-    status, out = ran("plan-cut", "--bearings", FOUND, "--mounting", "practice:wind-pump/mount-1")
+    status, out = printed("plan-cut", "--bearings", FOUND, "--mounting", "practice:wind-pump/mount-1")
     assert (status, "clean cone, seat and bore" in out) == (1, True)
 
 
 def test_a_refused_check_is_no_difference_of_set_up() -> None:
     restarted = str(RECORDINGS / "wind-pump-as-found-restart" / "recording.mcap")
-    status, out = ran("compare", FOUND, restarted)
+    status, out = printed("compare", FOUND, restarted)
     assert (status, out.startswith("Not comparable: a check of one of the sweeps is refused")) == (3, True)
 
 
@@ -265,5 +249,7 @@ def test_a_refused_check_is_no_difference_of_set_up() -> None:
     ("limit", "status", "words"), [("0.3 mm", 0, "within the entered"), ("0.2 mm", 1, "over the entered")]
 )
 def test_end_float_against_its_own_limit(limit: str, status: int, words: str) -> None:
-    found, out = ran("endfloat", "practice:wind-pump/end-float", "--limit", limit, "--quantity", "end_float")
+    found, out = printed(
+        "endfloat", "practice:wind-pump/end-float", "--limit", limit, "--quantity", "end_float"
+    )
     assert (found, words in out.splitlines()[0]) == (status, True)

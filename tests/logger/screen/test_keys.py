@@ -1,7 +1,5 @@
 """Every key of every command arrives and does its own thing, in the window itself."""
 
-from collections.abc import Iterator
-
 import pytest
 from screens import Seat, ShownWindow, practice_seat, run_window
 from textual.command import CommandList
@@ -50,27 +48,6 @@ LOOKS = {
 """What has changed about the way of looking."""
 ELSEWHERE = ("undo", "quit", "back", "up", "down", "left", "right", "screws")
 """Tested below, each where it means something; ``screws`` with the screws."""
-
-
-@pytest.fixture(scope="module")
-def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
-    seat = practice_seat(tmp_path_factory.mktemp("keys"))
-    seat.turn(2)
-    yield seat
-    seat.close()
-
-
-@pytest.fixture
-def seat(turned: Seat) -> Seat:
-    """The same sweep for every test, its window as it is at the beginning."""
-    from logger.live.drawing.display_options import DisplayOptions
-
-    console = turned.console
-    console.send(OpenPage("turning"))
-    console.options = DisplayOptions()
-    console.locked, console.bells, console.prompt, console.over = False, True, None, False
-    turned.clock.now_s += 10.0
-    return turned
 
 
 async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str) -> str:

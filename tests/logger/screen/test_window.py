@@ -1,11 +1,11 @@
 """The window in Textual, without a terminal: keys, typing, pasting, resizing, colours, clicks, palette."""
 
 import re
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable
 from typing import Any
 
 import pytest
-from screens import Seat, ShownWindow, practice_seat, run_window
+from screens import Seat, ShownWindow, run_window
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -14,23 +14,6 @@ from logger.screen.colours import Colours
 from logger.screen.prompt import PromptScreen
 
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
-
-
-@pytest.fixture(scope="module")
-def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
-    seat = practice_seat(tmp_path_factory.mktemp("window"))
-    seat.turn(2)
-    yield seat
-    seat.close()
-
-
-@pytest.fixture
-def seat(turned: Seat) -> Seat:
-    """The same sweep for every test, its window as it is at the beginning."""
-    console = turned.console
-    console.page, console.locked, console.prompt, console.over = "turning", False, None, False
-    turned.clock.now_s += 5.0
-    return turned
 
 
 async def settle(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> str:
