@@ -1,1 +1,5 @@
 """The bench and the person: wire, sources, recordings, the virtual bench, sessions and commands."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)
