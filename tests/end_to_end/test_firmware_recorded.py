@@ -248,7 +248,8 @@ def test_a_board_that_never_says_hello_is_told_as_such(tmp_path: Path) -> None:
 
 
 def test_a_restart_in_the_middle_leaves_the_sweep_undecided(tmp_path: Path) -> None:
-    outcome = recorded(tmp_path, (*TURNING, "--reset=4", "--free"), *ASK_PROBE, "--seconds", "6")
+    # At the pace of life: a board that runs free may have restarted before the PC has said a word.
+    outcome = recorded(tmp_path, (*TURNING, "--reset=4"), *ASK_PROBE, "--seconds", "6")
     assert outcome.result["link"]["restarts"] == 1
     assert (outcome.ran.status, outcome.result["decision"]["state"]) == (3, "undecided")
 
