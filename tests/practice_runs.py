@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture.events import Event
+from logger.practice.bench.faults import Fault
 from logger.practice.bench.scenario import Scenario
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.stream import LinkBytes, RecordedEvent
@@ -58,7 +59,7 @@ class Run:
 @lru_cache(maxsize=64)
 def run(
     name: str,
-    fault: str | None = None,
+    fault: str | Fault | None = None,
     *,
     seed: int = 1,
     turns: int | None = None,

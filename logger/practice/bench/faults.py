@@ -57,7 +57,7 @@ def _lost_counts(good: Scenario) -> Scenario:
 
 def _reverse(good: Scenario) -> Scenario:
     motion = good.motion if isinstance(good.motion, Hand) else Hand()
-    return replace(good, motion=replace(motion, reverse_from=2))
+    return replace(good, motion=replace(motion, reverse_from=1))
 
 
 def _stuck(good: Scenario) -> Scenario:
@@ -91,7 +91,9 @@ def _late(good: Scenario) -> Scenario:
 
 
 def _hysteresis(good: Scenario) -> Scenario:
-    return replace(good, gauge=replace(good.gauge, play_mm=PLAY_MM))
+    # Play shows where ground is passed both ways: the hand goes back in the second turn already.
+    motion = replace(good.motion, back_turn=1) if isinstance(good.motion, Hand) else good.motion
+    return replace(good, gauge=replace(good.gauge, play_mm=PLAY_MM), motion=motion)
 
 
 def _unit_pressed(good: Scenario) -> Scenario:
@@ -126,7 +128,7 @@ FAULTS: dict[str, Fault] = {
         ("restart", "the board restarts in the second turn: another boot, count 0", "link", _restart),
         ("unplug", "the plug is out for 3 s in the second turn", "link", _unplug),
         ("lost-counts", "12 of 2400 counts are missed in the second turn", "counts", _lost_counts),
-        ("reverse", "the hand turns the other way from the third turn on", "direction", _reverse),
+        ("reverse", "the hand turns the other way from the second turn on", "direction", _reverse),
         ("stuck", "the plunger sticks for a third of the second turn", "stuck", _stuck),
         ("tip-off", "the tip does not reach the lowest places: the plunger is at its stop", "tip", _tip_off),
         ("drift", "the stand creeps by about 0.010 mm a turn", "drift", _drift),
