@@ -14,6 +14,7 @@ from analysis.measurands import backlash, compare, end_float, forms, thickness_o
 from analysis.results import Check, CheckState
 from analysis.separation import analyse_two_tips
 from analysis.setup import Setup, make_limit
+from analysis.store import HistoryRow
 from analysis.units import parse_length
 from logger.inputs import AnalysedSweep, SweepOrigin
 from logger.reports import (
@@ -23,6 +24,7 @@ from logger.reports import (
     cut,
     end_float as end_float_report,
     form,
+    history,
     hole_positions as hole_positions_report,
     related_sweeps,
     separation,
@@ -170,9 +172,20 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
         "shaft_axis": ("sweep of several: axis.", shaft_axis.as_json(*axis())),
         "sweep": ("sweep: ", sweep.as_json(face.result, origin, face.capture.link)),
         "thickness": ("thickness: ", thickness.as_json(varies, None, [CLEAR])),
+        "history": ("history: ", history.as_json([history_row()])),
         "torque": ("torque: ", torque.as_json(torque_steps(6, ["20 Nm"]))),
         "two_tips": ("sweep: opposed.", two_tips.as_json(opposed())),
     }
+
+
+def history_row(number: int = 1, **changes: Any) -> HistoryRow:
+    """Return a stored turn of a closed recording that was over its limit."""
+    fields: dict[str, Any] = {
+        "part": "flange", "stage": "as found", "recorded": "2026-01-02T03:04:09Z", "tir_fit_mm": 0.146,
+        "high_point_deg": 50.3, "state": "over", "recording_id": "r-1", "sha256": "ab" * 32, "ended": "closed",
+        "numerics": 2, "mark": "51ab0502/00000007 part count 0", "setup": {"limit": "0.050 mm"},
+    }  # fmt: skip
+    return HistoryRow(number, **(fields | changes))
 
 
 @cache

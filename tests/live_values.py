@@ -17,6 +17,7 @@ from logger.live.state.reading import BoardReport, LiveReading
 from logger.live.state.state import FinishedTurn, LinkState, LiveState, Role, SweepState
 from logger.live.state.update import update
 from logger.session.turn_detector import FinishedTurnSamples
+from logger.stream import HostTime
 
 COUNT = 1234
 """The encoder's count in these states."""
@@ -40,7 +41,8 @@ def turn_ended(number: int = 0, tir_mm: float = 0.1, gap_deg: float = 2.0) -> Tu
         np.array([False, False]), np.zeros(2, np.int16),
     )  # fmt: skip
     whole = Turn(number, 1, 0, np.array([0, 1]), turn.start_s, turn.end_s)
-    return TurnEnded(turn, FinishedTurnSamples(number, whole, Capture(samples, parse_setup({}))))
+    capture = Capture(samples, parse_setup({}))
+    return TurnEnded(turn, FinishedTurnSamples(number, whole, capture, HostTime(0, 0), None))
 
 
 def live_state(role: Role = Role.OWNER, *, turns: int = 1, setup: dict[str, str] | None = None) -> LiveState:

@@ -12,13 +12,15 @@ from places import ROOT
 from analysis.store import SCHEMA_VERSION, RecordingRow, TurnRow
 from analysis.store.opening import OURS, Ladder
 
-NEXT_STEP = '''
-"""Version 3, for tests only."""
+NEXT = SCHEMA_VERSION + 1
+
+NEXT_STEP = f'''
+"""One version more, for tests only."""
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "{NEXT:04d}"
+down_revision = "{SCHEMA_VERSION:04d}"
 
 def upgrade():
     op.add_column("recordings", sa.Column("bench", sa.Text))
@@ -28,8 +30,8 @@ def upgrade():
 def longer_ladder(folder: Path, step: str = NEXT_STEP) -> Ladder:
     """Copy our migrations to a folder that is not there yet and add one more."""
     shutil.copytree(OURS.folder, folder, ignore=shutil.ignore_patterns("__pycache__"))
-    (folder / "versions" / "v0003_bench.py").write_text(step)
-    return Ladder(SCHEMA_VERSION + 1, folder)
+    (folder / "versions" / f"v{NEXT:04d}_bench.py").write_text(step)
+    return Ladder(NEXT, folder)
 
 
 def recording(recording_id: str = "r-1", **changes: Any) -> RecordingRow:

@@ -23,6 +23,9 @@ NOTES = ("star", "star-undone", "left-out", "left-out-undone")
 
 STATES = ("within", "over", "undecided", None)
 
+RUNNING, CLOSED, INTERRUPTED = "running", "closed", "interrupted"
+"""How a recording ended; one whose program was killed stays ``running`` until its file is added."""
+
 
 class Store:
     """An open store, from ``open_store``; a context manager. May be used from several threads.
@@ -53,6 +56,7 @@ class Store:
                     surface=plain_text(row.surface),
                     setup=plain_json(row.setup),
                     code_version=plain_text(row.code_version),
+                    ended=RUNNING,
                 )
             )
             connection.execute(
@@ -95,6 +99,8 @@ class Store:
                     highest_order=int(row.highest_order),
                     code_version=plain_text(row.code_version),
                     options=plain_json(row.options),
+                    numerics=row.numerics,
+                    mark=None if row.mark is None else plain_text(row.mark),
                 )
             ).inserted_primary_key
             assert added is not None  # a single insert always has one
@@ -115,25 +121,29 @@ class Store:
         code_version: str,
         *,
         options: Mapping[str, Any] | None = None,
+        numerics: int | None = None,
     ) -> None:
         """Write what is known once a recording has ended: its checksum and what was concluded.
 
         Parameters: ``closed`` whether the file has its closing records, ``state`` ``within``, ``over``,
-        ``undecided`` or None (no limit), ``result`` the object of ``sweep``, ``options`` what the analysis
-        was asked for. A recording finished with ``closed`` false may be finished again; one that is closed
-        takes only the same again. Raises StoreError otherwise, and where it was never begun.
+        ``undecided`` or None (nothing decided), ``result`` the object of ``sweep``, ``options`` what the
+        analysis was asked for, ``numerics`` the version of its numbers. A recording finished with ``closed``
+        false may be finished again; one that is closed takes only the same again. Raises StoreError
+        otherwise, and where it was never begun.
         """
         if state not in STATES:
             raise StoreError(
                 f"store {self.name!r}: found state {state!r}, expected within, over, undecided or None: "
                 "give one of these"
             )
-        closing = {"sha256": plain_text(sha256), "closed": bool(closed)}
+        ended = CLOSED if closed else INTERRUPTED
+        closing = {"sha256": plain_text(sha256), "closed": bool(closed), "ended": ended}
         concluded = {
             "state": None if state is None else plain_text(state),
             "result": plain_json(result),
             "code_version": plain_text(code_version),
             "options": plain_json(options),
+            "numerics": numerics,
         }
         with self._transaction("finishing a recording", writes=True) as connection:
             key = plain_text(recording_id)
@@ -142,10 +152,12 @@ class Store:
                 select(
                     recordings.c.sha256,
                     recordings.c.closed,
+                    recordings.c.ended,
                     analyses.c.state,
                     analyses.c.result,
                     analyses.c.code_version,
                     analyses.c.options,
+                    analyses.c.numerics,
                 )
                 .join_from(recordings, analyses, recordings.c.recording_id == analyses.c.recording_id)
                 .where(live)
@@ -178,6 +190,10 @@ class Store:
                 analyses.c.state,
                 turns.c.recording_id,
                 recordings.c.sha256,
+                recordings.c.ended,
+                turns.c.numerics,
+                turns.c.mark,
+                recordings.c.setup,
             )
             .join_from(
                 turns,
@@ -193,7 +209,7 @@ class Store:
         if limit is not None:
             newest = newest.limit(max(0, limit))
         with self._transaction("reading the history", writes=False) as connection:
-            rows = [HistoryRow(*row) for row in connection.execute(newest)]
+            rows = [HistoryRow(**row._mapping) for row in connection.execute(newest)]
         rows.reverse()
         return rows
 
@@ -284,6 +300,7 @@ def _stored(row: Any, orders: list[tuple[float, float]], notes: Mapping[str, tup
         recording_id=row.recording_id,
         starred=notes.get("star", ("", ""))[0] == "star",
         left_out=left_out[1] if left_out[0] == "left-out" else None,
+        mark=row.mark,
     )
 
 

@@ -60,6 +60,10 @@ class TurnRow:
     """The part, where the set-up changed since the recording was begun; None = the recording's."""
     stage: str | None = None
     """The stage, likewise."""
+    numerics: int | None = None
+    """Version of the numbers; None = not known."""
+    mark: str | None = None
+    """Which mark the angles count from, equal only for the same one; None = from none, or not known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,10 +77,18 @@ class HistoryRow:
     tir_fit_mm: float | None
     high_point_deg: float | None
     state: str | None
-    """``within``, ``over`` or ``undecided``, of the whole recording; None = no limit, or not finished."""
+    """``within``, ``over`` or ``undecided``, of the whole recording; None = nothing was decided."""
     recording_id: str
     sha256: str | None
     """Of the recording's file; None until it is finished."""
+    ended: str | None
+    """How the recording ended: ``closed`` or ``interrupted``; ``running`` until one of both is known."""
+    numerics: int | None
+    """Version of the numbers of this turn; None = stored before it was counted."""
+    mark: str | None
+    """Which mark its angles count from, equal only for the same one; None = from none, or not known."""
+    setup: Mapping[str, str]
+    """Set-up of its recording, as written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,3 +114,5 @@ class StoredTurn:
     starred: bool
     left_out: str | None
     """Why it is left out; None where it counts."""
+    mark: str | None = None
+    """Which mark its angles count from, equal only for the same one; None = from none, or not known."""

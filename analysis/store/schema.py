@@ -43,6 +43,8 @@ recordings = Table(
     # written by finish_recording
     Column("sha256", String(64)),
     Column("closed", Boolean),
+    # running when it is begun; closed or interrupted when it is finished
+    Column("ended", String(16)),
     PrimaryKeyConstraint("recording_id", name="recordings_key"),
 )
 
@@ -56,6 +58,7 @@ analyses = Table(
     Column("options", JSON(none_as_null=True)),
     Column("state", String(16)),
     Column("result", JSON(none_as_null=True)),
+    Column("numerics", Integer),
     PrimaryKeyConstraint("recording_id", "edition", name="analyses_key"),
     ForeignKeyConstraint(["recording_id"], ["recordings.recording_id"], name="analyses_of_recording"),
 )
@@ -84,6 +87,9 @@ turns = Table(
     Column("highest_order", Integer, nullable=False),
     Column("code_version", Text, nullable=False),
     Column("options", JSON, nullable=False),
+    Column("numerics", Integer),
+    # which mark its angles count from: equal only for turns that count from the same one
+    Column("mark", Text),
     PrimaryKeyConstraint("id", name="turns_key"),
     ForeignKeyConstraint(
         ["recording_id", "edition"], ["analyses.recording_id", "analyses.edition"], name="turns_of_analysis"

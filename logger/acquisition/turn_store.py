@@ -3,13 +3,14 @@
 The database library is loaded only when the first of it is kept, while bytes already flow.
 """
 
+import time
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from typing import Any
 
 from analysis import store
 from analysis.errors import NotDecidable, StoreError
-from analysis.sweep import turn_by_itself
+from analysis.sweep import NUMERICS_VERSION, turn_by_itself
 from logger.acquisition.recorder import Recorded, Recorder
 from logger.recording import sha256_of
 from logger.session import FinishedTurnSamples
@@ -59,7 +60,9 @@ class TurnStore:
         """Store what was concluded and the checksum of the closed file. Raises StoreError."""
         if self._store is not None and self.refusal is None:
             recording_id, checksum = recorded.identity.recording_id, sha256_of(recorded.path)
-            self._store.finish_recording(recording_id, checksum, closed, state, dict(result), self._version)
+            self._store.finish_recording(
+                recording_id, checksum, closed, state, dict(result), self._version, numerics=NUMERICS_VERSION
+            )
 
     def close(self) -> None:
         """Let go of the store; harmless where it was never opened."""
@@ -108,7 +111,7 @@ class TurnStore:
         while self._notes:
             number, kind, reason = self._notes.pop(0)
             if number in self._ids:
-                self._store.add_note(self._ids[number], kind, _now(), reason)
+                self._store.add_note(self._ids[number], kind, _seconds(time.time()), reason)
 
     def _row(self, turn: FinishedTurnSamples) -> "store.TurnRow | None":
         """Return a turn as the store has it; None for one that carries no fit."""
@@ -121,7 +124,7 @@ class TurnStore:
             recording_id=self._recorder.identity.recording_id,
             turn=result.turn,
             direction=result.direction,
-            recorded=_now(),
+            recorded=_seconds(turn.heard.wall_ns * 1e-9),
             samples=result.samples,
             values=result.values,
             coverage=result.coverage,
@@ -136,8 +139,10 @@ class TurnStore:
             sin_mm=[float(z.imag) for z in orders],
             code_version=self._version,
             options={"highest_order": len(orders)},
+            numerics=NUMERICS_VERSION,
+            mark=turn.mark.identity(self._recorder.identity.recording_id) if turn.mark else None,
         )
 
 
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+def _seconds(wall_s: float) -> str:
+    return datetime.fromtimestamp(wall_s, UTC).isoformat(timespec="seconds").replace("+00:00", "Z")

@@ -188,7 +188,7 @@ class Worker:
             self._began = item.host
             hello = self._session.hello
             self.messages.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
-        for ended in self._turns.look(self._session):
+        for ended in self._turns.look(self._session, item.host):
             self.messages.put(ended)
 
     def _write(self, item: Item) -> None:

@@ -5,6 +5,7 @@ from . import (
     cut as cut,
     end_float as end_float,
     form as form,
+    history as history,
     hole_positions as hole_positions,
     phrases as phrases,
     related_sweeps as related_sweeps,

@@ -24,6 +24,7 @@ from analysis.capture.events import (
 from analysis.setup import MarkSide, Setup, parse_setup
 from logger.decoding import FrameLink, LineLink, LinkOutput, Mark, rig_of_setup, times_s
 from logger.session.angles_while_turning import live_angles
+from logger.session.mark_in_force import MarkInForce, mark_in_force
 from logger.session.scaling import count_at_zero, mm_per_raw
 from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
@@ -241,6 +242,11 @@ class Session:
         """The count that stands for angle 0 now; None after a restart until a mark is touched."""
         boots = self._links.counting.boots
         return count_at_zero(boots[-1], self._setup, self.counts_per_turn, first_boot=len(boots) == 1)
+
+    @property
+    def mark(self) -> MarkInForce | None:
+        """The mark that angles count from now; None where they count from none."""
+        return mark_in_force(self._links)
 
     def frames_lost(self) -> int:
         """Return how many frames the link has lost so far."""

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 from analysis.capture import Capture, Turn, cut_turns
 from analysis.errors import BadInput
+from logger.session.mark_in_force import MarkInForce
 from logger.session.session import Session
+from logger.stream import HostTime
 
 
 @dataclass(frozen=True)
@@ -20,6 +22,10 @@ class FinishedTurnSamples:
     turn: Turn
     capture: Capture
     """Holds the turn's samples; ``turn.where`` points into it."""
+    heard: HostTime
+    """When the host had what ended it."""
+    mark: MarkInForce | None
+    """The mark its angles count from; None where they count from none."""
 
 
 class TurnDetector:
@@ -34,8 +40,8 @@ class TurnDetector:
         self.turns = 0
         """Turns ended so far."""
 
-    def look(self, session: Session) -> list[FinishedTurnSamples]:
-        """Return the turns that have ended since the last look."""
+    def look(self, session: Session, heard: HostTime) -> list[FinishedTurnSamples]:
+        """Return the turns that have ended since the last look; ``heard`` is when the newest item came."""
         if session.boots != self._boots:
             self._boots, self._start, self._passed = session.boots, 0, 0
         if session.zero_count != self._zero:
@@ -55,7 +61,7 @@ class TurnDetector:
             if key in self._seen:
                 continue
             self._seen.add(key)
-            ended.append(FinishedTurnSamples(self.turns, turn, capture))
+            ended.append(FinishedTurnSamples(self.turns, turn, capture, heard, session.mark))
             self.turns += 1
         if ended:
             self._start += int(ended[-1].turn.where[-1])

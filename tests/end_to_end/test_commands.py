@@ -12,6 +12,7 @@ import pytest
 from running import Ran, fullturn, inside, move_in, practice_file, start
 
 from analysis.store import SCHEMA_VERSION
+from analysis.sweep import NUMERICS_VERSION
 from logger.__main__ import run
 from logger.commands import TABLE
 from logger.practice.bench.faults import FAULTS
@@ -109,6 +110,7 @@ POSITION = {
 HISTORY = {
     "id": WHOLE, "part": TEXT, "stage": TEXT, "recorded": TEXT, "tir_fit_mm": NUMBER, "high_point_deg": NUMBER,
     "state": ("within", "over", "undecided", None), "recording_id": TEXT, "sha256": MAYBE_TEXT,
+    "ended": ("running", "closed", "interrupted"), "numerics": WHOLE, "mark": MAYBE_TEXT,
 }  # fmt: skip
 
 PROMISES: dict[str, tuple[tuple[str, ...], Mapping[str, Any]]] = {
@@ -434,6 +436,8 @@ def test_every_turn_recorded_stands_in_the_history(home: Path, capsys: pytest.Ca
     assert [turn["recording_id"] for turn in turns] == [result["recording_id"]] * 2
     assert [turn["sha256"] for turn in turns] == [sha256] * 2
     assert [turn["state"] for turn in turns] == ["over"] * 2
+    assert [(turn["ended"], turn["numerics"]) for turn in turns] == [("closed", NUMERICS_VERSION)] * 2
+    assert turns[0]["mark"] == turns[1]["mark"]
     # Stored as they ended, each from what had come by then: the same turn as in the file, to a step's share.
     assert [turn["tir_fit_mm"] for turn in turns] == pytest.approx(
         [turn["tir_fit_mm"] for turn in result["turns"]], abs=1e-4

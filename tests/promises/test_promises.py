@@ -388,7 +388,12 @@ def test_the_frozen_store_has_its_vectors_and_notes(store: Path) -> None:
 def test_opening_the_frozen_store_changes_none_of_its_rows(program: Program, store: Path) -> None:
     before = outside.rows_of(store)
     program.run("history", "--store", str(store))
-    assert outside.rows_of(store) == before
+    after = outside.rows_of(store)
+    # A later version adds columns to the right, and its own number; what stood there stands there.
+    assert after.pop("store_version") != before["store_version"]
+    assert {table: [row[: len(before[table][0])] for row in rows] for table, rows in after.items()} == {
+        table: rows for table, rows in before.items() if table != "store_version"
+    }
     assert {table: len(rows) for table, rows in before.items()} == {
         "analyses": 1,
         "recordings": 1,

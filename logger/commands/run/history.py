@@ -5,10 +5,10 @@ from pathlib import Path
 import click
 
 from analysis import store
-from analysis.units import format_length
+from logger import reports
 from logger.commands.exit_status import print_json
 from logger.commands.options import OutputOptions
-from logger.reports.phrases import STATE_WORDS, printable
+from logger.reports.phrases import layout, printable
 from logger.settings import SettingSource
 
 
@@ -23,35 +23,14 @@ def run(part: str | None, last: int | None, output: OutputOptions) -> int:
         with store.open_store(where) as opened:
             rows = opened.history(part, last)
     if output.as_json:
-        print_json(
-            {
-                "turns": [
-                    {
-                        "id": row.id,
-                        "part": row.part,
-                        "stage": row.stage,
-                        "recorded": row.recorded,
-                        "tir_fit_mm": row.tir_fit_mm,
-                        "high_point_deg": row.high_point_deg,
-                        "state": row.state,
-                        "recording_id": row.recording_id,
-                        "sha256": row.sha256,
-                    }
-                    for row in rows
-                ]
-            }
-        )
-        return 0
-    if not rows:
+        print_json(reports.history.as_json(rows))
+    elif rows:
+        click.echo(layout(reports.history.as_text(rows, where, settings.units.value)))
+    else:
         of_part = f" of {part!r}" if part else ""
-        click.echo(f"No turns{of_part} in the store ({where}). fullturn record stores every turn as it ends.")
-        return 0
-    unit = settings.units.value
-    click.echo(f"{len(rows)} turns in {where}; lengths are fitted TIR, angles the high point")
-    for row in rows:
-        tir = format_length(row.tir_fit_mm, unit) if row.tir_fit_mm is not None else "-"
-        high = f"{row.high_point_deg:5.1f} deg" if row.high_point_deg is not None else "-"
-        state = STATE_WORDS.get(row.state or "", "no limit")
-        name = printable(row.part) or "(no part named)"
-        click.echo(f"{row.id:>6}  {row.recorded}  {name:<24} {row.stage:<12} {tir:>11} @ {high}  {state}")
+        click.echo(
+            printable(
+                f"No turns{of_part} in the store ({where}). fullturn record stores every turn as it ends."
+            )
+        )
     return 0

@@ -85,7 +85,7 @@ def starts_of_turns(path: Path) -> list[int]:
     for item in reader.items():
         before = item.host.monotonic_ns if before is None else before
         session.take(item)
-        for ended in watch.look(session):
+        for ended in watch.look(session, item.host):
             lasted_ns = round((ended.turn.end_s - ended.turn.start_s) * 1e9)
             starts.append(max(before, item.host.monotonic_ns - lasted_ns))
     return starts

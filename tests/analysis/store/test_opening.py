@@ -15,13 +15,16 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import create_engine
 from sqlalchemy.dialects import postgresql
 from sqlalchemy.schema import CreateIndex, CreateTable
-from store_rows import NEXT_STEP, longer_ladder, recording, run, turn
+from store_rows import NEXT, NEXT_STEP, longer_ladder, recording, run, turn
 
 from analysis.errors import StoreError
 from analysis.store import SCHEMA_VERSION, open_store
 from analysis.store.opening import OURS, Ladder
 from analysis.store.schema import metadata
 from analysis.store.version import VERSION_TABLE
+
+NOW = f"{SCHEMA_VERSION:04d}"
+COPY = f"kept.before-{SCHEMA_VERSION}.db"
 
 
 @pytest.fixture
@@ -102,6 +105,12 @@ def test_the_migrations_lead_to_the_tables_of_the_schema(path: Path) -> None:
     engine.dispose()
 
 
+def items_of(sql: str) -> list[str]:
+    """Return the parts of a CREATE in an order of their own: a column added later stands last in its text."""
+    head, _, inside = " ".join(sql.split()).removesuffix(")").partition("(")
+    return [head.strip(), *sorted(part.strip() for part in re.split(r",(?![^(]*\))", inside))]
+
+
 def test_the_migrations_write_the_same_tables_as_the_schema_word_for_word(path: Path, tmp_path: Path) -> None:
     # another road: autogenerate does not compare keys, constraint names or AUTOINCREMENT
     open_store(path).close()
@@ -111,7 +120,8 @@ def test_the_migrations_write_the_same_tables_as_the_schema_word_for_word(path: 
     query = (
         f"SELECT sql FROM sqlite_master WHERE sql NOT NULL AND name NOT IN ('{VERSION_TABLE}') ORDER BY name"
     )
-    assert sorted(ask(path, query)) == sorted(ask(tmp_path / "schema.db", query))
+    made, wanted = ([items_of(sql) for (sql,) in ask(one, query)] for one in (path, tmp_path / "schema.db"))
+    assert made == wanted
 
 
 def test_the_tables_can_be_written_for_postgresql() -> None:
@@ -145,7 +155,7 @@ def test_an_older_store_is_copied_and_then_brought_up_to_date(path: Path, longer
     one_turn(path)
     with open_store(path, ladder=longer) as store:
         assert len(store.history()) == 1
-    assert (version_of(path), version_of(path.with_name("kept.before-2.db"))) == ("0003", "0002")
+    assert (version_of(path), version_of(path.with_name(COPY))) == (f"{NEXT:04d}", NOW)
 
 
 def test_the_copy_holds_what_still_lay_in_the_log(path: Path, longer: Ladder) -> None:
@@ -153,21 +163,21 @@ def test_the_copy_holds_what_still_lay_in_the_log(path: Path, longer: Ladder) ->
         still_open.begin_recording(recording())
         still_open.add_turn(turn())
         open_store(path, ladder=longer).close()
-    copy = path.with_name("kept.before-2.db")
+    copy = path.with_name(COPY)
     assert ask(copy, "SELECT count(*) FROM turns JOIN turn_orders ON turn_id = id") == [(3,)]
 
 
 def test_an_older_copy_is_never_replaced(path: Path, longer: Ladder) -> None:
     one_turn(path)
-    path.with_name("kept.before-2.db").write_text("kept by somebody")
+    path.with_name(COPY).write_text("kept by somebody")
     open_store(path, ladder=longer).close()
-    assert path.with_name("kept.before-2.db").read_text() == "kept by somebody"
-    assert version_of(path.with_name("kept.before-2-2.db")) == "0002"
+    assert path.with_name(COPY).read_text() == "kept by somebody"
+    assert version_of(path.with_name(COPY.replace(".db", "-2.db"))) == NOW
 
 
 def test_no_half_copy_is_left(path: Path, longer: Ladder) -> None:
     one_turn(path)
-    path.with_name("kept.before-2.db.part").write_text("a copy that was ended halfway")
+    path.with_name(f"{COPY}.part").write_text("a copy that was ended halfway")
     open_store(path, ladder=longer).close()
     assert list(path.parent.glob("*.part")) == []
 
@@ -175,11 +185,11 @@ def test_no_half_copy_is_left(path: Path, longer: Ladder) -> None:
 def test_a_migration_that_fails_changes_nothing(path: Path, longer: Ladder) -> None:
     one_turn(path)
     before = ask(path, "SELECT sql FROM sqlite_master")
-    step = longer.folder / "versions" / "v0003_bench.py"
+    step = longer.folder / "versions" / f"v{NEXT:04d}_bench.py"
     step.write_text(NEXT_STEP + '    op.execute("this is no SQL")\n')
     with pytest.raises(StoreError, match=r"syntax error.*while opening it"):
         open_store(path, ladder=longer)
-    assert (version_of(path), ask(path, "SELECT sql FROM sqlite_master")) == ("0002", before)
+    assert (version_of(path), ask(path, "SELECT sql FROM sqlite_master")) == (NOW, before)
 
 
 def test_a_newer_store_is_refused_with_both_versions(path: Path, longer: Ladder) -> None:
@@ -187,7 +197,7 @@ def test_a_newer_store_is_refused_with_both_versions(path: Path, longer: Ladder)
     with pytest.raises(StoreError) as caught:
         open_store(path)
     assert str(caught.value) == (
-        f"store {str(path)!r}: found version 3, expected at most 2: it was written by a newer fullturn; "
+        f"store {str(path)!r}: found version {NEXT}, expected at most {SCHEMA_VERSION}: it was written by a newer fullturn; "
         "install that one, or name another store with --store"
     )
     assert caught.value.exit_status == 2

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from store_rows import NEXT_STEP, longer_ladder, recording, run, start, turn
+from store_rows import NEXT, NEXT_STEP, longer_ladder, recording, run, start, turn
 
 from analysis.store import open_store
 
@@ -28,11 +28,11 @@ with open_store(path, busy_timeout_s=60) as store:
 UPGRADER = """
 import sys
 from pathlib import Path
-from analysis.store import open_store
+from analysis.store import SCHEMA_VERSION, open_store
 from analysis.store.opening import Ladder
 print("here", flush=True)
 sys.stdin.readline()
-open_store(sys.argv[1], busy_timeout_s=60, ladder=Ladder(3, Path(sys.argv[2]))).close()
+open_store(sys.argv[1], busy_timeout_s=60, ladder=Ladder(SCHEMA_VERSION + 1, Path(sys.argv[2]))).close()
 """
 
 FULL = """
@@ -110,7 +110,7 @@ def test_two_processes_that_upgrade_one_store_make_one_copy_and_one_step(tmp_pat
     second.stdin.flush()
     assert (first.communicate("on\n")[0], second.communicate()[0]) == ("", "")
     assert (first.returncode, second.returncode) == (0, 0)
-    assert [found.name for found in tmp_path.glob("*before*")] == ["kept.before-2.db"]
+    assert [found.name for found in tmp_path.glob("*before*")] == [f"kept.before-{NEXT - 1}.db"]
     with open_store(path, ladder=ladder) as store:
         assert store.history() == []
 

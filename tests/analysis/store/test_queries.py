@@ -42,7 +42,8 @@ def test_a_turn_comes_back_in_the_history_with_its_recording(store: Store) -> No
     store.begin_recording(recording())
     number = store.add_turn(turn())
     expected = HistoryRow(
-        number, "flange", "as found", "2026-01-02T03:04:09Z", 0.146, 50.3, None, "r-1", None
+        number, "flange", "as found", "2026-01-02T03:04:09Z", 0.146, 50.3, None, "r-1", None, "running", None, None,
+        {"part": "flange", "limit": "0.050 mm"},
     )  # fmt: skip
     assert store.history() == [expected]
 

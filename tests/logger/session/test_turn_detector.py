@@ -40,8 +40,9 @@ class Bench:
         self._take()
 
     def _take(self) -> None:
-        self.session.feed(host(self._us * 1e-6), self.board.take())
-        self.ended += self.detector.look(self.session)
+        now = host(self._us * 1e-6)
+        self.session.feed(now, self.board.take())
+        self.ended += self.detector.look(self.session, now)
 
     def angles(self) -> list[tuple[float, float]]:
         """Return where each turn begins and ends, degrees."""
