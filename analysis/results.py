@@ -76,6 +76,8 @@ class SweepSummary:
     form_mm: float
     synchronous_mm: float
     asynchronous_mm: float
+    synchronous_of_noise_mm: float
+    """What noise alone would give as synchronous with so many turns."""
     asynchronous_of_noise_mm: float
     """What noise alone would give as asynchronous with so many turns."""
     drift_mm_per_s: float | None
@@ -84,6 +86,14 @@ class SweepSummary:
     dof: float
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]
+
+    @property
+    def eccentricity_95_mm(self) -> tuple[float, float] | None:
+        """95 % interval of the eccentricity: half that of the first order's TIR."""
+        if self.eccentricity_mm is None:
+            return None
+        low, high = self.tir_first.interval()
+        return low / 2.0, high / 2.0
 
 
 class CheckState(StrEnum):

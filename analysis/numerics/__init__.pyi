@@ -15,6 +15,7 @@ from .order_vectors import (
 )
 from .quantiles import (
     f_upper_tail as f_upper_tail,
+    normal_cdf as normal_cdf,
     normal_quantile as normal_quantile,
     t_quantile as t_quantile,
 )

@@ -1,4 +1,4 @@
-"""Quantiles and tails of the normal, Student and Fisher distributions, over scipy.special.
+"""Distributions, quantiles and tails of the normal, Student and Fisher distributions, over scipy.special.
 
 scipy loads its parts when they are first named, which a command without an interval never does; scipy.stats
 takes three times as long to load.
@@ -6,12 +6,19 @@ takes three times as long to load.
 
 import math
 
+import numpy as np
 import scipy
+from numpy.typing import NDArray
 
 
 def normal_quantile(p: float) -> float:
     """Return z with P(Z <= z) = p for a standard normal Z; p in (0, 1)."""
     return float(scipy.special.ndtri(_probability(p)))
+
+
+def normal_cdf(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return P(Z <= x) for a standard normal Z, of every x."""
+    return np.asarray(scipy.special.ndtr(x), np.float64)
 
 
 def t_quantile(p: float, dof: float) -> float:

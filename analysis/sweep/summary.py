@@ -11,7 +11,12 @@ from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import OrderResult, SweepSummary
 from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
-from analysis.sweep.quantities import asynchronous_of_noise, clock_tir_mm, synchronous_asynchronous
+from analysis.sweep.quantities import (
+    asynchronous_of_noise,
+    clock_tir_mm,
+    synchronous_asynchronous,
+    synchronous_of_noise,
+)
 from analysis.uncertainty import t975
 
 _UNKNOWN_DEG = 180.0
@@ -52,7 +57,8 @@ def summarise(f: FittedSweep) -> SweepSummary:
         form_mm=without_order_one(fit).tir_mm,
         synchronous_mm=synchronous,
         asynchronous_mm=asynchronous,
-        asynchronous_of_noise_mm=asynchronous_of_noise(len(f.turns), f.noise_mm, f.seed),
+        synchronous_of_noise_mm=synchronous_of_noise(len(f.turns), f.noise_mm),
+        asynchronous_of_noise_mm=asynchronous_of_noise(len(f.turns), f.noise_mm),
         drift_mm_per_s=fit.drift_mm_per_s if f.capture.timed else None,
         closure_mm=f.closure_mm,
         noise_mm=f.noise_mm,

@@ -59,7 +59,13 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
         clock = ", ".join(f"{places}: {length(value)}" for places, value in p.clock.items())
         rows.append(("places of a clock", clock, "what so many places would have shown"))
     if p.turns > 1:
-        rows.append(("synchronous", length(p.synchronous_mm), "max - min of the mean turn"))
+        rows.append(
+            (
+                "synchronous",
+                length(p.synchronous_mm),
+                f"max - min of the mean turn; noise alone {length(p.synchronous_of_noise_mm)}",
+            )
+        )
         rows.append(
             (
                 "asynchronous",

@@ -171,7 +171,8 @@ def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:
                 (
                     f"highest less lowest of the mean over {p.turns} turns, place by place",
                     f"each turn alone: {', '.join(fine(turn.tir_fit_mm, unit) for turn in r.turns[-8:])}",
-                    f"= {fine(p.synchronous_mm, unit)}",
+                    f"= {fine(p.synchronous_mm, unit)}; noise of {fine(p.noise_mm, unit)} alone would give "
+                    f"{fine(p.synchronous_of_noise_mm, unit)}",
                 ),
             )
         )

@@ -6,6 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from made_sweeps import Floats, box, capture, made, sum_of, wobble
+from scipy.integrate import quad
+from scipy.special import erf
 
 from analysis.harmonics import fit_harmonics
 from analysis.results import SweepResult
@@ -19,6 +21,7 @@ from analysis.sweep.quantities import (
     on_bins,
     range_bias_mm,
     synchronous_asynchronous,
+    synchronous_of_noise,
 )
 
 PHI: Floats = np.linspace(0.0, 2 * math.pi, 360, endpoint=False)
@@ -164,16 +167,33 @@ class TestSynchronousAndAsynchronous:
 
     @pytest.mark.parametrize(("turns", "printed"), [(2, 4.5), (5, 5.3), (20, 6.3)])
     def test_noise_alone_shows_this_much(self, turns: int, printed: float) -> None:
-        # Printed with one decimal in the plan (0.05); 60 draws of a value that scatters by 0.45 (0.06).
-        assert asynchronous_of_noise(turns, 1.0, seed=1) == pytest.approx(printed, abs=0.05 + 3 * 0.06)
+        # Printed with one decimal, from draws; 2 turns are exactly the mean of max |N(0, 2)| of 360: 4.4492.
+        assert asynchronous_of_noise(turns, 1.0) == pytest.approx(printed, abs=0.06)
+
+    def test_two_turns_show_the_largest_of_360_differences(self) -> None:
+        judge, _ = quad(lambda w: 1.0 - erf(w / 2.0) ** 360, 0.0, 20.0)
+        assert asynchronous_of_noise(2, 1.0) == pytest.approx(judge, abs=1e-5)
+
+    @pytest.mark.parametrize("turns", [2, 3, 10])
+    def test_it_is_the_mean_of_what_noise_shows_when_drawn(self, turns: int) -> None:
+        levels = np.random.default_rng(turns).normal(size=(2000, turns, 360))
+        # 2,000 draws of values that scatter by less than half a noise: four deviations of the mean are 0.045.
+        assert asynchronous_of_noise(turns, 1.0) == pytest.approx(
+            np.ptp(levels, axis=1).max(axis=1).mean(), abs=0.045
+        )
+        assert synchronous_of_noise(turns, 1.0) == pytest.approx(
+            np.ptp(levels.mean(axis=1), axis=1).mean(), abs=0.045
+        )
+
+    def test_the_mean_range_is_that_of_the_tables(self) -> None:
+        """Expected range of 360 normal numbers, 5.87 (tables of the range, from memory)."""
+        assert synchronous_of_noise(1, 1.0) == pytest.approx(5.87, abs=0.01)
 
     def test_one_turn_has_no_asynchronous_noise(self) -> None:
-        assert asynchronous_of_noise(1, 1.0, seed=1) == 0.0
+        assert asynchronous_of_noise(1, 1.0) == 0.0
 
     def test_it_goes_with_the_noise(self) -> None:
-        assert asynchronous_of_noise(5, 0.002, seed=1) == pytest.approx(
-            0.002 * asynchronous_of_noise(5, 1.0, seed=1)
-        )
+        assert asynchronous_of_noise(5, 0.002) == pytest.approx(0.002 * asynchronous_of_noise(5, 1.0))
 
     def test_the_printed_sweep_has_what_noise_alone_would_show(self) -> None:
         pooled = analysed(turns=5, noise_mm=0.001).pooled

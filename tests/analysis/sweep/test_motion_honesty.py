@@ -1,0 +1,84 @@
+"""Eccentricity, synchronous and asynchronous motion of simulated sweeps, held against the truth they were made from.
+
+Own generator, invented data. Each set is small and fails only where a share of 95 % would do so once in ten thousand
+runs or less (binomial, 1e-4).
+"""
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+from made_sweeps import Floats, capture, made
+from scipy.stats import binom
+
+from analysis.results import SweepSummary
+from analysis.sweep.pipeline import analyse
+
+NOISE_MM = 0.001
+SEEDS = range(4000, 4040)
+LEAST = int(binom.ppf(1e-4, len(SEEDS), 0.95))
+PHI = np.linspace(0.0, 2.0 * math.pi, 3600, endpoint=False)
+
+
+def part(rng: np.random.Generator) -> tuple[Callable[[Floats], Floats], float]:
+    """Return the shape of an outside, mm by degrees, and its eccentricity: orders 1 to 8, the higher the smaller."""
+    e_mm = NOISE_MM * 10 ** rng.uniform(0.5, 1.5)
+    z = e_mm * rng.rayleigh(0.5, 8) / np.arange(1, 9) ** 1.5 * np.exp(2j * math.pi * rng.random(8))
+    z[0] *= e_mm / abs(z[0])
+
+    def shape(deg: Floats) -> Floats:
+        return np.asarray((z @ np.exp(-1j * np.outer(np.arange(1, 9), np.radians(deg)))).real)
+
+    return shape, float(e_mm)
+
+
+def form_mm(shape: Callable[[Floats], Floats]) -> float:
+    """Return max - min of a shape without its first order."""
+    curve = shape(np.degrees(PHI))
+    first = 2.0 * np.mean(curve * np.exp(1j * PHI))
+    return float(np.ptp(curve - (np.conj(first) * np.exp(1j * PHI)).real))
+
+
+def pooled_of(shape: Callable[[Floats], Floats], turns: int, seed: int, line_mm: float = 0.0) -> SweepSummary:
+    """Return what is told of a sweep of this outside, with balls passing 0.41 times a turn."""
+    sweep = made(
+        shape,
+        turns=turns,
+        noise_mm=NOISE_MM,
+        seed=seed,
+        also=lambda deg: np.asarray(line_mm * np.cos(0.41 * np.radians(deg))),
+    )
+    return analyse(capture(sweep, surface="outside")).pooled
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("turns", [2, 3, 10])
+def test_eccentricity_and_synchronous_motion_hold_the_truth(turns: int):
+    held = near = 0
+    for seed in SEEDS:
+        shape, e_mm = part(np.random.default_rng([seed, turns]))
+        pooled = pooled_of(shape, turns, seed)
+        assert pooled.eccentricity_95_mm is not None
+        low, high = pooled.eccentricity_95_mm
+        held += low <= e_mm <= high
+        near += abs(pooled.synchronous_mm - form_mm(shape)) <= pooled.synchronous_of_noise_mm
+    assert held >= LEAST
+    assert near >= LEAST
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("turns", [3, 10])
+def test_asynchronous_motion_is_that_of_the_balls_and_at_most_the_noise_more(turns: int):
+    near = 0
+    for seed in SEEDS:
+        rng = np.random.default_rng([seed, turns, 1])
+        shape, _ = part(rng)
+        line_mm = NOISE_MM * rng.uniform(2.0, 8.0)
+        pooled = pooled_of(shape, turns, seed, line_mm)
+        rounds = PHI + 2.0 * math.pi * np.arange(turns)[:, None]
+        moved_mm = float(np.ptp(line_mm * np.cos(0.41 * rounds), axis=0).max())
+        near += (
+            moved_mm - 2.0 * NOISE_MM <= pooled.asynchronous_mm <= moved_mm + pooled.asynchronous_of_noise_mm
+        )
+    assert near >= LEAST
