@@ -132,6 +132,9 @@ class SweepResult:
     bumps: tuple[Bump, ...]
     checks: tuple[Check, ...]
     decision: Decision | None
+    """None where no limit was entered, and at a stage at which none is held against the part."""
+    why_no_decision: str = ""
+    """Why nothing is decided at this stage of the job, whatever limit was entered; empty where it is."""
     few_places: bool = False
     """True where so few places were read that their own max - min decides, and no curve is believed."""
     left_out: tuple[Window, ...] = ()

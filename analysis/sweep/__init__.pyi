@@ -1,4 +1,8 @@
-from .conformity import DECIDED_IN_A_SWEEP as DECIDED_IN_A_SWEEP, check_limit as check_limit
+from .conformity import (
+    DECIDED_IN_A_SWEEP as DECIDED_IN_A_SWEEP,
+    ON_THE_CUTTING_MOUNT as ON_THE_CUTTING_MOUNT,
+    check_limit as check_limit,
+)
 from .numerics_version import NUMERICS_VERSION as NUMERICS_VERSION
-from .pipeline import ON_THE_CUTTING_MOUNT as ON_THE_CUTTING_MOUNT, Options as Options, analyse as analyse
+from .pipeline import Options as Options, analyse as analyse
 from .pooling import corrected_for_gauge as corrected_for_gauge, turn_by_itself as turn_by_itself

@@ -1,7 +1,7 @@
 """The decision of a fitted sweep: which estimate the limit is held against, and what has to agree with it."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from analysis.checks import describe_bump
 from analysis.decision import LAST_DIGIT, Decision, Witness, decide, tir_of_few_places
@@ -9,12 +9,21 @@ from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
 from analysis.numerics import Component, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
-from analysis.setup import Limit, Quantity, Setup, Surface
+from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import range_bias_mm
 from analysis.uncertainty import turns_to_decide
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
+
+ON_THE_CUTTING_MOUNT = "on the cutting mount: not evidence of the result"
+WHY_NOTHING_IS_DECIDED: Mapping[Stage, str] = {
+    Stage.ON_THE_LATHE: "on the lathe the mounting and the spindle are in the reading with the part",
+    Stage.AFTER_CUT: ON_THE_CUTTING_MOUNT,
+    Stage.HALF_TURN: "a half turn reads the spindle twice and is blind to the part's own seat",
+    Stage.END_FLOAT: "in an end float capture the part is pushed and pulled, and not only turned",
+}
+"""Stages at which a limit of the part is held against nothing, and why."""
 
 
 def check_limit(limit: Limit | None, setup: Setup) -> None:

@@ -26,8 +26,8 @@ from analysis.diagnosis import mark_held_values
 from analysis.errors import BadInput
 from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
-from analysis.setup import Limit, Setup, Stage, make_limit, parse_setup
-from analysis.sweep.conformity import assess_conformity, check_limit
+from analysis.setup import Limit, Setup, make_limit, parse_setup
+from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, assess_conformity, check_limit
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
@@ -35,7 +35,6 @@ from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.units import parse_length, to_mm
 
 CURVE_POINTS = 720
-ON_THE_CUTTING_MOUNT = "on the cutting mount: not evidence of the result"
 
 
 @dataclass(frozen=True)
@@ -74,7 +73,10 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     fitted = fit_turns(capture, pool, turns, options.seed, options.other)
     pooled = summarise(fitted)
     checks = run_checks(SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows)))
-    decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks) if limit else None
+    why_none = WHY_NOTHING_IS_DECIDED.get(setup.stage, "")
+    decision = None
+    if limit and not why_none:
+        decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks)
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
     return SweepResult(
         setup=setup,
@@ -85,6 +87,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         bumps=fitted.search.bumps,
         checks=checks,
         decision=decision,
+        why_no_decision=why_none,
         few_places=fitted.few_places,
         left_out=windows,
         remarks=tuple(_remarks(fitted, setup, scaled)),
@@ -154,8 +157,8 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
         remarks.append(
             f"readings multiplied by the cosine of the gauge's angle, {setup.gauge_angle_deg:g} deg"
         )
-    if setup.stage == Stage.AFTER_CUT:
-        remarks.append(ON_THE_CUTTING_MOUNT)
+    if why := WHY_NOTHING_IS_DECIDED.get(setup.stage):
+        remarks.append(why)
     return remarks
 
 

@@ -7,7 +7,7 @@ from analysis.capture import LinkCounts
 from analysis.checks import describe_bump
 from analysis.decision import Decision, DecisionState
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
-from analysis.setup import Quantity, Stage, Surface
+from analysis.setup import Quantity, Surface
 from analysis.units import format_both
 from logger.inputs import SweepOrigin
 from logger.reports.phrases import Report, Section, Trust, lines_of, place_in_words, trust_in_checks, verdict
@@ -209,8 +209,8 @@ def answer_sentence(result: SweepResult, unit: str) -> str:
         text = f"Eccentricity {format_both(decision.number.value, unit)}, centre toward {toward}"
     else:
         text = f"{surface} {format_both(decision.number.value, unit)} {QUANTITY_WORDS[decision.quantity]}"
-    if setup.stage == Stage.AFTER_CUT:
-        text += " (on the cutting mount: not evidence of the result)"
+    if result.why_no_decision:
+        return f"{text}; nothing is decided: {result.why_no_decision}."
     return text + verdict(decision)
 
 

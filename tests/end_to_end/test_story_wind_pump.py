@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from running import json_of
+from running import json_of, printed
 
 from logger.__main__ import run as fullturn
 from logger.practice.stories.catalogue import scenario
@@ -71,6 +71,15 @@ def test_the_high_side_lies_inside_its_interval(job: Path, name: str) -> None:
     off = (truth(name)["high_side_deg"] - p["high_side_deg"] + 180) % 360 - 180
     low, high = (end - p["high_side_deg"] for end in p["high_side_95_deg"])
     assert low <= off <= high
+
+
+@pytest.mark.parametrize("name", ["mount-1", "mount-2", "half-turn-before", "after-cut", "half-turn-after"])
+def test_nothing_is_decided_on_the_lathe_and_the_sentence_says_why(job: Path, name: str) -> None:
+    status, found = sweep(job, name)
+    assert (status, found["decision"]) == (0, None)
+    typed, found = json_of("sweep", job / f"{name}.mcap", *LIMIT)
+    assert (typed, found["decision"]) == (3, None)
+    assert "; nothing is decided: " in printed("sweep", job / f"{name}.mcap", *LIMIT)[1]
 
 
 def plan(job: Path, *names: str) -> tuple[int, Any]:

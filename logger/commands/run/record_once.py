@@ -169,7 +169,8 @@ class RecordRun:
             raise with_recording_path(recorded.error, path) from recorded.error
         try:
             # Read back from the file: what is printed is what ``sweep`` of the file prints.
-            sweep = report_sweep(load_sweep(str(path), {}), self._settings.units.value)
+            typed = bool(self._request.override.get("limit"))
+            sweep = report_sweep(load_sweep(str(path), {}), self._settings.units.value, limit_typed=typed)
         except BadInput as error:
             if self._stopped:
                 self._say(f"recorded to {path}; {error}")

@@ -9,6 +9,7 @@ from typing import Any
 
 from analysis import separation
 from analysis.capture import Window
+from analysis.decision import DecisionState
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
 from analysis.results import SweepResult
@@ -27,15 +28,19 @@ class ReportedSweep:
     result: SweepResult
     as_json: dict[str, Any]
     text: str
+    limit_typed: bool = False
+    """A limit was given with the command itself, which asks for a decision."""
 
     @property
     def state(self) -> str | None:
-        """State of its decision; None where no limit was given."""
+        """State of its decision; None where no limit was given or the stage has none."""
         return self.result.decision.state if self.result.decision else None
 
     @property
     def status(self) -> int:
-        """Exit status of its decision."""
+        """Exit status of its decision; of a typed limit at a stage that decides nothing, of undecided."""
+        if self.result.why_no_decision and self.limit_typed:
+            return status_of(DecisionState.UNDECIDED)
         return status_of(self.state)
 
     def headed(self, line: str) -> "ReportedSweep":
@@ -57,11 +62,12 @@ def report_sweep(
     stages: bool = False,
     sag: OrderVectors | None = None,
     second: tuple[LoadedSweep, float] | None = None,
+    limit_typed: bool = False,
 ) -> ReportedSweep:
     """Analyse a sweep and say what it says. Raises BadInput.
 
     ``sag`` holds the orders of a carried indicator; ``second`` is the opposed tip's sweep and by how many
-    degrees it reads further on.
+    degrees it reads further on; ``limit_typed`` says that the command itself has named a limit.
     """
     capture = loaded.capture
     options = Options(orders=orders, leave_out=tuple(leave_out))
@@ -69,20 +75,23 @@ def report_sweep(
         capture, other = separation.without_sag(capture, sag)
         options = replace(options, other=other)
     if second is None:
-        return _reported(analyse(capture, options), loaded, unit, stages)
+        return _reported(analyse(capture, options), loaded, unit, stages, limit_typed)
     if loaded.capture.setup.surface != Surface.FACE:
         raise BadInput("--opposed is for two tips on one face: on an outside or bore they see no axial walk")
     other_tip, apart_deg = second
     tips = separation.analyse_two_tips(capture, other_tip.capture, options, apart_deg=apart_deg)
-    return _reported(tips.result, loaded, unit, stages).with_part(
+    return _reported(tips.result, loaded, unit, stages, limit_typed).with_part(
         "opposed", reports.two_tips.as_json(tips), layout(reports.two_tips.as_text(tips, unit))
     )
 
 
-def _reported(result: SweepResult, loaded: LoadedSweep, unit: str, stages: bool) -> ReportedSweep:
+def _reported(
+    result: SweepResult, loaded: LoadedSweep, unit: str, stages: bool, limit_typed: bool
+) -> ReportedSweep:
     result = replace(result, stages=(*loaded.stages, *result.stages))
     return ReportedSweep(
         result,
         reports.sweep.as_json(result, loaded.origin, loaded.capture.link),
         layout(reports.sweep.as_text(result, unit, stages=stages)),
+        limit_typed,
     )

@@ -60,7 +60,16 @@ def run(
             other_tip = inputs.load_opposed(one.origin.file, override, opposed, seed=seed, fault=fault)
             second = other_tip, _degrees_apart(tips_apart)
         sweeps.append(
-            report_sweep(one, unit, orders=orders, leave_out=windows, stages=stages, sag=sag, second=second)
+            report_sweep(
+                one,
+                unit,
+                orders=orders,
+                leave_out=windows,
+                stages=stages,
+                sag=sag,
+                second=second,
+                limit_typed=bool(override.get("limit")),
+            )
         )
     if len(loaded) > 1:
         sweeps = [sweep.headed(one.origin.file) for one, sweep in zip(loaded, sweeps, strict=True)]

@@ -12,7 +12,8 @@ from analysis.capture.exclusions import Window
 from analysis.errors import BadInput
 from analysis.results import SweepResult
 from analysis.setup import parse_setup
-from analysis.sweep.pipeline import CURVE_POINTS, ON_THE_CUTTING_MOUNT, Options, analyse, fit_sweep
+from analysis.sweep.conformity import ON_THE_CUTTING_MOUNT
+from analysis.sweep.pipeline import CURVE_POINTS, Options, analyse, fit_sweep
 
 SWEEP = made(wobble(0.142), noise_mm=0.0008, step_mm=0.001)
 FIT_MM = 0.0005
@@ -111,6 +112,20 @@ def test_a_window_asked_for_is_left_out_and_named() -> None:
 
 def test_a_sweep_on_the_cutting_mount_says_so() -> None:
     assert ON_THE_CUTTING_MOUNT in analysed(stage="after cut").remarks
+
+
+@pytest.mark.parametrize("stage", ["on the lathe", "after cut", "half turn", "end float"])
+def test_a_stage_that_reads_more_than_the_part_decides_nothing_and_says_why(stage: str) -> None:
+    result = analysed(stage=stage, limit="0.2 mm")
+    assert result.decision is None
+    assert result.why_no_decision in result.remarks
+
+
+@pytest.mark.parametrize("stage", ["as found", "as left", "check standard", "exercise", "other"])
+def test_every_other_stage_decides(stage: str) -> None:
+    result = analysed(stage=stage, limit="0.2 mm")
+    assert result.decision is not None
+    assert result.why_no_decision == ""
 
 
 def test_orders_asked_for_are_fitted() -> None:
