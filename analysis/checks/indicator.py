@@ -46,7 +46,7 @@ def look_at_unit(evidence: Evidence, _: Thresholds) -> Finding:
     changed = [one.event for one in evidence.capture.events if isinstance(one.event, UnitChanged)]
     if changed:
         return refused(
-            f"the unit on the lines changed from {changed[0].before} to {changed[0].after} on the way",
+            f"the unit of the readings changed from {changed[0].before} to {changed[0].after} on the way",
             _LEAVE_THE_BUTTONS,
         )
     jump = evidence.jump

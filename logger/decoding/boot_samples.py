@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from analysis.setup import MarkSide
 from logger.wire.counters import unwrap32, unwrap32_array
-from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
+from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE, Channel
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -75,6 +75,8 @@ class BootSamples:
     count: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.int64))
     value: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.int64))
     flags: GrowingColumn = field(default_factory=lambda: GrowingColumn(np.uint8))
+    channels: list[tuple[int, Channel]] = field(default_factory=list)
+    """(samples before, what the board said of a channel) of each time that its values scaled otherwise."""
     marks: list[Mark] = field(default_factory=list)
     pulses: list[Pulse] = field(default_factory=list)
     enc_error_at: int | None = None
@@ -106,6 +108,29 @@ class BootSamples:
         self.value.extend(value)
         self.flags.extend(flags)
         self._last_t, self._last_count = int(times[-1]), int(counts[-1])
+
+    def describe(self, channel: Channel) -> None:
+        """Note how a channel's values scale from here on; the same said again changes nothing."""
+        before = next((one for _, one in reversed(self.channels) if one.channel == channel.channel), None)
+        if before is None or not before.scales_as(channel):
+            self.channels.append((len(self), channel))
+
+    def descriptions(self, number: int) -> list[tuple[int, Channel]]:
+        """Return from which sample on each description of a channel holds, the first one from the first on.
+
+        Only those that scale otherwise than the one before; one that no sample came under is left out.
+        """
+        found: list[tuple[int, Channel]] = []
+        for at, channel in self.channels:
+            if channel.channel != number:
+                continue
+            if found and found[-1][0] >= at:
+                found.pop()
+            if not found:
+                found.append((0, channel))
+            elif not found[-1][1].scales_as(channel) and at < len(self):
+                found.append((at, channel))
+        return found
 
     def heard(self, host_ns: int) -> None:
         """Note when the host had the newest sample, to bring board times onto the host's clock."""

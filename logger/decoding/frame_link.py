@@ -95,7 +95,10 @@ class FrameLink:
             raise BadInput(
                 f"channel {wanted} was asked for, the board described: {there}; choose with --channel"
             )
-        if found.kind not in (1, 2):
+        if not found.is_length:
+            said = [one for boot in self.boots for _, one in boot.descriptions(wanted) if one.is_length]
+            if said:
+                return said[-1]  # what it was while it was one: the rest is left out
             raise BadInput(
                 f"channel {wanted} ({found.name}) is no gauge of length: choose another with --channel"
             )
@@ -164,6 +167,8 @@ class FrameLink:
         self.break_angle(RESTARTED)
         started_ns = self._host.monotonic_ns if self._host else 0
         self.boots.append(BootSamples(boot_id=hello.boot_id, started_ns=started_ns))
+        for channel in self.channels.values():
+            self.boots[-1].describe(channel)  # until it says so itself
         self.statistics.restarted()
 
     def _message(self, message: Message) -> list[LinkOutput]:
@@ -173,6 +178,7 @@ class FrameLink:
             return [BoardMessage(message)]
         if isinstance(message, Channel):
             self.channels[message.channel] = message
+            boot.describe(message)
             return [BoardMessage(message)]
         if isinstance(message, Reply | BoardError):
             return [BoardMessage(message)]

@@ -34,6 +34,21 @@ def mm_per_raw(channel: Channel) -> float:
     return -step if channel.sign else step
 
 
+def readings_mm(boot: BootSamples, channel: Channel, start: int = 0) -> Floats:
+    """Return the readings of a boot from its sample ``start`` on in mm, each by what held when it was taken.
+
+    NaN where the channel said meanwhile that it measures no length. ``channel`` is the one chosen. Shape
+    (n,).
+    """
+    said = boot.descriptions(channel.channel)
+    if len(said) < 2:
+        return np.asarray(boot.value.view(start) * mm_per_raw(said[0][1] if said else channel))
+    scale = np.empty(len(boot))
+    for at, one in said:
+        scale[at:] = mm_per_raw(one) if one.is_length else np.nan
+    return np.asarray(boot.value.view(start) * scale[start:])
+
+
 def range_mm(channel: Channel) -> tuple[float, float]:
     """Return the lowest and highest reading a channel can give, in mm."""
     ends = sorted((channel.raw_min * mm_per_raw(channel), channel.raw_max * mm_per_raw(channel)))
@@ -75,16 +90,20 @@ def zero_at_mark(
         origin_us = boot.zero_us(first or boot)
         zeros = _zero_of_each(len(boot), marks, counts_per_turn)[start:]
         t_s = (boot.t_us.view(start) - origin_us) * 1e-6
-        segments = segment + np.concatenate([[0], np.cumsum(np.diff(zeros) != 0)])
+        # Another mark or another scale: a turn never spans the two.
+        breaks = np.diff(zeros, prepend=zeros[:1]) != 0
+        breaks[[at - start for at, _ in boot.descriptions(channel.channel) if at > start]] = True
+        segments = segment + np.cumsum(breaks)
+        reading = readings_mm(boot, channel, start)
         blocks.append(
             Samples(
                 t_s,
                 (boot.count.view(start) - zeros) * per_count,
-                boot.value.view(start) * mm_per_raw(channel),
+                reading,
                 ~boot.held(start),
                 boot.out_of_range(start),
                 segments.astype(np.int16),
-            )
+            ).take(np.isfinite(reading))
         )
         if boot.pulses:
             pulses.append(_pulses(boot, origin_us, t_s, zeros, segments, per_count))

@@ -25,7 +25,7 @@ from analysis.setup import MarkSide, Setup, parse_setup
 from logger.decoding import FrameLink, LineLink, LinkOutput, Mark, rig_of_setup, times_s
 from logger.session.angles_while_turning import live_angles
 from logger.session.mark_in_force import MarkInForce, mark_in_force
-from logger.session.scaling import count_at_zero, mm_per_raw
+from logger.session.scaling import count_at_zero, mm_per_raw, readings_mm
 from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.messages import Channel, Hello
@@ -63,7 +63,7 @@ class Readings:
     angle_rad: Floats
     """Angle past the mark in force, unwrapped; NaN while nothing tells it."""
     reading_mm: Floats
-    """As the indicator shows them."""
+    """As the indicator shows them; NaN where its channel said that it measures no length."""
     new: Bools
     """Where the gauge gave a new value."""
 
@@ -202,8 +202,11 @@ class Session:
     @property
     def reading_mm(self) -> float | None:
         """The newest reading; None before the first, or before the board said how its values scale."""
-        values, channel = self._links.gauge.boots[-1].value.view(), self._channel
-        return float(values[-1]) * mm_per_raw(channel) if len(values) and channel is not None else None
+        boot, channel = self._links.gauge.boots[-1], self._channel
+        if not len(boot) or channel is None:
+            return None
+        newest_mm = float(readings_mm(boot, channel, len(boot) - 1)[0])
+        return newest_mm if math.isfinite(newest_mm) else None
 
     @property
     def whole_turns(self) -> int:
@@ -233,7 +236,7 @@ class Session:
             zero,
             boot.t_us.view(start) * 1e-6,
             live_angles(self._links, start, zero),
-            boot.value.view(start) * mm_per_raw(channel),
+            readings_mm(boot, channel, start),
             ~boot.held(start),
         )
 

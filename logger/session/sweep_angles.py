@@ -7,6 +7,7 @@ cannot know about the angle goes with them as an uncertainty.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -27,7 +28,8 @@ from analysis.errors import BadInput
 from analysis.harmonics import fit_harmonics
 from analysis.setup import AngleFrom, Setup
 from logger.decoding import BootSamples, FrameLink, LineLink, times_s
-from logger.session.scaling import mm_per_raw, range_mm, zero_at_mark
+from logger.session.scaling import mm_per_raw, range_mm, readings_mm, zero_at_mark
+from logger.wire.messages import Channel
 
 Link = FrameLink | LineLink
 
@@ -100,8 +102,7 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
         broken=(*gauge.broken, *(links.angle.broken if links.angle else ())),
         events=tuple(events),
     )
-    if isinstance(gauge, LineLink):
-        bare = _of_lines(bare, gauge)
+    bare = _of_lines(bare, gauge) if isinstance(gauge, LineLink) else _of_frames(bare, gauge, channel)
     return build(links, bare)
 
 
@@ -142,6 +143,31 @@ def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
     return replace(_with(bare, *found), resolution_mm=step)
 
 
+def _of_frames(bare: Capture, gauge: FrameLink, channel: Channel) -> Capture:
+    """Add each time the board said that values scale otherwise, as pressing in/mm on a gauge makes it."""
+    said = [
+        (boot, at, one) for boot in gauge.boots if len(boot) for at, one in boot.descriptions(channel.channel)
+    ]
+    found = [
+        TimedEvent(float(times_s(gauge.boots, boot)[at]), UnitChanged(_step_of(before), _step_of(after)))
+        for (_, _, before), (boot, at, after) in pairwise(said)
+        if not before.scales_as(after)
+    ]
+    coarsest_mm = max((abs(mm_per_raw(one)) for _, _, one in said if one.is_length), default=0.0)
+    return replace(
+        bare,
+        events=(*bare.events, *found),
+        resolution_mm=max(bare.resolution_mm, coarsest_mm),
+    )
+
+
+def _step_of(channel: Channel) -> str:
+    """Return what one step of a channel is, in words."""
+    if not channel.is_length:
+        return "no length"
+    return f"{abs(mm_per_raw(channel)):.7g} mm a step{', tip pushed in reads less' if channel.sign else ''}"
+
+
 def _with(bare: Capture, *found: Event) -> Capture:
     """Return a capture with what was found out beside its angles."""
     return replace(bare, events=(*bare.events, *(TimedEvent(None, event) for event in found)))
@@ -169,15 +195,16 @@ def _by_encoder(links: Links, bare: Capture) -> Capture:
 
 def _plain(boot: BootSamples, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
     """Return samples with these angles; those of which nothing is known are left out."""
+    reading = readings_mm(boot, links.gauge.channel())
     samples = Samples(
         t_s,
         angle_rad * links.setup.sense,
-        boot.value.view() * mm_per_raw(links.gauge.channel()),
+        reading,
         ~boot.held(),
         boot.out_of_range(),
         np.zeros(len(boot), np.int16),
     )
-    return samples.take(np.isfinite(angle_rad))
+    return samples.take(np.isfinite(angle_rad) & np.isfinite(reading))
 
 
 def _only_boot(links: Links) -> BootSamples:
@@ -192,12 +219,15 @@ def _by_index(links: Links, bare: Capture) -> Capture:
     t_s = times_s(links.gauge.boots, boot)
     zero_us = boot.zero_us(boot)
     pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in boot.pulses])
-    reading = boot.value.view() * mm_per_raw(links.gauge.channel())
-    angles = angles_between_pulses(t_s, reading, pulses)
+    reading = readings_mm(boot, links.gauge.channel())
+    known = np.isfinite(reading)
+    angles = angles_between_pulses(t_s[known], reading[known], pulses)
+    angle_rad = np.full(len(t_s), np.nan)
+    angle_rad[known] = angles.angle_rad
     uneven = [UnevenTurns(angles.left_out)] if angles.left_out else []
     return replace(
         _with(bare, *uneven),
-        samples=_plain(boot, links, t_s, angles.angle_rad),
+        samples=_plain(boot, links, t_s, angle_rad),
         marked=True,
         u_angle_rad=angles.u_rad,
     )
@@ -206,8 +236,8 @@ def _by_index(links: Links, bare: Capture) -> Capture:
 def _by_steady_spin(links: Links, bare: Capture) -> Capture:
     boot = _only_boot(links)
     t_s = times_s(links.gauge.boots, boot)
-    fresh = ~boot.held()
-    reading = boot.value.view() * mm_per_raw(links.gauge.channel())
+    reading = readings_mm(boot, links.gauge.channel())
+    fresh = ~boot.held() & np.isfinite(reading)
     found = angles_of_steady_spin(t_s[fresh], reading[fresh])
     angle = 2.0 * math.pi * (t_s - t_s[fresh][0]) / found.period_s
     return replace(bare, samples=_plain(boot, links, t_s, angle), marked=False, u_angle_rad=found.u_rad)
@@ -244,9 +274,12 @@ def _still_stops(links: Links, events: Sequence[TimedEvent]) -> list[Stop]:
     """Return the stops of these events that stood still, in order."""
     boot = links.gauge.boots[0]
     t_s = times_s(links.gauge.boots, boot)
-    scale = mm_per_raw(links.gauge.channel())
-    reading = boot.value.view() * scale
-    step = smallest_step_mm(np.unique(reading)[:5000]) if isinstance(links.gauge, LineLink) else abs(scale)
+    reading = readings_mm(boot, links.gauge.channel())
+    known = np.isfinite(reading)
+    t_s, reading = t_s[known], reading[known]
+    by_lines = isinstance(links.gauge, LineLink)
+    stated_mm = abs(mm_per_raw(links.gauge.channel()))
+    step = smallest_step_mm(np.unique(reading)[:5000]) if by_lines else stated_mm
     stops = []
     for one in events:
         if not isinstance(one.event, StopPressed):
@@ -264,12 +297,13 @@ def stop_now(links: Links) -> Stop:
     """Return the reading of the second that has just passed, for a stop pressed now; BadInput for too few."""
     boot = links.gauge.boots[0]
     start = max(0, len(boot) - STOP_SAMPLES)
-    t_s = boot.t_us.view(start) * 1e-6
-    scale = mm_per_raw(links.gauge.channel())
-    reading = boot.value.view(start) * scale
+    channel = links.gauge.channel()
+    reading = readings_mm(boot, channel, start)
+    known = np.isfinite(reading)
+    t_s, reading = boot.t_us.view(start)[known] * 1e-6, reading[known]
     if not len(t_s):
         raise BadInput("no reading has come yet: is the gauge switched on?")
-    step = smallest_step_mm(reading) or abs(scale)
+    step = smallest_step_mm(reading) or abs(mm_per_raw(channel))
     return read_stop(t_s, reading, float(t_s[-1]), resolution_mm=step, noise_mm=_neighbour_noise(reading))
 
 

@@ -106,6 +106,16 @@ class Channel:
     name: str
     """At most 72 characters of ASCII."""
 
+    @property
+    def is_length(self) -> bool:
+        """True for a gauge of length; the values of others are recorded only."""
+        return self.kind in (1, 2)
+
+    def scales_as(self, other: "Channel") -> bool:
+        """Tell whether a raw value means the same length on both."""
+        same_step = self.scale_num * other.scale_den == other.scale_num * self.scale_den
+        return same_step and bool(self.sign) == bool(other.sign) and self.is_length == other.is_length
+
     def encode(self) -> bytes:
         """Return the body."""
         name = _ascii(self.name, MAX_NAME)

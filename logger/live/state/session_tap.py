@@ -49,14 +49,15 @@ class SessionTap:
         if not n:
             return
         self._start += n
+        length = np.isfinite(found.reading_mm)
         self._sample_ring.push(
             SampleBlock(
-                np.full(n, self._epoch),
-                np.full(n, host.monotonic_ns),
-                found.t_s,
-                found.angle_rad,
-                found.reading_mm,
-                found.new,
+                np.full(n, self._epoch)[length],
+                np.full(n, host.monotonic_ns)[length],
+                found.t_s[length],
+                found.angle_rad[length],
+                found.reading_mm[length],
+                found.new[length],
             )
         )
 
