@@ -27,6 +27,9 @@ MM_PER = {
 }
 """Millimetres per unit a person may type."""
 
+LONGEST_MM = 1e6
+"""No length on a machine is longer: a number beyond it is a slip of the keys."""
+
 PRINTED_UNITS = ("mm", "um", "in", "thou")
 """The units results can be printed in (``--units``)."""
 
@@ -94,6 +97,8 @@ def parse_length(text: str, what: str = "length") -> Length:
     value = float(number.replace(",", ".")) * per
     if not math.isfinite(value):
         raise BadInput(f"{what} {text!r} is not a finite number: write one like 0.05 mm")
+    if abs(value) > LONGEST_MM:
+        raise BadInput(f"{what} {text!r} is longer than a kilometre: correct the number or its unit")
     return Length(value, unit, stripped)
 
 
@@ -102,6 +107,17 @@ def _ambiguous(what: str, text: str, word: str) -> BadInput:
         f"{what} {text!r}: a {word!r} is 0.0001 in in one shop and 0.1 mm in another, and a mil is a thou "
         "here and a millimetre there: write the number with in, thou or mm"
     )
+
+
+def parse_angle(text: str, what: str = "angle") -> float:
+    """Read one angle, 0 to 360 degrees, with or without ``deg``. Raises BadInput for anything else."""
+    value = parse_number(text.strip().removesuffix("deg"), what)
+    if not 0.0 <= value <= 360.0:
+        raise BadInput(
+            f"{what} {text!r} is not from 0 to 360 degrees: write the same place as {value % 360.0:g}, or "
+            "correct it"
+        )
+    return value
 
 
 def to_mm(value: Any, what: str = "length") -> Any:

@@ -19,6 +19,7 @@ from click.shell_completion import shell_complete  # noqa: E402
 
 from analysis.errors import FullturnError  # noqa: E402
 from logger.commands import COMPLETE_VARIABLE, cli, log  # noqa: E402
+from logger.commands.parser_errors import with_what_to_do  # noqa: E402
 
 FAULT_OF_THE_PROGRAM = 5
 
@@ -50,7 +51,7 @@ def run(arguments: list[str]) -> int:
     except click.exceptions.Exit as asked:
         return asked.exit_code
     except click.ClickException as error:
-        return _complain(_one_line(error.format_message()), 2)
+        return _complain(_one_line(with_what_to_do(error)), 2)
     except FullturnError as error:
         return _complain(_one_line(str(error)), error.exit_status)
     except (KeyboardInterrupt, click.Abort):

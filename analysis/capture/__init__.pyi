@@ -1,8 +1,8 @@
 from .angle_source import AngleSource as AngleSource
 from .certificate import (
+    certificate_of as certificate_of,
     corrected_by_certificate as corrected_by_certificate,
     overdue as overdue,
-    parse_certificate as parse_certificate,
 )
 from .exclusions import (
     Window as Window,

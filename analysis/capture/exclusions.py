@@ -14,7 +14,7 @@ from analysis.capture.samples import Bools, Floats
 from analysis.capture.turns import Turn
 from analysis.errors import BadInput
 from analysis.setup import MarkSide, Setup
-from analysis.units import parse_number
+from analysis.units import parse_angle
 
 WITHOUT_REASON = "left out"
 
@@ -46,7 +46,7 @@ def parse_window(text: str) -> Window:
             f"--leave-out {text!r} is not FROM:TO=REASON: write the two angles in degrees and why, "
             'as "40:52=keyway"'
         )
-    start, end = (parse_number(match.group(k), "--leave-out angle") for k in (1, 2))
+    start, end = (parse_angle(match.group(k), "--leave-out angle") for k in (1, 2))
     window = Window(start % 360.0, end % 360.0, match.group(3).strip())
     if not 0.0 < window.width_deg <= 180.0:
         raise BadInput(

@@ -7,7 +7,7 @@ import numpy as np
 
 from analysis.capture.samples import Floats
 from analysis.errors import BadInput
-from analysis.units import MM_PER, parse_number
+from analysis.units import MM_PER, parse_angle, parse_number
 
 MOST_PLACES = 36
 """Up to so many places a set counts as typed or stepped."""
@@ -43,12 +43,13 @@ def parse_typed(text: str) -> TypedSet:
         raise BadInput(
             f"typed readings end in {unit!r}, which is no unit of length known here: use mm, um, in or thou"
         )
-    deg, readings, digits = [], [], []
+    deg: list[float] = []
+    readings, digits = [], []
     for word in words:
         place, colon, reading = word.partition(":")
         if not colon:
             raise BadInput(f"typed reading {word!r} is not ANGLE:READING: write it like 90:+3")
-        deg.append(parse_number(place, "typed angle"))
+        deg.append(_typed_angle(place, deg))
         readings.append(parse_number(reading, "typed reading") * per)
         digits.append(_last_digit(reading) * per)
     closing = None
@@ -71,21 +72,11 @@ def parse_typed(text: str) -> TypedSet:
     return TypedSet(np.array(deg), np.array(readings), min(digits), closing)
 
 
-def parse_pairs(text: str, what: str) -> tuple[Floats, Floats]:
-    """Read ``A:B A:B ... UNIT``, both lengths, and return them in mm, shape (n,) each. Raises BadInput."""
-    words = text.split()
-    unit = words.pop() if words else ""
-    per = MM_PER.get(unit, MM_PER.get(unit.lower()))
-    if per is None:
-        raise BadInput(f"{what} {text!r} does not end in a unit: write it like 0:0 1:+0.001 2:-0.002 mm")
-    firsts, seconds = [], []
-    for word in words:
-        first, colon, second = word.partition(":")
-        if not colon:
-            raise BadInput(f"{what} {word!r} is not READING:ERROR: write it like 1:+0.001")
-        firsts.append(parse_number(first, what) * per)
-        seconds.append(parse_number(second, what) * per)
-    return np.array(firsts, np.float64), np.array(seconds, np.float64)
+def _typed_angle(text: str, before: list[float]) -> float:
+    """Read the angle of a place; a turn past the first is the first again."""
+    if before and parse_number(text, "typed angle") == before[0] + 360.0:
+        return before[0] + 360.0
+    return parse_angle(text, "typed angle")
 
 
 def _last_digit(number: str) -> float:

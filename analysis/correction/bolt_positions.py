@@ -15,6 +15,8 @@ from analysis.errors import BadInput
 from analysis.numerics import Complexes, OrderVectors, UncertainNumber, as_vectors, combined
 from analysis.separation import LARGEST_FACTOR, first_of, noise_factors, solving_factors, tir_of
 
+MOST_HOLES = 360
+
 
 @dataclass(frozen=True)
 class Position:
@@ -46,11 +48,13 @@ class HolePositions:
 def hole_angles(holes: int | Sequence[float]) -> list[float]:
     """Return the angles of N equal holes, or a list of allowed angles as given (degrees).
 
-    Raises BadInput for fewer than two.
+    Raises BadInput for fewer than two, or more than 360.
     """
     if isinstance(holes, int):
         if holes < 2:
             raise BadInput(f"{holes} hole(s) leave nothing to choose: give the number of holes, 2 or more")
+        if holes > MOST_HOLES:
+            raise BadInput(f"{holes} holes: expected 2 to {MOST_HOLES}; give how many there are")
         return [360.0 * k / holes for k in range(holes)]
     angles = [float(deg) % 360.0 for deg in holes]
     if len(angles) < 2:

@@ -7,6 +7,7 @@ import numpy as np
 
 from analysis.capture import Capture
 from analysis.decision import tir_of_few_places
+from analysis.errors import BadInput
 from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import SweepResult
 from analysis.separation import read_together
@@ -55,8 +56,16 @@ def thickness_of_sweep(result: SweepResult) -> Thickness:
 
 
 def thickness_of_places(result: SweepResult, capture: Capture) -> Thickness:
-    """Return the thickness from a micrometer at a few places: their own max - min, u by the last digit."""
+    """Return the thickness from a micrometer at a few places: their own max - min, u by the last digit.
+
+    Raises BadInput for a thickness that is not above zero.
+    """
     s = capture.samples
+    if float(np.min(s.reading_mm)) <= 0.0:
+        raise BadInput(
+            f"a thickness of {float(np.min(s.reading_mm)):g} mm is not above zero: type what the micrometer "
+            "read, and correct that place"
+        )
     seen = tir_of_few_places(s.angle_rad, s.reading_mm, capture.resolution_mm)
     thinnest = int(np.argmin(s.reading_mm))
     (low, high), (surely, upper) = seen.interval(), seen.one_sided()

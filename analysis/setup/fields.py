@@ -23,12 +23,14 @@ from analysis.setup.choices import (
 
 
 class FieldKind(StrEnum):
-    """How a value is written. Text, angles, dates and pairs are kept as written and read where needed."""
+    """How a value is written."""
 
     CHOICE = "choice"
     TEXT = "text"
     LENGTH = "length"
     NUMBER = "number"
+    ANGLE = "angle"
+    TORQUE = "torque"
     WHOLE = "whole number"
     CHANNEL = "channel"
     CLOCK = "clock place"
@@ -84,6 +86,9 @@ class SetupField:
     """Of the value once read: mm, deg, counts."""
     positive: bool = False
     """True for a length or number that has to be above zero."""
+    least: float | None = None
+    most: float | None = None
+    """Ends of a number that is taken, where it has any."""
     whole: range | None = None
     """Whole numbers that are taken, where it is one."""
     attribute: str = ""
@@ -178,6 +183,7 @@ FIELDS = (
         help="where along the axis an outside or bore is swept",
         example="40 mm",
         unit="mm",
+        attribute="track_plane_mm",
         compare=CompareEffect.BLOCKS,
         same_mounting=True,
     ),
@@ -245,7 +251,7 @@ FIELDS = (
     ),
     SetupField(
         key="torque",
-        kind=FieldKind.TEXT,
+        kind=FieldKind.TORQUE,
         help="what bolts or nut were tightened with",
         example="60 Nm",
         compare=CompareEffect.NOTED,
@@ -313,8 +319,8 @@ FIELDS = (
     ),
     SetupField(
         key="index_angle",
-        kind=FieldKind.NUMBER,
-        help="angle of the part's mark from the arbor's",
+        kind=FieldKind.ANGLE,
+        help="angle of the part's mark from the arbor's, 0 to 360",
         example="180",
         unit="deg",
         attribute="index_angle_deg",
@@ -357,11 +363,13 @@ FIELDS = (
     SetupField(
         key="gauge_angle",
         kind=FieldKind.NUMBER,
-        help="how far the tip's motion is off the direction measured",
+        help="how far the tip's motion is off the direction measured, 0 to 60",
         example="15",
         label="gauge angle",
-        hint="degrees off",
+        hint="degrees off, 0 to 60",
         unit="deg",
+        least=0.0,
+        most=60.0,
         attribute="gauge_angle_deg",
         kept_with=KeptWith.BENCH,
         compare=CompareEffect.RESCALED,
@@ -383,6 +391,7 @@ FIELDS = (
         example="2026-03-31",
         label="certificate due",
         hint="2026-03-31",
+        attribute="gauge_due",
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -393,6 +402,7 @@ FIELDS = (
         label="certificate",
         hint="0:0 1:+0.001 2:-0.002 mm",
         unit="mm",
+        attribute="gauge_table_mm",
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -403,6 +413,7 @@ FIELDS = (
         label="tip stands at",
         hint="clock place, 1 to 12",
         whole=range(1, 13),
+        attribute="tip_clock",
         kept_with=KeptWith.BENCH,
         same_mounting=True,
         of_one_sweep=True,
@@ -413,6 +424,7 @@ FIELDS = (
         help="clock place of the lathe's tool, 1 to 12",
         example="9",
         whole=range(1, 13),
+        attribute="tool_clock",
         of_one_sweep=True,
     ),
     SetupField(
@@ -423,6 +435,7 @@ FIELDS = (
         label="crayon at",
         hint="clock place, 1 to 12",
         whole=range(1, 13),
+        attribute="crayon_at",
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -431,6 +444,7 @@ FIELDS = (
         help="radius of the indicator's tip",
         example="1.5 mm",
         unit="mm",
+        positive=True,
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -441,6 +455,7 @@ FIELDS = (
         label="screws",
         hint="0 120 240, degrees",
         unit="deg",
+        attribute="screws_deg",
     ),
     SetupField(
         key="angle_source",
@@ -483,6 +498,7 @@ FIELDS = (
         help="standard uncertainty of the counts a turn, as learn-encoder finds it",
         example="0.25",
         unit="counts",
+        least=0.0,
         attribute="u_counts_per_turn",
         kept_with=KeptWith.BENCH,
     ),

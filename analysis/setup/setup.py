@@ -3,6 +3,7 @@
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from analysis.setup.choices import (
     AngleFrom,
@@ -39,6 +40,8 @@ class Limit:
     """Radius at which a face limit holds, where that is stated."""
     source: str = ""
     """Where it is written."""
+    kept: bool = False
+    """True where it came with a recording or a file, and nothing of it was typed now."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +49,7 @@ class Setup:
     """A checked set-up. Lengths in mm, angles in degrees as typed."""
 
     text: Mapping[str, str] = field(default_factory=dict)
-    """Everything as written, unknown keys included."""
+    """Everything as written, what is unknown or not used included."""
     surface: Surface = Surface.FACE
     stage: Stage = Stage.OTHER
     part: str = ""
@@ -59,6 +62,8 @@ class Setup:
     button_2: ButtonUse = ButtonUse.MARK
     channel: int = 0
     track_radius_mm: float | None = None
+    track_plane_mm: float | None = None
+    """Where along the axis an outside or bore is swept."""
     index_angle_deg: float | None = None
     counts_per_turn: float | None = None
     """Overrides the board's own number when set (a learnt, fractional value)."""
@@ -68,12 +73,23 @@ class Setup:
     places: int | None = None
     """Even places a sweep by stops has; None = as many as there are holes."""
     holes: tuple[Hole, ...] = ()
+    screws_deg: tuple[float, ...] = ()
+    """Screws, jaws or shims, from the mark."""
+    tip_clock: int | None = None
+    tool_clock: int | None = None
+    crayon_at: int | None = None
     gauge_type: GaugeType = GaugeType.PLUNGER
     gauge_angle_deg: float = 0.0
+    gauge_due: date | None = None
+    """Last day on which the gauge's certificate holds."""
+    gauge_table_mm: tuple[tuple[float, float], ...] = ()
+    """The certificate's points, reading and error."""
     turning: Turning = Turning.PART
     limit: Limit | None = None
     unknown: tuple[str, ...] = ()
     """Keys that are kept but mean nothing here."""
+    unused: Mapping[str, str] = field(default_factory=dict)
+    """Keys whose kept value cannot be, each with the sentence that says why: as if it were not there."""
 
 
 def setup_crc32(text: Mapping[str, str]) -> str:

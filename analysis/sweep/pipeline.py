@@ -5,7 +5,7 @@ This module only puts the steps in order; each step lives in a module of its own
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -62,8 +62,14 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     options = options or Options()
     setup = capture.setup
     limit = options.limit or setup.limit
-    check_limit(limit, setup)
-    limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
+    limit_mm, scaled = 0.0, ""
+    try:
+        check_limit(limit, setup)
+        limit_mm, scaled = limit_at_track(limit, setup) if limit else (0.0, "")
+    except BadInput as error:
+        if limit is None or not limit.kept:
+            raise
+        limit, setup = None, replace(setup, limit=None, unused={**setup.unused, "limit": str(error)})
     capture = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
     pool = pool_turns(capture, windows, options.orders)
@@ -145,13 +151,14 @@ def fit_sweep(
 
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
+    remarks += [f"{why}; it is kept as it was written, and not used" for why in setup.unused.values()]
     remarks += f.pool.refused
     if f.few_places:
         gap = max(turn.largest_gap_deg for turn in f.turns)
         remarks.append(blind_spot_sentence(f.pool.places, gap))
     if f.uncertainty:
         remarks += f.uncertainty.remarks
-    if setup.text.get("gauge_table"):
+    if setup.gauge_table_mm:
         remarks.append("the errors of the gauge's certificate were taken off its readings")
     if setup.gauge_angle_deg:
         remarks.append(

@@ -4,11 +4,13 @@ The table below gives name, module and the line that ``--help`` shows; a command
 """
 
 import logging
+from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
 import click
 
+from analysis.errors import BadInput
 from logger.commands.declaring import Runs
 
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
@@ -61,7 +63,11 @@ class Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args and args[0] not in TABLE:
-            raise click.UsageError(f"no command {args[0]!r}: use one of {', '.join(TABLE)}")
+            if args[0].startswith("-"):
+                raise click.NoSuchOption(args[0], ctx=ctx)
+            nearest = get_close_matches(args[0], TABLE, n=1)
+            guess = f", did you mean {nearest[0]}?" if nearest else ":"
+            raise BadInput(f"no command {args[0]!r}{guess} `fullturn --help` lists them")
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -97,9 +103,7 @@ def cli(ctx: click.Context, verbose: bool, log_file: str | None) -> Any:
         try:
             handlers.append(logging.FileHandler(log_file, encoding="utf-8"))
         except OSError as error:
-            raise click.UsageError(
-                f"--log {log_file}: {error.strerror}; name a file that can be written"
-            ) from error
+            raise BadInput(f"--log {log_file}: {error.strerror}; name a file that can be written") from error
     if handlers:
         _log_to(ctx, handlers)
         log.info("command %s", ctx.invoked_subcommand or "watch")

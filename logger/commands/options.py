@@ -53,6 +53,7 @@ class SetupOptions:
             given[key.strip()] = value.strip()
         if self.limit is not None:
             given["limit"] = self.limit
+        refuse_empty_limit(given.get("limit"))
         if self.channel is not None:
             given["channel"] = str(self.channel)
         if self.quantity is not None:
@@ -117,6 +118,12 @@ def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
             f"one quantity; "
             "correct one of the two"
         )
+
+
+def refuse_empty_limit(written: str | None) -> None:
+    """Refuse a limit that was typed and is empty: nothing would be decided, and nobody would see why."""
+    if written is not None and not written.strip():
+        raise BadInput("limit is empty: write it with its unit, as 0.05 mm or 3 thou, or leave it out")
 
 
 def read_setup_file(path: str) -> dict[str, str]:

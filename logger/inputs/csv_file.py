@@ -118,7 +118,7 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     )
     stated = setup.pop(RESOLUTION, "")
     step_mm = parse_length(stated, f"{path}: {RESOLUTION}").mm if stated else 10.0**-decimals * per
-    return Capture(samples, parse_setup({**setup, **override}), resolution_mm=step_mm, timed=timed)
+    return Capture(samples, parse_setup(override, kept=setup), resolution_mm=step_mm, timed=timed)
 
 
 def _data_lines(file: TextIO, setup: dict[str, str]) -> Iterator[str]:

@@ -8,7 +8,6 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 from analysis.capture import Capture
 from analysis.capture.events import MarkTouched, MarkUndone
@@ -17,6 +16,7 @@ from analysis.numerics import OrderVectors
 from analysis.results import CheckState, SweepResult
 from analysis.setup import MarkSide, Stage
 from analysis.sweep import DECIDED_IN_A_SWEEP, ON_THE_CUTTING_MOUNT, Options, analyse
+from analysis.units import parse_angle
 from logger.inputs.loading import LoadedSweep, load_sweep
 
 AGREE_DEG = 0.5
@@ -106,7 +106,7 @@ def split_at(text: str) -> tuple[str, float | None]:
     if not at:
         return text, None
     if re.fullmatch(r"[+-]?\d+([.,]\d+)?(deg)?", deg.strip()):
-        return name, float(deg.strip().removesuffix("deg").replace(",", "."))
+        return name, parse_angle(deg, f"{text!r}: index angle")
     if not deg.strip():
         raise BadInput(f"{text!r} ends in @ without degrees: write FILE@DEG")
     return text, None
@@ -193,8 +193,7 @@ def one_surface(sweeps: Sequence[AnalysedSweep]) -> str:
 
 def clock_apart_deg(sweep: AnalysedSweep) -> tuple[float, bool]:
     """Return degrees from the tip's clock place to the tool's, and whether both were entered."""
-    text: Mapping[str, Any] = sweep.result.setup.text
-    tip, tool = text.get("tip_clock"), text.get("tool_clock")
-    if not tip or not tool:
+    tip, tool = sweep.result.setup.tip_clock, sweep.result.setup.tool_clock
+    if tip is None or tool is None:
         return 0.0, False
-    return (int(tool) - int(tip)) % 12 * 30.0, True
+    return (tool - tip) % 12 * 30.0, True

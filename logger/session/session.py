@@ -137,7 +137,7 @@ class Session:
         """Replace the set-up from here on; what was given to the session itself stays on top."""
         self.flush()  # what came before it was decoded under the set-up of its own time
         plain = {key: value for key, value in text.items() if key != "crc32"}
-        self._setup = parse_setup({**plain, **self._override})
+        self._setup = parse_setup(self._override, kept=plain)
         if not self.has_samples and self.hello is None:
             self._links = self._make_links()
         self._links = Links(self._links.gauge, self._links.angle, self._setup)

@@ -6,27 +6,22 @@ TOML files in the user's config folder, one ``key = "value"`` a line.
 import re
 import tomllib
 from collections.abc import Mapping
-from datetime import date
 from pathlib import Path
 
-from analysis.capture import overdue, parse_certificate
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput
-from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_holes, parse_setup
+from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_setup
 
 FOLDER = "setups"
 BENCH, PART = "rig", "part"
 """Begin the names of the files."""
 
 
-def check_setup(text: Mapping[str, str], today: date) -> None:
-    """Raise BadInput for a set-up of which anything cannot be used: limit, certificate, date or screws."""
+def check_setup(text: Mapping[str, str]) -> None:
+    """Raise BadInput for a typed set-up of which anything cannot be used, its limit at the track included."""
     checked = parse_setup(text)
     if checked.limit is not None:
         limit_at_track(checked.limit, checked)
-    parse_certificate(text.get("gauge_table", ""))
-    overdue(text.get("gauge_due", ""), today)
-    parse_holes(text.get("screws", ""), "screws")
 
 
 def file_of(config_folder: Path, kind: str, name: str) -> Path:

@@ -10,7 +10,6 @@ from analysis.errors import BadInput
 from analysis.measurands import axis_from_planes
 from analysis.numerics import OrderVectors
 from analysis.setup import Limit, Surface
-from analysis.units import parse_length
 from logger.inputs import AnalysedSweep, clock_apart_deg
 
 CARD_LENGTHS = ("allowance", "pass_depth", "stock", "minimum")
@@ -119,8 +118,7 @@ def predict(
 
 def plane_mm(one: AnalysedSweep) -> float | None:
     """Return the plane along the axis a sweep of an outside or bore was taken at; None where not entered."""
-    text = one.result.setup.text.get("track_plane")
-    return parse_length(text, "track_plane").mm if text else None
+    return one.result.setup.track_plane_mm
 
 
 def _at_plane(

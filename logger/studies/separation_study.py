@@ -127,9 +127,9 @@ def _one_degree_mm(vectors: Sequence[OrderVectors], angles: Sequence[float | Non
 
 def _same_track(sweeps: Sequence[AnalysedSweep]) -> list[str]:
     if sweeps[0].result.setup.surface != Surface.FACE:
-        planes = {one.result.setup.text.get("track_plane", "") for one in sweeps}
+        planes = {one.result.setup.track_plane_mm for one in sweeps}
         if len(planes) > 1:
-            entered = ", ".join(sorted(plane or "not entered" for plane in planes))
+            entered = ", ".join("not entered" if plane is None else f"{plane:g} mm" for plane in planes)
             raise BadInput(f"sweeps at different planes ({entered}): separate needs one and the same track")
         return []
     radii = {one.result.setup.track_radius_mm for one in sweeps}
@@ -196,15 +196,17 @@ def _remounts(
 
 def _tips_moved(sweeps: Sequence[AnalysedSweep]) -> bool:
     """Tell whether the indicator stood at different clock places; refuse what is no reversal."""
-    clocks = [one.result.setup.text.get("tip_clock", "") for one in sweeps]
-    if len({clock for clock in clocks if clock}) < 2:
+    clocks = [one.result.setup.tip_clock for one in sweeps]
+    if len({*clocks} - {None}) < 2:
         return False
-    opposite = len(sweeps) == 2 and (int(clocks[0]) - int(clocks[1])) % 12 == 6
+    first, *_, last = clocks
+    opposite = len(sweeps) == 2 and first is not None and last is not None and (first - last) % 12 == 6
     alpha = [one.known_index() for one in sweeps]
     half = abs((alpha[-1] - alpha[0]) % 360.0 - HALF_TURN_DEG) <= MOVED_AGREE_DEG
     if not (opposite and half):
+        stood = ", ".join(str(clock or "?") for clock in clocks)
         raise BadInput(
-            f"the indicator stood at {', '.join(clock or '?' for clock in clocks)} o'clock: keep it in one "
+            f"the indicator stood at {stood} o'clock: keep it in one "
             "place, or move part and indicator both by half a turn (reversal, two sweeps)"
         )
     return True

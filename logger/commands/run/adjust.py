@@ -2,7 +2,7 @@
 
 from analysis.correction import adjust
 from analysis.errors import BadInput
-from analysis.units import parse_length, parse_number
+from analysis.units import parse_angle, parse_length
 from logger.commands.emitting import emit
 from logger.commands.options import OutputOptions, SweepOptions
 from logger.reports import adjustment
@@ -13,7 +13,7 @@ def run(
 ) -> int:
     """Print the move of each screw."""
     unit = output.unit
-    angles = [parse_number(word, "--screws: angle") for word in screws.replace(",", " ").split()]
+    angles = [parse_angle(word, "--screws: angle") for word in screws.replace(",", " ").split()]
     radius = None if screw_radius is None else parse_length(screw_radius, "--screw-radius").mm
     if radius is not None and radius <= 0:
         raise BadInput(f"--screw-radius {screw_radius!r} is not above zero")

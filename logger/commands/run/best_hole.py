@@ -4,7 +4,7 @@ from analysis.correction import HolePositions, hole_positions, positions_from_as
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
 from analysis.setup import Surface
-from analysis.units import parse_number
+from analysis.units import parse_angle, parse_number
 from logger.commands.emitting import emit
 from logger.commands.options import OutputOptions, SweepOptions
 from logger.inputs import AnalysedSweep, one_surface
@@ -48,9 +48,12 @@ def run(
 def parse_positions(text: str) -> int | list[float]:
     """Read a number of equal holes, or a list of allowed angles in degrees."""
     words = text.replace(",", " ").split()
-    if len(words) == 1 and words[0].isdecimal():
-        return int(words[0])
-    return [parse_number(word, "--holes: angle") for word in words]
+    if len(words) == 1:
+        count = parse_number(words[0], "--holes")
+        if count != int(count):
+            raise BadInput(f"--holes {text!r} is no whole number: give how many holes there are, as 6")
+        return int(count)
+    return [parse_angle(word, "--holes: angle") for word in words]
 
 
 def _holes_of_setup(sweep: AnalysedSweep) -> int | list[float]:

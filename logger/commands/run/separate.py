@@ -1,6 +1,6 @@
 """Part and spindle told apart from several sweeps."""
 
-from analysis.units import parse_number
+from analysis.units import parse_angle
 from logger.commands.emitting import emit
 from logger.commands.options import OutputOptions, SweepOptions
 from logger.reports import separation
@@ -18,7 +18,7 @@ def run(
 ) -> int:
     """Print the part's own runout and the spindle's, order by order."""
     unit = output.unit
-    cut_deg = None if cut_at is None else parse_number(cut_at.removesuffix("deg"), "--cut-at")
+    cut_deg = None if cut_at is None else parse_angle(cut_at, "--cut-at")
     found = study_separation(
         sweep_options.analysed(files), sweep_options.analysed(arbors), cut_at_deg=cut_deg
     )

@@ -8,7 +8,7 @@ import click
 from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
-from analysis.units import parse_number
+from analysis.units import parse_angle
 from logger import inputs
 from logger.commands.exit_status import print_json, worst_status
 from logger.commands.options import OutputOptions, SetupOptions
@@ -113,4 +113,4 @@ def _sag(file: str, override: dict[str, str], seed: int) -> OrderVectors:
 
 
 def _degrees_apart(text: str | None) -> float:
-    return 180.0 if text is None else parse_number(text.removesuffix("deg"), "--tips-apart")
+    return 180.0 if text is None else parse_angle(text, "--tips-apart")

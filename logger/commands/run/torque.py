@@ -1,5 +1,7 @@
 """The order in which bolts are tightened, step by step."""
 
+import re
+
 from analysis.correction import torque_steps
 from logger.commands.emitting import emit
 from logger.commands.options import OutputOptions
@@ -18,6 +20,6 @@ def split_steps(text: str) -> list[str]:
     steps = [step.strip() for step in text.split(",") if step.strip()]
     unit = steps[-1].lstrip("0123456789.+- ") if steps else ""
     return [
-        f"{step} {unit}" if unit and unit != "%" and step.replace(".", "", 1).isdecimal() else step
+        f"{step} {unit}" if unit and unit != "%" and re.fullmatch(r"[+-]?\d+([.,]\d+)?", step) else step
         for step in steps
     ]

@@ -2,7 +2,6 @@
 
 import time
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
 from analysis.errors import BadInput, LinkError
@@ -28,7 +27,7 @@ def run(
     """Show the live screen; nothing is opened before all that was asked for goes together."""
     settings = load_settings(store=store, units=units)
     override = setup_options.text()
-    check_setup(override, date.today())
+    check_setup(override)
     request = source_options.request(name or "", watched=True)
     check_request(request, recording=follow or is_recording(request.name))
     chosen = name or choose_source(settings, follow)

@@ -21,7 +21,7 @@ class SpotListController(PageController):
 
     def found(self) -> list[Spot]:
         """Return the spots that can be found now."""
-        return spots(self.context.state.analysis, self.context.setup, self.context.setup.text)
+        return spots(self.context.state.analysis, self.context.setup)
 
     def size(self) -> int:
         """Return how many there are."""

@@ -11,7 +11,7 @@ IMPERIAL = ("in", "thou")
 
 def tip_clock(setup: Setup) -> float:
     """Return the clock place of the tip seen from the declared end; 12 where none was given."""
-    return float(setup.text.get("tip_clock") or 12)
+    return float(setup.tip_clock or 12)
 
 
 def crayon_offset_deg(setup: Setup) -> float:
@@ -20,8 +20,7 @@ def crayon_offset_deg(setup: Setup) -> float:
     The tip covers the spot it names: with the tip at 3 and the crayon at 12 the spot lies under the crayon
     when the part stands 90 degrees before it.
     """
-    crayon = setup.text.get("crayon_at")
-    return (float(crayon) - tip_clock(setup)) * 30.0 if crayon else 0.0
+    return (setup.crayon_at - tip_clock(setup)) * 30.0 if setup.crayon_at else 0.0
 
 
 def near_hole(deg: float, setup: Setup) -> str:

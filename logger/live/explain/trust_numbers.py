@@ -2,7 +2,7 @@
 
 import math
 
-from analysis.capture import parse_certificate
+from analysis.capture import certificate_of
 from analysis.diagnosis import WANTED_VALUES_PER_TURN
 from analysis.results import SweepResult
 from analysis.units import format_length
@@ -109,7 +109,7 @@ def of_gauge(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedN
                 ),
             )
         )
-    certificate = parse_certificate(r.setup.text.get("gauge_table", ""))
+    certificate = certificate_of(r.setup)
     if certificate is not None:
         points = zip(certificate.reading_mm.tolist(), certificate.error_mm.tolist(), strict=True)
         found.append(

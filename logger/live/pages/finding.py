@@ -42,7 +42,7 @@ def finding(
     view: View, options: DisplayOptions, spot: Spot, approach: Approach | None, width: int, height: int
 ) -> list[Row]:
     """Return the page that leads to a spot."""
-    crayon = view.setup.text.get("crayon_at")
+    crayon = view.setup.crayon_at
     under = f"under the crayon at {crayon} o'clock" if crayon else "under the tip"
     rows: list[Row] = [
         head(view, "Find", width, options),

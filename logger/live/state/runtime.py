@@ -193,7 +193,7 @@ class LiveRuntime:
             case effects.Refuse(words):
                 raise BadInput(words)
             case effects.WriteSetup(text):
-                saved_setups.check_setup(text, self._today())
+                saved_setups.check_setup(text)
                 self.worker.change_setup(text)
             case effects.CompleteSetup(part, changes):
                 kept = saved_setups.read(saved_setups.file_of(self.folders.config, "part", part))

@@ -4,7 +4,6 @@ import math
 
 from analysis.capture import AngleSource, overdue
 from analysis.diagnosis import WANTED_VALUES_PER_TURN
-from analysis.errors import BadInput
 from logger.live.state.state import LinkState, LiveState, Role
 from logger.live.state.view import Moment, View
 
@@ -108,7 +107,4 @@ def angle_note(state: LiveState) -> str:
 
 
 def _overdue(state: LiveState, now: Moment) -> str:
-    try:
-        return overdue(state.setup.text.get("gauge_due", ""), now.today)
-    except BadInput as error:
-        return str(error)
+    return overdue(state.setup, now.today)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from analysis.correction import Adjustment, Move, reading_to_reach_mm, still_to_turn_mm
 from analysis.errors import BadInput
-from analysis.setup import Setup, Surface, parse_holes
-from analysis.units import parse_number
+from analysis.setup import Setup, Surface
+from analysis.units import parse_angle
 
 DONE_STEPS = 1.0
 """A screw is where it should be within one step of the gauge."""
@@ -16,13 +16,12 @@ DONE_STEPS = 1.0
 
 def angles_of(setup: Setup) -> tuple[float, ...]:
     """Return where the screws are: ``screws`` of the set-up, else its holes; empty where there are none."""
-    own = parse_holes(setup.text.get("screws", ""), "screws")
-    return tuple(one.deg for one in (own or setup.holes))
+    return setup.screws_deg or tuple(hole.deg for hole in setup.holes)
 
 
 def typed_angles(text: str) -> tuple[float, ...]:
     """Read angles as typed: ``0,120,240``. Raises BadInput."""
-    angles = tuple(parse_number(word, "screws: angle") for word in text.replace(",", " ").split())
+    angles = tuple(parse_angle(word, "screws: angle") for word in text.replace(",", " ").split())
     if len(angles) < 2:
         raise BadInput(f"screws at {text!r}: give two or more different angles, as 0,120,240")
     return angles

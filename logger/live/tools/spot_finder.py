@@ -3,12 +3,9 @@
 Knows the part's angle now and the angle of the spot; lag of the gauge is taken off the spot beforehand.
 """
 
-from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass
 
-from analysis.errors import BadInput
-from analysis.setup import Hole, MarkSide, Setup, Stage, parse_holes
+from analysis.setup import MarkSide, Setup, Stage
 from logger.live.drawing.angle_words import crayon_offset_deg
 from logger.live.state.sweep_so_far import FoundSpots, SweepSoFar
 
@@ -43,7 +40,7 @@ class Approach:
     """True once, at the moment it becomes HERE."""
 
 
-def spots(analysis: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> list[Spot]:
+def spots(analysis: SweepSoFar | None, setup: Setup) -> list[Spot]:
     """Return the spots that can be found now: from the sweep where there is one, holes, screws, the mark."""
     found: list[Spot] = []
     if analysis is not None and analysis.result is not None:
@@ -58,10 +55,7 @@ def spots(analysis: SweepSoFar | None, setup: Setup, own: Mapping[str, str]) -> 
             found.append(Spot("first touch", spots.high_point_deg, "where the tool touches"))
     if setup.mark_on == MarkSide.PART:
         found += [Spot(f"hole {k + 1}", hole.deg) for k, hole in enumerate(setup.holes)]
-        screws: tuple[Hole, ...] = ()
-        with suppress(BadInput):  # an old recording may hold anything; a new one was checked when typed
-            screws = parse_holes(own.get("screws", ""), "screws")
-        found += [Spot(f"screw {k + 1}", screw.deg) for k, screw in enumerate(screws)]
+        found += [Spot(f"screw {k + 1}", deg) for k, deg in enumerate(setup.screws_deg)]
     found.append(Spot("the mark", 0.0))
     return found
 

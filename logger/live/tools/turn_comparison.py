@@ -51,7 +51,7 @@ def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
     n = min(len(before.cos_mm), len(after.cos_mm))
     if n == 0:
         return None
-    a, b = parse_setup(before.setup), parse_setup(after.setup)
+    a, b = parse_setup({}, kept=before.setup), parse_setup({}, kept=after.setup)
     differences = tuple(setup_differences(a, b, (len(before.cos_mm), len(after.cos_mm))))
     first, second = _in_part_angle(before, a, n), _in_part_angle(after, b, n)
     if any(one.effect == CompareEffect.BLOCKS for one in differences):

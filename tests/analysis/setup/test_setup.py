@@ -6,6 +6,7 @@ import pytest
 
 from analysis.errors import BadInput
 from analysis.setup import Hole, make_limit, parse_holes, parse_setup, setup_crc32
+from analysis.setup.parse import parse_pairs
 from analysis.units import parse_length
 
 # As promised to whoever writes a set-up: kept apart from the program's own lists on purpose.
@@ -173,7 +174,7 @@ def test_counted_holes_have_a_place_and_no_width() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["15:8, 95, 200.5:3", "15:8 95 200.5:3", "15:8,95,200.5:3", "375:8 95 200.5:3"]
+    "text", ["15:8, 95, 200.5:3", "15:8 95 200.5:3", "15:8,95,200.5:3", "15:8 95 200.5:3 "]
 )
 def test_a_list_of_holes_may_give_each_its_width(text: str) -> None:
     assert parse_holes(text) == (Hole(15.0, 8.0), Hole(95.0, 0.0), Hole(200.5, 3.0))
@@ -229,3 +230,20 @@ def test_the_checksum_is_that_of_the_sorted_lines() -> None:
 def test_the_checksum_does_not_count_itself_in() -> None:
     text = {"part": "hub", "job": "7"}
     assert setup_crc32({**text, "crc32": "00000000"}) == setup_crc32(text)
+
+
+def test_pairs_are_both_in_the_unit_at_the_end() -> None:
+    assert parse_pairs("0:0 1:+10 in", "gauge_table") == ((0.0, 0.0), (25.4, 254.0))
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("0:0 1:1", "does not end in a unit"),
+        ("", "does not end in a unit"),
+        ("0:0 1 mm", "is not READING:ERROR"),
+    ],
+)
+def test_pairs_are_refused_otherwise(text: str, words: str) -> None:
+    with pytest.raises(BadInput, match=words):
+        parse_pairs(text, "gauge_table")

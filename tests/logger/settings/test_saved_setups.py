@@ -1,6 +1,5 @@
 """Saved set-ups: what goes with the bench and what with the part, and files that cannot be used."""
 
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,7 +10,6 @@ from logger.settings import check_setup
 from logger.settings.saved_setups import file_of, read, save, saved_for
 
 BOARD = "board 51ab0001"
-TODAY = date(2026, 1, 1)
 
 
 def test_a_set_up_is_saved_by_board_and_by_part(tmp_path: Path) -> None:
@@ -58,7 +56,7 @@ def test_a_folder_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("key", sorted(BY_KEY))
 def test_the_example_of_every_field_can_be_used(key: str) -> None:
-    check_setup({"limit": "1 mm", "surface": "outside", key: BY_KEY[key].example}, TODAY)
+    check_setup({"limit": "1 mm", "surface": "outside", key: BY_KEY[key].example})
 
 
 @pytest.mark.parametrize(
@@ -73,5 +71,5 @@ def test_the_example_of_every_field_can_be_used(key: str) -> None:
 )
 def test_what_cannot_be_used_is_refused(text: dict[str, str], words: str) -> None:
     with pytest.raises(BadInput) as refused:
-        check_setup(text, TODAY)
+        check_setup(text)
     assert words in str(refused.value)
