@@ -55,6 +55,17 @@ class OrderResult:
     u_deg: float
 
 
+@dataclass(frozen=True, slots=True)
+class LineResult:
+    """One motion that does not repeat with the turn, taken off the orders."""
+
+    order: float
+    """Cycles a turn."""
+    amplitude_mm: float
+    predicts: float
+    """Share of the squares that it leaves of readings it was not fitted to: the less, the steadier."""
+
+
 @dataclass(frozen=True)
 class SweepSummary:
     """All pooled turns together. Names as in the project's promise for ``sweep --json``."""
@@ -86,6 +97,12 @@ class SweepSummary:
     dof: float
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]
+    wander_mm: float | None = None
+    """Standard deviation of each component of order 1 from turn to turn; None where not compared."""
+    wander_dof: float | None = None
+    lag1: float | None = None
+    """Correlation of neighbouring turns' order 1; None below three turns."""
+    lines: tuple[LineResult, ...] = ()
 
     @property
     def eccentricity_95_mm(self) -> tuple[float, float] | None:

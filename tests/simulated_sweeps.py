@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
 
 from analysis.harmonics import FitPlan, harmonic_rows
 from analysis.numerics import UncertainNumber
@@ -47,14 +48,17 @@ class SimulatedSweep:
     def cramer_rao_width_mm(self) -> float:
         """Return the width of a 95 % interval for the TIR that no unbiased fit of all orders can beat.
 
-        White noise, constant and orders 1..15 unknown. Where the truth is 0 there is no place of the
-        extremes: two opposite points stand in.
+        White noise, constant, orders 1..15 and those that the part has above them unknown. Where the truth is
+        0 there is no place of the extremes: two opposite points stand in.
         """
-        rows = harmonic_rows(self.angle_rad, HIGHEST)
+        amplitude = np.hypot(self.cos_mm, self.sin_mm)
+        amplitude[:HIGHEST] = 1.0
+        fitted = np.append(True, np.repeat(amplitude > 0, 2))
+        rows = harmonic_rows(self.angle_rad, len(amplitude))[fitted]
         inverse = np.linalg.inv(rows @ rows.T)
         truth = self.truth
         places = [truth.high_rad, truth.low_rad] if truth.tir_mm > 0 else [0.0, math.pi]
-        high, low = harmonic_rows(np.array(places), HIGHEST).T
+        high, low = harmonic_rows(np.array(places), len(amplitude))[fitted].T
         gradient = high - low
         return 2 * Z95 * self.noise_mm * math.sqrt(float(gradient @ inverse @ gradient))
 
@@ -248,6 +252,54 @@ def flat_spectrum(rng: np.random.Generator, turns: int) -> SimulatedSweep:
     return _sweep(rng, *turning(rng, turns, 500), (size * np.cos(phase), size * np.sin(phase)))
 
 
+def lobes(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """A part with one order from 17 to 48, 3 to 12 noises high, on a wobble."""
+    low = draw_part(rng, 20 * NOISE_MM * rng.uniform(1.0, 3.0))
+    cos_mm, sin_mm = (np.concatenate([part, np.zeros(60 - HIGHEST)]) for part in low)
+    order, size, phase = int(rng.integers(17, 49)), rng.uniform(3, 12) * NOISE_MM, rng.uniform(0, TWO_PI)
+    cos_mm[order - 1], sin_mm[order - 1] = size * math.cos(phase), size * math.sin(phase)
+    return _sweep(rng, *turning(rng, turns, 500), (cos_mm, sin_mm))
+
+
+def _wander(rng: np.random.Generator, angle: Floats, turns: int, lag1: float = 0.0) -> Floats:
+    """Return a first order that is another one on every turn, 1.5 to 4 noises, smoothly between."""
+    size = rng.uniform(1.5, 4.0) * NOISE_MM
+    vectors = rng.standard_normal((turns + 2, 2))
+    for k in range(1, len(vectors)):
+        vectors[k] = lag1 * vectors[k - 1] + math.sqrt(1.0 - lag1**2) * vectors[k]
+    middle = np.arange(-0.5, turns + 1.0) * TWO_PI
+    cos_mm, sin_mm = (size * PchipInterpolator(middle, part)(angle) for part in vectors.T)
+    return np.asarray(cos_mm * np.cos(angle) + sin_mm * np.sin(angle))
+
+
+def wander(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Order 1 is another one on every turn, each by itself."""
+    t, angle = turning(rng, turns, 500)
+    return _sweep(rng, t, angle, draw_part(rng, _first(rng)), extra=_wander(rng, angle, turns))
+
+
+def wander_alike(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Order 1 is another one on every turn, neighbours alike by 0.3."""
+    t, angle = turning(rng, turns, 500)
+    return _sweep(rng, t, angle, draw_part(rng, _first(rng)), extra=_wander(rng, angle, turns, 0.3))
+
+
+def wander_and_ball_pass(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """Order 1 wanders, and balls pass 0.41 times a turn, 4 to 8 noises high."""
+    t, angle = turning(rng, turns, 500)
+    extra = _wander(rng, angle, turns) + _line(rng, angle, 0.41, rng.uniform(4, 8))
+    return _sweep(rng, t, angle, draw_part(rng, _first(rng)), extra=extra)
+
+
+def fast_line(rng: np.random.Generator, turns: int) -> SimulatedSweep:
+    """One line from 12 to 25 a turn, 2 to 8 noises high, a fifth or more from whole orders."""
+    t, angle = turning(rng, turns, 500)
+    order = int(rng.integers(12, 25)) + rng.uniform(0.2, 0.8)
+    return _sweep(
+        rng, t, angle, draw_part(rng, _first(rng)), extra=_line(rng, angle, order, rng.uniform(2, 8))
+    )
+
+
 Condition = Callable[[np.random.Generator, int], SimulatedSweep]
 
 CONDITIONS: dict[str, Condition] = {
@@ -272,6 +324,11 @@ HARDER: dict[str, Condition] = {
     "lobed": lobed,
     "ridge": ridge,
     "flat spectrum": flat_spectrum,
+    "lobes": lobes,
+    "wander": wander,
+    "wander, turns alike": wander_alike,
+    "wander and ball-pass": wander_and_ball_pass,
+    "lines 12-25": fast_line,
 }
 """What it does not; no goal stands over these."""
 

@@ -2,7 +2,7 @@
 
 A line lies between whole orders, so several turns tell it apart from the part. Up to three are searched
 for, each accepted by an F test that pays for the number of places looked at. What a line is caused by is
-not known here.
+not known here, nor whether it goes on from turn to turn (``line_prediction``).
 """
 
 import math
@@ -17,11 +17,11 @@ from analysis.numerics import f_upper_tail
 Floats = NDArray[np.float64]
 
 MOST_LINES = 3
-HIGHEST_LINE = 12
+HIGHEST_LINE = 60
+"""Cycles a turn up to which lines are looked for, where there are three readings to each."""
 CLEAR_P = 0.001
 """A line is clear where noise alone would show one like it, anywhere looked at, less often than this."""
-LIKELY_P = 0.5
-"""A line is likely where it is wanted to explain why turns differ."""
+_READINGS_PER_CYCLE = 3
 _MARGIN = 0.2
 """How far from a whole order a line is looked for with four turns or fewer."""
 _EDGE = 0.15
@@ -30,6 +30,11 @@ _TURNS_FOR_MARGIN = 4.0
 _OVERSAMPLING = 6
 _NEWTON_STEPS = 10
 _MOST_ROWS = 4096
+_EXACT_BELOW = 12
+"""Slower lines are all looked at exactly: the orders and the drift that are fitted beside them count."""
+_STRONGEST = 40
+"""So many of the faster ones are looked at exactly, those that stand out of a transform of what is left."""
+_BINS_PER_CYCLE = 4
 
 
 @dataclass
@@ -45,16 +50,16 @@ class _Basis:
         return np.asarray(once - (once @ self.rows.T) @ self.rows)
 
 
-def candidate_orders(turns: float) -> Floats:
+def candidate_orders(turns: float, highest_line: int = HIGHEST_LINE) -> Floats:
     """Return the cycles a turn to look at: between whole orders, as finely as this many turns can resolve.
 
-    More turns tell a line from a whole order at less distance.
+    More turns tell a line from a whole order at less distance. None lies above ``highest_line``.
     """
     spacing = 1.0 / (_OVERSAMPLING * turns)
     margin = _MARGIN * _nearer(turns)
     bands = [
         np.arange(n + (margin if n else _EDGE * _nearer(turns)), n + 1 - margin + spacing / 2, spacing)
-        for n in range(HIGHEST_LINE)
+        for n in range(highest_line)
     ]
     return np.concatenate(bands)
 
@@ -81,13 +86,15 @@ def find_lines(
     if turns < 1.9:
         return ()
     angle, reading, time = _thinned(angle_rad, reading_mm, t_s)
-    orders = candidate_orders(turns)
+    per_turn = len(angle_rad) / turns
+    orders = candidate_orders(turns, max(1, min(HIGHEST_LINE, int(per_turn / _READINGS_PER_CYCLE))))
+    slow = orders[orders < _EXACT_BELOW]
+    fast = orders[len(slow) :]
     base = np.vstack([harmonic_rows(angle, highest_order), time - time.mean()])
     if len(angle) <= len(base) + 6:
         return ()
     basis = _orthonormal(base, reading)
-    waves = np.exp(1j * np.multiply.outer(orders, angle))
-    cos_rows, sin_rows = waves.real.copy(), waves.imag.copy()
+    slow_waves = _waves(slow, angle)
     centre = float(angle.mean())
     found: list[Line] = []
     for _ in range(MOST_LINES):
@@ -95,8 +102,10 @@ def find_lines(
         dof = len(angle) - len(basis.rows) - 3
         if rss <= 0.0 or dof < 3:
             break
-        start = _strongest(basis, orders, cos_rows, sin_rows)
-        line, gained = _refined(basis, angle, centre, orders[start], turns)
+        near = _standing_out(basis.left, angle, fast)
+        waves = [np.concatenate(both) for both in zip(slow_waves, _waves(near, angle), strict=True)]
+        start = _strongest(basis, *waves)
+        line, gained = _refined(basis, angle, centre, np.append(slow, near)[start], turns)
         if gained <= 0.0:
             break
         f = (gained / 3) / ((rss - gained) / dof) if gained < rss else math.inf
@@ -127,7 +136,26 @@ def _orthonormal(rows: Floats, reading: Floats) -> _Basis:
     return _Basis(np.ascontiguousarray(q.T), reading - q @ (q.T @ reading))
 
 
-def _strongest(basis: _Basis, orders: Floats, cos_rows: Floats, sin_rows: Floats) -> int:
+def _waves(orders: Floats, angle: Floats) -> tuple[Floats, Floats]:
+    """Return cosine and sine of each order at these angles, shape (orders, n) each."""
+    waves = np.exp(1j * np.multiply.outer(orders, angle))
+    return waves.real.copy(), waves.imag.copy()
+
+
+def _standing_out(left: Floats, angle: Floats, orders: Floats) -> Floats:
+    """Return those of the orders that stand highest in a transform of what is left, summed on even bins."""
+    if len(orders) <= _STRONGEST:
+        return orders
+    step = 1.0 / (_BINS_PER_CYCLE * float(orders[-1]))
+    turned = (angle - angle.min()) / (2 * math.pi)
+    bins = np.bincount((turned / step).astype(np.int64), left)
+    size = 1 << (2 * len(bins) - 1).bit_length()
+    height = np.abs(np.fft.rfft(bins, size))
+    at = np.rint(orders * step * size).astype(np.int64)
+    return np.asarray(np.sort(orders[np.argsort(height[at])[-_STRONGEST:]]))
+
+
+def _strongest(basis: _Basis, cos_rows: Floats, sin_rows: Floats) -> int:
     """Return the candidate whose cosine and sine take most out of what is left."""
     in_cos, in_sin = cos_rows @ basis.rows.T, sin_rows @ basis.rows.T
     cc = np.sum(cos_rows**2, axis=1) - np.sum(in_cos**2, axis=1)

@@ -8,7 +8,7 @@ import numpy as np
 from analysis.decision import LAST_DIGIT, tir_of_few_places
 from analysis.harmonics import HarmonicFit
 from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
-from analysis.results import OrderResult, SweepSummary
+from analysis.results import LineResult, OrderResult, SweepSummary
 from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import (
@@ -34,6 +34,7 @@ def summarise(f: FittedSweep) -> SweepSummary:
     amplitude = float(fit.amplitude_mm[0])
     high_side = _high_side(f)
     radial = setup.surface != Surface.FACE
+    wander = uncertainty.wander if uncertainty and uncertainty.wander.dof > 0 else None
     detrended = f.detrended_mm
     edges = np.searchsorted(turn, np.arange(1, len(f.turns)))
     synchronous, asynchronous = synchronous_asynchronous(
@@ -65,6 +66,15 @@ def summarise(f: FittedSweep) -> SweepSummary:
         dof=uncertainty.dof if uncertainty else 0.0,
         clock=clock_tir_mm(fit),
         orders=tuple(_orders(f)),
+        wander_mm=wander.mm if wander else None,
+        wander_dof=wander.dof if wander else None,
+        lag1=wander.lag1 if wander else None,
+        lines=tuple(
+            LineResult(line.order, line.amplitude_mm, ratio)
+            for line, ratio in zip(
+                fit.lines, uncertainty.line_predictions if uncertainty else (), strict=True
+            )
+        ),
     )
 
 

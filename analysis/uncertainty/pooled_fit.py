@@ -1,29 +1,29 @@
 """All turns of a sweep fitted together, with the lines that do not repeat with the turn.
 
-How far the turns then still differ is told beside the fit: that is what its covariance is widened by.
+A line is taken only where it foretells turns that it was not fitted to. How far the turns then still differ
+is told beside the fit: that is what its covariance is widened by.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.errors import NotDecidable
 from analysis.harmonics import (
-    CLEAR_P,
-    LIKELY_P,
-    MOST_LINES,
     FitPlan,
     HarmonicFit,
     Line,
     find_lines,
     fit_harmonics,
+    predicts,
 )
 from analysis.numerics import normal_quantile
 from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequency_posterior
 from analysis.uncertainty.turn_scatter import TurnScatter, turn_scatter
+from analysis.uncertainty.wander import NEAR_ORDER_ONE, Wander, order_one_wander
 
 Floats = NDArray[np.float64]
 
@@ -40,34 +40,61 @@ class PooledFit:
 
     fit: HarmonicFit
     scatter: TurnScatter
+    wander: Wander
     posterior: LineFrequencyPosterior | None
     """The frequencies that a line may have, where a few turns hardly tell it."""
+    predictions: tuple[float, ...] = ()
+    """How much each line of the fit leaves of turns that it was not fitted to, 0 to 1."""
+    doubted: bool = False
+    """True where a line stands out that does not foretell what it was not fitted to."""
 
 
 def fit_turns_together(
     angle_rad: Floats, reading_mm: Floats, t_s: Floats, turn: NDArray[np.int64], plan: FitPlan
 ) -> PooledFit:
-    """Return the fit over all turns with the lines it needs, and how much turns then still differ.
+    """Return the fit over all turns with the lines that are believed, and how much turns then still differ.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s) and the number of the turn of each, shape
     (n,). Raises NotDecidable where the readings do not carry the orders of the plan.
     """
-    fitted = partial(_with_lines, angle_rad, reading_mm, t_s, turn, plan)
-    if not plan.lines:
-        return fitted(None)
-    clear = fitted(CLEAR_P)
-    if clear.scatter.inflated and len(clear.fit.lines) < MOST_LINES:
-        # Two or three turns show a slow line hardly at all, yet it bends the orders: where turns differ and
-        # a line explains it, the line is believed on less.
-        likely = fitted(LIKELY_P)
-        if not likely.scatter.inflated:
-            return likely
-    return clear
+    found = _found_lines(angle_rad, reading_mm, t_s, plan) if plan.lines else ()
+    believed: dict[Line, float] = {}
+    for line in found:
+        prediction = predicts(
+            angle_rad,
+            reading_mm,
+            t_s,
+            turn,
+            line,
+            highest_order=plan.highest_order,
+            known=tuple(believed),
+        )
+        if prediction.believed:
+            believed[line] = prediction.ratio
+    pooled = _with_lines(angle_rad, reading_mm, t_s, turn, plan, tuple(believed))
+    ratios = tuple(believed.values())[: len(pooled.fit.lines)]
+    return replace(pooled, predictions=ratios, doubted=len(ratios) < len(found))
 
 
 def has_noise(reading: Floats, fit: HarmonicFit) -> bool:
     """Return whether the orders leave more than rounding errors, which are no lines."""
     return float(np.max(np.abs(fit.residual_mm))) > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
+
+
+def _found_lines(angle: Floats, reading: Floats, time: Floats, plan: FitPlan) -> tuple[Line, ...]:
+    """Return the lines that stand out of the noise."""
+    # Over very many readings what does not repeat averages out, and the search would take memory by them.
+    if len(angle) > MOST_FOR_LINES:
+        return ()
+    highest = plan.highest_order
+    if not has_noise(reading, fit_harmonics(angle, reading, time, highest_order=highest, drift=plan.drift)):
+        return ()
+    turned = float(np.ptp(angle)) / (2 * math.pi)
+    lines = find_lines(angle, reading, time, highest_order=highest, turns=turned)
+    if lines and turned < _TURNS_FOR_NEIGHBOURS:
+        # Another line so near is as well the first one's shape: both cannot be had from so few turns.
+        lines = (lines[0], *(each for each in lines[1:] if abs(each.order - lines[0].order) > REACH))
+    return lines
 
 
 def _with_lines(
@@ -76,22 +103,10 @@ def _with_lines(
     time: Floats,
     turn: NDArray[np.int64],
     plan: FitPlan,
-    p_value: float | None,
+    lines: Sequence[Line],
 ) -> PooledFit:
-    """Return the fit with the lines found at this level of chance; None looks for none."""
+    """Return the fit with these lines, the first at every frequency that it may have."""
     highest, drift = plan.highest_order, plan.drift
-    turned = float(np.ptp(angle)) / (2 * math.pi)
-    lines: tuple[Line, ...] = ()
-    # Over very many readings what does not repeat averages out, and the search would take memory by them.
-    if (
-        p_value is not None
-        and len(angle) <= MOST_FOR_LINES
-        and has_noise(reading, fit_harmonics(angle, reading, time, highest_order=highest, drift=drift))
-    ):
-        lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, p_value=p_value)
-    if lines and turned < _TURNS_FOR_NEIGHBOURS:
-        # Another line so near is as well the first one's shape: both cannot be had from so few turns.
-        lines = (lines[0], *(each for each in lines[1:] if abs(each.order - lines[0].order) > REACH))
     while True:
         try:
             fit = fit_harmonics(
@@ -105,12 +120,16 @@ def _with_lines(
             lines = lines[:-1]
     posterior, residual, unknown = None, fit.residual_mm, 0
     if lines:
+        turned = float(np.ptp(angle)) / (2 * math.pi)
         posterior = frequency_posterior(angle, reading, time, highest, lines, turns=turned)
         mean = posterior.mean_mm
         fit = replace(fit, cos_mm=mean[0::2], sin_mm=mean[1::2])
         residual, unknown = posterior.residual_mm, 3 * len(lines) + 4
     scatter = turn_scatter(angle, residual, turn, highest_order=highest, unknown=unknown)
-    return PooledFit(fit, scatter, posterior)
+    noise = fit.noise_mm if posterior is None else float(np.sqrt(residual @ residual / posterior.dof))
+    slow = sum(line.order < NEAR_ORDER_ONE for line in lines)
+    wander = order_one_wander(angle, residual, turn, lines=slow, noise_mm=noise)
+    return PooledFit(fit, scatter.with_order_one(wander), wander, posterior)
 
 
 def second_moment(draws: Floats) -> Floats:

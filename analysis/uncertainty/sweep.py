@@ -45,6 +45,7 @@ from analysis.uncertainty.single_turn import NonRepeatingMotion, motions
 from analysis.uncertainty.tir_budget import HalfWidths, random_part, with_other_lines
 from analysis.uncertainty.tir_limits import DRAWS, draw_errors, tir_limits
 from analysis.uncertainty.turn_scatter import TurnScatter, not_tested
+from analysis.uncertainty.wander import NOT_TESTED, Wander
 
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
@@ -53,6 +54,7 @@ _LIMITED_STEPS = 0.8
 MOVED = (
     "the ends of the one turn do not meet: something moves that does not repeat; the interval allows for it"
 )
+TWO_TURNS_TELL_NO_LINE = "two turns cannot tell a steady motion from wander: take a third"
 _MOVED = 0.5
 
 
@@ -70,6 +72,10 @@ class SweepUncertainty:
     """Turns pooled."""
     scatter: TurnScatter
     """The comparison of the turns; where they differ by more than the noise the covariance is widened."""
+    wander: Wander
+    """How order 1 scatters over the turns."""
+    line_predictions: tuple[float, ...]
+    """How much each line of the fit leaves of turns that it was not fitted to, 0 to 1."""
     branch: str
     """``white``, ``lines``, ``one turn, moving``, ``requantised`` or ``resolution-limited``."""
     tir: UncertainNumber
@@ -121,7 +127,7 @@ def tir_interval(
     remarks: list[str] = []
 
     pooled = fit_turns_together(angle, reading, time, turns, plan)
-    fit, scatter = pooled.fit, pooled.scatter
+    fit, scatter, wander = pooled.fit, pooled.scatter, pooled.wander
     posterior: LineFrequencyPosterior | NonRepeatingMotion | None = pooled.posterior
     if fit.dof < 1:
         raise NotDecidable(
@@ -130,12 +136,12 @@ def tir_interval(
         )
     if not plan.even_angles:
         # Turns differ because their angles are bent: that is carried as the angle's own uncertainty.
-        scatter = not_tested(plan.highest_order)
+        scatter, wander = not_tested(plan.highest_order), NOT_TESTED
     branch = "lines" if fit.lines else "white"
     behind = noise_behind_steps(fit.noise_mm, resolution_mm)
     limited = resolution_mm > 0 and behind < LIMITED_BELOW * resolution_mm
     if limited:
-        branch, scatter = "resolution-limited", not_tested(plan.highest_order)
+        branch, scatter, wander = "resolution-limited", not_tested(plan.highest_order), NOT_TESTED
         remarks.append("resolution limits this")
     # Stairs of a coarse gauge would be taken for motion.
     if plan.one_turn and not limited and fit.dof > 2 and has_noise(reading, fit):
@@ -152,8 +158,10 @@ def tir_interval(
         covariance = (
             second_moment(draws) if isinstance(posterior, LineFrequencyPosterior) else central_moment(draws)
         )
+    remarks += _of_turns_that_differ(scatter, wander, plan.turns)
+    if pooled.doubted and plan.turns == 2:
+        remarks.append(TWO_TURNS_TELL_NO_LINE)
     if scatter.inflated:
-        remarks.append(f"turns differ by {math.sqrt(scatter.largest):.1f} times what the noise explains")
         draws, covariance = with_scatter(draws, covariance, scatter, rng)
     white = covariance
     if resolution_mm > 0 and behind < WHITE_FROM * resolution_mm:
@@ -189,6 +197,8 @@ def tir_interval(
         dof=dof,
         turns=plan.turns,
         scatter=scatter,
+        wander=wander,
+        line_predictions=pooled.predictions,
         branch=branch,
         tir=with_other_lines(found.value, random, dof, {**parts, **other}, steps, other_u_mm),
         random=random,
@@ -201,6 +211,22 @@ def tir_interval(
         first=first_interval(fit, covariance, first_dof, with_steps, steps, counted=plan.one_turn),
         remarks=tuple(remarks),
     )
+
+
+def _of_turns_that_differ(scatter: TurnScatter, wander: Wander, turns: int) -> list[str]:
+    """Return what is said of turns that differ by more than the noise."""
+    said = []
+    if wander.widens:
+        said.append(
+            f"the first order wanders by {wander.mm:.4f} mm from turn to turn; the interval is from {turns} "
+            f"turns ({wander.dof:.0f} degrees of freedom)"
+        )
+        if turns == 2:
+            said.append("two turns differ; a third turn would narrow this")
+    others = float(scatter.factor[1:].max(initial=1.0))
+    if others > 1.0:
+        said.append(f"orders above the first differ by {math.sqrt(others):.1f} times what the noise explains")
+    return said
 
 
 def _dof_of_tir(fit: HarmonicFit, covariance: Floats, scatter: TurnScatter) -> float:

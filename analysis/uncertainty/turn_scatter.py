@@ -5,13 +5,14 @@ found) it cannot tell.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.harmonics import harmonic_rows
 from analysis.numerics import f_upper_tail
+from analysis.uncertainty.wander import Wander
 
 Floats = NDArray[np.float64]
 
@@ -42,6 +43,12 @@ class TurnScatter:
     def largest(self) -> float:
         """The largest factor."""
         return float(self.factor.max())
+
+    def with_order_one(self, wander: Wander) -> "TurnScatter":
+        """Return the same with order 1 widened by what its own vectors show."""
+        factor, dof = self.factor.copy(), self.dof.copy()
+        factor[0], dof[0] = wander.factor, wander.dof if wander.widens else math.inf
+        return replace(self, factor=factor, dof=dof)
 
 
 def not_tested(highest_order: int) -> TurnScatter:

