@@ -195,6 +195,22 @@ def test_the_button_is_told_at_the_count_of_its_press_and_bounces_count_once(tmp
     assert (down.count, down.button, down.down, up.down) == (1234, 1, 1, 0)
 
 
+@pytest.mark.parametrize("bounce", ["12,3", "8,11", "4,20"])
+def test_worn_contacts_bounce_for_long_and_set_no_other_place(tmp_path: Path, bounce: str) -> None:
+    # 33 ms in steps of 3, 77 in steps of 11 and 60 in steps of 20: at 24 rpm many counts after the first contact.
+    turning = (*OPENING, "--move=1,2.5", f"--bounce={bounce}")
+    run = scripted(tmp_path, *turning, "--press=600", "--press=1500", "--seconds=3.2")
+    told = [(press.count, press.down) for press in run.of(Button)]
+    assert [count for count, down in told if down] == [600, 1500]
+    assert [down for _, down in told] == [1, 0, 1, 0]
+
+
+def test_an_index_pin_with_nothing_on_it_says_nothing(tmp_path: Path) -> None:
+    run = scripted(tmp_path, *OPENING, "--move=1,2", "--open-index=50", "--seconds=2.5")
+    assert run.of(Index) == []
+    assert run.of(Heartbeat)[-1].turns == 0
+
+
 def test_the_time_of_a_press_is_that_of_its_first_contact(tmp_path: Path) -> None:
     run = scripted(tmp_path, *OPENING, "--move=1,2", "--press=1200", "--seconds=2.5")
     down, up = run.of(Button)

@@ -9,6 +9,7 @@ from firmware_bench import (
     INDICATOR,
     NEEDED,
     OPENING,
+    PER_TURN,
     PROBE,
     Latches,
     Run,
@@ -181,6 +182,23 @@ def test_spoilt_words_are_counted_and_none_comes_through(tmp_path: Path) -> None
     assert not against_truth(run.samples(INDICATOR), run.truth[INDICATOR])[:, 2].any()
 
 
+@pytest.mark.parametrize("bit_us", [20, 30])
+def test_a_bit_read_late_spoils_its_word_and_no_wrong_one_passes(tmp_path: Path, bit_us: int) -> None:
+    # Edges, words and conversions at rates that do not divide one another meet in every order.
+    turning = f"--move={20_011 * 2 / PER_TURN},2"
+    opening = ("--say=0.1,rate 1999", "--say=0.15,start")
+    words = ("--words=127", f"--bit-us={bit_us}")
+    run = scripted(tmp_path, *opening, turning, *words, "--seconds=3.2")
+    came, last = run.samples(INDICATOR), run.of(Heartbeat)[-1]
+    sent = run.truth[INDICATOR].t_us
+    # Before this change 172 of 467 words at 20 us and 19 at 30 us passed with a wrong value.
+    assert not against_truth(came, run.truth[INDICATOR])[:, 2].any()
+    assert last.word_errors > 0
+    told = sum(one.t_us < last.t_us for one in came) + last.word_errors
+    expected = int(((sent >= came[0].t_us - 64) & (sent < last.t_us)).sum())
+    assert abs(told - expected) <= 2  # words next to `start` and to the heartbeat itself
+
+
 def test_a_line_too_slow_drops_readings_and_owns_up_to_each(tmp_path: Path) -> None:
     script = (*OPENING, "--say=2.2,5 stop", "--seconds=3")
     run = scripted(tmp_path, *script, baud=115_200)
@@ -210,11 +228,11 @@ def test_a_million_baud_carries_two_thousand_readings_a_second(tmp_path: Path) -
 
 
 def test_as_many_edges_as_the_hello_promises_lose_no_count(tmp_path: Path) -> None:
-    # 20,000 edges a second for 2 s, with everything else going on at its fastest.
-    promised = 40_000 / 2400
-    script = ("--say=0.1,rate 2000", "--say=0.15,start", f"--move={promised},2", "--move=0,1", "--seconds=3")
+    # With everything else going on at its fastest, at rates that do not divide one another.
+    turning = (f"--move={20_011 * 2 / PER_TURN},2", "--move=0,1")
+    script = ("--say=0.1,rate 1999", "--say=0.15,start", *turning, "--words=127", "--seconds=3")
     last = scripted(tmp_path, *script).of(Heartbeat)[-1]
-    assert (last.count, last.enc_errors, last.dropped) == (40_000, 0, 0)
+    assert (last.count, last.enc_errors, last.dropped) == (2 * 20_011, 0, 0)
 
 
 def test_an_encoder_too_fast_to_follow_is_owned_up_to(tmp_path: Path) -> None:

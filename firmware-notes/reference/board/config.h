@@ -5,6 +5,7 @@
 #ifndef F_CPU
 #define F_CPU 16000000UL
 #endif
+_Static_assert(F_CPU == 16000000UL, "clock and probe are timed for 16 MHz: at another crystal every time is wrong");
 
 /* 250000, 500000 and 1000000 come out exactly at 16 MHz; 115200 is 2.1 % fast, which most adapters bear. */
 #ifndef BAUD

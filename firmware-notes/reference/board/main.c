@@ -39,6 +39,7 @@ int main(void)
     set_sleep_mode(SLEEP_MODE_IDLE);
     sei();
     for (;;) {
+        indicator_run();
         bool busy = commands_run();
         busy |= talk_run();
         busy |= readings_run();

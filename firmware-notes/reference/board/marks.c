@@ -10,7 +10,10 @@
 #include "samples.h"
 
 #define PULSES 8 /* a power of two */
-#define REST_US 10000 /* contacts bounce for less */
+
+/* Contacts that have not moved for so long are at rest. Worn ones pause for 10 ms and more while they bounce, and no
+ * finger lets go so soon. */
+#define REST_US 30000
 
 static pulse_t pulses[PULSES];
 static volatile uint8_t put;
@@ -18,9 +21,10 @@ static volatile uint8_t sent;
 static volatile int32_t turns;
 static uint8_t pins_before;
 
-static volatile bool moved; /* an edge has been latched and is being judged */
-static volatile uint32_t moved_us;
-static volatile int32_t moved_count;
+static volatile bool moved; /* a first edge has been latched and is being judged */
+static volatile uint32_t first_us;
+static volatile int32_t first_count;
+static volatile uint32_t last_us;
 static volatile bool pressed;
 
 void marks_begin(void)
@@ -56,12 +60,13 @@ ISR(PCINT2_vect)
     if ((changed & _BV(INDEX_BIT)) && (pins & _BV(INDEX_BIT))) {
         pulse_begins(now_us);
     }
-    bool down = !(pins & _BV(BUTTON_BIT));
-    if ((changed & _BV(BUTTON_BIT)) && !moved && down != pressed) {
-        /* The first edge is when the finger came; the bouncing after it changes nothing any more. */
-        moved_us = now_us;
-        moved_count = encoder_count;
-        moved = true;
+    if (changed & _BV(BUTTON_BIT)) {
+        last_us = now_us;
+        if (!moved) { /* when the finger came; the bouncing after it only puts off the judging */
+            first_us = now_us;
+            first_count = encoder_count;
+            moved = true;
+        }
     }
 }
 
@@ -82,16 +87,19 @@ void marks_pulse_sent(void)
 
 bool marks_press(press_t *press)
 {
-    if (!moved || clock_now() - moved_us < REST_US) {
-        return false;
+    bool real = false;
+    ATOMIC_BLOCK(ATOMIC_RESTORESTATE) /* an edge now belongs to the press after this one, not to neither */
+    {
+        if (moved && clock_latch() - last_us >= REST_US) {
+            bool down = !(pins_before & _BV(BUTTON_BIT));
+            real = down != pressed; /* back where it was: a spark or a touch too short to be meant */
+            press->t_us = first_us;
+            press->count = first_count;
+            press->down = down;
+            pressed = down;
+            moved = false;
+        }
     }
-    bool down = !(PIND & _BV(BUTTON_BIT));
-    bool real = down != pressed; /* back where it was: a spark nearby, not a finger */
-    press->t_us = moved_us;
-    press->count = moved_count;
-    press->down = down;
-    pressed = down;
-    moved = false;
     return real;
 }
 

@@ -23,12 +23,13 @@
 #define DATA_BIT PB1
 #define LAMP_BIT PB5
 
-/* Pull-ups on everything that may hang open: a wire that came off must not flicker. The clock and data lines
- * come from level shifters that drive them (or pull them up themselves). */
+/* Pull-ups on everything that may hang open: a wire that came off, or an encoder without an index, must not
+ * flicker. Not on clock and data: the level shifters pull those up themselves, and a second pull-up would be three
+ * times the current through the indicator's weak outputs. */
 static inline void pins_begin(void)
 {
     DDRD = _BV(BUZZER_BIT) | _BV(PD1);
-    PORTD = _BV(PD0) | _BV(PD1) | _BV(PD2) | _BV(PD3) | _BV(BUTTON_BIT);
+    PORTD = _BV(PD0) | _BV(PD1) | _BV(PD2) | _BV(PD3) | _BV(INDEX_BIT) | _BV(BUTTON_BIT);
     DDRB = _BV(LAMP_BIT);
     PORTB = 0;
     DDRC = 0;

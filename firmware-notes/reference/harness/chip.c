@@ -16,6 +16,8 @@
 #define EICRA_ADDRESS 0x69 /* of this chip: how interrupt pins are read */
 #define TCCR1B_ADDRESS 0x81 /* written when the firmware starts its clock */
 #define MCUSR_ADDRESS 0x54
+#define PORTB_ADDRESS 0x25
+#define PORTD_ADDRESS 0x2B
 #define BY_RESET_PIN 0x02
 #define BY_POWER_ON 0x01
 
@@ -104,6 +106,11 @@ void chip_pin(pin_t pin, bool high)
         levels[pin] = high;
         raise_pin(pin);
     }
+}
+
+bool chip_pulled_up(pin_t pin)
+{
+    return avr->data[wires[pin].port == 'B' ? PORTB_ADDRESS : PORTD_ADDRESS] >> wires[pin].bit & 1;
 }
 
 void chip_receive(uint8_t byte)

@@ -40,6 +40,9 @@ uint32_t chip_firmware_us(cycle_t now);
 /* Level of a pin. The encoder's pins follow once the firmware has asked for their edges. */
 void chip_pin(pin_t pin, bool high);
 
+/* Whether the firmware pulls this input up. */
+bool chip_pulled_up(pin_t pin);
+
 /* A byte arrives at its serial port. */
 void chip_receive(uint8_t byte);
 

@@ -29,6 +29,7 @@ static chance_t spoil_chance;
 
 static cycle_t word_began;
 static long word;
+static int word_bits;
 static int half; /* halves of clock periods done in this word: rising edges are even, falling ones odd */
 static cycle_t half_cycles;
 static cycle_t word_cycles;
@@ -38,15 +39,27 @@ static double reading_mm(cycle_t now)
     return surface_mm(options, shaft_turns(now));
 }
 
+/* Each way in which a word can be seen to be wrong; a turned bit of its magnitude cannot. */
+static void spoil(void)
+{
+    switch (chance_bits(&spoil_chance) & 3) {
+    case 0: word ^= ALWAYS_ONE; break;
+    case 1: word ^= ALWAYS_ZERO; break;
+    case 2: word_bits--; break;
+    default: word_bits++;
+    }
+}
+
 static void freeze(cycle_t now)
 {
     double shown_mm = reading_mm(now) + options->indicator_noise_mm * chance_normal(&indicator_chance);
     long raw = lround(shown_mm * STEPS_PER_MM);
     raw = raw > REACH ? REACH : raw < -REACH ? -REACH : raw;
     word = labs(raw) | (raw < 0 ? SIGN : 0) | ALWAYS_ONE;
+    word_bits = WORD_BITS;
     gauge_counters.words++;
     if (chance_one_in(&spoil_chance, options->bad_word_in)) {
-        word ^= chance_bits(&spoil_chance) & 1 ? ALWAYS_ONE : ALWAYS_ZERO;
+        spoil();
         gauge_counters.spoilt++;
     } else {
         truth_indicator(chip_firmware_us(now), shaft_count(), raw);
@@ -66,7 +79,7 @@ static cycle_t clock_edge(cycle_t now)
     if (!rises) {
         chip_pin(DATA, word >> (half / 2 + 1) & 1);
     }
-    if (++half == 2 * WORD_BITS) {
+    if (++half == 2 * word_bits) {
         half = 0;
         return word_began + word_cycles;
     }

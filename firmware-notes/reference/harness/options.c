@@ -20,7 +20,9 @@ static const char usage[] =
     "  --indicator-noise MM (0.0008), --probe-noise MM (0.0003), --seed N (1)\n"
     "  --counts N (2400), --index-width COUNTS (6), --press COUNT may be repeated\n"
     "What goes wrong\n"
-    "  --bad-word N              one indicator word in N is spoilt\n"
+    "  --bad-word N              one indicator word in N has a wrong check bit, an edge too few or too many\n"
+    "  --bounce EDGES,MS         contacts of the button bounce (6 edges 0.6 ms apart)\n"
+    "  --open-index HZ           nothing on the index pin but hum, where no pull-up holds it\n"
     "  --flip N, --lose N        one byte in N from the board has a bit turned over, is lost\n"
     "  --unplug S,FOR_S  --reset S  --hold S (late hello)\n"
     "  --first-us N, --first-count N  where clock and count of this firmware begin (0)\n"
@@ -85,7 +87,7 @@ static void room(const char *name, int count, int most)
 enum {
     ORDER = 256, BALL_PASS, MOVE, BEGIN, WORDS, BIT_US, INDICATOR_NOISE, PROBE_NOISE, SEED, COUNTS, INDEX_WIDTH,
     PRESS, BAD_WORD, FLIP, LOSE, UNPLUG, RESET, HOLD, SAY, NO_PORT, LINK, STREAM, TRUTH, FREE, BAUD, SECONDS, WALL,
-    FIRST_US, FIRST_COUNT,
+    FIRST_US, FIRST_COUNT, BOUNCE, OPEN_INDEX,
     HELP,
 };
 
@@ -98,12 +100,14 @@ static const struct option known[] = {
     {"no-port", 0, 0, NO_PORT}, {"link", 1, 0, LINK}, {"stream", 1, 0, STREAM}, {"truth", 1, 0, TRUTH},
     {"free", 0, 0, FREE}, {"baud", 1, 0, BAUD}, {"seconds", 1, 0, SECONDS}, {"wall", 1, 0, WALL}, {"help", 0, 0, HELP},
     {"first-us", 1, 0, FIRST_US}, {"first-count", 1, 0, FIRST_COUNT},
+    {"bounce", 1, 0, BOUNCE}, {"open-index", 1, 0, OPEN_INDEX},
     {0, 0, 0, 0},
 };
 
 static const options_t as_it_stands = {
     .seed = 1, .ball_pass_per_turn = 0.41, .begin_s = -1, .words_per_s = 50, .bit_us = 200,
     .indicator_noise_mm = 0.0008, .probe_noise_mm = 0.0003, .counts_per_turn = 2400, .index_width = 6,
+    .bounces = 6, .bounce_ms = 0.6,
     .reset_s = -1, .unplug_s = -1, .port = true, .paced = true, .baud = 500000, .seconds = 60, .wall_s = 120,
 };
 
@@ -141,6 +145,17 @@ static void add_line(options_t *o, const char *text)
     o->lines[o->line_count++] = (command_line_t){at_s, comma + 1};
 }
 
+static void set_bounce(options_t *o, const char *text)
+{
+    double v[2];
+    numbers("bounce", text, v, 2, 2);
+    if (v[0] < 2 || v[0] > 100 || fmod(v[0], 2) != 0 || v[1] <= 0) {
+        refuse("--bounce %s: expected an even number of edges from 2 to 100 and a time above 0", text);
+    }
+    o->bounces = (int)v[0];
+    o->bounce_ms = v[1];
+}
+
 static void take(options_t *o, int option, const char *name, const char *text)
 {
     double v[2];
@@ -165,6 +180,8 @@ static void take(options_t *o, int option, const char *name, const char *text)
         room(name, o->press_count, PRESSES_MOST);
         o->presses[o->press_count++] = (long)one(name, text, -1e9, 1e9);
         break;
+    case BOUNCE: set_bounce(o, text); break;
+    case OPEN_INDEX: o->open_index_hz = one(name, text, 0, 1000); break;
     case BAD_WORD: o->bad_word_in = (uint64_t)one(name, text, 0, 1e9); break;
     case FLIP: o->flip_in = (uint64_t)one(name, text, 0, 1e12); break;
     case LOSE: o->lose_in = (uint64_t)one(name, text, 0, 1e12); break;

@@ -50,6 +50,9 @@ typedef struct {
     long index_width; /* counts; 0 = no index */
     long presses[PRESSES_MOST];
     int press_count;
+    int bounces; /* edges of a press, and of a release: the last one stays */
+    double bounce_ms; /* from edge to edge */
+    double open_index_hz; /* nothing is wired to the index pin, and the mains hum on it; 0 = it is wired */
 
     command_line_t lines[LINES_MOST];
     int line_count;

@@ -5,8 +5,6 @@
 #include "chip.h"
 #include "motion.h"
 
-#define BOUNCES 6 /* edges of a press, and of a release: the last one stays */
-#define BOUNCE_S 0.0006
 #define HELD_S 0.12
 
 shaft_counters_t shaft_counters;
@@ -17,6 +15,7 @@ static long heard_at;
 static int way;
 static bool pressed_at[PRESSES_MOST];
 static int finger; /* edges the button has made in this press */
+static bool hum_high;
 
 /* Forward is 00 01 11 10, A in bit 0. Two are added so that a shaft at its zero rests with both lines high. */
 static void set_lines(void)
@@ -25,25 +24,34 @@ static void set_lines(void)
     int state = gray[((count + 2) % 4 + 4) % 4];
     chip_pin(ENCODER_A, state & 1);
     chip_pin(ENCODER_B, state & 2);
-    if (options->index_width) {
+    if (options->open_index_hz > 0) {
+        chip_pin(INDEX, chip_pulled_up(INDEX) || hum_high);
+    } else if (options->index_width) {
         long at = (count % options->counts_per_turn + options->counts_per_turn) % options->counts_per_turn;
         chip_pin(INDEX, at < options->index_width);
     }
 }
 
+static cycle_t hum(cycle_t now)
+{
+    hum_high = !hum_high;
+    set_lines();
+    return now + cycles_of_s(0.5 / options->open_index_hz);
+}
+
 static cycle_t button_edge(cycle_t now)
 {
     finger++;
-    bool released = finger > BOUNCES;
-    chip_pin(BUTTON, released ? !(finger & 1) : !(finger & 1) && finger < BOUNCES);
-    if (finger == BOUNCES) {
+    bool released = finger > options->bounces;
+    chip_pin(BUTTON, released ? !(finger & 1) : !(finger & 1) && finger < options->bounces);
+    if (finger == options->bounces) {
         return now + cycles_of_s(HELD_S);
     }
-    if (finger == 2 * BOUNCES) {
+    if (finger == 2 * options->bounces) {
         finger = 0;
         return NEVER;
     }
-    return now + cycles_of_s(BOUNCE_S);
+    return now + cycles_of_s(options->bounce_ms * 1e-3);
 }
 
 static void press_if_reached(cycle_t now)
@@ -67,7 +75,7 @@ static cycle_t edge(cycle_t now)
 {
     count += way;
     shaft_counters.edges++;
-    if (options->index_width && count % options->counts_per_turn == (way > 0 ? 0 : options->index_width - 1)) {
+    if (options->index_width && options->open_index_hz == 0 && count % options->counts_per_turn == (way > 0 ? 0 : options->index_width - 1)) {
         shaft_counters.pulses++;
     }
     set_lines();
@@ -80,6 +88,10 @@ void shaft_begin(const options_t *given)
     options = given;
     motion_plan(options);
     set_lines();
+    if (options->open_index_hz > 0) {
+        schedule_set(hum, cycles_of_s(0.5 / options->open_index_hz));
+        chip_reschedule();
+    }
     if (options->begin_s >= 0) {
         shaft_turn(cycles_of_s(options->begin_s));
     }
