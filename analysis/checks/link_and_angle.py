@@ -2,12 +2,17 @@
 
 import math
 
+import numpy as np
+
 from analysis.capture import IndexPulses, LinkCounts
 from analysis.capture.events import ClockBackwards, GapCause
 from analysis.checks.evidence import Evidence
 from analysis.checks.finding import Finding, Thresholds, clear, doubtful, refused
 from analysis.diagnosis import Slip
 from analysis.results import CheckState
+
+INDEX_PLACES_MOST = 20
+"""Of one turn; a number with room between an index seen several times and mains hum at any hand speed."""
 
 
 def look_at_link(evidence: Evidence, at: Thresholds) -> Finding | None:
@@ -75,6 +80,12 @@ def look_at_counts(evidence: Evidence, at: Thresholds) -> Finding:
         reported.append(f"the encoder reported {link.enc_errors} impossible steps")
     if reported:
         return refused(reported[0], "turn more slowly, look at encoder and coupling, take the sweep again")
+    if marks_no_turn(evidence.capture.index):
+        return doubtful(
+            f"an index came at more than {INDEX_PLACES_MOST} places of a turn: it marks no turn, and the "
+            "counts were not held against it",
+            "the index input hangs open or picks up noise: wire it, or tie it to its level at rest",
+        )
     off, pairs = index_disagreement_deg(evidence.capture.index)
     if pairs == 0:
         return _slipped(evidence.slip, at)
@@ -102,6 +113,22 @@ def _slipped(slip: Slip | None, at: Thresholds) -> Finding:
         f"no index pulse, and between two turns the part's orders moved by {off:.2f} deg: counts were lost",
         "look at encoder and coupling, turn more slowly; take the sweep again",
     )
+
+
+def marks_no_turn(index: IndexPulses) -> bool:
+    """Tell whether the index came at more places of one turn than an index can: an open input that hums.
+
+    A wrong number of counts per turn puts an index at a few places of what is taken for a turn; bouncing,
+    or its other edge after a reversal, at places next to one another. Places are a degree wide.
+    """
+    turned = index.angle_rad / (2.0 * math.pi)
+    if len(turned) <= INDEX_PLACES_MOST:
+        return False
+    places = np.unique(
+        np.column_stack([index.segment, np.floor(turned), np.floor(turned % 1.0 * 360.0)]), axis=0
+    )
+    _, in_each = np.unique(places[:, :2], axis=0, return_counts=True)
+    return bool(in_each.max() > INDEX_PLACES_MOST)
 
 
 def index_disagreement_deg(index: IndexPulses) -> tuple[float, int]:

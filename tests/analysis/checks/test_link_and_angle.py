@@ -9,7 +9,7 @@ from made_evidence import captured, checked, evidence, index_off, linked, names,
 from analysis.capture import AngleSource
 from analysis.capture.events import ClockBackwards, GapCause, TimedEvent
 from analysis.capture.samples import Gap, LinkCounts
-from analysis.checks.link_and_angle import index_disagreement_deg
+from analysis.checks.link_and_angle import index_disagreement_deg, marks_no_turn
 from analysis.diagnosis.slip import Slip
 
 
@@ -95,6 +95,22 @@ class TestCounts:
 
     def test_a_restart_is_the_links_affair(self) -> None:
         assert state(evidence(capture=captured(broken=("the board restarted",))), "counts") == "clear"
+
+    def test_an_open_input_that_hums_refuses_no_sweep(self) -> None:
+        # 50 Hz at 20 turns a minute: 150 pulses a turn.
+        humming = evidence(capture=captured(index=pulses(*(k / 150.3 for k in range(450)))))
+        found = checked(humming, "counts")
+        assert found.state == "doubtful"
+        assert "tie it to its level at rest" in found.do
+
+    @pytest.mark.parametrize("places", [2, 4, 19])
+    def test_counts_per_turn_declared_too_high_are_still_refused(self, places: int) -> None:
+        several = evidence(capture=captured(index=pulses(*(k / places for k in range(3 * places)))))
+        assert state(several, "counts") == "refused"
+
+    def test_an_index_that_bounces_is_still_an_index(self) -> None:
+        bouncing = pulses(*(k + j * 1e-4 for k in range(3) for j in range(25)))
+        assert not marks_no_turn(bouncing)
 
     def test_pulses_a_whole_number_of_turns_apart_agree(self) -> None:
         assert index_disagreement_deg(pulses(0.1, 1.1, 4.1)) == pytest.approx((0.0, 2), abs=1e-9)
