@@ -57,6 +57,8 @@ def live_state(role: Role = Role.OWNER, *, turns: int = 1, setup: dict[str, str]
             new_ns=10**9,
             newest_ns=10**9,
             period_s=0.1,
+            counts_per_s=0.0,
+            counts_moved=0.0,
             high=(1.3, 60.0),
             low=(1.2, 240.0),
         ),

@@ -10,6 +10,8 @@ from analysis.capture import Floats
 from analysis.results import Check, CheckState
 
 FEWEST = 5
+EVENT_STEPS = 5.0
+"""A knock, a lift or a push moves the reading by so many steps of the gauge, and clear of its noise."""
 SHIM_OFF = 0.02
 """Share of the shim's thickness within which the scale is believed."""
 
@@ -30,10 +32,17 @@ def check_still(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Check:
     return Check("still", CheckState.CLEAR, text)
 
 
-def check_returns(name: str, before_mm: Floats, after_mm: Floats, resolution_mm: float) -> Check:
-    """Judge whether the reading comes back after a tap (play, friction) or a lift of the tip; shape (n,)."""
+def check_returns(
+    name: str, before_mm: Floats, meanwhile_mm: Floats, after_mm: Floats, resolution_mm: float
+) -> Check:
+    """Judge whether the reading comes back after a tap (play, friction) or a lift of the tip; shape (n,).
+
+    ``meanwhile_mm``: what came between, with the knock or the lift in it; without one nothing is judged.
+    """
     if min(len(before_mm), len(after_mm)) < FEWEST:
         return _too_few(name, min(len(before_mm), len(after_mm)))
+    if not _moved(before_mm, meanwhile_mm, resolution_mm):
+        return Check(name, CheckState.DOUBTFUL, f"no {name} seen", "do it again, so that the reading moves")
     off = float(np.median(after_mm) - np.median(before_mm))
     spread = float(np.std(before_mm))
     text = f"comes back to {off:+.4f} mm"
@@ -52,8 +61,9 @@ def check_sense(before_mm: Floats, pushed_mm: Floats, resolution_mm: float) -> C
         return _too_few("sense", min(len(before_mm), len(pushed_mm)))
     base = float(np.median(before_mm))
     moved = float(pushed_mm[np.argmax(np.abs(pushed_mm - base))]) - base
-    if abs(moved) < 5.0 * max(resolution_mm, 1e-6):
-        return Check("sense", CheckState.DOUBTFUL, f"moved only {moved:+.4f} mm", "push the tip further in")
+    if not _moved(before_mm, pushed_mm, resolution_mm):
+        text = f"no push seen, moved only {moved:+.4f} mm"
+        return Check("sense", CheckState.DOUBTFUL, text, "push the tip further in")
     if moved > 0:
         return Check("sense", CheckState.CLEAR, f"pushed in reads {moved:+.3f} mm: positive")
     return Check(
@@ -81,6 +91,13 @@ def check_shim(before_mm: Floats, with_shim_mm: Floats, thickness_mm: float) -> 
     return Check(
         "shim", CheckState.REFUSED, f"{text}: {ratio:.3f} of it", "square the tip; look at its angle"
     )
+
+
+def _moved(before_mm: Floats, meanwhile_mm: Floats, resolution_mm: float) -> bool:
+    """Tell whether somebody moved the tip: the reading left its place by some steps, and clear of noise."""
+    base, spread = float(np.median(before_mm)), float(np.std(before_mm))
+    away = float(np.max(np.abs(meanwhile_mm - base), initial=0.0))
+    return away >= EVENT_STEPS * max(resolution_mm, 1e-6, spread)
 
 
 def _line(t_s: Floats, reading_mm: Floats) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from typing import assert_never
 
 from analysis.capture.events import BoardRestarted, Event, LinkReopened, StopPressed, encode
 from analysis.errors import BadInput, FullturnError, LinkError
-from logger.decoding import BoardMessage, LinkOutput
+from logger.decoding import BoardMessage, LinkOutput, PressRefused
 from logger.recording import RecordingWriter
 from logger.session import FinishedTurnSamples, Session, TurnDetector
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange, Source
@@ -53,7 +53,7 @@ class WorkerEnded:
 
 @dataclass(frozen=True, slots=True)
 class StopRead:
-    """A stop was pressed."""
+    """A stop was pressed, or the mark's button while the part turned."""
 
     reading_mm: float | None
     """Median of the still second; None where there was none."""
@@ -211,6 +211,9 @@ class Worker:
         if isinstance(output, BoardMessage):
             if self._handshake is not None:
                 self._handshake.receive(output.message, host.monotonic_ns * NS)
+            return
+        if isinstance(output, PressRefused):
+            self.messages.put(StopRead(None, output.words))
             return
         if isinstance(output, BoardRestarted):
             log.info("the board restarted: boot %08x", output.boot_id)

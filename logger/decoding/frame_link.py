@@ -13,8 +13,9 @@ from analysis.capture.events import BoardRestarted, ButtonPressed, MarkTouched, 
 from analysis.errors import BadInput
 from analysis.setup import AngleFrom, ButtonUse, Setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
-from logger.decoding.link_events import BoardMessage, LinkOutput
+from logger.decoding.link_events import BoardMessage, LinkOutput, PressRefused
 from logger.decoding.link_statistics import LinkStatistics
+from logger.decoding.standing import counts_moved, stands
 from logger.stream import HostTime
 from logger.wire.bulk import BulkDecoder, Decoded
 from logger.wire.messages import (
@@ -31,6 +32,8 @@ from logger.wire.messages import (
 
 BULK_BYTES = 1 << 20
 """How much of a recording is gathered before it is decoded."""
+STANDING_SAMPLES = 20_000
+"""At most so many samples are looked at to tell whether the part stands: no board sends more in 0.5 s."""
 ENCODER_BROKE = "the encoder reported impossible steps: the angle can no longer be trusted"
 RESTARTED = "the board restarted in the middle of the sweep: its count began again at an unknown angle"
 
@@ -207,6 +210,11 @@ class FrameLink:
         self.hello = hello
         self.boots[-1].boot_id = hello.boot_id
 
+    def _turns(self, boot: BootSamples) -> bool:
+        newest = max(0, len(boot) - STANDING_SAMPLES)
+        moved = counts_moved(boot.t_us.view(newest) * 1e-6, boot.count.view(newest))
+        return stands(moved, self.setup.counts_per_turn or self.counts_per_turn) is False
+
     def _pressed(self, button: Button) -> list[LinkOutput]:
         """A press is written once as an event; in a recording that event is taken instead."""
         if not self._live or button.down != 1:
@@ -215,6 +223,8 @@ class FrameLink:
         count, t_us = boot.unwrap_count(button.count), boot.unwrap_time(button.t_us)
         meaning = {1: setup.button_1, 2: setup.button_2}.get(button.button)
         if meaning is ButtonUse.MARK:
+            if self._turns(boot):
+                return [PressRefused("it turns: stand the mark under the tip, then press")]
             boot.marks.append(Mark(setup.mark_on, count, len(boot)))
             return [MarkTouched(setup.mark_on, count)]
         if setup.angle_source is AngleFrom.STOPS:

@@ -1,4 +1,4 @@
-"""What a link gives besides samples: what the board says to whoever talks to it, and events to record."""
+"""What a link gives besides samples: what the board says, a press that did nothing, events to record."""
 
 from dataclasses import dataclass
 
@@ -13,4 +13,11 @@ class BoardMessage:
     message: Message
 
 
-LinkOutput = BoardMessage | Event
+@dataclass(frozen=True, slots=True)
+class PressRefused:
+    """A press of the board's button that did nothing, and why in words."""
+
+    words: str
+
+
+LinkOutput = BoardMessage | PressRefused | Event

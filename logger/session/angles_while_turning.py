@@ -23,14 +23,24 @@ def live_angles(links: Links, start: int, zero_count: float | None) -> Floats:
     steady spin have no angle before their sweep is looked at whole.
     """
     boot = links.gauge.boots[-1]
-    n = len(boot) - start
     source = links.source
     if source is AngleSource.INDEX:
         return _since_the_pulse(boot, start) * links.setup.sense
     if source is not AngleSource.ENCODER or zero_count is None or not links.counts_per_turn:
-        return np.full(n, np.nan)
-    counts = boot.count.view(start) if links.angle is None else _counts_of_the_other(links, start)
-    return np.asarray((counts - zero_count) * (2.0 * math.pi / links.counts_per_turn * links.setup.sense))
+        return np.full(len(boot) - start, np.nan)
+    return (live_counts(links, start) - zero_count) * (
+        2.0 * math.pi / links.counts_per_turn * links.setup.sense
+    )
+
+
+def live_counts(links: Links, start: int) -> Floats:
+    """Return the count at each of the newest boot's readings from ``start`` on; NaN where none has come.
+
+    Known whether or not a mark tells which count is angle 0.
+    """
+    if links.angle is None:
+        return np.asarray(links.gauge.boots[-1].count.view(start), np.float64)
+    return _counts_of_the_other(links, start)
 
 
 def _counts_of_the_other(links: Links, start: int) -> Floats:

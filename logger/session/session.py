@@ -23,7 +23,7 @@ from analysis.capture.events import (
 )
 from analysis.setup import MarkSide, Setup, parse_setup
 from logger.decoding import FrameLink, LineLink, LinkOutput, Mark, rig_of_setup, times_s
-from logger.session.angles_while_turning import live_angles
+from logger.session.angles_while_turning import live_angles, live_counts
 from logger.session.mark_in_force import MarkInForce, mark_in_force
 from logger.session.scaling import count_at_zero, mm_per_raw, readings_mm
 from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
@@ -60,6 +60,8 @@ class Readings:
     """Count that stands for angle 0; None while nothing tells the angle."""
     t_s: Floats
     """Board time, seconds from an arbitrary zero of this boot."""
+    count: Floats
+    """Count of the encoder, unwrapped, known without any mark; NaN where none has come."""
     angle_rad: Floats
     """Angle past the mark in force, unwrapped; NaN while nothing tells it."""
     reading_mm: Floats
@@ -235,6 +237,7 @@ class Session:
             len(gauge.boots) - 1,
             zero,
             boot.t_us.view(start) * 1e-6,
+            live_counts(self._links, start),
             live_angles(self._links, start, zero),
             readings_mm(boot, channel, start),
             ~boot.held(start),

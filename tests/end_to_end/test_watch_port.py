@@ -100,7 +100,7 @@ def test_a_bench_that_ends_and_comes_again_is_taken_up_with_the_gap_marked(folde
         bench = BenchProcess(link)
         window.wait(lambda text: "put the part's mark under the tip" in text, "the board again")
         window.press("m")
-        window.wait(lambda text: "the indicator shows" in text and "broken" not in text, "a new sweep")
+        window.wait(lambda text: "it turns: stand the mark under the tip" in text, "no mark while it turns")
         window.press("q")
         assert window.status() == 0
     finally:

@@ -1,5 +1,7 @@
 """Screws: dialling in by screws, jaws or shims, one after the other."""
 
+import math
+
 from analysis.correction import adjust
 from analysis.errors import BadInput
 from analysis.setup import MarkSide, Surface
@@ -8,6 +10,9 @@ from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.adjusting import adjusting_page
+from logger.live.state.intent_rules import why_not_standing
+from logger.live.state.messages import ShowText
+from logger.live.state.state import LiveState
 from logger.live.state.view import View
 from logger.live.tools.adjusting import AdjustmentGuide, angles_of, typed_angles
 from logger.live.tools.spot_finder import Approach, Spot, SpotFinder
@@ -83,9 +88,28 @@ class AdjustingController(PageController):
             self._ask()
         elif run.over:
             self.context.send(OpenPage("turning"))
+        elif why := self._why_not(run):
+            self.context.send(ShowText(why))
         else:
             run.press(self.context.state.reading.reading_mm)
             self._aim()
+
+    def _why_not(self, run: AdjustmentGuide) -> str:
+        """Return why a press cannot count at this screw now; a shim under a face is put in anywhere."""
+        if not run.shows_readings:
+            return ""
+        state, screw = self.context.state, f"screw {run.at + 1}"
+        if moves := why_not_standing(state):
+            return f"{moves}: stand {screw} under the tip, then SPACE"
+        if self._is_near(state):
+            return ""
+        return f"the tip is not at {screw}: turn the part there and stand, then SPACE"
+
+    def _is_near(self, state: LiveState) -> bool:
+        """Tell whether the tip is at the screw; where no angle is known, only the person can tell."""
+        if self._finder is None or state.reading.angle_rad is None:
+            return not state.board.counts_per_turn
+        return self._finder.is_near(math.degrees(state.reading.angle_rad))
 
     def _ask(self) -> None:
         if self.context.state.analysis is None:
@@ -121,8 +145,12 @@ class AdjustingController(PageController):
             return "look again" if self.context.state.analysis is None else "type it"
         if run.over:
             return "sweep again"
-        if run.shows_readings and run.start_mm is None:
-            return f"at screw {run.at + 1}"
+        if run.shows_readings:
+            state = self.context.state
+            if why_not_standing(state) or not self._is_near(state):
+                return f"nothing yet: stand screw {run.at + 1} under the tip"
+            if run.start_mm is None:
+                return f"at screw {run.at + 1}"
         return "done, the next"
 
     def paint(self, view: View, width: int, height: int) -> list[Row]:

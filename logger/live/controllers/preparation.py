@@ -13,7 +13,7 @@ from logger.live.controllers.controller import PageContext, PageController
 from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.rows import Row
 from logger.live.pages.preparation import check_page, learn_page, setup_page
-from logger.live.state.intent_rules import NO_COUNTS, VIEW_ONLY
+from logger.live.state.intent_rules import NO_COUNTS, VIEW_ONLY, why_not_standing
 from logger.live.state.messages import CheckIndicator, EnterSetup, Note, ShowText
 from logger.live.state.view import View
 from logger.live.tools.indicator_check_run import IndicatorCheckRun
@@ -102,7 +102,7 @@ class IndicatorCheckController(PageController):
 
     def tick(self) -> None:
         """Look whether the still seconds are over."""
-        self._note(self.run.tick(self._recent(RECENT_S)))
+        self._note(self.run.tick(self._recent(RECENT_S), why_not_standing(self.context.state)))
 
     def _note(self, check: Check | None) -> None:
         if check is not None:
@@ -114,8 +114,9 @@ class IndicatorCheckController(PageController):
             self.context.send(OpenPage(self.behind))
             return
         recent = self._recent(RECENT_S)
-        if not self.run.wants_thickness:
-            self._note(self.run.press(recent))
+        moves = why_not_standing(self.context.state)
+        if moves or not self.run.wants_thickness:
+            self._note(self.run.press(recent, moves=moves))
             return
 
         def take(line: str) -> None:
@@ -148,6 +149,9 @@ class EncoderController(PageController):
         count = self.context.state.board.count
         if count is None:
             self.context.send(ShowText(NO_COUNTS))
+            return
+        if moves := why_not_standing(self.context.state):
+            self.context.send(ShowText(f"{moves}: stand the mark under the tip, then SPACE"))
             return
         self.counts.append(count)
         self.context.send(Note(EncoderMarked(count)))

@@ -14,11 +14,13 @@ class TurningController(PageController):
     name = "turning"
 
     def primary(self) -> None:
-        """Give the last full turn its star; with stops take the place the part stands at."""
+        """Give the last full turn its star; take a stop, or the mark where one is wanted."""
         self.context.send(TakeTurn())
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
+        if view.wants_mark:
+            return f"the {view.setup.mark_on}'s mark is under the tip"
         if view.stop_at:
             return f"take {view.stop_at}"
         if view.source is AngleSource.NONE:

@@ -145,6 +145,16 @@ class JobGuide:
         return self.story.sweep(self.job.at, self.job.attempt)
 
     @property
+    def between_marks_deg(self) -> float | None:
+        """How far the arbor's mark stands past the part's; None where one was not touched."""
+        live = self._live()
+        board, setup = live.board, live.setup
+        if board.part_mark is None or board.arbor_mark is None or not board.counts_per_turn:
+            return None
+        counts = (board.arbor_mark - board.part_mark) * setup.sense
+        return counts * 360.0 / board.counts_per_turn % 360.0
+
+    @property
     def mounts_again(self) -> bool:
         """Tell whether the next thing is another mounting."""
         return mounts_again(self.job, self.finding)

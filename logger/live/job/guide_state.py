@@ -19,6 +19,8 @@ class GuidePhase(StrEnum):
     """The step's sweep can begin."""
     MARK = "mark"
     """A mark has to be touched."""
+    CONFIRM = "confirm"
+    """Both marks were touched: is the angle between them right?"""
     TURNING = "turning"
     """The sweep is being taken."""
     WORKING = "working"
@@ -81,6 +83,8 @@ def phase_of(guide: GuideState, finding: Finding | None) -> GuidePhase:
     if sweep is not None:
         if sweep.marks:
             return GuidePhase.MARK
+        if sweep.to_confirm:
+            return GuidePhase.CONFIRM
         return GuidePhase.WORKING if sweep.pending else GuidePhase.TURNING
     if not job.takes:
         return GuidePhase.SHOWN

@@ -56,10 +56,10 @@ def event_came_back(guide: GuideState, around: Surroundings, event: Event) -> Up
                 guide = replace(guide, arbor_boot=around.live.board.boots)
             if sweep is None:
                 return guide, ()
-            touched = sweep.touched(on)
+            touched = sweep.touched(on, around.now_ns)
             guide = replace(guide, sweep=touched)
             all_touched = bool(sweep.marks) and not touched.marks and sweep.begun_ns is None
-            return sweep_begun(guide, around) if all_touched else (guide, ())
+            return sweep_begun(guide, around) if all_touched and not touched.to_confirm else (guide, ())
         case SweepTaken() if sweep is not None and event.id == sweep.id:
             return replace(guide, sweep=None, again=False), (KeepSweep(event),)
         case _:

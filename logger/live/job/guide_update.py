@@ -34,10 +34,12 @@ from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, mo
 from logger.live.job.guide_sweep import Updated, begin_sweep, event_came_back, sweep_begun, turns_counted
 from logger.live.job.marks_to_touch import MarksTouched, marks_for
 from logger.live.job.sweep_in_progress import SweepInProgress
-from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
+from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY, why_not_standing
 from logger.live.state.messages import ChangeSetup, Note, ShowText, TouchMark
 from logger.live.state.state import Role
 
+MARKS_APART_NS = 1_500_000_000
+"""A second mark sooner after the first than this is the same press twice (own decision)."""
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
 
 
@@ -84,6 +86,9 @@ def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage)
         case Again():
             if not job.takes:
                 return guide, (Send(ShowText("this step takes no sweep of its own")),)
+            if guide.sweep is not None and guide.sweep.to_confirm:
+                marks = MarkSide.PART, MarkSide.ARBOR
+                return replace(guide, sweep=replace(guide.sweep, marks=marks).unmarked()), ()
             return replace(guide, sweep=None, again=True), ()
         case Another():
             if job.last("mounting") is None:
@@ -118,13 +123,26 @@ def _press(guide: GuideState, around: Surroundings, job: Job) -> Updated:
     if phase is GuidePhase.READY:
         return _ready(guide, around, job)
     if phase is GuidePhase.MARK and sweep is not None:
-        return guide, (Send(TouchMark(sweep.marks[0])),)
+        return guide, (Send(_touching(sweep, around)),)
+    if phase is GuidePhase.CONFIRM and sweep is not None:
+        guide = replace(guide, sweep=replace(sweep, to_confirm=False))
+        return (guide, ()) if sweep.begun_ns is not None else sweep_begun(guide, around)
     if phase is GuidePhase.TURNING and sweep is not None:
         return _take(guide, sweep)
     if phase is GuidePhase.SHOWN:
         again = mounts_again(job, around.finding)
         return _stand(guide, around, job.mounting_again() if again else job.onward())
     return guide, ()
+
+
+def _touching(sweep: SweepInProgress, around: Surroundings) -> TouchMark | ShowText:
+    """Return what a press at a mark asks for: two marks lie apart in time, or one press was two."""
+    on = sweep.marks[0]
+    if sweep.touched_ns is not None and around.now_ns - sweep.touched_ns < MARKS_APART_NS:
+        return ShowText(f"too soon after the mark before: turn to the {on}'s mark, stand, then SPACE")
+    if moves := why_not_standing(around.live):
+        return ShowText(f"{moves}: stand the {on}'s mark under the tip, then SPACE")
+    return TouchMark(on)
 
 
 def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:

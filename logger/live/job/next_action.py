@@ -19,6 +19,8 @@ def primary_label(guide: JobGuide) -> tuple[str, str]:
     if phase is GuidePhase.MARK and sweep is not None:
         on = sweep.marks[0]
         return f"{on}'s mark is here", f"the {on}'s mark stands under the tip now"
+    if phase is GuidePhase.CONFIRM:
+        return "that is right", "the angle between the marks is right: begin the sweep"
     if phase is GuidePhase.TURNING:
         return _turning(guide)
     if phase is GuidePhase.WORKING:

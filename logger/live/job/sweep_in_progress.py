@@ -30,6 +30,10 @@ class SweepInProgress:
     """Whose mark turns are counted from."""
     begun_ns: int | None = None
     """When it was recorded as begun; None before."""
+    touched_ns: int | None = None
+    """When the last of its marks came back as touched; None before the first."""
+    to_confirm: bool = False
+    """Both marks were touched for it, and nobody has said yet that the angle between them is right."""
     turns: tuple[FinishedTurn, ...] = ()
     """Full turns so far."""
     pending: bool = False
@@ -53,12 +57,18 @@ class SweepInProgress:
             return self
         if live.sweep.broken or live.link is LinkState.RESTARTED:
             again = not self.marks and self.takes is not StepSweep.PUSH_PULL
-            return replace(self, turns=(), marks=marks_again if again else self.marks)
+            if not again:
+                return replace(self, turns=())
+            return replace(self, turns=(), marks=marks_again).unmarked()
         new = [turn for turn in live.sweep.turns if turn.result.turn > self.seen]
         if not new:
             return self
         counting = [turn for turn in new if self.fresh or self._began_after(turn, now_ns)]
         return replace(self, turns=(*self.turns, *counting), seen=new[-1].result.turn)
+
+    def unmarked(self) -> "SweepInProgress":
+        """Return it as before any of its marks was touched."""
+        return replace(self, touched_ns=None, to_confirm=False)
 
     def _began_after(self, turn: FinishedTurn, now_ns: int) -> bool:
         assert self.begun_ns is not None
@@ -80,9 +90,16 @@ class SweepInProgress:
             to_s=max(turn.end_s for turn in self.turns),
         )
 
-    def touched(self, on: MarkSide) -> "SweepInProgress":
-        """Return it after a mark was touched: that of its angles begins its turns anew."""
+    def touched(self, on: MarkSide, now_ns: int) -> "SweepInProgress":
+        """Return it after a mark was touched: that of its angles begins its turns anew.
+
+        The second of two marks has the angle between them confirmed.
+        """
         asked = self.marks[:1] == (on,)
+        touched = self
+        if asked:
+            second = self.touched_ns is not None and len(self.marks) == 1
+            touched = replace(self, marks=self.marks[1:], touched_ns=now_ns, to_confirm=second)
         if on == self.zero and (asked or not self.marks):
-            return replace(self, turns=(), fresh=True, marks=self.marks[1:])
-        return replace(self, marks=self.marks[1:]) if asked else self
+            return replace(touched, turns=(), fresh=True)
+        return touched

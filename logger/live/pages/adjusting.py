@@ -12,9 +12,6 @@ from logger.live.state.view import View
 from logger.live.tools.adjusting import AdjustmentGuide, direction_words
 from logger.live.tools.spot_finder import Approach
 
-AWAY_DEG = 3.0
-"""Further from the screw than this the reading is not its reading."""
-
 
 def adjusting_page(
     view: View,
@@ -81,7 +78,7 @@ def _screw(
     goal = f"{reading_text(reach, view.step_mm, options.unit)} {options.unit}"
     text = f"Screw {number}: {direction_words(move, run.surface)} until the indicator reads {goal}"
     rows = [*_indented(wrapped(text, width - 4, "strong")), (), *_digits(_now(view, options), options), ()]
-    if approach is not None and not approach.here and approach.to_go_deg > AWAY_DEG:
+    if approach is not None and not approach.near:
         away = (
             f"The part has turned {approach.to_go_deg:.0f} deg away from screw {number}: turn it back first."
         )

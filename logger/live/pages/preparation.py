@@ -78,6 +78,8 @@ def check_page(
             rows.append(((f"  {name:<7}", "dim"), (words, "dim")))
     if run.waiting:
         rows.append((("  four seconds: touch nothing ...", "strong"),))
+    elif run.problem:
+        rows.append(((f"  {run.problem}", "doubt"),))
     shown = "" if view.reading_mm is None else reading_text(view.reading_mm, view.step_mm, options.unit)
     rows += [(), ((f"  the indicator shows {shown} {options.unit}", "plain"),)]
     rows += [*[()] * max(0, height - len(rows) - 1)]

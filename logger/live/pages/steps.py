@@ -108,7 +108,9 @@ def _panel(
     caution = "; ".join(CAUTIONS[key].short for key in job.step.cautions)
     last = wrapped(f"Caution: {caution}.", width, "dim", 3)
     room = height - len(last) - len(rows)
-    if phase in (GuidePhase.READY, GuidePhase.MARK):
+    if phase is GuidePhase.CONFIRM:
+        rows += [(), *_to_confirm(guide, width)]
+    elif phase in (GuidePhase.READY, GuidePhase.MARK):
         rows += [(), *_to_do(view, guide, width)]
     elif guide.sweep is not None:
         rows += taking(view, options, guide, width, room)
@@ -148,6 +150,15 @@ def _to_do(view: View, guide: JobGuide, width: int) -> list[Row]:
     elif guide.story is not None:
         rows += wrapped(f"The practice bench does it: {guide.bench_sweep}.", width, "dim")
     return rows
+
+
+def _to_confirm(guide: JobGuide, width: int) -> list[Row]:
+    between = guide.between_marks_deg
+    deg = "at an unknown angle from" if between is None else f"{between:.1f} deg past"
+    return [
+        *wrapped(f"Arbor's mark {deg} the part's: right?", width, "mark", 2),
+        *wrapped("SPACE: yes, begin the sweep. G: no, both marks are touched again.", width, "strong", 3),
+    ]
 
 
 def named(name: str, text: str, width: int, role: str = "plain", most: int = 4) -> list[Row]:

@@ -117,10 +117,10 @@ def rule_row(view: View, options: DisplayOptions) -> Row:
 
 def turn_row(view: View, options: DisplayOptions) -> Row:
     """Return how many turns, how fast, and the fastest this gauge can follow."""
-    fast = view.max_rpm is not None and view.rpm > view.max_rpm
+    fast = view.max_rpm is not None and view.rpm is not None and view.rpm > view.max_rpm
     pieces: list[tuple[str, str]] = [
         (f"turn {view.last.turn + 1 if view.last else 0}", "plain"),
-        (f"  {view.rpm:.1f} rpm", "plain"),
+        ("  speed not known", "dim") if view.rpm is None else (f"  {view.rpm:.1f} rpm", "plain"),
     ]
     if view.max_rpm is not None:
         pieces.append((f" of at most {view.max_rpm:.0f}", "doubt" if fast else "dim"))
@@ -238,7 +238,7 @@ def _spot(view: View) -> str:
 def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
     """Return only what is not clear, each with the one thing to do."""
     found: list[tuple[str, str]] = []
-    if view.max_rpm is not None and view.rpm > view.max_rpm:
+    if view.max_rpm is not None and view.rpm is not None and view.rpm > view.max_rpm:
         found.append(
             (f"turning at {view.rpm:.0f} rpm", f"at most {view.max_rpm:.0f} rpm for this gauge, slower")
         )

@@ -19,6 +19,9 @@ NO_MARK = {
     AngleSource.STEADY: "no mark with a steady spin: angles count from its start",
 }
 """Why a mark cannot be touched where the angle is no count."""
+IT_TURNS = "it turns"
+NOT_YET_STOOD = "it has not stood for half a second yet"
+NO_READING = "no reading comes"
 NO_COUNTS = "no counts yet: is the encoder connected?"
 NO_ARBOR = "the arbor's mark is for steps on the lathe: choose the stage in Set-up (2)"
 
@@ -29,7 +32,7 @@ def asked(state: LiveState, intent: Intent) -> Updated:
         case ShowText():
             return state, (intent,)
         case messages.TouchMark(on):
-            return _touch_mark(state, on)
+            return _touch_mark(state, on, "A" if on is MarkSide.ARBOR else "M")
         case messages.TakeTurn():
             return _take_turn(state)
         case messages.ZeroReading():
@@ -81,18 +84,37 @@ def recorded(state: LiveState, event: Event, words: str = "", inverse: undo.Inve
     return state, (Record(event), ShowText(words)) if words else (Record(event),)
 
 
-def _touch_mark(state: LiveState, on: MarkSide) -> Updated:
+def why_not_standing(state: LiveState) -> str:
+    """Return why what needs a part that stands and a gauge that speaks cannot be taken now; else nothing.
+
+    Where nothing counts, only the person can tell.
+    """
+    if not state.speaks:
+        return NO_READING
+    if state.stands is False:
+        return IT_TURNS
+    return NOT_YET_STOOD if state.stands is None and state.board.counts_per_turn else ""
+
+
+def _touch_mark(state: LiveState, on: MarkSide, key: str = "M") -> Updated:
     board = state.board
+    if not state.role.may_act:
+        return state, (ShowText(VIEW_ONLY),)
     if on is MarkSide.ARBOR and not state.setup.stage.on_lathe:
         return state, (ShowText(NO_ARBOR),)
     if board.count is None or not board.counts_per_turn:
         return state, (ShowText(NO_MARK.get(board.angle_source, NO_COUNTS)),)
+    moves = why_not_standing(state)
+    if moves:
+        return state, (ShowText(f"{moves}: stand the mark under the tip, then {key}"),)
     event = events.MarkTouched(on, board.count)
     words = f"the {on}'s mark is here: angles count from this place"
     return recorded(state, event, words, undo.of_mark(on, board.mark_count(on)))
 
 
 def _take_turn(state: LiveState) -> Updated:
+    if state.wants_mark:
+        return _touch_mark(state, state.setup.mark_on, "SPACE")
     if state.board.angle_source is AngleSource.STOPS:
         return recorded(state, events.StopPressed())
     turn = state.sweep.last

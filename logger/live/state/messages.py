@@ -117,7 +117,10 @@ class TouchMark:
 
 @dataclass(frozen=True)
 class TakeTurn:
-    """Give the last full turn its star; with stops take the place the part stands at."""
+    """Give the last full turn its star; with stops take the place the part stands at.
+
+    After a restart, or where the sweep is broken: the mark that angles count from is under the tip.
+    """
 
 
 @dataclass(frozen=True)

@@ -33,8 +33,12 @@ class LiveReading:
     """When the newest reading of any kind came."""
     period_s: float | None = None
     """The gauge's own period; None before two of its values."""
-    speed_rad_s: float = 0.0
-    """Over the newest moment; 0 while it stands or nothing tells."""
+    counts_per_s: float | None = None
+    """Speed by counts over the newest moment, angle known or not; None where nothing counts."""
+    counts_moved: float | None = None
+    """By how much the count went to and fro in the newest half second; None where nothing tells."""
+    speed_rad_s: float | None = None
+    """Over the newest moment; None where nothing tells the angle."""
     newest_speed_rad_s: float = 0.0
     """Over the newest two readings."""
     high: tuple[float, float] | None = None

@@ -10,6 +10,7 @@ from collections import deque
 import numpy as np
 
 from analysis.capture import Floats
+from logger.decoding import counts_moved
 from logger.live.state.pass_trace import PassTrace
 from logger.live.state.reading import LiveReading
 from logger.live.state.sample_ring import SampleBlock
@@ -38,6 +39,9 @@ class Readout:
         self.epoch = -1
         self._new_t: deque[float] = deque(maxlen=22)
         self._course: deque[tuple[float, float]] = deque(maxlen=400)
+        """Times and angles, where an angle is known."""
+        self._counts: deque[tuple[float, float]] = deque(maxlen=400)
+        """Times and counts, angle or not."""
         self._recent: deque[tuple[Floats, Floats]] = deque()
         self._before_mm: float | None = None
         self._jump = ""
@@ -55,7 +59,9 @@ class Readout:
                 new_ns=self.new_ns,
                 newest_ns=self.newest_ns,
                 period_s=self._period_s(),
-                speed_rad_s=self._speed(),
+                counts_per_s=_speed(self._counts),
+                counts_moved=self._moved(),
+                speed_rad_s=_speed(self._course),
                 newest_speed_rad_s=self._newest_speed(),
                 high=self.high,
                 low=self.low,
@@ -81,16 +87,15 @@ class Readout:
             self.high = self.low = None
             self._new_t.clear()
             self._course.clear()
+            self._counts.clear()
             self._recent.clear()
         t_s, angle, reading = block.t_s[where], block.angle_rad[where], block.reading_mm[where]
         new, host = block.new[where], block.host_ns[where]
         self.newest_ns = int(host[-1])
         self.reading_mm = float(reading[-1])
         self.angle_rad = float(angle[-1]) if math.isfinite(angle[-1]) else None
-        if self.angle_rad is not None:
-            step = max(1, len(t_s) // 8)
-            self._course.extend(zip(t_s[::step].tolist(), angle[::step].tolist(), strict=True))
-            self._course.append((float(t_s[-1]), self.angle_rad))
+        _go_on(self._course, t_s, angle)
+        _go_on(self._counts, t_s, block.count[where])
         if not new.any():
             return
         self.new_ns = int(host[new][-1])
@@ -166,16 +171,9 @@ class Readout:
         steps = steps[steps > 0]
         return float(np.median(steps)) if len(steps) else None
 
-    def _speed(self) -> float:
-        if len(self._course) < 2:
-            return 0.0
-        end_t, end_angle = self._course[-1]
-        start_t, start_angle = self._course[0]
-        for t, angle in reversed(self._course):
-            start_t, start_angle = t, angle
-            if end_t - t >= SPEED_S:
-                break
-        return (end_angle - start_angle) / (end_t - start_t) if end_t > start_t else 0.0
+    def _moved(self) -> float | None:
+        t_s, counts = zip(*self._counts, strict=True) if self._counts else ((), ())
+        return counts_moved(t_s, counts)
 
     def _newest_speed(self) -> float:
         if len(self._course) < 2:
@@ -191,3 +189,26 @@ class Readout:
         reading = np.concatenate([r for _, r in self._recent])
         inside = t_s > t_s[-1] - seconds
         return t_s[inside], reading[inside]
+
+
+def _go_on(course: deque[tuple[float, float]], t_s: Floats, values: Floats) -> None:
+    """Add the known ones of these values, thinned out where many came at once."""
+    known = np.isfinite(values)
+    t_s, values = t_s[known], values[known]
+    if not len(t_s):
+        return
+    thinned = np.unique(np.r_[0 : len(t_s) : max(1, len(t_s) // 8), len(t_s) - 1])
+    course.extend(zip(t_s[thinned].tolist(), values[thinned].tolist(), strict=True))
+
+
+def _speed(course: deque[tuple[float, float]]) -> float | None:
+    """Return by how much a second the values have grown over the newest moment; None where nothing tells."""
+    if len(course) < 2:
+        return None
+    end_t, end = course[-1]
+    start_t, start = course[0]
+    for t, value in reversed(course):
+        start_t, start = t, value
+        if end_t - t >= SPEED_S:
+            break
+    return (end - start) / (end_t - start_t) if end_t > start_t else None

@@ -122,6 +122,7 @@ class LiveRuntime:
         return replace(
             self._state,
             name=self.source.name,
+            now_ns=self.now_ns(),
             setup=self.session.setup,
             reading=self.readout.reading(),
             board=self.session_tap.report(self.session, self.worker.problem),
@@ -270,7 +271,7 @@ class LiveRuntime:
 
     def view(self) -> View:
         """Return everything that is known now, as a page is painted from it."""
-        return view_of(self.state, Moment(self.now_ns(), self.clock() - self._began_s, self._today()))
+        return view_of(self.state, Moment(self.clock() - self._began_s, self._today()))
 
     def close(self) -> Recorded | None:
         """End it; what was read stays recorded."""

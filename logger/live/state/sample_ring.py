@@ -25,6 +25,8 @@ class SampleBlock:
     host_ns: NDArray[np.int64]
     """Monotonic clock of the source when they had come."""
     t_s: Floats
+    count: Floats
+    """Count of the encoder; NaN where none has come."""
     angle_rad: Floats
     reading_mm: Floats
     new: Bools
@@ -33,8 +35,8 @@ class SampleBlock:
         return len(self.t_s)
 
 
-_COLUMNS = (("epoch", np.int64), ("host_ns", np.int64), ("t_s", float), ("angle_rad", float),
-            ("reading_mm", float), ("new", bool))  # fmt: skip
+_COLUMNS = (("epoch", np.int64), ("host_ns", np.int64), ("t_s", float), ("count", float),
+            ("angle_rad", float), ("reading_mm", float), ("new", bool))  # fmt: skip
 
 
 class SampleRing:

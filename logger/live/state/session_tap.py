@@ -55,6 +55,7 @@ class SessionTap:
                 np.full(n, self._epoch)[length],
                 np.full(n, host.monotonic_ns)[length],
                 found.t_s[length],
+                found.count[length],
                 found.angle_rad[length],
                 found.reading_mm[length],
                 found.new[length],

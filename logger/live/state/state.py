@@ -1,5 +1,6 @@
 """What a live session knows, as one frozen value. Only ``update`` makes the next one."""
 
+import math
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
@@ -11,11 +12,13 @@ from analysis.decision import limit_at_track
 from analysis.errors import BadInput, FullturnError
 from analysis.results import TurnResult
 from analysis.setup import Quantity, Setup, parse_setup
+from logger.decoding import stands
 from logger.live.state.reading import BoardReport, LiveReading
 from logger.live.state.stop_places import StopPlaces
 from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.undo import Inverse
 
+RPM_OF_RAD_S = 30.0 / math.pi
 MOST_TURNS = 400
 """So many of the newest turns are kept with their own numbers."""
 
@@ -108,6 +111,8 @@ class LiveState:
     setup: Setup = field(default_factory=lambda: parse_setup({}))
     reading: LiveReading = field(default_factory=LiveReading)
     board: BoardReport = field(default_factory=BoardReport)
+    now_ns: int = 0
+    """The moment it is known at, on the source's monotonic clock, going on while nothing comes."""
     link: LinkState = LinkState.WAITING
     board_name: str = ""
     ended: bool = False
@@ -142,6 +147,31 @@ class LiveState:
             return limit_at_track(limit, self.setup)[0]
         except BadInput:
             return None
+
+    @property
+    def wants_mark(self) -> bool:
+        """Tell whether nothing counts until a mark is touched: after a restart, or a sweep that broke."""
+        lost = self.link is LinkState.RESTARTED or bool(self.sweep.broken)
+        return lost and self.role.owns_board and bool(self.board.counts_per_turn)
+
+    @property
+    def stands(self) -> bool | None:
+        """Whether the part stands, by its counts; None where nothing tells."""
+        return stands(self.reading.counts_moved, self.board.counts_per_turn)
+
+    @property
+    def speaks(self) -> bool:
+        """Tell whether the gauge gives new values."""
+        return self.link is not LinkState.GONE and not self.reading.silent(self.now_ns)
+
+    @property
+    def rpm(self) -> float | None:
+        """How fast the part turns, turns a minute; None where nothing tells."""
+        counts_per_s, counts_per_turn = self.reading.counts_per_s, self.board.counts_per_turn
+        if counts_per_s is not None and counts_per_turn:
+            return abs(counts_per_s) / counts_per_turn * 60.0
+        speed_rad_s = self.reading.speed_rad_s
+        return None if speed_rad_s is None else abs(speed_rad_s) * RPM_OF_RAD_S
 
     @property
     def is_whole_only(self) -> bool:

@@ -25,8 +25,6 @@ class ReplayPosition:
 class Moment:
     """When a view is made."""
 
-    now_ns: int
-    """On the source's monotonic clock, going on while nothing comes from a live one."""
     recorded_s: float
     """For how long it has been going on."""
     today: date
@@ -50,7 +48,8 @@ class View:
     """What is wrong with gauge or board; empty while all is well."""
     step_mm: float
     angle_deg: float | None
-    rpm: float
+    rpm: float | None
+    """None where nothing tells how fast it turns."""
     direction: int
     counts_per_turn: float
     max_rpm: float | None
@@ -82,6 +81,8 @@ class View:
     """Why the sweep is broken; empty while it is not."""
     overdue: str
     marked: bool
+    wants_mark: bool
+    """Nothing counts until the mark is touched."""
     link: str
     """What the link lost, in words; empty where nothing."""
     source: AngleSource | None = AngleSource.ENCODER

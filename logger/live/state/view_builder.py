@@ -9,14 +9,13 @@ from logger.live.state.view import Moment, View
 
 GONE_S = 1.6
 """No byte at all for so long (a board sends a heartbeat twice a second): the board is gone."""
-RPM_OF_RAD_S = 30.0 / math.pi
 
 
 def view_of(state: LiveState, now: Moment) -> View:
     """Return everything that is known at this moment."""
     setup, reading, sweep = state.setup, state.reading, state.sweep
-    live, words = trouble(state, now.now_ns)
-    angle = reading.angle_at(now.now_ns) if live else reading.angle_rad
+    live, words = trouble(state)
+    angle = reading.angle_at(state.now_ns) if live else reading.angle_rad
     source = state.board.angle_source if reading.reading_mm is not None else None
     result = state.analysis.result if state.analysis else None
     last = sweep.last.result if sweep.last else None
@@ -32,7 +31,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         words=words,
         step_mm=state.board.step_mm,
         angle_deg=None if angle is None else math.degrees(angle),
-        rpm=abs(reading.speed_rad_s) * RPM_OF_RAD_S,
+        rpm=state.rpm,
         direction=reading.direction,
         counts_per_turn=state.board.counts_per_turn,
         max_rpm=60.0 / reading.period_s / WANTED_VALUES_PER_TURN if reading.period_s else None,
@@ -56,6 +55,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         broken=sweep.broken,
         overdue=_overdue(state, now),
         marked=sweep.marked or setup.mark == "index",
+        wants_mark=state.wants_mark,
         link=f"{state.board.frames_lost} frames lost on the link" if state.board.frames_lost else "",
         source=source,
         angle_note=angle_note(state),
@@ -63,7 +63,7 @@ def view_of(state: LiveState, now: Moment) -> View:
     )
 
 
-def trouble(state: LiveState, now_ns: int) -> tuple[bool, str]:
+def trouble(state: LiveState) -> tuple[bool, str]:
     """Return (live, words): dashes and why, where the gauge or the board does not speak."""
     board = state.board
     if state.ended:
@@ -74,8 +74,8 @@ def trouble(state: LiveState, now_ns: int) -> tuple[bool, str]:
         return False, "the board restarts: wait for its first reading"
     if state.reading.new_ns is None:
         return False, board.problem or "waiting for the board"
-    if state.reading.silent(now_ns):
-        if (now_ns - board.heard_ns) * 1e-9 > GONE_S:
+    if state.reading.silent(state.now_ns):
+        if (state.now_ns - board.heard_ns) * 1e-9 > GONE_S:
             if state.role is Role.FOLLOW:
                 return False, "nothing new in the recording: has the window that owns the port gone?"
             return False, "board gone: nothing comes any more; look at its cable"

@@ -13,6 +13,8 @@ HERE_DEG = 0.3
 """HERE begins this close (or within half a count, where a count is wider) ..."""
 STILL_HERE_DEG = 1.0
 """... and ends where it is further away than this (or one count)."""
+NEAR_DEG = 3.0
+"""A screw within so much (or one count) is the one the tip stands at."""
 OVERSHOT_DEG = 45.0
 """Passed by less than this, it is nearer to go back."""
 
@@ -38,6 +40,8 @@ class Approach:
     overshot: bool
     arrived: bool
     """True once, at the moment it becomes HERE."""
+    near: bool
+    """The tip is at the place, near enough to read it there."""
 
 
 def spots(analysis: SweepSoFar | None, setup: Setup) -> list[Spot]:
@@ -68,6 +72,7 @@ class SpotFinder:
         self._stop_at_deg = spot.deg + crayon_offset_deg(setup)
         count_deg = 360.0 / counts_per_turn if counts_per_turn else 0.0
         self._enter, self._leave = max(HERE_DEG, count_deg / 2.0), max(STILL_HERE_DEG, count_deg)
+        self._near = max(NEAR_DEG, count_deg)
         self._direction = main_direction or 1
         self._here = False
 
@@ -84,4 +89,10 @@ class SpotFinder:
             360.0 - ahead if overshot else ahead,
             overshot,
             self._here and not before,
+            self.is_near(angle_deg),
         )
+
+    def is_near(self, angle_deg: float) -> bool:
+        """Tell whether the tip is at the place at this angle, within 3 deg or one count."""
+        off = (self._stop_at_deg - angle_deg) % 360.0
+        return min(off, 360.0 - off) <= self._near

@@ -49,27 +49,40 @@ class TestStill:
         assert (found.state, found.text) == ("doubtful", "only 4 new readings came")
 
 
+KNOCK = np.array([0.0, -0.8, 0.0])
+"""What comes while somebody taps or lifts: far from every level here."""
+
+
 class TestReturns:
     """A tap, or the tip lifted and let down."""
 
     @pytest.mark.parametrize("name", ["tap", "lift"])
     @pytest.mark.parametrize(("off", "state"), [(0.0019, "clear"), (-0.0019, "clear"), (0.0021, "doubtful")])
     def test_it_comes_back_within_two_steps(self, name: str, off: float, state: str) -> None:
-        assert check_returns(name, level(1.0), level(1.0 + off), STEP_MM).state == state
+        assert check_returns(name, level(1.0), KNOCK, level(1.0 + off), STEP_MM).state == state
 
     def test_what_the_noise_explains_is_clear(self) -> None:
-        assert check_returns("tap", 10 * NOISE, 10 * NOISE + 0.010, STEP_MM).state == "clear"
+        assert check_returns("tap", 10 * NOISE, KNOCK, 10 * NOISE + 0.010, STEP_MM).state == "clear"
 
     def test_it_says_by_how_much(self) -> None:
-        assert check_returns("tap", level(1.0), level(0.995), STEP_MM).text == "comes back to -0.0050 mm"
+        assert (
+            check_returns("tap", level(1.0), KNOCK, level(0.995), STEP_MM).text == "comes back to -0.0050 mm"
+        )
 
     def test_tap_and_lift_ask_for_different_things(self) -> None:
-        asked = {check_returns(name, level(0.0), level(0.1), STEP_MM).do for name in ("tap", "lift")}
+        asked = {check_returns(name, level(0.0), KNOCK, level(0.1), STEP_MM).do for name in ("tap", "lift")}
         assert len(asked) == 2
 
     @pytest.mark.parametrize("name", ["tap", "lift"])
+    @pytest.mark.parametrize(("knock_mm", "state"), [(0.0049, "doubtful"), (0.0051, "clear")])
+    def test_what_nobody_did_is_not_judged(self, name: str, knock_mm: float, state: str) -> None:
+        found = check_returns(name, level(1.0), level(1.0) + knock_mm, level(1.0), STEP_MM)
+        assert found.state == state
+        assert (found.text == f"no {name} seen") == (state == "doubtful")
+
+    @pytest.mark.parametrize("name", ["tap", "lift"])
     def test_too_few_readings_are_told(self, name: str) -> None:
-        assert check_returns(name, level(0.0), np.zeros(4), STEP_MM).text == "only 4 new readings came"
+        assert check_returns(name, level(0.0), KNOCK, np.zeros(4), STEP_MM).text == "only 4 new readings came"
 
 
 class TestSense:

@@ -4,6 +4,7 @@ import math
 from pathlib import Path
 
 import pytest
+from hands import seat_by_hand
 from screens import Seat, practice_seat
 
 from analysis.correction.adjustment import adjust
@@ -90,14 +91,18 @@ def worm(tmp_path: Path, screws: str) -> Seat:
 
 
 def test_the_page_leads_to_a_screw_and_says_what_to_read(tmp_path: Path) -> None:
-    seat = worm(tmp_path, "0 120 240")
+    hand, seat = seat_by_hand(tmp_path, "telescope-worm/as-found", screws="0 120 240")
+    hand.turn(seat, 2.2)
     seat.press("s")
     assert "Go to screw 1" in seat.text()
+    place = seat.console.controllers["screws"]._finder._stop_at_deg / 360.0  # type: ignore[attr-defined]
+    hand.turn(seat, (place - hand.turns) % 1.0)
+    assert "Screw 1 is under the tip" in seat.text()
     seat.press("space")
     assert "Screw 1: turn in, toward the axis until the indicator reads" in seat.text()
-    seat.go(5.0)
+    hand.turn(seat, 0.3)
     assert "away from screw 1: turn it back first" in " ".join(seat.text().split())
-    seat.press("space", "down")
+    seat.press("down", "down")
     assert "Go to screw 3" in seat.text()
     seat.close()
 

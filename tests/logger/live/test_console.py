@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hands import seat_by_hand
 from screens import Seat, practice_seat, recording_seat
 
 from analysis.capture.events import TurnStarred
@@ -91,20 +92,22 @@ def test_zero_is_of_the_display_only(seat: Seat) -> None:
     assert "zeroed" not in seat.text()
 
 
-def test_a_mark_moves_angle_zero_and_begins_the_turns_anew(seat: Seat) -> None:
-    seat.turn(1)
-    seat.go(2.0)
+def test_a_mark_moves_angle_zero_and_begins_the_turns_anew(tmp_path: Path) -> None:
+    hand, seat = seat_by_hand(tmp_path)
+    hand.turn(seat, 1.2)
     seat.press("m")
     assert "after one full turn" in seat.text()
     angle = seat.console.runtime.view().angle_deg
     assert angle is not None
-    assert angle % 360.0 < 80.0  # about a second later, at 7 turns a minute
-    seat.turn(1)
+    assert angle == pytest.approx(0.0, abs=0.2)  # a count is 0.15 deg
+    hand.turn(seat, 1.1)
     assert TIR.search(seat.text()) is not None
+    seat.close()
 
 
-def test_the_only_mark_is_taken_back_as_if_it_never_was(seat: Seat) -> None:
-    seat.go(2.0)
+def test_the_only_mark_is_taken_back_as_if_it_never_was(tmp_path: Path) -> None:
+    hand, seat = seat_by_hand(tmp_path)
+    hand.turn(seat, 0.3)
     seat.press("m")
     session = seat.console.runtime.session
     assert session.zero_count not in (0.0, None)
@@ -112,20 +115,24 @@ def test_the_only_mark_is_taken_back_as_if_it_never_was(seat: Seat) -> None:
     assert "mark: taken back" in seat.text()
     assert (session.zero_count, session.mark_counts("part")) == (0.0, [])
     assert "no mark touched" in seat.text()
+    seat.close()
 
 
-def test_a_second_mark_taken_back_leaves_the_first(seat: Seat) -> None:
-    seat.go(2.0)
+def test_a_second_mark_taken_back_leaves_the_first(tmp_path: Path) -> None:
+    hand, seat = seat_by_hand(tmp_path)
+    hand.turn(seat, 0.3)
     seat.press("m")
     first = seat.console.runtime.session.zero_count
-    seat.go(2.0)
-    seat.press("m", "u")
+    hand.turn(seat, 0.3)
+    seat.press("m")
+    assert seat.console.runtime.session.zero_count != first
+    seat.press("u")
     assert seat.console.runtime.session.zero_count == first
+    seat.close()
 
 
 def test_the_arbor_s_mark_is_touched_on_the_lathe_alone_and_taken_back(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path, "wind-pump/mount-2")
-    seat.go(2.0)
+    _, seat = seat_by_hand(tmp_path, "wind-pump/mount-2")
     assert " A arbor " in seat.text()
     seat.press("a")
     session = seat.console.runtime.session
@@ -469,10 +476,12 @@ def test_what_breaks_a_sweep_is_said_in_words(tmp_path: Path, fault: str, words:
 
 
 def test_after_a_restart_the_mark_begins_a_new_sweep(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path, fault="restart")
+    hand, seat = seat_by_hand(tmp_path, fault="restart")
     seat.go(15.0)
+    hand.rpm = 0.0
+    seat.go(1.5)
     seat.press("m")
-    seat.turn(1)
+    hand.turn(seat, 1.1)
     analysis = seat.console.runtime.state.analysis
     assert analysis is not None
     assert analysis.result is not None
@@ -574,8 +583,8 @@ def test_names_from_devices_and_files_steer_nothing(tmp_path: Path) -> None:
     seat.close()
 
 
-def test_the_check_walks_through_its_five_parts(seat: Seat) -> None:
-    seat.go(1.0)
+def test_the_check_walks_through_its_five_parts(tmp_path: Path) -> None:
+    _, seat = seat_by_hand(tmp_path)
     seat.press("2", "up", "up", "space")
     assert "Touch nothing" in seat.text()
     seat.press("space")
@@ -584,21 +593,4 @@ def test_the_check_walks_through_its_five_parts(seat: Seat) -> None:
     seat.press("space", "space", "space", "space")
     seat.enter("0.5 mm")
     assert len(seat.console.controllers["check"].run.done) == 5  # type: ignore[attr-defined]
-
-
-def test_the_encoder_is_learnt_by_the_mark(seat: Seat) -> None:
-    seat.go(1.0)
-    seat.press("2", "up", "space")
-    for _ in range(3):
-        count = seat.console.runtime.session_tap.count
-        assert count is not None
-        wanted = (count // 2400 + 1) * 2400
-        for _ in range(1000):
-            seat.go(0.05, analyse=False)
-            if (seat.console.runtime.session_tap.count or 0) >= wanted:
-                break
-        seat.press("space")
-    assert "counts a turn" in seat.text()
-    seat.press("right")
-    seat.go(0.2)
-    assert float(seat.console.runtime.session.setup.text["counts_per_turn"]) == pytest.approx(2400, rel=0.05)
+    seat.close()

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hands import seat_that_stops_for_marks
 from screens import Seat, practice_seat, recording_seat
 
 from analysis.setup.choices import MarkSide
@@ -31,6 +32,12 @@ def turn(seat: Seat, turns: int) -> None:
         if len(sweep.turns) >= wanted:
             return
     raise AssertionError("the turns did not come")
+
+
+def touch(seat: Seat) -> None:
+    """Press SPACE where the part has stood at a mark for two seconds."""
+    seat.go(2.0, analyse=False)
+    seat.press("space")
 
 
 def settle(seat: Seat) -> None:
@@ -61,7 +68,7 @@ def panel(seat: Seat, width: int = 80, height: int = 24) -> str:
 @pytest.fixture
 def seat(tmp_path: Path) -> Iterator[Seat]:
     """A bench that does not move on with the job: as a port would be."""
-    made = practice_seat(tmp_path)
+    made = seat_that_stops_for_marks(tmp_path)
     made.go(1.0)
     yield made
     made.close()
@@ -108,7 +115,7 @@ def test_a_step_at_a_port_asks_for_the_parts_mark_and_sets_its_stage(seat: Seat)
     go_to(seat, "as-found")
     seat.press("space")
     assert "part's mark stands under the tip" in panel(seat)
-    seat.press("space")
+    touch(seat)
     assert seat.console.guide.phase == "turning"
     assert seat.console.runtime.session.setup.stage == "as found"
 
@@ -119,7 +126,11 @@ def test_on_the_lathe_both_marks_are_asked_and_after_a_remount_the_parts_alone(s
     sweep = seat.console.guide.sweep
     assert sweep is not None
     assert sweep.marks == (MarkSide.PART, MarkSide.ARBOR)
-    seat.press("space", "space")
+    touch(seat)
+    touch(seat)
+    assert "Arbor's mark 0.0 deg past the part's: right?" in panel(seat)
+    assert seat.console.guide.phase == "confirm"
+    seat.press("space")
     turn(seat, 1)
     seat.press("space")
     settle(seat)
@@ -128,6 +139,23 @@ def test_on_the_lathe_both_marks_are_asked_and_after_a_remount_the_parts_alone(s
     sweep = seat.console.guide.sweep
     assert sweep is not None
     assert sweep.marks == (MarkSide.PART,)
+
+
+def test_two_marks_in_one_breath_or_turning_are_not_taken(seat: Seat) -> None:
+    go_to(seat, "mounting")
+    seat.press("space")
+    touch(seat)
+    seat.press("space", apart_s=0.8)
+    sweep = seat.console.guide.sweep
+    assert sweep is not None
+    assert sweep.marks == (MarkSide.ARBOR,)
+    assert "too soon after the mark before" in seat.text()
+    touch(seat)
+    assert seat.console.guide.phase == "confirm"
+    seat.press("g")
+    again = seat.console.guide.sweep
+    assert again is not None
+    assert again.marks == (MarkSide.PART, MarkSide.ARBOR)
 
 
 def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
@@ -150,7 +178,9 @@ def test_marks_can_be_left_as_they_are(tmp_path: Path) -> None:
 
 def test_nothing_is_taken_before_a_full_turn(seat: Seat) -> None:
     go_to(seat, "as-found")
-    seat.press("space", "space", "space")
+    seat.press("space")
+    touch(seat)
+    seat.press("space")
     assert "no full turn yet" in panel(seat)
     assert seat.console.guide.job is not None
     assert seat.console.guide.job.taken == ()
@@ -159,8 +189,8 @@ def test_nothing_is_taken_before_a_full_turn(seat: Seat) -> None:
 def take(seat: Seat, step: str, turns: int = 2) -> None:
     go_to(seat, step)
     seat.press("space")
-    while seat.console.guide.phase == "mark":
-        seat.press("space")
+    while seat.console.guide.phase in ("mark", "confirm"):
+        touch(seat)
     turn(seat, turns)
     seat.press("space")
     settle(seat)
@@ -189,10 +219,11 @@ def test_two_sweeps_of_one_recording_are_told_apart_although_the_mark_moved(seat
 
 
 def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path, fault="restart")
+    seat = seat_that_stops_for_marks(tmp_path, fault="restart")
     seat.go(0.6)
     go_to(seat, "as-found")
-    seat.press("space", "space")
+    seat.press("space")
+    touch(seat)
     for _ in range(1200):
         seat.go(0.05, analyse=False)
         if seat.console.runtime.state.link is LinkState.RESTARTED:
@@ -201,8 +232,7 @@ def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path
     sweep = seat.console.guide.sweep
     assert sweep is not None
     assert (sweep.marks, sweep.turns) == ((MarkSide.PART,), ())
-    seat.go(1.0, analyse=False)
-    seat.press("space")
+    touch(seat)
     turn(seat, 2)
     seat.press("space")
     settle(seat)

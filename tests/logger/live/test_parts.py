@@ -33,6 +33,7 @@ def block(t_s: list[float], angle_deg: list[float], reading: list[float], epoch:
         np.full(n, epoch),
         (np.array(t_s) * 1e9).astype(np.int64),
         np.array(t_s),
+        np.array(angle_deg) * 2400.0 / 360.0,
         np.radians(angle_deg),
         np.array(reading),
         np.ones(n, bool),

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hands import Hand, seat_by_hand
 from other_gauges import in_pieces
 from screens import Seat, lines_seat, practice_seat
 
@@ -128,9 +129,9 @@ def test_a_certificate_is_taken_off_and_shown_as_a_step_of_its_own(tmp_path: Pat
     corrected.close()
 
 
-def learn(seat: Seat, turns: int, counts_per_turn: int) -> None:
-    """Press each time the mark comes by."""
-    seat.go(1.0)
+def learn(hand: Hand, seat: Seat, turns: int, counts_per_turn: int) -> None:
+    """Press each time the mark stands under the tip."""
+    hand.rpm = 8.0
     seat.press("2", "up", "space")
     for _ in range(turns + 1):
         count = seat.console.runtime.session_tap.count
@@ -140,13 +141,16 @@ def learn(seat: Seat, turns: int, counts_per_turn: int) -> None:
             seat.go(0.02, analyse=False)
             if (seat.console.runtime.session_tap.count or 0) >= wanted:
                 break
+        hand.rpm = 0.0
+        seat.go(1.2, analyse=False)
         seat.console.key("space", seat.clock.now_s)
         seat.go(0.1, analyse=False)
+        hand.rpm = 8.0
 
 
 def test_a_learnt_encoder_is_used_with_its_uncertainty_and_kept_for_the_rig(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path)
-    learn(seat, 4, 2400)
+    hand, seat = seat_by_hand(tmp_path)
+    learn(hand, seat, 4, 2400)
     assert "sense +1" in seat.text()
     seat.press("right")
     seat.go(0.2)
@@ -161,8 +165,8 @@ def test_a_learnt_encoder_is_used_with_its_uncertainty_and_kept_for_the_rig(tmp_
 
 
 def test_fewer_than_three_passings_teach_nothing(tmp_path: Path) -> None:
-    seat = practice_seat(tmp_path)
-    learn(seat, 1, 2400)
+    hand, seat = seat_by_hand(tmp_path)
+    learn(hand, seat, 1, 2400)
     seat.press("right")
     assert "at least three times first" in seat.text()
     assert "counts_per_turn" not in seat.console.runtime.session.setup.text

@@ -21,7 +21,7 @@ SECOND = 10**9
 
 
 def seen(state: LiveState, now_ns: int = SECOND, today: date = date(2026, 1, 1)) -> View:
-    return view_of(state, Moment(now_ns, 12.0, today))
+    return view_of(replace(state, now_ns=now_ns), Moment(12.0, today))
 
 
 def with_board(state: LiveState, **changes: object) -> LiveState:
