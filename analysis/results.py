@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from analysis.capture import AngleSource, Floats, Window
 from analysis.decision import Decision
-from analysis.diagnosis import Bump, GaugeFacts
+from analysis.diagnosis import Bump, GaugeFacts, Slip
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
 
@@ -152,6 +152,8 @@ class SweepResult:
     """None where no limit was entered, and at a stage at which none is held against the part."""
     why_no_decision: str = ""
     """Why nothing is decided at this stage of the job, whatever limit was entered; empty where it is."""
+    slip: Slip | None = None
+    """By how much and where the encoder moved against the part; None where no slip is seen."""
     few_places: bool = False
     """True where so few places were read that their own max - min decides, and no curve is believed."""
     left_out: tuple[Window, ...] = ()

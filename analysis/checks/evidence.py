@@ -95,4 +95,4 @@ class Evidence(Protocol):
 
     @property
     def slip(self) -> Slip | None:
-        """Slip between turns, where no index pulse checks the counts."""
+        """Slip of encoder or coupling against the part, as the turns tell it."""

@@ -87,32 +87,37 @@ def look_at_counts(evidence: Evidence, at: Thresholds) -> Finding:
             "the index input hangs open or picks up noise: wire it, or tie it to its level at rest",
         )
     off, pairs = index_disagreement_deg(evidence.capture.index)
-    if pairs == 0:
-        return _slipped(evidence.slip, at)
     state = at.grade(off)
-    if state is CheckState.CLEAR:
-        return clear(f"{pairs} index to index turns agree with the counts")
-    return Finding(
-        state,
-        f"from index to index the count is off by {off:.2f} deg: counts were lost, or the counts "
-        f"per turn are wrong",
-        "look at encoder, coupling and counts per turn; take the sweep again",
+    if state is not CheckState.CLEAR:
+        return Finding(
+            state,
+            f"from index to index the count is off by {off:.2f} deg: counts were lost, or the counts "
+            f"per turn are wrong",
+            "look at encoder, coupling and counts per turn; take the sweep again",
+        )
+    if evidence.slip is not None and evidence.slip.clear:
+        return _slipped(evidence.slip, at, pairs)
+    return clear(
+        f"{pairs} index to index turns agree with the counts"
+        if pairs
+        else "no index pulse to check the counts by; no slip is seen in the turns"
     )
 
 
-def _slipped(slip: Slip | None, at: Thresholds) -> Finding:
-    """Tell lost counts from the turns themselves, where there is no index pulse."""
-    if slip is None:
-        return clear("no index pulse to check the counts by")
+def _slipped(slip: Slip, at: Thresholds, pairs: int) -> Finding:
+    """Tell what moved the encoder against the part; an index that agrees leaves only the coupling."""
     off = abs(slip.step_deg)
-    state = at.grade(off) if slip.clear else CheckState.CLEAR
-    if state is CheckState.CLEAR:
-        return clear(f"no index pulse; the turns themselves agree to {off:.2f} deg")
-    return Finding(
-        state,
-        f"no index pulse, and between two turns the part's orders moved by {off:.2f} deg: counts were lost",
-        "look at encoder and coupling, turn more slowly; take the sweep again",
-    )
+    cause = "the coupling slipped" if pairs else "the coupling slipped or counts were lost"
+    if slip.creeps:
+        text = f"over the sweep the encoder crept by {off:.1f} deg against the part: {cause}"
+        if not pairs:
+            text += ", or the counts per turn are wrong"
+    else:
+        text = (
+            f"in turn {slip.turn + 1}, at {slip.at_deg:.0f} deg, the encoder moved by {off:.1f} deg against "
+            f"the part: {cause}"
+        )
+    return Finding(at.grade(off), text, "tighten the coupling, turn more slowly; take the sweep again")
 
 
 def marks_no_turn(index: IndexPulses) -> bool:

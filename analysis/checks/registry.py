@@ -114,7 +114,7 @@ CHECKS = (
     ),
     CheckSpec(
         CheckId.COUNTS,
-        "counts from index to index, or orders from turn to turn",
+        "counts from index to index, and the part from turn to turn",
         look_at_counts,
         Thresholds(
             Bound("index to index (or turn to turn) off by {} deg", 0.2),
@@ -206,7 +206,7 @@ CHECKS = (
         "the reading back at the mark",
         look_at_closure,
         Thresholds(Bound("{} of the limit", _OF_LIMIT[0]), Bound("{} of the limit", _OF_LIMIT[1])),
-        explained_by=_GAUGE,
+        explained_by=(*_GAUGE, CheckId.COUNTS),
         few_places=True,
     ),
     CheckSpec(

@@ -26,5 +26,5 @@ from .gauge import (
 from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
 from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump, noise_floor as noise_floor
 from .lag import CLEAR_LAG_DEG as CLEAR_LAG_DEG, Lag as Lag, lag_from_speeds as lag_from_speeds
-from .slip import Slip as Slip, slip_between_turns as slip_between_turns
+from .slip import Slip as Slip, find_slip as find_slip
 from .standstill import Standstill as Standstill, find_standstills as find_standstills

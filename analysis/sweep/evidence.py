@@ -19,12 +19,11 @@ from analysis.diagnosis import (
     Slip,
     Standstill,
     find_jump,
+    find_slip,
     find_standstills,
     play_from_going_back,
-    slip_between_turns,
 )
-from analysis.harmonics import fit_harmonics
-from analysis.numerics import Complexes, evaluate
+from analysis.numerics import evaluate
 from analysis.sweep.fitting import MOST_VALUES, FittedSweep
 from analysis.sweep.quantities import difference_between_turns_mm
 
@@ -181,31 +180,20 @@ class SweepEvidence:
 
     @cached_property
     def slip(self) -> Slip | None:
-        """Slip between turns, where no index pulse checks the counts."""
+        """Slip of encoder or coupling, which an index on the encoder's own disc cannot tell."""
         f = self.fitted
-        if f.few_places or len(f.capture.index.angle_rad) > 1 or not f.capture.counts_per_turn:
+        if f.few_places or len(f.turns) < 2 or not f.capture.counts_per_turn or self.jump is not None:
             return None
-        u = self._noise_mm * math.sqrt(2.0 / self._values_per_turn)
-        return slip_between_turns(_vectors_of_turns_mm(f), u)
-
-
-def _vectors_of_turns_mm(f: FittedSweep) -> list[Complexes]:
-    """Return the orders of every turn by itself; of a gauge seen to be late, at the angles of then."""
-    if f.lag is None or not f.lag.clear:
-        return [turn.vectors_mm for turn in f.turns]
-    # At another speed a late gauge turns the part by another angle: that is no slip.
-    s, values = f.capture.samples, f.pool.values
-    here = s.segment == values.segment[-1]
-    then_s, known_s = values.t_s - f.lag.lag_s, s.t_s[here]
-    angle = np.interp(then_s, known_s, s.angle_rad[here])
-    edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
-    split = (np.split(each, edges) for each in (then_s, angle, values.reading_mm))
-    # Where a turn's first readings are of before there were angles, that turn is left out.
-    return [
-        fit_harmonics(angles, readings, highest_order=len(turn.vectors_mm)).vectors_mm
-        for turn, then, angles, readings in zip(f.turns, *split, strict=True)
-        if then[0] >= known_s[0]
-    ]
+        values, turn = f.pool.values, f.pool.turn
+        if f.lag is None or not f.lag.clear:
+            return find_slip(values.t_s, values.angle_rad, values.reading_mm, turn)
+        # At another speed a late gauge turns the part by another angle: that is no slip.
+        s = f.capture.samples
+        here = s.segment == values.segment[-1]
+        then_s = values.t_s - f.lag.lag_s
+        known = then_s >= s.t_s[here][0]
+        angle = np.interp(then_s, s.t_s[here], s.angle_rad[here])
+        return find_slip(then_s[known], angle[known], values.reading_mm[known], turn[known])
 
 
 def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:

@@ -78,7 +78,8 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     )
     fitted = fit_turns(capture, pool, turns, options.seed, options.other)
     pooled = summarise(fitted)
-    checks = run_checks(SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows)))
+    evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
+    checks = run_checks(evidence)
     why_none = WHY_NOTHING_IS_DECIDED.get(setup.stage, "")
     decision = None
     if limit and not why_none:
@@ -94,6 +95,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         checks=checks,
         decision=decision,
         why_no_decision=why_none,
+        slip=evidence.slip if evidence.slip is not None and evidence.slip.clear else None,
         few_places=fitted.few_places,
         left_out=windows,
         remarks=tuple(_remarks(fitted, setup, scaled)),

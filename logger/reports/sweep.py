@@ -6,6 +6,7 @@ from typing import Any
 from analysis.capture import LinkCounts
 from analysis.checks import describe_bump
 from analysis.decision import Decision, DecisionState
+from analysis.diagnosis import Slip
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
 from analysis.setup import Quantity, Surface
 from analysis.units import format_both
@@ -62,6 +63,7 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
                 }
                 for bump in result.bumps
             ],
+            "slip": _slip(result.slip),
             "left_out": [
                 {"from_deg": window.start_deg, "to_deg": window.end_deg, "reason": window.reason}
                 for window in result.left_out
@@ -71,6 +73,17 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             "decision": None if result.decision is None else _decision(result.decision),
         }
     )
+
+
+def _slip(slip: Slip | None) -> dict[str, Any]:
+    """Return where the encoder moved against the part; every key null where no slip is seen."""
+    return {
+        "deg": slip and slip.step_deg,
+        "u_deg": slip and slip.u_deg,
+        "turn": slip and slip.turn + 1,
+        "at_deg": slip and slip.at_deg,
+        "share": slip and slip.share,
+    }
 
 
 def _link(link: LinkCounts) -> dict[str, Any]:

@@ -13,6 +13,10 @@ from analysis.checks.link_and_angle import index_disagreement_deg, marks_no_turn
 from analysis.diagnosis.slip import Slip
 
 
+def slip(deg: float, u_deg: float) -> Slip:
+    return Slip(deg, u_deg, turn=1, at_deg=140.0, share=1.0)
+
+
 class TestLink:
     """What the link did."""
 
@@ -137,11 +141,17 @@ class TestCounts:
         ("deg", "begins"), [(0.19, "clear"), (0.21, "doubtful"), (-0.49, "doubtful"), (-0.51, "refused")]
     )
     def test_without_pulses_the_turns_themselves_tell(self, deg: float, begins: str) -> None:
-        assert state(evidence(slip=Slip(deg, 0.01)), "counts") == begins
+        assert state(evidence(slip=slip(deg, 0.01)), "counts") == begins
 
     def test_a_slip_that_chance_explains_is_none(self) -> None:
-        assert state(evidence(slip=Slip(0.6, 0.2)), "counts") == "clear"
+        assert state(evidence(slip=slip(0.6, 0.2)), "counts") == "clear"
 
-    def test_pulses_are_believed_before_the_turns(self) -> None:
-        given = replace(index_off(0.0), slip=Slip(2.0, 0.01))
-        assert state(given, "counts") == "clear"
+    def test_pulses_that_agree_leave_the_coupling(self) -> None:
+        # The index stands on the encoder's own disc: of the coupling it knows nothing.
+        found = checked(replace(index_off(0.0), slip=slip(2.0, 0.01)), "counts")
+        assert found.state == "refused"
+        assert "in turn 2, at 140 deg, the encoder moved by 2.0 deg against the part" in found.text
+        assert "counts" not in found.text
+
+    def test_pulses_that_disagree_come_before_the_turns(self) -> None:
+        assert "from index to index" in checked(replace(index_off(2.0), slip=slip(2.0, 0.01)), "counts").text

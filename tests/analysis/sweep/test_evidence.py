@@ -132,11 +132,11 @@ class TestSlip:
         assert slip is not None
         assert abs(slip.step_deg) == pytest.approx(3.0, abs=0.3)  # a tenth: the seam lies within a turn
 
-    def test_it_is_not_looked_for_where_pulses_check_the_counts(self) -> None:
+    def test_pulses_of_the_encoders_own_disc_hide_nothing(self) -> None:
         pulses = IndexPulses(np.arange(2.0), np.arange(2.0), np.ones(2, np.int8), np.zeros(2, np.int16))
-        assert seen(replace(with_counts(self.slipping(3.0)), index=pulses)).slip is None
+        assert seen(replace(with_counts(self.slipping(3.0)), index=pulses)).slip is not None
 
-    def test_nor_where_nothing_is_counted(self) -> None:
+    def test_it_is_not_looked_for_where_nothing_is_counted(self) -> None:
         assert GOOD.slip is None
 
 

@@ -1,0 +1,77 @@
+"""Sweeps in which a coupling slips, and sweeps in which something else moves: how many are called slip, as a table.
+
+Run by name from the top folder: python tests/campaigns/slip_seen.py [--sweeps 40] [condition ...]. A share p of n
+sweeps is sure to sqrt(p (1 - p) / n).
+"""
+
+import argparse
+import sys
+import zlib
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from simulated_motion import (  # noqa: E402
+    TWO_PI,
+    Bench,
+    ball_pass_mm,
+    draw_part,
+    hand,
+    spindle,
+    swept,
+    wander_mm,
+)
+
+from analysis.sweep.pipeline import analyse  # noqa: E402
+
+CONDITIONS = (
+    "spindle", "hand", "balls 3 um", "balls 6 um", "hand, balls 3 um", "wander 1.5 um", "hand, wander 1.5 um",
+    "stand jumps", "creep", "slips 2 to 6 deg", "hand, slips 2 to 6 deg", "slips 1 deg",
+    "slips 2 to 6 deg, balls 3 um",
+)  # fmt: skip
+
+
+def state(name: str, turns: int, seed: int, *, index: bool) -> str:
+    """Return the state of the check of counts in one sweep."""
+    rng = np.random.default_rng([seed, turns, zlib.crc32(name.encode())])
+    turned = (hand if "hand" in name else spindle)(rng, turns + 0.1, rng.uniform(6, 12))
+    part = draw_part(rng, rng.uniform(0.006, 0.020))
+    how: dict[str, Any] = {}
+    if "balls" in name:
+        how["more_mm"] = ball_pass_mm(rng, turned, 0.003 if "3 um" in name else 0.006)
+    if "wander" in name:
+        how["more_mm"] = wander_mm(rng, turned, 0.0015)
+    if "jumps" in name:
+        at = rng.uniform(0.4, turns - 0.4) * TWO_PI
+        how["more_mm"] = np.where(turned.angle_rad > at, 0.020, 0.0)
+    if "creep" in name:
+        how["more_mm"] = 0.010 * turned.t_s / turned.t_s[-1]
+    if "slips" in name:
+        deg = (rng.uniform(2, 6) if "2 to 6" in name else 1.0) * rng.choice([-1, 1])
+        how |= {"slip_deg": deg, "slip_at_turns": rng.uniform(0.4, turns - 0.4)}
+    result = analyse(swept(rng, turned, part, Bench(index=index), **how))
+    return next(str(check.state) for check in result.checks if check.name == "counts")
+
+
+def main() -> None:
+    """Print a line for every condition as soon as it is known."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sweeps", type=int, default=40)
+    parser.add_argument("--index", action="store_true", help="with an index on the encoder's own disc")
+    parser.add_argument("--turns", type=int, nargs="+", default=[2, 3, 5])
+    parser.add_argument("conditions", nargs="*", default=CONDITIONS)
+    given = parser.parse_args()
+    for name in given.conditions:
+        row = []
+        for turns in given.turns:
+            states = [state(name, turns, seed, index=given.index) for seed in range(given.sweeps)]
+            row.append(f"{turns} turns: refused {states.count('refused')}/{given.sweeps}")
+        print(f"{name:30s} {'   '.join(row)}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
