@@ -152,6 +152,8 @@ class SweepResult:
     """None where no limit was entered, and at a stage at which none is held against the part."""
     why_no_decision: str = ""
     """Why nothing is decided at this stage of the job, whatever limit was entered; empty where it is."""
+    angle_between_counts: bool = False
+    """True where angles between the counts of a coarse encoder were told by time."""
     slip: Slip | None = None
     """By how much and where the encoder moved against the part; None where no slip is seen."""
     few_places: bool = False

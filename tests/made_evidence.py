@@ -36,7 +36,7 @@ def turn(**changed: Any) -> TurnResult:
 
 def turning(**changed: Any) -> Turning:
     three = [turn(turn=k, start_s=6.0 * k, end_s=6.0 * (k + 1)) for k in range(3)]
-    return replace(Turning(three, 0, (), 1440, 0.3, 0), **changed)
+    return replace(Turning(three, 0, (), 1440, 0.3, 15, 0), **changed)
 
 
 @dataclass(frozen=True)

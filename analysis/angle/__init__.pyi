@@ -1,3 +1,8 @@
+from .between_counts import (
+    FEW_COUNTS as FEW_COUNTS,
+    U_COUNTS as U_COUNTS,
+    angles_between_counts as angles_between_counts,
+)
 from .encoder_calibration import (
     EncoderCalibration as EncoderCalibration,
     calibrate_encoder as calibrate_encoder,

@@ -26,5 +26,6 @@ from .turns import (
     coverage as coverage,
     cut_turns as cut_turns,
     largest_gap_deg as largest_gap_deg,
+    split_runs as split_runs,
 )
 from .typed_readings import MOST_PLACES as MOST_PLACES, TypedSet as TypedSet, parse_typed as parse_typed

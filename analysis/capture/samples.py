@@ -117,6 +117,8 @@ class Capture:
     """False where no times are known: ``t_s`` then only counts the readings."""
     u_angle_rad: float = 0.0
     """Standard uncertainty of the angle common to a turn: an offset of clocks, uneven turning, slip."""
+    between_counts: bool = False
+    """True where the encoder has so few counts that angles were told between them, by time."""
     marked: bool = True
     """False when no mark was touched and count 0 stands in for it."""
     broken: tuple[str, ...] = ()

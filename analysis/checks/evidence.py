@@ -30,6 +30,8 @@ class Turning:
     """Different places at which there are values, over all turns."""
     together_gap_deg: float
     """Widest gap of all turns together."""
+    highest_order: int
+    """Highest order, at most 15, that the values and places of all turns together carry."""
     windows_left_out: int
     """Windows of angle, such as holes, whose readings do not count."""
 

@@ -19,7 +19,6 @@ from analysis.checks.indicator import (
 )
 from analysis.checks.link_and_angle import look_at_counts, look_at_link, look_at_mark
 from analysis.checks.sampling import (
-    FEWEST_VALUES,
     look_at_coverage,
     look_at_direction,
     look_at_gauge_rate,
@@ -34,7 +33,7 @@ from analysis.checks.stability import (
     look_at_repeat,
     look_at_stand,
 )
-from analysis.diagnosis import CLEAR_LAG_DEG, WANTED_VALUES_PER_TURN
+from analysis.diagnosis import CLEAR_LAG_DEG
 from analysis.results import Check, CheckState
 
 
@@ -161,11 +160,8 @@ CHECKS = (
         "new values a turn",
         look_at_gauge_rate,
         Thresholds(
-            Bound(
-                f"under {{}} new values a turn, and faster than {WANTED_VALUES_PER_TURN} values a turn allow",
-                72,
-            ),
-            Bound("under {} new values a turn", FEWEST_VALUES),
+            Bound("values and places of all turns carry fewer than {} orders", 15),
+            Bound("fewer than {} orders", 5),
         ),
         not_for=frozenset({AngleSource.TYPED}),
         few_places=True,

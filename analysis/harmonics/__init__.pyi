@@ -2,7 +2,11 @@ from .asynchronous_lines import (
     find_lines as find_lines,
 )
 from .design import Line as Line, harmonic_rows as harmonic_rows
-from .fit import default_highest_order as default_highest_order, fit_harmonics as fit_harmonics
+from .fit import (
+    default_highest_order as default_highest_order,
+    fit_harmonics as fit_harmonics,
+    highest_order_together as highest_order_together,
+)
 from .harmonic_fit import HarmonicFit as HarmonicFit, design_rows as design_rows
 from .line_prediction import predicts as predicts
 from .plan import FitPlan as FitPlan

@@ -15,6 +15,8 @@ from analysis.harmonics.harmonic_fit import HarmonicFit
 from analysis.harmonics.solve import half_sampled_phase, solve, solve_half_sampled
 
 _POINTS_PER_ORDER = 7
+_FILLED_DEG = 12.0
+"""A wider gap leaves high orders to guess."""
 
 
 def default_highest_order(new_values_per_turn: float, distinct_places: int) -> int:
@@ -28,6 +30,18 @@ def default_highest_order(new_values_per_turn: float, distinct_places: int) -> i
             f"{distinct_places} distinct places: at least 3 are needed for the plainest wobble; turn on"
         )
     return max(1, min(15, int(new_values_per_turn // _POINTS_PER_ORDER), (distinct_places - 1) // 2))
+
+
+def highest_order_together(values: int, places: int, gap_deg: float, alone: int) -> int:
+    """Return the highest order that turns put together carry: 15, or fewer by their values and places.
+
+    Parameters: values and different places (to a degree) of all turns, their widest gap, and the order that
+    one turn carries alone. Seven points an order is a rule for a filter over one turn; least squares over
+    turns that do not fall on each other carries an order as soon as the places do (own trial).
+    """
+    if gap_deg > _FILLED_DEG:
+        return alone
+    return max(alone, min(15, int((values / 2.5 - 2) // 2), int((0.8 * places - 1) // 2)))
 
 
 def fit_harmonics(

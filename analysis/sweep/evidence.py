@@ -67,6 +67,7 @@ class SweepEvidence:
             pool.refused,
             pool.places,
             pool.gap_deg,
+            pool.orders_carried,
             self.windows_left_out,
         )
 

@@ -74,7 +74,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
     pool = pool_turns(capture, windows, options.orders)
     turns = tuple(
-        turn_result(k, turn, capture, windows, pool.plan.highest_order) for k, turn in enumerate(pool.turns)
+        turn_result(k, turn, capture, windows, pool.orders_of_a_turn) for k, turn in enumerate(pool.turns)
     )
     fitted = fit_turns(capture, pool, turns, options.seed, options.other)
     pooled = summarise(fitted)
@@ -95,6 +95,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         checks=checks,
         decision=decision,
         why_no_decision=why_none,
+        angle_between_counts=capture.between_counts,
         slip=evidence.slip if evidence.slip is not None and evidence.slip.clear else None,
         few_places=fitted.few_places,
         left_out=windows,
@@ -158,6 +159,8 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     if f.few_places:
         gap = max(turn.largest_gap_deg for turn in f.turns)
         remarks.append(blind_spot_sentence(f.pool.places, gap))
+    if f.capture.between_counts:
+        remarks.append(f"{f.capture.counts_per_turn:g} counts a turn: angles between counts by time")
     if f.uncertainty:
         remarks += f.uncertainty.remarks
     if setup.gauge_table_mm:

@@ -27,7 +27,13 @@ from analysis.capture import (
 )
 from analysis.diagnosis import FILLED_DEG, cosine_of_gauge, mark_held_values
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics import FitPlan, HarmonicFit, default_highest_order, fit_harmonics
+from analysis.harmonics import (
+    FitPlan,
+    HarmonicFit,
+    default_highest_order,
+    fit_harmonics,
+    highest_order_together,
+)
 from analysis.results import TurnResult
 from analysis.setup import Stage
 from analysis.sweep.quantities import distinct_places
@@ -49,6 +55,10 @@ class PooledTurns:
     """What is fitted to them, of as many orders as they ought to carry."""
     orders_asked: bool
     """True where a person chose the highest order."""
+    orders_carried: int
+    """Highest order, at most 15, that the places of all turns together carry."""
+    orders_of_a_turn: int
+    """Highest order fitted to each turn by itself."""
     other_direction: int
     """Full turns against the main direction, not counted in."""
     refused: tuple[str, ...]
@@ -107,6 +117,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     places = distinct_places(values.angle_rad)
     per_turn = float(np.median([len(counted[k]) for k in seen]))
     together_deg = largest_gap_deg(values.angle_rad)
+    together, alone = _orders(per_turn, values, places, together_deg)
     if orders is not None:
         even = abs(largest_gap_deg(values.angle_rad) - 360.0 / max(places, 1)) < 1e-6
         most = places // 2 if even else (places - 1) // 2
@@ -119,22 +130,33 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         values=values,
         turn=turn,
         plan=FitPlan(
-            _orders(per_turn, places, together_deg) if orders is None else orders,
+            together if orders is None else orders,
             len(seen),
             few_places=places <= MOST_PLACES,
             even_angles=not capture.angle_source.is_by_time,
         ),
         orders_asked=orders is not None,
+        orders_carried=together if places > MOST_PLACES else min(15, (places - 1) // 2),
+        orders_of_a_turn=alone if orders is None else orders,
         other_direction=len(at_newest) - len(counting),
         refused=tuple(refused),
         gap_deg=together_deg,
     )
 
 
-def _orders(per_turn: float, places: int, gap_deg: float) -> int:
-    """Return the highest order; turns too fast for their gauge, but filled together, carry orders 1 and 2."""
+def _orders(per_turn: float, values: Samples, places: int, gap_deg: float) -> tuple[int, int]:
+    """Return the highest order of all turns together, and that of one turn alone.
+
+    Turns too fast for their gauge, but filled together, carry at least orders 1 and 2.
+    """
     alone = default_highest_order(per_turn, places)
-    return max(alone, 2) if gap_deg <= FILLED_DEG and places > MOST_PLACES else alone
+    if places <= MOST_PLACES:
+        return alone, alone
+    if gap_deg <= FILLED_DEG:
+        alone = max(alone, 2)
+    # Readings of a gauge that keeps step with the turning crowd at few places, however they tremble there.
+    degrees = len(np.unique(np.floor(np.degrees(np.mod(values.angle_rad, 2.0 * math.pi)))))
+    return highest_order_together(len(values), min(places, degrees), gap_deg, alone), alone
 
 
 def _one_turn_of_places(capture: Capture) -> list[Turn]:

@@ -37,6 +37,7 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             "recording_id": origin.recording_id,
             "setup": result.setup.text,
             "angle_source": result.angle_source,
+            "angle_between_counts": result.angle_between_counts,
             "closed": origin.closed,
             "link": None if link is None else _link(link),
             "gauge": {

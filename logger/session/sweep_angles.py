@@ -11,7 +11,16 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.angle import Stop, angles_between_pulses, angles_of_steady_spin, read_stop, readings_at_places
+from analysis.angle import (
+    FEW_COUNTS,
+    U_COUNTS,
+    Stop,
+    angles_between_counts,
+    angles_between_pulses,
+    angles_of_steady_spin,
+    read_stop,
+    readings_at_places,
+)
 from analysis.capture import AngleSource, Capture, Floats, Samples, cut_turns
 from analysis.capture.events import (
     ClockBackwards,
@@ -111,11 +120,30 @@ def capture_of_newest(links: Links, start: int) -> Capture:
     channel = links.gauge.channel()
     zeroed = zero_at_mark(links.gauge.boots, channel, links.counts_per_turn, links.setup, newest_from=start)
     return Capture(
-        samples=zeroed.samples,
+        samples=_between_counts(zeroed.samples, links),
         setup=links.setup,
         counts_per_turn=links.counts_per_turn,
         resolution_mm=abs(mm_per_raw(channel)),
     )
+
+
+def _few_counts(links: Links) -> bool:
+    return 0.0 < links.counts_per_turn < FEW_COUNTS
+
+
+def _between_counts(samples: Samples, links: Links) -> Samples:
+    """Return the samples with angles told between the counts, where these are few; the others as they are."""
+    if not _few_counts(links):
+        return samples
+    per_count = 2.0 * math.pi / links.counts_per_turn * links.setup.sense
+    count = samples.angle_rad / per_count
+    touched = any(mark.on == links.setup.mark_on for boot in links.counting.boots for mark in boot.marks)
+    # A mark touched stands anywhere within its count; a pulse stands at the edge of one.
+    within = 0.5 if touched else 0.0
+    for segment in np.unique(samples.segment):
+        here = samples.segment == segment
+        count[here] = angles_between_counts(samples.t_s[here], count[here], links.counts_per_turn)
+    return replace(samples, angle_rad=(count - within) * per_count).take(np.isfinite(count))
 
 
 def _no_samples() -> Samples:
@@ -182,14 +210,16 @@ def _by_encoder(links: Links, bare: Capture) -> Capture:
     slip = links.setup.u_counts_per_turn / counts * turned / math.sqrt(12.0) if counts else 0.0
     boots = [boot for boot in links.gauge.boots if len(boot)]
     again = float(times_s(boots, boots[-1])[0]) if len(boots) > 1 else None
+    few = _few_counts(links)
     return replace(
         bare,
-        samples=zeroed.samples,
+        samples=_between_counts(zeroed.samples, links),
+        between_counts=few,
         restarted_s=again,
         index=zeroed.index,
         marked=zeroed.marked,
         broken=(*bare.broken, *restarts),
-        u_angle_rad=slip,
+        u_angle_rad=math.hypot(slip, U_COUNTS * 2.0 * math.pi / counts if few else 0.0),
     )
 
 

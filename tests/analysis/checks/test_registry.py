@@ -77,8 +77,8 @@ AT: dict[tuple[CheckId, str], tuple[Make, float]] = {
     (CheckId.END_FLOAT, REFUSED): (lambda share: end_float(share * LIMIT_MM), 0.5),
 }
 FEWER: dict[tuple[CheckId, str], tuple[Make, int]] = {
-    (CheckId.GAUGE_RATE, DOUBTFUL): (lambda values: at_rate(values, 10.0, together_gap_deg=20.0), 72),
-    (CheckId.GAUGE_RATE, REFUSED): (lambda values: at_rate(values, 10.0, together_gap_deg=20.0), 21),
+    (CheckId.GAUGE_RATE, DOUBTFUL): (lambda orders: at_rate(50, 10.0, more=0.3, highest_order=orders), 15),
+    (CheckId.GAUGE_RATE, REFUSED): (lambda orders: at_rate(50, 10.0, more=0.3, highest_order=orders), 5),
 }
 """Where less is worse, in whole values."""
 

@@ -6,7 +6,6 @@ import pytest
 from made_evidence import at_rate, captured, checked, evidence, names, state, turn, with_speeds
 
 from analysis.capture.events import TimedEvent, UnevenTurns
-from analysis.diagnosis.gauge import GaugeFacts
 
 
 class TestTurning:
@@ -50,31 +49,24 @@ class TestTurning:
 
 
 class TestGaugeRate:
-    """72 new values a turn, and no faster than 105 a turn allow; fewer than 21 tell no wobble from an oval."""
+    """Fifteen orders are carried by the values and places of all turns; fewer than five are too few."""
 
     @pytest.mark.parametrize(
-        ("values", "begins"), [(72, "clear"), (71, "doubtful"), (21, "doubtful"), (20, "refused")]
+        ("orders", "begins"), [(15, "clear"), (14, "doubtful"), (5, "doubtful"), (4, "refused")]
     )
-    def test_so_many_new_values_a_turn(self, values: int, begins: str) -> None:
-        assert state(at_rate(values, 10.0, together_gap_deg=20.0), "gauge-rate") == begins
-
-    def test_few_values_at_a_speed_that_the_gauge_can_follow_are_clear(self) -> None:
-        slow = replace(at_rate(60, 5.0), gauge=GaugeFacts(50.0, 0.001, 0.0, 60 * 50.0 / 105))
-        assert state(slow, "gauge-rate") == "clear"
-
-    def test_turns_that_fill_one_another_show_two_orders(self) -> None:
-        assert state(at_rate(20, 30.0, more=0.5, together_gap_deg=11.9), "gauge-rate") == "doubtful"
+    def test_so_many_orders_are_carried(self, orders: int, begins: str) -> None:
+        assert state(at_rate(50, 12.0, more=0.3, highest_order=orders), "gauge-rate") == begins
 
     def test_a_gauge_that_beats_with_the_turning_is_told_its_places(self) -> None:
-        found = checked(at_rate(6, 100.0, together_gap_deg=60.0), "gauge-rate")
+        found = checked(at_rate(6, 100.0, highest_order=2), "gauge-rate")
         assert found.state == "refused"
         assert "sees only 6 places, turn after turn" in found.text
 
     def test_it_is_told_which_speeds_would_fill_the_turn(self) -> None:
-        assert checked(at_rate(6, 100.0, together_gap_deg=60.0), "gauge-rate").do.startswith("97 or 103 rpm")
+        assert checked(at_rate(6, 100.0, highest_order=2), "gauge-rate").do.startswith("97 or 103 rpm")
 
     def test_too_few_places_are_counted(self) -> None:
-        few = at_rate(15, 9.7, more=0.4, together_gap_deg=24.0, places=30)
+        few = at_rate(15, 9.7, more=0.4, highest_order=2, places=30)
         assert "15 new values a turn, 30 different places in all" in checked(few, "gauge-rate").text
 
     def test_readings_without_times_have_no_rate(self) -> None:

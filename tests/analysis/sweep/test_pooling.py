@@ -147,16 +147,30 @@ def test_values_in_a_window_do_not_count() -> None:
     assert len(pooled(capture(SWEEP), Window(100.0, 107.0, "hole")).values) == 4 * (480 - 9)
 
 
-@pytest.mark.parametrize(("per_turn", "highest"), [(480, 15), (84, 12), (70, 10), (14, 2), (6, 1)])
-def test_the_highest_order_goes_with_the_values_a_turn(per_turn: int, highest: int) -> None:
-    """Seven values an undulation, fifteen at most (ISO 12181-2, from memory)."""
+@pytest.mark.parametrize(("per_turn", "highest"), [(480, 15), (84, 15), (50, 15), (36, 5), (14, 2), (6, 1)])
+def test_the_highest_order_goes_with_values_and_places_of_all_turns(per_turn: int, highest: int) -> None:
+    """Two and a half values a coefficient, 0.8 of the places; one turn alone: seven an undulation."""
     assert pooled(capture(made(wobble(0.142), per_turn=per_turn))).plan.highest_order == highest
 
 
-def test_turns_that_fill_one_another_carry_two_orders() -> None:
-    # 6.1 values a turn over ten turns: 61 places, none of them twice.
+@pytest.mark.parametrize(("per_turn", "highest"), [(480, 15), (84, 12), (70, 10), (50, 7)])
+def test_a_turn_by_itself_carries_an_order_for_seven_values(per_turn: int, highest: int) -> None:
+    """ISO 12181-2, from memory."""
+    assert pooled(capture(made(wobble(0.142), per_turn=per_turn))).orders_of_a_turn == highest
+
+
+def test_turns_that_fill_one_another_carry_more_than_each_of_them() -> None:
+    # 6.1 values a turn over ten turns: 61 places, none of them twice; (62 / 2.5 - 2) / 2 = 11.4.
     angle: Floats = np.linspace(0.0, 20 * math.pi, 62)  # the step of 61 / 10 a turn
-    assert pooled(of_angles(angle)).plan.highest_order == 2
+    assert pooled(of_angles(angle)).plan.highest_order == 11
+
+
+def test_a_gauge_in_step_with_the_turning_carries_what_its_places_do() -> None:
+    # 37 places in a heap each: readings tremble by a hundredth of a degree, turn after turn.
+    rng = np.random.default_rng(1)
+    angle = np.arange(37 * 10) * (2 * math.pi / 37) + rng.normal(0.0, 1e-4, 370)
+    angle[0] = 0.0
+    assert pooled(of_angles(np.append(angle, 20 * math.pi))).plan.highest_order == 14
 
 
 @pytest.mark.parametrize(("places", "most"), [(8, 4), (9, 4), (12, 6)])

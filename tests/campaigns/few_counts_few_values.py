@@ -1,0 +1,101 @@
+"""Encoders of few counts, and gauges of few values a turn: how often the interval holds the truth, as a table.
+
+Run by name from the top folder: python tests/campaigns/few_counts_few_values.py [--sweeps 60]. A share p of n sweeps
+is sure to sqrt(p (1 - p) / n).
+"""
+
+import argparse
+import math
+import sys
+import zlib
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from simulated_motion import Bench, draw_part, hand, spindle, swept  # noqa: E402
+
+from analysis.angle import angles_between_counts  # noqa: E402
+from analysis.capture.samples import Capture  # noqa: E402
+from analysis.setup import Quantity, make_limit  # noqa: E402
+from analysis.sweep.pipeline import Options, analyse  # noqa: E402
+from analysis.units import parse_length  # noqa: E402
+
+
+def between(capture: Capture) -> Capture:
+    """Return the capture as a session makes it of few counts."""
+    s = capture.samples
+    counts = angles_between_counts(
+        s.t_s, s.angle_rad / 2 / math.pi * capture.counts_per_turn, capture.counts_per_turn
+    )
+    told = replace(s, angle_rad=counts / capture.counts_per_turn * 2 * math.pi).take(np.isfinite(counts))
+    return replace(
+        capture, samples=told, between_counts=True, u_angle_rad=0.05 * 2 * math.pi / capture.counts_per_turn
+    )
+
+
+def main() -> None:
+    """Print a line for every condition as soon as it is known."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sweeps", type=int, default=60)
+    parser.add_argument("--as-counted", action="store_true", help="angles of whole counts")
+    parser.add_argument("--only", default="", help="conditions with this in their name")
+    given = parser.parse_args()
+    cases = [
+        (f"{c} counts, {how}", how, c, 60.0, t)
+        for c in (12, 20, 36)
+        for how in ("spindle", "hand")
+        for t in (3,)
+    ]
+    cases += [(f"50 values a turn, {t} turns", "spindle", 2400, 10.0, t) for t in (2, 3, 5)]
+    for name, how, counts, rate, turns in cases:
+        if given.only not in name:
+            continue
+        held = side = wrong = decided = 0
+        off, width = [], []
+        for seed in range(given.sweeps):
+            rng = np.random.default_rng([seed, turns, zlib.crc32(name.encode())])
+            rpm = rng.uniform(6, 12) if rate > 10 else rng.uniform(11.5, 12.5)
+            turned = (hand if how == "hand" else spindle)(rng, turns + 0.3, rpm)
+            part = draw_part(rng, rng.uniform(0.006, 0.015), 12)
+            sweep = swept(rng, turned, part, Bench(rate_hz=rate, noise_mm=0.0008, counts=counts))
+            if counts < 360 and not given.as_counted:
+                sweep = between(sweep)
+            truth = part.truth.tir_mm
+            limit = truth * rng.choice([0.95, 1.05])
+            try:
+                result = analyse(
+                    sweep,
+                    Options(
+                        limit=make_limit(
+                            parse_length(f"{limit:.9f} mm", "limit"), Quantity.TIR, surface="outside"
+                        )
+                    ),
+                )
+            except Exception as error:  # a campaign says what failed and goes on
+                print(name, seed, repr(error)[:100])
+                continue
+            low, high = result.pooled.tir_fit.interval()
+            held += low <= truth <= high
+            width.append((high - low) * 1e3)
+            number = result.pooled.high_side
+            away = (part.high_side_deg - number.value + 180) % 360 - 180
+            off.append(abs(away))
+            low, high = number.interval()
+            side += low - number.value <= away <= high - number.value
+            state = str(result.decision.state)
+            decided += state in ("within", "over")
+            wrong += state == ("over" if truth <= limit else "within")
+        n = given.sweeps
+        print(
+            f"{name:30s} TIR held {held}/{n}, width {np.median(width):.2f} um; high side held {side}/{n}, off "
+            f"{np.median(off):.2f} deg; wrong {wrong}, decided {decided}",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main()
