@@ -94,6 +94,8 @@ class SweepSummary:
     drift_mm_per_s: float | None
     closure_mm: float | None
     noise_mm: float
+    local_noise_mm: float
+    """Noise between neighbouring readings, which no ridge inflates."""
     dof: float
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]

@@ -6,9 +6,11 @@ from .certificate import (
 )
 from .exclusions import (
     Window as Window,
+    holes_in_sweep as holes_in_sweep,
     kept as kept,
     parse_window as parse_window,
     reason_left_out as reason_left_out,
+    window_about as window_about,
     windows_of_events as windows_of_events,
     windows_of_setup as windows_of_setup,
 )

@@ -5,7 +5,7 @@ Everything left out has a reason. What a person said is an event and can be take
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from analysis.capture.events import ExclusionUndone, SweepBroken, TimedEvent, Tu
 from analysis.capture.samples import Bools, Floats
 from analysis.capture.turns import Turn
 from analysis.errors import BadInput
-from analysis.setup import MarkSide, Setup
+from analysis.setup import Hole, MarkSide, Setup
 from analysis.units import parse_angle
 
 WITHOUT_REASON = "left out"
@@ -56,19 +56,23 @@ def parse_window(text: str) -> Window:
     return window
 
 
-def windows_of_setup(setup: Setup) -> list[Window]:
-    """Return the windows of the declared holes that have a width, from the sweep's own mark."""
+def holes_in_sweep(setup: Setup) -> tuple[Hole, ...]:
+    """Return the declared holes at their angles from the sweep's own mark."""
     # Holes are the part's; a sweep that starts at the arbor's mark sees them later by the index angle.
     shift = (setup.index_angle_deg or 0.0) if setup.mark_on == MarkSide.ARBOR else 0.0
+    return tuple(replace(hole, deg=(hole.deg + shift) % 360.0) for hole in setup.holes)
+
+
+def windows_of_setup(setup: Setup) -> list[Window]:
+    """Return the windows of the declared holes that have a width, from the sweep's own mark."""
     return [
-        Window(
-            (hole.deg + shift - hole.width_deg / 2) % 360.0,
-            (hole.deg + shift + hole.width_deg / 2) % 360.0,
-            "hole",
-        )
-        for hole in setup.holes
-        if hole.width_deg > 0
+        window_about(hole.deg, hole.width_deg, "hole") for hole in holes_in_sweep(setup) if hole.width_deg > 0
     ]
+
+
+def window_about(deg: float, width_deg: float, reason: str) -> Window:
+    """Return the window so wide about an angle, degrees."""
+    return Window((deg - width_deg / 2) % 360.0, (deg + width_deg / 2) % 360.0, reason)
 
 
 def kept(angle_rad: Floats, windows: Sequence[Window]) -> Bools:

@@ -229,7 +229,9 @@ CHECKS = (
         CheckId.BUMPS,
         "narrow features of the track",
         look_at_bumps,
-        Thresholds(Bound("any narrow bump that is no hole")),
+        Thresholds(
+            Bound("any narrow bump that is no hole"), Bound("low places as of holes that were not left out")
+        ),
         raised_by="nick",
     ),
     CheckSpec(

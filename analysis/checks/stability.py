@@ -1,9 +1,13 @@
 """Checks of stability: whether stand, shaft and surface gave the same reading at the same place again."""
 
+from collections.abc import Sequence
+
+import numpy as np
+
 from analysis.capture.events import EndFloatMeasured
 from analysis.checks.evidence import Deviation, Evidence
 from analysis.checks.finding import Finding, Thresholds, clear, doubtful, refused
-from analysis.diagnosis import Bump, BumpKind, JumpKind
+from analysis.diagnosis import Bump, BumpKind, JumpKind, declaration, open_holes
 from analysis.results import CheckState
 
 
@@ -72,7 +76,10 @@ def _against_the_limit(evidence: Evidence, deviation: Deviation, at: Thresholds)
 
 
 def look_at_bumps(evidence: Evidence, _: Thresholds) -> Finding:
-    """Look for narrow bumps that are no holes."""
+    """Look for narrow bumps, and for holes that were read as if they were surface."""
+    holes = open_holes(evidence.bumps)
+    if holes:
+        return _holes_left_in(evidence, holes)
     found = [bump for bump in evidence.bumps if bump.kept and bump.kind is not BumpKind.HOLE]
     if not found:
         return clear("no narrow bump")
@@ -81,6 +88,17 @@ def look_at_bumps(evidence: Evidence, _: Thresholds) -> Finding:
     if all(bump.kind is BumpKind.KNOCK for bump in found):
         return doubtful(named + more, "take another turn without touching the bench")
     return doubtful(named + more, "look and feel there: clean, deburr, or leave it out by name and reason")
+
+
+def _holes_left_in(evidence: Evidence, holes: Sequence[Bump]) -> Finding:
+    values = max(float(np.median([turn.values for turn in evidence.turning.turns])), 1.0)
+    places = ", ".join(f"{hole.deg:.0f}" for hole in holes[:6]) + (" ..." if len(holes) > 6 else "")
+    wide = max(hole.width_deg for hole in holes)
+    declared = declaration(evidence.capture.setup, holes, 360.0 / values)
+    return refused(
+        f"{len(holes)} low place(s) as of holes, up to {wide:.1f} deg wide, were read: at {places} deg",
+        f'declare them as holes with their width: --set "holes={declared}"',
+    )
 
 
 def describe_bump(bump: Bump) -> str:

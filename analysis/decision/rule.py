@@ -17,9 +17,9 @@ from analysis.units import to_mm
 
 @dataclass(frozen=True)
 class Witness:
-    """Another look at the same quantity that has to fall on the same side of the limit."""
+    """Another look at the same quantity, that has to fall on the same side of the limit, guard and all."""
 
-    value_mm: float
+    number: UncertainNumber
     words: str
     """What it is and where, for the sentence that explains: ``a ridge 0.040 mm high at 153 deg``."""
 
@@ -46,6 +46,8 @@ class Decision:
     why: str
     more_turns: int | None
     """How many more turns would decide, counting only the random part; None where they would not."""
+    dial: UncertainNumber | None = None
+    """What a dial would show of this quantity, noise and rounding taken off; None where it was not asked."""
 
 
 def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
@@ -94,8 +96,7 @@ def decide(
     low, high = number.one_sided()
     guard = high - value if value < limit else value - low
     state, why = _state(low, high, value, limit, guard)
-    side = value > limit
-    against = [witness for witness in witnesses if (witness.value_mm > limit) != side]
+    against = [witness for witness in witnesses if _speaks_against(witness, state, value, limit)]
     if refused:
         state, why, more_turns = DecisionState.UNDECIDED, refused[0], None
     elif against and state != DecisionState.UNDECIDED:
@@ -116,6 +117,16 @@ def decide(
         why,
         more_turns,
     )
+
+
+def _speaks_against(witness: Witness, state: DecisionState, value: float, limit: float) -> bool:
+    """Return whether a witness leaves open what the value would decide, or lies on its other side."""
+    low, high = witness.number.one_sided()
+    if state is DecisionState.WITHIN:
+        return high > limit
+    if state is DecisionState.OVER:
+        return low < limit
+    return (witness.number.value > limit) != (value > limit)
 
 
 def _state(low: float, high: float, value: float, limit: float, guard: float) -> tuple[DecisionState, str]:

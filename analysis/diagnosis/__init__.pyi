@@ -23,8 +23,16 @@ from .gauge import (
     mark_held_values as mark_held_values,
     smallest_step_mm as smallest_step_mm,
 )
+from .holes import (
+    declaration as declaration,
+    found_holes as found_holes,
+    open_holes as open_holes,
+    windows_of_found_holes as windows_of_found_holes,
+    with_margin as with_margin,
+)
 from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
-from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump, noise_floor as noise_floor
+from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump
 from .lag import CLEAR_LAG_DEG as CLEAR_LAG_DEG, Lag as Lag, lag_from_speeds as lag_from_speeds
+from .local_noise import noise_floor as noise_floor
 from .slip import Slip as Slip, find_slip as find_slip
 from .standstill import Standstill as Standstill, find_standstills as find_standstills

@@ -18,6 +18,8 @@ from analysis.setup import Hole
 
 NARROW_DEG = 5.0
 """A raised feature narrower than this is called a nick, a wider one a ridge (a choice of ours, no source)."""
+AT_HOLE_DEG = 3.0
+"""A low place so near a declared hole, or the edge of its width, is that hole."""
 
 
 class BumpKind(StrEnum):
@@ -61,6 +63,8 @@ class BumpSearch:
     """The form: what whole orders make of the readings beside all bumps, at each reading; shape (n,)."""
     inside: Bools
     """Readings that lie on a bump, shape (n,)."""
+    values_on_bump: int = 0
+    """Readings, over all turns, on the narrowest of the bumps that make an end of that total; 0 for none."""
 
 
 def nothing_found(reading_mm: Floats) -> BumpSearch:
@@ -99,14 +103,21 @@ def find_bumps(
     bumps = _name_holes(sorted(bumps, key=lambda bump: bump.deg), holes)
     curve = form.curve_mm - form.creep_mm
     body = curve[~on] if not on.all() else curve
-    tops = [float(body.max()), float(body.min())]
+    ends = [(float(body.max()), n), (float(body.min()), n)]
     for bump in bumps:
         if bump.repeats and bump.kind is not BumpKind.HOLE:
             near = np.abs(_wrap_deg(np.degrees(angle_rad) - bump.deg)) <= max(bump.width_deg / 2, 1.0)
             if near.any():
                 under = curve[near]
-                tops.append(float(under.max() if bump.height_mm > 0 else under.min()) + bump.height_mm)
-    return BumpSearch(tuple(bumps), max(tops) - min(tops), curve, on)
+                end = float(under.max() if bump.height_mm > 0 else under.min()) + bump.height_mm
+                ends.append((end, int(near.sum())))
+    top, bottom = max(ends), min(ends)
+    return BumpSearch(tuple(bumps), top[0] - bottom[0], curve, on, min(top[1], bottom[1]))
+
+
+def degrees_apart(first_deg: float, second_deg: float) -> float:
+    """Return how far the first angle lies before the second, -180 to 180 degrees."""
+    return (second_deg - first_deg + 180.0) % 360.0 - 180.0
 
 
 def _wrap_deg(deg: Floats) -> Floats:
@@ -146,6 +157,11 @@ def _merge(cluster: list[_Seen], all_turns: int) -> Bump:
     return Bump(deg % 360.0, width, height, turns, kind)
 
 
+def is_at(hole: Hole, bump: Bump) -> bool:
+    """Return whether a bump stands at a hole, both from the same mark."""
+    return abs(degrees_apart(hole.deg, bump.deg)) <= hole.width_deg / 2 + AT_HOLE_DEG
+
+
 def _name_holes(bumps: list[Bump], holes: Sequence[Hole]) -> list[Bump]:
     """Call low places holes where holes are declared, or where three or more stand evenly round the part."""
     low = [bump for bump in bumps if bump.kind is BumpKind.NICK and bump.height_mm < 0]
@@ -155,9 +171,6 @@ def _name_holes(bumps: list[Bump], holes: Sequence[Hole]) -> list[Bump]:
         even = bool(np.all(np.abs(spaces - 360.0 / len(low)) < 3.0))
     named = []
     for bump in bumps:
-        declared = any(
-            abs((hole.deg - bump.deg + 180.0) % 360.0 - 180.0) <= max(3.0, hole.width_deg / 2)
-            for hole in holes
-        )
+        declared = any(is_at(hole, bump) for hole in holes)
         named.append(replace(bump, kind=BumpKind.HOLE) if bump in low and (even or declared) else bump)
     return named

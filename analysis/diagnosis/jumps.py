@@ -11,6 +11,7 @@ from enum import StrEnum
 import numpy as np
 
 from analysis.capture import Floats
+from analysis.diagnosis.local_noise import noise_floor
 from analysis.harmonics import harmonic_rows
 
 SCALE = 25.4
@@ -80,7 +81,7 @@ def find_jump(
     local = step.size_mm + _across(left, step.at)
     turns = abs(float(angle_rad[-1] - angle_rad[0])) / (2 * math.pi)
     stays = turns > 1.5 or abs(_closure(reading_mm)) >= 0.5 * abs(local)
-    least = max(6.0 * noise_floor(reading_mm, noise_mm), 4.0 * resolution_mm)
+    least = max(6.0 * noise_floor(reading_mm, noise_mm, resolution_mm), 4.0 * resolution_mm)
     if (
         abs(local) < least
         or step.rss >= 0.5 * base_rss
@@ -160,13 +161,6 @@ def _gram(rows: Floats) -> Floats:
 
 def _across(values: Floats, at: int) -> float:
     return float(np.median(values[at : at + 3]) - np.median(values[at - 3 : at]))
-
-
-def noise_floor(reading_mm: Floats, noise_mm: float) -> float:
-    """Return the smaller of the stated noise and what neighbouring readings show (which no step inflates)."""
-    differences = np.diff(reading_mm)
-    local = 1.4826 * float(np.median(np.abs(differences - np.median(differences)))) / math.sqrt(2.0)
-    return min(noise_mm, local) if local > 0 else noise_mm
 
 
 def _closure(reading_mm: Floats) -> float:

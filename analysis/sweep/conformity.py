@@ -2,6 +2,9 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from analysis.checks import describe_bump
 from analysis.decision import LAST_DIGIT, Decision, Witness, decide, tir_of_few_places
@@ -11,7 +14,7 @@ from analysis.numerics import Component, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep
-from analysis.sweep.quantities import range_bias_mm
+from analysis.sweep.quantities import dial_reading
 from analysis.uncertainty import turns_to_decide
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
@@ -68,14 +71,16 @@ def assess_conformity(
             refused=refused,
         )
     assert f.uncertainty is not None
-    return decide(
+    dial = _dial(f, pooled)
+    decided = decide(
         pooled.tir_fit,
         limit_mm,
         limit_as_written=written,
-        witnesses=_witnesses(f, pooled),
+        witnesses=_witnesses(f, pooled, dial),
         refused=refused,
         more_turns=turns_to_decide(f.uncertainty, limit_mm) or None,
     )
+    return replace(decided, dial=dial)
 
 
 def _number(f: FittedSweep, pooled: SweepSummary, quantity: str) -> UncertainNumber:
@@ -94,17 +99,31 @@ def _number(f: FittedSweep, pooled: SweepSummary, quantity: str) -> UncertainNum
     return first.scaled(0.5) if quantity == Quantity.ECCENTRICITY else first
 
 
-def _witnesses(f: FittedSweep, pooled: SweepSummary) -> list[Witness]:
+def _dial(f: FittedSweep, pooled: SweepSummary) -> UncertainNumber:
+    """Return what a dial would show, noise and rounding taken off."""
+    edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
+    turns_mm = [f.fit.curve(angle_rad) for angle_rad in np.split(f.pool.values.angle_rad, edges)]
+    return dial_reading(pooled.tir_raw_mm, turns_mm, f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
+
+
+def _witnesses(f: FittedSweep, pooled: SweepSummary, dial: UncertainNumber) -> list[Witness]:
     """Return what has to fall on the fit's side (the ridge rule): what a dial shows, repeating bumps."""
-    first_turn = f.pool.values.angle_rad[f.pool.turn == 0]
-    bias = range_bias_mm(f.fit.curve(first_turn), f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
-    raw = pooled.tir_raw_mm - max(bias, 0.0)
     fitted = pooled.tir_fit.value
-    shown = f"a dial would show {raw:.4f} mm (noise taken off), the fitted curve {fitted:.4f} mm"
+    shown = f"a dial would show {dial.value:.4f} mm (noise taken off), the fitted curve {fitted:.4f} mm"
     repeating = [bump for bump in f.search.bumps if bump.repeats and bump.kind is not BumpKind.HOLE]
     if not repeating:
-        return [Witness(raw, shown)]
+        return [Witness(dial, shown)]
     named = "; ".join(describe_bump(bump) for bump in repeating)
-    # A bump's own height is read more exactly than the noisy extremes of a turn: both have to agree.
-    highest = max(raw, f.search.tir_with_bumps_mm) if raw > fitted else raw
+    # A bump's own height is read more exactly than the noisy extremes of a turn: the higher one speaks.
+    bumps = _form_with_bumps(f)
+    highest = bumps if bumps.value > dial.value > fitted else dial
     return [Witness(highest, f"{named}: with it {shown}")]
+
+
+def _form_with_bumps(f: FittedSweep) -> UncertainNumber:
+    """Return max - min of the form with every repeating bump on it: its height is a median of readings."""
+    parts = {
+        "noise on the bump": Component(f.local_noise_mm * math.sqrt(2.0 / max(f.search.values_on_bump, 1))),
+        "step of the gauge": Component(f.gauge_facts.resolution_mm / math.sqrt(12.0)),
+    }
+    return UncertainNumber(f.search.tir_with_bumps_mm, parts, least=0.0)

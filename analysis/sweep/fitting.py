@@ -1,13 +1,14 @@
 """One sweep fitted: the pool, its fit with uncertainty, and what both say of gauge, budget and closure."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
 
-from analysis.capture import AngleSource, Capture, Floats, Samples
+from analysis.capture import AngleSource, Bools, Capture, Floats, Samples, holes_in_sweep
 from analysis.capture.events import ClosingReading
 from analysis.diagnosis import (
     BumpSearch,
@@ -23,6 +24,7 @@ from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import FitPlan, HarmonicFit, fit_harmonics
 from analysis.numerics import Component
 from analysis.results import TurnResult
+from analysis.setup import Hole
 from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
 from analysis.sweep.quantities import Closure, closure
 from analysis.uncertainty import (
@@ -84,10 +86,13 @@ class FittedSweep:
         """Residual standard deviation of the fit; 0 where no degree of freedom is left."""
         return self.fit.noise_mm if math.isfinite(self.fit.noise_mm) else 0.0
 
-    @property
+    @cached_property
     def local_noise_mm(self) -> float:
         """Noise between neighbouring readings, which neither a bump nor a jump inflates."""
-        return noise_floor(self.pool.values.reading_mm, self.noise_mm)
+        reading, step = self.pool.values.reading_mm[looked_at(self.pool)], self.gauge_facts.resolution_mm
+        # The form's slope is no noise; but where a step bends the form, the readings alone show less.
+        beside_form = noise_floor(reading - self.search.form_mm, self.noise_mm, step)
+        return noise_floor(reading, beside_form, step)
 
     @property
     def digit_mm(self) -> float:
@@ -111,16 +116,17 @@ def fit_turns(
     turns: tuple[TurnResult, ...],
     seed: int,
     more: Mapping[str, Component] = MappingProxyType({}),
+    search: BumpSearch | None = None,
 ) -> FittedSweep:
-    """Fit a pool of turns; ``more`` lines join the budget.
+    """Fit a pool of turns; ``more`` lines join the budget; ``search`` where bumps were looked for already.
 
     Raises BadInput for orders asked for that the readings do not carry.
     """
     values = pool.values
     gauge = gauge_facts(capture.samples, capture.resolution_mm)
-    plain = _plain_fit(pool)
+    plain = plain_fit(pool)
     plan = replace(pool.plan, highest_order=plain.highest_order)
-    search = _search(capture, pool, plain, gauge.resolution_mm)
+    search = search or search_bumps(capture, pool, plain, gauge.resolution_mm)
     closed = _closure(capture, pool, search)
     other = other_lines(
         tir_mm=plain.tir_mm,
@@ -166,7 +172,7 @@ def fit_turns(
     )
 
 
-def _plain_fit(pool: PooledTurns) -> HarmonicFit:
+def plain_fit(pool: PooledTurns) -> HarmonicFit:
     """Return the fit without lines: of the orders asked for, or of as many as the readings carry."""
     plan, values = pool.plan, pool.values
     t_s = values.t_s if plan.drift else None
@@ -206,14 +212,21 @@ def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:
     return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
 
 
-def _every_so_many_turns(pool: PooledTurns) -> int:
-    """Return every how many turns one is looked at: what is on the part is on every turn of a long sweep."""
-    return 1 + len(pool.values) // MOST_VALUES
+def looked_at(pool: PooledTurns) -> Bools:
+    """Return which values bumps are looked for in: what is on the part is on every turn of a long sweep."""
+    return np.asarray(pool.turn % (1 + len(pool.values) // MOST_VALUES) == 0)
 
 
-def _search(capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm: float) -> BumpSearch:
+def search_bumps(
+    capture: Capture,
+    pool: PooledTurns,
+    fit: HarmonicFit,
+    resolution_mm: float,
+    holes: Sequence[Hole] | None = None,
+) -> BumpSearch:
+    """Return the narrow bumps of a pool; ``holes`` in place of those the set-up declares."""
     values = pool.values
-    some = pool.turn % _every_so_many_turns(pool) == 0
+    some = looked_at(pool)
     if pool.plan.few_places:
         return nothing_found(values.reading_mm)
     return find_bumps(
@@ -221,7 +234,7 @@ def _search(capture: Capture, pool: PooledTurns, fit: HarmonicFit, resolution_mm
         _detrended_mm(values, fit)[some],
         pool.turn[some],
         resolution_mm=resolution_mm,
-        holes=capture.setup.holes,
+        holes=holes_in_sweep(capture.setup) if holes is None else holes,
     )
 
 
@@ -232,7 +245,7 @@ def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch) -> Closure
         return Closure(typed[0], 0.0) if typed else None
     if len(pool.values) < FEW_VALUES * len(pool.turns):
         return None  # the first and last reading of a turn stand too far from its mark
-    some = pool.turn % _every_so_many_turns(pool) == 0
+    some = looked_at(pool)
     angle, turn = pool.values.angle_rad[some], pool.turn[some]
     level = pool.values.reading_mm[some] - search.form_mm
     each = []

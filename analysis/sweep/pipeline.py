@@ -28,9 +28,10 @@ from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, assess_conformity, check_limit
+from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
-from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
+from analysis.sweep.pooling import corrected_for_gauge, turn_result
 from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.units import parse_length, to_mm
 
@@ -72,11 +73,12 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         limit, setup = None, replace(setup, limit=None, unused={**setup.unused, "limit": str(error)})
     capture = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
-    pool = pool_turns(capture, windows, options.orders)
+    beside = pool_beside_holes(capture, windows, options.orders)
+    pool, windows = beside.pool, beside.windows
     turns = tuple(
         turn_result(k, turn, capture, windows, pool.orders_of_a_turn) for k, turn in enumerate(pool.turns)
     )
-    fitted = fit_turns(capture, pool, turns, options.seed, options.other)
+    fitted = fit_turns(capture, pool, turns, options.seed, options.other, beside.search)
     pooled = summarise(fitted)
     evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
     checks = run_checks(evidence)
@@ -99,7 +101,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         slip=evidence.slip if evidence.slip is not None and evidence.slip.clear else None,
         few_places=fitted.few_places,
         left_out=windows,
-        remarks=tuple(_remarks(fitted, setup, scaled)),
+        remarks=(*_remarks(fitted, setup, scaled), *beside.remarks),
         stages=tuple(_stages(fitted, checks, decision)),
         curve_deg=np.degrees(grid),
         curve_mm=fitted.fit.curve(grid),

@@ -13,11 +13,15 @@ from numpy.typing import NDArray
 
 from analysis.capture import Floats
 from analysis.harmonics import HarmonicFit
-from analysis.numerics import normal_cdf
+from analysis.numerics import Component, Limits, UncertainNumber, normal_cdf
 
 BINS = 360
 CLOCK_PLACES = (4, 8, 12)
 _REACH_DEG = 10.0
+_DRAWS = 200
+_MOST_DRAWN = 600_000
+"""So many readings at most are drawn for what a dial shows: of long sweeps the first turns speak for all."""
+_DIAL_LEVELS = (0.025, 0.05, 0.5, 0.95, 0.975)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,22 +65,40 @@ def _straight_at(x: Floats, y: Floats, at: float) -> tuple[float, float]:
     return float(y.mean() + off @ y / spread * beyond), 1.0 / len(x) + beyond**2 / spread
 
 
-def range_bias_mm(
-    curve_at_readings_mm: Floats, noise_mm: float, resolution_mm: float, seed: int, draws: int = 200
-) -> float:
-    """Return by how much max - min of noisy readings exceeds max - min of the curve under them, on average.
+def dial_reading(
+    raw_mm: float,
+    turns_mm: Sequence[Floats],
+    local_noise_mm: float,
+    resolution_mm: float,
+    seed: int,
+) -> UncertainNumber:
+    """Return what a dial would show without noise and rounding: max - min of readings, its bias taken off.
 
-    Drawn anew around the curve with normal noise and the gauge's rounding; ``seed`` makes it repeatable.
+    Parameters: the median over turns of max - min of the readings; the fitted curve at the readings of each
+    turn; noise between neighbours, its rounding in it; step of the gauge. Turns are drawn anew about the
+    curve, each draw at a zero of its own within a step, and their median max - min is held against that of
+    the curve. Its limits hold that bias alone. Own derivation (by drawing, JCGM 101 in kind).
     """
-    if not noise_mm > 0 or len(curve_at_readings_mm) < 2:
-        return 0.0
+    turns_mm = turns_mm[: max(1, min(len(turns_mm), _MOST_DRAWN // max(_DRAWS * len(turns_mm[0]), 1)))]
+    own = np.array([float(np.ptp(curve)) for curve in turns_mm])
+    noise = math.sqrt(max(0.0, local_noise_mm**2 - resolution_mm**2 / 12.0))
+    if noise == 0.0 and resolution_mm == 0.0:
+        return UncertainNumber(raw_mm, limits=Limits((raw_mm, raw_mm), u=0.0), least=0.0)
     rng = np.random.default_rng(seed)
-    n = len(curve_at_readings_mm)
-    draws = min(draws, max(20, 400_000 // n))
-    drawn = curve_at_readings_mm + rng.normal(0.0, noise_mm, (draws, n))
-    if resolution_mm > 0:
-        drawn = np.round(drawn / resolution_mm) * resolution_mm
-    return float(np.mean(np.ptp(drawn, axis=1))) - float(np.ptp(curve_at_readings_mm))
+    zero = rng.uniform(-0.5, 0.5, (_DRAWS, 1)) * resolution_mm
+    drawn = np.empty((len(turns_mm), _DRAWS))
+    for k, curve in enumerate(turns_mm):
+        reading = curve + zero + noise * rng.standard_normal((_DRAWS, len(curve)))
+        if resolution_mm > 0.0:
+            reading = np.round(reading / resolution_mm) * resolution_mm
+        drawn[k] = np.ptp(reading, axis=1)
+    excess = np.median(drawn - own[:, None], axis=0)
+    least, less, bias, more, most = (float(each) for each in np.quantile(excess, _DIAL_LEVELS))
+    value = raw_mm - max(bias, 0.0)
+    limits = Limits((raw_mm - most, raw_mm - least), (raw_mm - more, raw_mm - less), u=float(np.std(excess)))
+    return UncertainNumber(
+        value, {"noise of a turn": Component(float(np.std(excess)))}, limits=limits, least=0.0
+    )
 
 
 def on_bins(angle_rad: Floats, reading_mm: Floats) -> Floats:

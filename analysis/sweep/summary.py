@@ -63,6 +63,7 @@ def summarise(f: FittedSweep) -> SweepSummary:
         drift_mm_per_s=fit.drift_mm_per_s if f.capture.timed else None,
         closure_mm=f.closure_mm,
         noise_mm=f.noise_mm,
+        local_noise_mm=f.local_noise_mm,
         dof=uncertainty.dof if uncertainty else 0.0,
         clock=clock_tir_mm(fit),
         orders=tuple(_orders(f)),

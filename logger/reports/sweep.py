@@ -152,6 +152,7 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
         "drift_mm_per_s": pooled.drift_mm_per_s,
         "closure_mm": pooled.closure_mm,
         "noise_mm": pooled.noise_mm,
+        "local_noise_mm": pooled.local_noise_mm,
         "dof": pooled.dof,
         "clock": pooled.clock,
         "orders": [
@@ -188,6 +189,8 @@ def _decision(decision: Decision) -> dict[str, Any]:
         "state": decision.state,
         "why": decision.why,
         "more_turns": decision.more_turns,
+        "dial_mm": decision.dial.value if decision.dial else None,
+        "dial_95_mm": decision.dial.interval() if decision.dial else None,
     }
 
 

@@ -124,6 +124,7 @@ IN_WORDS: dict[tuple[CheckId, str], MadeEvidence] = {
     (CheckId.UNIT, REFUSED): evidence(jump=Jump(5.0, 0.2, JumpKind.UNIT)),
     (CheckId.STAND, REFUSED): evidence(jump=Jump(5.0, 0.2, JumpKind.STAND)),
     (CheckId.BUMPS, DOUBTFUL): evidence(bumps=(Bump(10.0, 3.0, 0.02, 3, BumpKind.NICK),)),
+    (CheckId.BUMPS, REFUSED): evidence(bumps=(Bump(10.0, 3.0, -0.2, 3, BumpKind.HOLE),)),
 }
 
 

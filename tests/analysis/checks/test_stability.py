@@ -49,8 +49,13 @@ class TestBumps:
     def test_a_bump_is_doubtful(self, kind: BumpKind) -> None:
         assert state(evidence(bumps=(Bump(10.0, 3.0, 0.02, 1, kind),)), "bumps") == "doubtful"
 
-    def test_a_hole_is_not(self) -> None:
-        assert state(evidence(bumps=(Bump(10.0, 3.0, -0.2, 3, BumpKind.HOLE),)), "bumps") == "clear"
+    def test_a_hole_that_was_read_is_refused_with_what_declares_it(self) -> None:
+        found = checked(evidence(bumps=(Bump(10.0, 3.0, -0.2, 3, BumpKind.HOLE),)), "bumps")
+        # One degree and two readings, 0.75 deg apart, more on either side of 3 deg.
+        assert (found.state, found.do) == (
+            "refused",
+            'declare them as holes with their width: --set "holes=10.0:8.0"',
+        )
 
     def test_a_bump_left_out_is_not(self) -> None:
         assert (

@@ -67,8 +67,10 @@ def test_an_undecided_value_says_where_the_limit_lies() -> None:
 class TestWitnesses:
     """The ridge rule: what a dial shows and repeating bumps have to fall on the same side."""
 
-    RIDGE = Witness(0.056, "a ridge 0.040 mm high at 153 deg")
-    SMALL = Witness(0.040, "a dial would show 0.0400 mm")
+    RIDGE = Witness(known(0.056, 0.001), "a ridge 0.040 mm high at 153 deg")
+    SMALL = Witness(known(0.040, 0.001), "a dial would show 0.0400 mm")
+    NEARLY = Witness(known(0.0495, 0.001), "a dial would show 0.0495 mm")
+    JUST_OVER = Witness(known(0.0505, 0.001), "a dial would show 0.0505 mm")
 
     def test_a_witness_on_the_same_side_leaves_the_state(self) -> None:
         assert decide(known(0.040, 0.001), LIMIT, witnesses=[self.SMALL]).state == "within"
@@ -78,6 +80,12 @@ class TestWitnesses:
 
     def test_a_witness_within_the_limit_leaves_a_value_over_undecided(self) -> None:
         assert decide(known(0.060, 0.001), LIMIT, witnesses=[self.SMALL]).state == "undecided"
+
+    def test_a_witness_has_its_own_guard_under_the_limit(self) -> None:
+        assert decide(known(0.040, 0.001), LIMIT, witnesses=[self.NEARLY]).state == "undecided"
+
+    def test_a_witness_has_its_own_guard_over_the_limit(self) -> None:
+        assert decide(known(0.060, 0.001), LIMIT, witnesses=[self.JUST_OVER]).state == "undecided"
 
     def test_the_words_name_the_witness(self) -> None:
         why = decide(known(0.040, 0.001), LIMIT, witnesses=[self.SMALL, self.RIDGE]).why

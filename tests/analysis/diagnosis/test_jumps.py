@@ -5,7 +5,7 @@ import pytest
 from made_sweeps import TURN_S, Made, box, made, sum_of, wobble
 from numpy.typing import NDArray
 
-from analysis.diagnosis.jumps import Jump, find_jump, noise_floor
+from analysis.diagnosis.jumps import Jump, find_jump
 
 NOISE_MM, STEP_MM = 0.0008, 0.001
 WOBBLE = wobble(0.142, zero_mm=1.3)
@@ -136,13 +136,3 @@ def test_too_few_readings_are_not_searched() -> None:
     sweep = stepping(0.3)
     few = Made(sweep.angle_rad[:67], sweep.reading_mm[:67], sweep.t_s[:67], sweep.turn[:67])
     assert jump_of(few) is None
-
-
-def test_the_noise_floor_is_what_neighbours_show_where_a_step_inflates_the_rest() -> None:
-    reading = np.random.default_rng(1).normal(0.0, 0.001, 4000) + np.where(np.arange(4000) < 2000, 0.0, 1.0)
-    # A median absolute deviation of 4000: three of its deviations, 1.166 / sqrt N, are 5.5 %.
-    assert noise_floor(reading, float(np.std(reading))) == pytest.approx(0.001, rel=0.06)
-
-
-def test_the_noise_floor_is_the_stated_noise_where_neighbours_stand_still() -> None:
-    assert noise_floor(np.zeros(50), 0.002) == 0.002

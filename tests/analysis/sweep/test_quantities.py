@@ -16,10 +16,10 @@ from analysis.sweep.quantities import (
     asynchronous_of_noise,
     clock_tir_mm,
     closure,
+    dial_reading,
     difference_between_turns_mm,
     distinct_places,
     on_bins,
-    range_bias_mm,
     synchronous_asynchronous,
     synchronous_of_noise,
 )
@@ -57,24 +57,33 @@ class TestRaw:
     @pytest.mark.parametrize(("n", "d2"), [(360, 5.87), (1000, 6.48)])
     def test_a_part_with_no_runout_reads_the_range_of_its_noise(self, n: int, d2: float) -> None:
         """Expected range of N normal numbers (tables of the range, from memory): 5.87 and 6.48 deviations."""
-        # 200 draws of a range that scatters by 0.5: three deviations of the mean are 0.11.
-        assert range_bias_mm(np.zeros(n), 1.0, 0.0, seed=1) == pytest.approx(d2, abs=0.11)
+        # The median of 200 draws of a range that scatters by 0.5, and lies 0.06 under its mean.
+        assert 9.0 - dial_reading(9.0, [np.zeros(n)], 1.0, 0.0, seed=1).value == pytest.approx(d2, abs=0.2)
 
     def test_a_true_twenty_with_noise_one_reads_twenty_four(self) -> None:
         curve = 10.0 * np.cos(2 * math.pi * np.arange(400) / 400)
-        # A range that scatters by 0.7, over 200 draws: three deviations of the mean.
-        assert 20.0 + range_bias_mm(curve, 1.0, 0.0, seed=1) == pytest.approx(24.1, abs=0.15)
+        # A range that scatters by 0.7, over 200 draws: three deviations of the median.
+        assert dial_reading(24.1, [curve], 1.0, 0.0, seed=1).value == pytest.approx(20.0, abs=0.2)
+
+    def test_turns_narrow_what_a_dial_shows(self) -> None:
+        curve = 10.0 * np.cos(2 * math.pi * np.arange(400) / 400)
+        one, five = (dial_reading(24.1, [curve] * turns, 1.0, 0.0, seed=1).u for turns in (1, 5))
+        # The median of five scatters by 0.54 of one (tables of order statistics, from memory).
+        assert five / one == pytest.approx(0.54, abs=0.12)
 
     def test_without_noise_nothing_is_taken_off(self) -> None:
-        assert range_bias_mm(np.zeros(100), 0.0, 0.001, seed=1) == 0.0
+        assert dial_reading(1.0, [np.cos(PHI)], 0.0, 0.0, seed=1).interval() == (1.0, 1.0)
 
     def test_the_same_seed_takes_off_the_same(self) -> None:
-        curve = np.cos(PHI)
-        assert range_bias_mm(curve, 0.1, 0.01, seed=3) == range_bias_mm(curve, 0.1, 0.01, seed=3)
+        first, again = (dial_reading(2.2, [np.cos(PHI)], 0.1, 0.01, seed=3) for _ in range(2))
+        assert first == again
 
-    def test_rounding_is_counted_with_the_noise(self) -> None:
-        # Noise of a tenth of a step about the middle of one: nearly every reading rounds to the same value.
-        assert range_bias_mm(np.zeros(100), 0.1, 1.0, seed=1) == 0.0
+    def test_rounding_alone_leaves_a_step_open_on_either_side(self) -> None:
+        """A range of 20.5 steps at any zero reads 20 or 21: never further off than a step (closed form)."""
+        curve = 10.25 * np.cos(2 * math.pi * np.arange(4000) / 4000)
+        low, high = dial_reading(20.0, [curve], 1.0 / math.sqrt(12.0), 1.0, seed=1).interval()
+        assert low <= 19.5 + 1e-9
+        assert 20.5 - 1e-9 <= high <= 21.0 + 1e-9
 
 
 class TestDriftAndClosure:
