@@ -163,6 +163,8 @@ class SweepResult:
     left_out: tuple[Window, ...] = ()
     remarks: tuple[str, ...] = ()
     """Sentences a reader of the numbers has to know, such as what so few places can miss."""
+    past_due: str = ""
+    """What is to be said where the gauge's certificate was past due on the day of the sweep; empty else."""
     stages: tuple[str, ...] = ()
     """One line per step of the data path."""
     curve_deg: Floats = field(default_factory=lambda: np.empty(0), repr=False)

@@ -4,6 +4,7 @@ from .few_points import (
     tir_of_few_places as tir_of_few_places,
 )
 from .rule import (
+    RULE as RULE,
     Decision as Decision,
     DecisionState as DecisionState,
     Witness as Witness,

@@ -14,6 +14,9 @@ from analysis.numerics import UncertainNumber
 from analysis.setup import Limit, Quantity, Setup, Surface
 from analysis.units import to_mm
 
+RULE = "one-sided-95"
+"""Names the rule of this module in every result."""
+
 
 @dataclass(frozen=True)
 class Witness:

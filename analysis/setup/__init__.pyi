@@ -1,6 +1,7 @@
 from .choices import (
     AngleFrom as AngleFrom,
     ButtonUse as ButtonUse,
+    DeclaredEnd as DeclaredEnd,
     MarkKind as MarkKind,
     MarkSide as MarkSide,
     Quantity as Quantity,

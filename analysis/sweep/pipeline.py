@@ -6,6 +6,7 @@ This module only puts the steps in order; each step lives in a module of its own
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,7 @@ from analysis.capture import (
     Samples,
     Window,
     corrected_by_certificate,
+    overdue,
     windows_of_events,
     windows_of_setup,
 )
@@ -49,6 +51,8 @@ class Options:
     leave_out: tuple[Window, ...] = ()
     seed: int = 1
     """Of the draws behind intervals: the same seed, the same numbers."""
+    measured_on: date | None = None
+    """The day of the sweep, which tells whether the gauge was past due; None = not asked."""
     other: Mapping[str, Component] = field(default_factory=dict)
     """Budget lines of what was done to the readings before, such as a sag taken out."""
 
@@ -86,6 +90,8 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     decision = None
     if limit and not why_none:
         decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks)
+    due = overdue(setup, options.measured_on) if options.measured_on else ""
+    past_due = (f"{due}, and the sweep is of {options.measured_on}: have the gauge checked",) if due else ()
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
     return SweepResult(
         setup=setup,
@@ -101,7 +107,8 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         slip=evidence.slip if evidence.slip is not None and evidence.slip.clear else None,
         few_places=fitted.few_places,
         left_out=windows,
-        remarks=(*_remarks(fitted, setup, scaled), *beside.remarks),
+        remarks=(*past_due, *_remarks(fitted, setup, scaled), *beside.remarks),
+        past_due="".join(past_due),
         stages=tuple(_stages(fitted, checks, decision)),
         curve_deg=np.degrees(grid),
         curve_mm=fitted.fit.curve(grid),
@@ -156,7 +163,7 @@ def fit_sweep(
 
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
-    remarks += [f"{why}; it is kept as it was written, and not used" for why in setup.unused.values()]
+    remarks += [f"{why}: kept, not used" for why in setup.unused.values()]
     remarks += f.pool.refused
     if f.few_places:
         gap = max(turn.largest_gap_deg for turn in f.turns)

@@ -10,7 +10,9 @@ from typing import Any
 
 import click
 
+from analysis import setup
 from analysis.errors import BadInput
+from logger import reports
 from logger.commands.declaring import Runs
 
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
@@ -69,6 +71,10 @@ class Commands(click.Group):
             guess = f", did you mean {nearest[0]}?" if nearest else ":"
             raise BadInput(f"no command {args[0]!r}{guess} `fullturn --help` lists them")
         return super().resolve_command(ctx, args)
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        formatter.write_paragraph()
+        formatter.write_text(reports.angle_direction.angle_direction(setup.Setup()))
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

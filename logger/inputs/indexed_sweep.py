@@ -8,6 +8,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from analysis.capture import Capture
 from analysis.capture.events import MarkTouched, MarkUndone
@@ -18,6 +19,7 @@ from analysis.setup import MarkSide, Stage
 from analysis.sweep import DECIDED_IN_A_SWEEP, ON_THE_CUTTING_MOUNT, Options, analyse
 from analysis.units import parse_angle
 from logger.inputs.loading import LoadedSweep, load_sweep
+from logger.inputs.origin import UNKNOWN_ORIGIN, SweepOrigin
 
 AGREE_DEG = 0.5
 TOUCH_THE_MARK = (
@@ -36,6 +38,7 @@ class AnalysedSweep:
     result: SweepResult
     index_deg: float | None
     """Alpha, degrees on the arbor; None where nothing tells."""
+    origin: SweepOrigin = UNKNOWN_ORIGIN
 
     @property
     def vectors(self) -> OrderVectors:
@@ -132,7 +135,10 @@ def analysed(loaded: LoadedSweep, name: str, deg: float | None = None) -> Analys
     limit = capture.setup.limit
     if limit is not None and limit.quantity not in DECIDED_IN_A_SWEEP:
         capture = replace(capture, setup=replace(capture.setup, limit=None))
-    return AnalysedSweep(name, capture, analyse(capture, Options()), index_of(capture, name, deg))
+    options = Options(measured_on=loaded.origin.measured_on(date.today()))
+    return AnalysedSweep(
+        name, capture, analyse(capture, options), index_of(capture, name, deg), loaded.origin
+    )
 
 
 def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | None:

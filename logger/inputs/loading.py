@@ -68,7 +68,8 @@ def _load(
     path = Path(name)
     if is_csv(path):
         capture = read_csv(path, override)
-        return LoadedSweep(capture, SweepOrigin(name, None, None), (f"CSV: {len(capture.samples)} readings",))
+        origin = SweepOrigin(name, None, None, sha256=recording.sha256_of(path))
+        return LoadedSweep(capture, origin, (f"CSV: {len(capture.samples)} readings",))
     return _load_recording(path, name, override, progress)
 
 
@@ -112,8 +113,14 @@ def _load_recording(
     closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"
-    return LoadedSweep(
-        capture, SweepOrigin(name, reader.origin.recording_id or None, reader.closed), _stages(capture, first)
+    return LoadedSweep(capture, origin_of(name, reader, closed=reader.closed), _stages(capture, first))
+
+
+def origin_of(name: str, reader: "recording.RecordingReader", *, closed: bool | None) -> SweepOrigin:
+    """Return where a sweep of a recording came from."""
+    head = reader.origin
+    return SweepOrigin(
+        name, head.recording_id or None, closed, head.started or None, recording.sha256_of(reader.path)
     )
 
 

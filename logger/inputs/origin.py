@@ -1,6 +1,7 @@
-"""Where a sweep came from: its file, the identity of its recording, and whether that was closed."""
+"""Where a sweep came from: its file, the identity of its recording, when it was measured, its checksum."""
 
 from dataclasses import dataclass
+from datetime import date, datetime
 
 
 @dataclass(frozen=True)
@@ -10,3 +11,18 @@ class SweepOrigin:
     file: str
     recording_id: str | None
     closed: bool | None
+    measured: str | None = None
+    """When its recording was begun, ISO 8601; None where no recording says so."""
+    sha256: str | None = None
+    """Checksum of the file; None where there is none."""
+
+    def measured_on(self, today: date) -> date:
+        """Return the day it was measured; ``today`` where nothing says when."""
+        try:
+            return datetime.fromisoformat(self.measured or "").date()
+        except ValueError:
+            return today
+
+
+UNKNOWN_ORIGIN = SweepOrigin("", None, None)
+"""Of a sweep that was handed over as numbers."""

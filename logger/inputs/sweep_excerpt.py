@@ -15,8 +15,7 @@ from analysis.capture import Capture, IndexPulses, LinkCounts
 from analysis.capture.events import MarkTouched, MarkUndone, SweepBegun, SweepTaken, TimedEvent
 from analysis.errors import BadInput
 from analysis.setup import MarkSide
-from logger.inputs.loading import LoadedSweep
-from logger.inputs.origin import SweepOrigin
+from logger.inputs.loading import LoadedSweep, origin_of
 from logger.recording import RecordingReader
 from logger.session import Session
 from logger.stream import RecordedEvent
@@ -46,7 +45,7 @@ def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None =
                 text = {**session.setup.text, **(override or {})}
                 session.change_setup({key: value for key, value in text.items() if value})
                 capture = excerpt_of(session.capture(), sweep_id, before)
-                origin = SweepOrigin(str(path), reader.origin.recording_id or None, None)
+                origin = origin_of(str(path), reader, closed=None)
                 return LoadedSweep(capture, origin, ())
     raise BadInput(f"{path} has no sweep {sweep_id}: was the recording cut short? take that sweep again")
 

@@ -7,7 +7,7 @@ from analysis.units import format_both, parse_length
 from logger.inputs import AnalysedSweep
 from logger.job.finding import Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
-from logger.reports.cut import card_section, prediction_sentence
+from logger.reports.cut import card_section, cut_by_radius, prediction_sentence
 from logger.reports.phrases import printable
 from logger.reports.sweep import trust_lines
 from logger.studies import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
@@ -137,7 +137,7 @@ def planned_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     values = sweeps.job.values
     lengths = {key: parse_length(values[key], key).mm for key in CARD_LENGTHS if key in values}
     card = card_of(own, advised, lengths, own.result.setup.surface)
-    section = card_section(card, writer.unit)
+    section = card_section(card, writer.unit, by_radius=cut_by_radius([own]))
     lines = list(section.rows)
     if sweeps.job.came_off:
         lines.insert(0, BEFORE_IT_CAME_OFF)

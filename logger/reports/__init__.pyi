@@ -1,5 +1,6 @@
 from . import (
     adjustment as adjustment,
+    angle_direction as angle_direction,
     backlash as backlash,
     comparison as comparison,
     cut as cut,
@@ -8,6 +9,7 @@ from . import (
     history as history,
     hole_positions as hole_positions,
     phrases as phrases,
+    provenance as provenance,
     related_sweeps as related_sweeps,
     separation as separation,
     shaft_axis as shaft_axis,

@@ -38,7 +38,11 @@ def as_text(found: Adjustment, sweep: AnalysedSweep, unit: str) -> Report:
             for one in found.moves
         )
         frame = "+ = away from the axis, at the screw's own place on the part."
-        then = "Go to each screw, turn it until the indicator there has changed by its move, sweep again."
+        in_bore = sweep.result.setup.surface == Surface.BORE
+        sign = " with the other sign (a bore reads + as -)" if in_bore else ""
+        then = (
+            f"Go to each screw, turn it until the indicator there has changed by its move{sign}, sweep again."
+        )
     left = (
         f"These screws leave {format_length(found.left_first_mm, unit)} TIR of order 1: none points that way."
     )

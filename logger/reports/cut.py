@@ -1,9 +1,12 @@
 """What a cut on each mounting would leave, and the cut card, as text and as JSON; the keys are a promise."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from analysis.correction import NOT_INCLUDED, CutPlan, depth_at
+from analysis.setup import Surface
 from analysis.units import format_both, format_length
+from logger.inputs import AnalysedSweep
 from logger.reports.phrases import Report, Section, Trust, between, first_order, limit_words, trust_in_sweeps
 from logger.reports.to_json import to_json
 from logger.studies import CutStudy, MountingsStudy, PassCheck
@@ -66,7 +69,9 @@ def _mounting(one: CutStudy) -> dict[str, Any]:
 
 def as_text(study: MountingsStudy, unit: str) -> Report:
     """Return the text of ``plan-cut``."""
-    now, card = study.now, card_section(study.card, unit)
+    by_radius = cut_by_radius(study.bearings)
+    now, card = study.now, card_section(study.card, unit, by_radius=by_radius)
+    passed = () if study.between is None else (_between_passes(study.between, unit),)
     beneath = (
         *(f"Note: {note}." for note in now.notes),
         f"Limit at the track: {format_length(now.limit_mm, unit)}. Predicted first order: "
@@ -77,9 +82,11 @@ def as_text(study: MountingsStudy, unit: str) -> Report:
     return Report(
         prediction_sentence(now, unit),
         _trust(study),
-        notes=() if study.between is None else (_between_passes(study.between, unit),),
         sections=(
-            Section(card.title, (*card.rows, *_depth_rows(study.card, unit))),
+            Section(
+                card.title,
+                (*passed, *card.rows, *_depth_rows(study.card, unit, by_radius=by_radius)),
+            ),
             Section(rows=_mounting_rows(study, unit)),
             Section(notes=beneath),
         ),
@@ -111,30 +118,41 @@ def _trust(study: MountingsStudy) -> tuple[Trust, ...]:
     return trust
 
 
-def card_section(card: CutPlan, unit: str) -> Section:
-    """Return the cut card."""
-    title = f"Cut card. Least stock to clean up: {format_length(card.least_stock_mm, unit)}."
+def cut_by_radius(bearings: Sequence[AnalysedSweep]) -> bool:
+    """Tell whether a cut goes by the radius, of which a lathe hand may set the diameter: outside or bore."""
+    return bearings[0].result.setup.surface != Surface.FACE
+
+
+def card_section(card: CutPlan, unit: str, *, by_radius: bool) -> Section:
+    """Return the cut card; ``on_diameter`` for an outside or bore, where every depth is said both ways."""
+
+    def depth(mm: float) -> str:
+        once, twice = format_length(mm, unit), format_length(2.0 * mm, unit)
+        return f"{once} on the radius ({twice} on the diameter)" if by_radius else once
+
+    title = f"Cut card. Least stock to clean up: {depth(card.least_stock_mm)}."
     if card.stops:
         return Section(title, (*(f"STOP: {stop}." for stop in card.stops), "No depth is given."))
     assert card.first_touch_deg is not None
     rows = [f"First touch at {card.first_touch_deg:.0f} deg past the part's mark."]
     passes = zip(card.passes_mm, card.uncut_after_pass_deg, strict=True)
     rows += [
-        f"Pass {number}: {format_length(depth, unit)}; then {uncut:.0f} deg of the turn still uncut."
-        for number, (depth, uncut) in enumerate(passes, 1)
+        f"Pass {number}: {depth(deep)}; then {uncut:.0f} deg of the turn still uncut."
+        for number, (deep, uncut) in enumerate(passes, 1)
     ]
     if card.axial_shift_mm is not None:
         rows.append(f"Mean plane moves by {format_length(card.axial_shift_mm, unit)}: re-shim by that.")
     if card.stock_left_mm is not None:
-        rows.append(f"Stock left: {format_length(card.stock_left_mm, unit)}.")
+        rows.append(f"Stock left: {depth(card.stock_left_mm)}.")
     return Section(title, (*rows, *(f"{note[0].upper()}{note[1:]}." for note in card.notes)))
 
 
-def _depth_rows(card: CutPlan, unit: str) -> tuple[str, ...]:
+def _depth_rows(card: CutPlan, unit: str, *, by_radius: bool) -> tuple[str, ...]:
     """Return the metal to take at twelve places, four a row; nothing with a stop."""
     places = [f"{deg:>3.0f}: {format_length(mm, unit)}" for deg, mm in depth_at(card, 12)]
     rows = ["    ".join(places[k : k + 4]) for k in range(0, len(places), 4)]
-    return ("Metal to take, by degrees past the part's mark:", *rows) if rows else ()
+    radial = " on the radius" if by_radius else ""
+    return (f"Metal to take{radial}, by degrees past the part's mark:", *rows) if rows else ()
 
 
 def _mounting_rows(study: MountingsStudy, unit: str) -> tuple[str, ...]:
@@ -160,11 +178,12 @@ def _mounting_rows(study: MountingsStudy, unit: str) -> tuple[str, ...]:
 
 def _between_passes(check: PassCheck, unit: str) -> str:
     start = f"Between passes ({check.sweep.name})"
+    radial = "" if check.sweep.result.setup.surface == Surface.FACE else " on the radius"
     if check.uncut_deg >= 360.0:
         return f"{start}: no place has changed, nothing is cut yet."
     if check.uncut_deg == 0.0:
         return f"{start}: cut all round."
     return (
         f"{start}: about {check.uncut_deg:.0f} deg of the turn is not touched yet; "
-        f"{format_length(check.left_mm, unit)} more has to go."
+        f"{format_length(check.left_mm, unit)} more has to go{radial}."
     )

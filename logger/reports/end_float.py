@@ -32,7 +32,7 @@ def as_json(found: EndFloat) -> dict[str, Any]:
     )
 
 
-def as_text(found: EndFloat, limit: str, unit: str, *, own_limit: bool = False) -> Report:
+def as_text(found: EndFloat, limit: str, unit: str, *, own_limit: bool = False, past_due: str = "") -> Report:
     """Return the text of ``endfloat``; ``limit`` in words, ``own_limit`` where it is the end float's own."""
     answer = f"End float {format_both(found.end_float.value, unit)}, pushed and pulled {found.cycles} times"
     if found.share_of_limit is None or found.state is None:
@@ -48,5 +48,6 @@ def as_text(found: EndFloat, limit: str, unit: str, *, own_limit: bool = False) 
         notes=(
             f"From {least} to {most} each time; standard uncertainty {u}.",
             "End float goes straight into a face reading; the maker's manual has the preload.",
+            *([f"Note: {past_due}: have the gauge checked."] if past_due else []),
         ),
     )

@@ -99,8 +99,16 @@ def trust_in_sweeps(sweeps: Sequence[AnalysedSweep]) -> tuple[Trust, ...]:
     checks = [
         replace(check, text=f"{one.name}: {check.text}") for one in named for check in one.result.checks
     ]
-    labels = tuple(f"Note: {one.label}." for one in named if one.label != one.name)
-    return trust_in_checks(checks), Trust(labels)
+    notes = [
+        *(f"Note: {one.label}." for one in named if one.label != one.name),
+        *(f"Note: {one.name}: {one.result.past_due}." for one in named if one.result.past_due),
+        *(
+            f"Note: {one.name}: {why}: kept, not used."
+            for one in named
+            for why in one.result.setup.unused.values()
+        ),
+    ]
+    return trust_in_checks(checks), Trust(tuple(notes))
 
 
 def verdict(decision: Decision | None) -> str:

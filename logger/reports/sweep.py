@@ -1,12 +1,14 @@
 """One sweep, as text and as JSON; the keys are a promise: always there, null where nothing can be had."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from analysis.capture import LinkCounts
 from analysis.checks import describe_bump
 from analysis.decision import Decision, DecisionState
 from analysis.diagnosis import Slip
+from analysis.numerics import UncertainNumber
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
 from analysis.setup import Quantity, Surface
 from analysis.units import format_both
@@ -22,6 +24,8 @@ QUANTITY_WORDS: Mapping[str, str] = {
     Quantity.ECCENTRICITY: "eccentricity",
     Quantity.FORM: "form",
 }
+EVEN = 0.01
+"""Halves of an interval that differ by less than this share are one U: two digits of it are printed."""
 NOT_SEEN = (
     "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The shim test sees "
     "scale."
@@ -191,7 +195,16 @@ def _decision(decision: Decision) -> dict[str, Any]:
         "more_turns": decision.more_turns,
         "dial_mm": decision.dial.value if decision.dial else None,
         "dial_95_mm": decision.dial.interval() if decision.dial else None,
+        **_expanded(decision.number),
     }
+
+
+def _expanded(number: UncertainNumber) -> dict[str, float | None]:
+    """Return U at 95 % and its factor k; null where the interval is not even about the value."""
+    low, high = number.interval()
+    wide, factor = number.expanded()
+    even = abs((high - number.value) - (number.value - low)) <= EVEN * wide and math.isfinite(factor)
+    return {"expanded_u_mm": wide if even else None, "coverage_factor": factor if even else None}
 
 
 def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:
@@ -206,7 +219,7 @@ def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:
             for window in result.left_out
         )
         sections.append(Section("Left out:", tuple(windows)))
-    checks = tuple(f"{check.state:<8}  {check.name:<11} {check.text}" for check in result.checks)
+    checks = check_rows(result.checks)
     notes = [f"Note: {remark}." for remark in result.remarks]
     if result.setup.unknown:
         notes.append(f"Note: set-up keys kept but not understood: {', '.join(result.setup.unknown)}.")
@@ -220,21 +233,40 @@ def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:
     return Report(answer_sentence(result, unit), (_trust(result),), sections=tuple(sections))
 
 
+def check_rows(checks: Sequence[Check]) -> tuple[str, ...]:
+    """Return a row a doubt or refusal; what is clear is folded into one."""
+    rows = [
+        f"{check.state:<8}  {check.name:<11} {check.text}"
+        for check in checks
+        if check.state is not CheckState.CLEAR
+    ]
+    clear = [check.name for check in checks if check.state is CheckState.CLEAR]
+    return (*rows, *([f"{CheckState.CLEAR:<8}  {', '.join(clear)}"] if clear else []))
+
+
 def answer_sentence(result: SweepResult, unit: str) -> str:
     """Return the answer in one sentence."""
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
     if decision is None or decision.quantity == Quantity.TIR:
-        place = f"high point {place_in_words(pooled.high_point.value, setup)}"
-        text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {place}"
+        text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {_high_point(result)}"
     elif decision.quantity == Quantity.ECCENTRICITY:
         toward = place_in_words(pooled.centre_deg or 0.0, setup)
         text = f"Eccentricity {format_both(decision.number.value, unit)}, centre toward {toward}"
     else:
-        text = f"{surface} {format_both(decision.number.value, unit)} {QUANTITY_WORDS[decision.quantity]}"
+        what = QUANTITY_WORDS[decision.quantity]
+        text = f"{surface} {format_both(decision.number.value, unit)} {what}, {_high_point(result)}"
     if result.why_no_decision:
         return f"{text}; nothing is decided: {result.why_no_decision}."
     return text + verdict(decision)
+
+
+def _high_point(result: SweepResult) -> str:
+    """Return where it is high: the top of the curve, with its interval."""
+    found = result.pooled.high_point
+    low, high = found.interval()
+    told = "not told" if high - low >= 360.0 else f"{low:.0f} to {high:.0f} deg"
+    return f"high point {place_in_words(found.value, result.setup)}, 95 % {told}"
 
 
 def trust_lines(result: SweepResult) -> list[str]:

@@ -44,7 +44,13 @@ def _orders(vectors: OrderVectors | None) -> list[dict[str, Any]]:
 
 
 def as_text(
-    found: Thickness, decision: Decision | None, checks: Sequence[Check], unit: str, *, two_tips: bool
+    found: Thickness,
+    decision: Decision | None,
+    checks: Sequence[Check],
+    unit: str,
+    *,
+    two_tips: bool,
+    past_due: str = "",
 ) -> Report:
     """Return the text of ``thickness``, from two opposed tips or a micrometer."""
     thinnest = "" if two_tips else f"{format_length(found.thinnest_mm, unit)} "
@@ -57,6 +63,7 @@ def as_text(
                     f"95 %: {between(found.variation.interval(), unit)}.",
                     f"Thinnest {thinnest}at {found.thinnest_deg:.0f} deg past the part's mark.",
                     TWO_TIPS if two_tips else MICROMETER,
+                    *([f"Note: {past_due}: have the gauge checked."] if past_due else []),
                 )
             ),
         ),

@@ -26,5 +26,5 @@ def run(
         screw_radius_mm=radius,
         track_radius_mm=setup.track_radius_mm,
     )
-    emit(output, lambda: adjustment.as_json(found), lambda: adjustment.as_text(found, sweep, unit))
+    emit(output, lambda: adjustment.as_json(found), lambda: adjustment.as_text(found, sweep, unit), [sweep])
     return 0

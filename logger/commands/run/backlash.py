@@ -27,5 +27,10 @@ def run(
         sweep_tir_mm=sweep.result.pooled.tir_fit.value if sweep else None,
         factor=times,
     )
-    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweep, unit))
+    emit(
+        output,
+        lambda: report.as_json(found),
+        lambda: report.as_text(found, sweep, unit),
+        [sweep] if sweep else (),
+    )
     return 0

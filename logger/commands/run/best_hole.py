@@ -41,7 +41,7 @@ def run(
         found = positions_from_assembled(
             [vectors for vectors, _ in read], [alpha for _, alpha in read], places, other_u_mm=other
         )
-    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweeps, notes, unit))
+    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweeps, notes, unit), sweeps)
     return 0 if found.best.first_mm is not None else NOT_SEPARATED
 
 

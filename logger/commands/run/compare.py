@@ -26,5 +26,6 @@ def run(before: str, after: str, sweep_options: SweepOptions, output: OutputOpti
         output,
         lambda: comparison.as_json(left, right, found),
         lambda: comparison.as_text(left, right, found, unit),
+        [left, right],
     )
     return 0 if found.comparable else NOT_COMPARABLE

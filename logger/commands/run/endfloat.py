@@ -1,11 +1,14 @@
 """The end float of one push-pull capture, and its gate."""
 
+from datetime import date
+
+from analysis.capture import overdue
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput
 from analysis.measurands import end_float
 from analysis.results import CheckState
 from analysis.setup import Quantity
-from logger.commands.emitting import emit
+from logger.commands.emitting import emit_of
 from logger.commands.options import OutputOptions, SetupOptions
 from logger.inputs import load_sweep
 from logger.reports import end_float as report
@@ -19,7 +22,8 @@ NO_RUNOUT = (Quantity.THICKNESS, Quantity.TILT)
 def run(file: str, seed: int, setup_options: SetupOptions, output: OutputOptions) -> int:
     """Print how far the shaft comes, and whether that is too far."""
     unit = output.unit
-    capture = load_sweep(file, setup_options.text(), seed=seed).capture
+    loaded = load_sweep(file, setup_options.text(), seed=seed)
+    capture = loaded.capture
     entered = capture.setup.limit
     if entered is not None and entered.quantity in NO_RUNOUT:
         raise BadInput(
@@ -29,10 +33,12 @@ def run(file: str, seed: int, setup_options: SetupOptions, output: OutputOptions
     limit_mm = None if entered is None else limit_at_track(entered, capture.setup)[0]
     own = entered is not None and entered.quantity == Quantity.END_FLOAT
     found = end_float(capture, limit_mm, own_limit=own)
+    due = overdue(capture.setup, loaded.origin.measured_on(date.today()))
     words = limit_words(entered.length.mm, entered.length.as_written) if entered else ""
-    emit(
+    emit_of(
         output,
         lambda: report.as_json(found),
-        lambda: report.as_text(found, words, unit, own_limit=own),
+        lambda: report.as_text(found, words, unit, own_limit=own, past_due=due),
+        [loaded.origin],
     )
     return OVER_THE_GATE if found.state is CheckState.REFUSED else 0

@@ -10,11 +10,11 @@ import click
 from analysis.errors import BadInput
 from logger import screen
 from logger.commands.exit_status import with_recording_path
-from logger.commands.run.version import program_version
 from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import story_of
 from logger.live.opening import LiveSession, library_of
+from logger.program_version import program_version
 from logger.settings import Settings
 
 

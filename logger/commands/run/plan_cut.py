@@ -67,7 +67,7 @@ def run(
         tracks=further,
         between=passed[0] if passed else None,
     )
-    emit(output, lambda: cut.as_json(plan), lambda: cut.as_text(plan, unit))
+    emit(output, lambda: cut.as_json(plan), lambda: cut.as_text(plan, unit), named)
     return worst_status([STATUS_OF_ADVICE[plan.now.advice], 1 if plan.card.stops else 0])
 
 

@@ -7,7 +7,7 @@ import click
 
 from analysis.errors import BadInput
 from logger import acquisition, practice
-from logger.commands.run.version import program_version
+from logger.program_version import program_version
 
 
 def run(

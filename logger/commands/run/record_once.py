@@ -32,8 +32,8 @@ from logger.acquisition import (
 from logger.commands.exit_status import with_recording_path
 from logger.commands.keypress import Keys
 from logger.commands.run.reported_sweep import ReportedSweep, report_sweep
-from logger.commands.run.version import program_version
 from logger.inputs import load_sweep
+from logger.program_version import program_version
 from logger.session import FinishedTurnSamples
 from logger.settings import Settings
 

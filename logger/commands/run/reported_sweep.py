@@ -5,6 +5,7 @@ What most sweeps do without is named by its room: it is loaded when it is first 
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 from analysis import separation
@@ -16,6 +17,7 @@ from analysis.results import SweepResult
 from analysis.setup import Surface
 from analysis.sweep import Options, analyse
 from logger import reports
+from logger.commands.emitting import with_provenance
 from logger.commands.exit_status import status_of
 from logger.inputs import LoadedSweep
 from logger.reports.phrases import layout
@@ -70,7 +72,11 @@ def report_sweep(
     degrees it reads further on; ``limit_typed`` says that the command itself has named a limit.
     """
     capture = loaded.capture
-    options = Options(orders=orders, leave_out=tuple(leave_out))
+    options = Options(
+        orders=orders,
+        leave_out=tuple(leave_out),
+        measured_on=loaded.origin.measured_on(date.today()),
+    )
     if sag is not None:
         capture, other = separation.without_sag(capture, sag)
         options = replace(options, other=other)
@@ -89,9 +95,13 @@ def _reported(
     result: SweepResult, loaded: LoadedSweep, unit: str, stages: bool, limit_typed: bool
 ) -> ReportedSweep:
     result = replace(result, stages=(*loaded.stages, *result.stages))
+    text = reports.sweep.as_text(result, unit, stages=stages)
     return ReportedSweep(
         result,
-        reports.sweep.as_json(result, loaded.origin, loaded.capture.link),
-        layout(reports.sweep.as_text(result, unit, stages=stages)),
+        {
+            **reports.sweep.as_json(result, loaded.origin, loaded.capture.link),
+            "provenance": reports.provenance.as_json([loaded.origin]),
+        },
+        layout(with_provenance(text, [loaded.origin], [result.setup])),
         limit_typed,
     )

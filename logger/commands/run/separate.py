@@ -22,5 +22,10 @@ def run(
     found = study_separation(
         sweep_options.analysed(files), sweep_options.analysed(arbors), cut_at_deg=cut_deg
     )
-    emit(output, lambda: separation.as_json(found), lambda: separation.as_text(found, unit))
+    emit(
+        output,
+        lambda: separation.as_json(found),
+        lambda: separation.as_text(found, unit),
+        [*found.sweeps, *found.arbors],
+    )
     return 0 if found.separation.first_separable or found.reversal is not None else NOT_SEPARATED

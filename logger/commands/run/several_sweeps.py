@@ -30,7 +30,11 @@ def relations(
     """Return what several files say together: keys beside ``files``, and paragraphs. Raises BadInput."""
     sweeps = [
         inputs.AnalysedSweep(
-            one.origin.file, one.capture, result, inputs.index_of(one.capture, one.origin.file, None)
+            one.origin.file,
+            one.capture,
+            result,
+            inputs.index_of(one.capture, one.origin.file, None),
+            one.origin,
         )
         for one, result in zip(loaded, results, strict=True)
     ]

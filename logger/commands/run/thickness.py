@@ -1,20 +1,23 @@
 """How the thickness varies round a disc, from two opposed tips or from a micrometer."""
 
 from dataclasses import dataclass, replace
+from datetime import date
 
-from analysis.capture import Capture
+from analysis.capture import Capture, overdue
 from analysis.decision import decide
 from analysis.errors import BadInput
 from analysis.measurands import Thickness, summed, thickness_of_places, thickness_of_sweep
 from analysis.results import Check, CheckState
 from analysis.separation import checks_of_both_tips
-from analysis.setup import Limit, Quantity
+from analysis.setup import Limit, Quantity, Setup
 from analysis.sweep import analyse
-from logger.commands.emitting import emit
+from logger.commands.emitting import emit_of
 from logger.commands.exit_status import status_of
 from logger.commands.options import OutputOptions, SetupOptions
-from logger.inputs import load_opposed, load_sweep, typed_capture
+from logger.inputs import SweepOrigin, load_opposed, load_sweep, typed_capture
 from logger.reports import thickness as report
+
+TYPED = SweepOrigin("typed readings", None, None)
 
 
 def run(
@@ -48,10 +51,19 @@ def run(
             limit_as_written=entered.length.as_written,
             refused=[check.text for check in seen.checks if check.state is CheckState.REFUSED],
         )
-    emit(
+    emit_of(
         output,
         lambda: report.as_json(found, decision, seen.checks),
-        lambda: report.as_text(found, decision, seen.checks, unit, two_tips=not typed),
+        lambda: report.as_text(
+            found,
+            decision,
+            seen.checks,
+            unit,
+            two_tips=not typed,
+            past_due=overdue(seen.setup, seen.origin.measured_on(date.today())),
+        ),
+        [seen.origin],
+        [seen.setup],
     )
     return status_of(decision.state if decision else None)
 
@@ -63,22 +75,25 @@ class _Seen:
     thickness: Thickness
     limit: Limit | None
     checks: tuple[Check, ...]
+    origin: SweepOrigin
+    setup: Setup
 
 
 def _of_places(typed: str, override: dict[str, str]) -> _Seen:
     capture = typed_capture(typed, override)
     bare = _without_limit(capture)
     result = analyse(bare)
-    return _Seen(thickness_of_places(result, bare), capture.setup.limit, result.checks)
+    return _Seen(thickness_of_places(result, bare), capture.setup.limit, result.checks, TYPED, capture.setup)
 
 
 def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Seen:
-    near = load_sweep(file, override, seed=seed).capture
+    loaded = load_sweep(file, override, seed=seed)
+    near = loaded.capture
     far = load_opposed(file, override, second, seed=seed).capture
     tips = _without_limit(near), _without_limit(far)
     result = analyse(summed(*tips))
     checks = checks_of_both_tips(result.checks, *map(analyse, tips))
-    return _Seen(thickness_of_sweep(result), near.setup.limit, checks)
+    return _Seen(thickness_of_sweep(result), near.setup.limit, checks, loaded.origin, near.setup)
 
 
 def _without_limit(capture: Capture) -> Capture:

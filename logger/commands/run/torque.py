@@ -3,7 +3,7 @@
 import re
 
 from analysis.correction import torque_steps
-from logger.commands.emitting import emit
+from logger.commands.emitting import emit_plain
 from logger.commands.options import OutputOptions
 from logger.reports import torque as report
 
@@ -11,7 +11,7 @@ from logger.reports import torque as report
 def run(bolts: int, steps: str, thread: str, output: OutputOptions) -> int:
     """Print the order for every step."""
     found = torque_steps(bolts, split_steps(steps))
-    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, thread))
+    emit_plain(output, lambda: report.as_json(found), lambda: report.as_text(found, thread))
     return 0
 
 

@@ -1,19 +1,10 @@
-"""The version of the program, and those of what it writes."""
-
-from importlib.metadata import PackageNotFoundError, version
+"""The versions of the program and of what it writes."""
 
 import click
 
 from analysis.store import SCHEMA_VERSION
+from logger.program_version import program_version
 from logger.recording import FORMAT
-
-
-def program_version() -> str:
-    """Return the version of this program; ``0+source`` where it runs without being installed."""
-    try:
-        return version("fullturn")
-    except PackageNotFoundError:
-        return "0+source"
 
 
 def run() -> int:

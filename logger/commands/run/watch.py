@@ -9,8 +9,8 @@ from logger.acquisition import SourceRequest, check_request
 from logger.commands.options import SetupOptions, SourceOptions
 from logger.commands.run.known_board import choose_source
 from logger.commands.run.live_window import need_terminal, show
-from logger.commands.run.version import program_version
 from logger.live.opening import LiveSession, open_live, open_recording
+from logger.program_version import program_version
 from logger.settings import Settings, check_setup, load_settings
 
 

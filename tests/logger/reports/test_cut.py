@@ -35,17 +35,27 @@ def test_an_undecided_mounting_says_why_and_what_would_decide_it() -> None:
 
 
 def test_the_card_has_first_touch_and_every_pass() -> None:
-    section = cut.card_section(mountings().card, "mm")
+    section = cut.card_section(mountings().card, "mm", by_radius=False)
     assert section.title.startswith("Cut card. Least stock to clean up: 0.1")
     assert [row.split(":")[0] for row in section.rows[1:3]] == ["Pass 1", "Pass 2"]
     assert section.rows[0].startswith("First touch at ")
 
 
 def test_a_card_with_a_stop_gives_no_depth() -> None:
-    rows = cut.card_section(mountings(again=True).card, "mm").rows
+    rows = cut.card_section(mountings(again=True).card, "mm", by_radius=False).rows
     assert rows[0].startswith("STOP: mount it again: ")
     assert rows[-1] == "No depth is given."
     assert not any("Metal to take" in line for line in lines(mountings(again=True)))
+
+
+def test_a_cut_on_an_outside_or_bore_says_radius_and_diameter() -> None:
+    card = mountings().card
+    face, round_ = (cut.card_section(card, "mm", by_radius=one) for one in (False, True))
+    once, twice = f"{card.least_stock_mm:.4f} mm", f"{2 * card.least_stock_mm:.4f} mm"
+    assert face.title.endswith(f"clean up: {once}.")
+    assert round_.title.endswith(f"clean up: {once} on the radius ({twice} on the diameter).")
+    passes = [row for row in round_.rows if row.startswith("Pass ")]
+    assert all("on the radius (" in row and "on the diameter)" in row for row in passes)
 
 
 def test_metal_to_take_stands_at_twelve_places_four_a_row() -> None:
@@ -79,7 +89,10 @@ def test_a_sweep_between_passes_says_what_is_left(uncut_deg: float, words: str) 
     study = mountings()
     assert study.between is not None
     check = replace(study.between, sweep=lathe(), uncut_deg=uncut_deg, left_mm=0.040)
-    assert f"Between passes (lathe-0.mcap): {words}." in lines(replace(study, between=check))
+    said = lines(replace(study, between=check))
+    # It stands in the card, above what it changes there.
+    card = next(k for k, line in enumerate(said) if line.startswith("Cut card."))
+    assert said[card + 1] == f"  Between passes (lathe-0.mcap): {words}."
 
 
 def test_the_caution_is_the_last_word() -> None:

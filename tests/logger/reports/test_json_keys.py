@@ -11,7 +11,7 @@ OF_A_SWEEP_WITH_MORE = ("sweep: form", "sweep: opposed")
 """What further options add to the object of a sweep: reports of their own."""
 EMPTY_HERE = ("sweep: link.", "sweep: bumps[]", "sweep: left_out[]", "sweep: pooled.lines[]")
 """A made sweep has no link, no narrow bump, nothing left out and no line."""
-NO_RESULT = {"__init__", "phrases", "sweep_rows", "to_json"}
+NO_RESULT = {"__init__", "angle_direction", "phrases", "sweep_rows", "to_json"}
 
 
 def promised(name: str) -> list[str]:
@@ -21,7 +21,9 @@ def promised(name: str) -> list[str]:
     return [
         line.removeprefix(prefix)
         for line in lines
-        if line.startswith(prefix) and not line.startswith((*others, *EMPTY_HERE))
+        if line.startswith(prefix)
+        and not line.startswith((*others, *EMPTY_HERE))
+        and ("provenance" in prefix or not line.partition(": ")[2].startswith("provenance"))
     ]
 
 

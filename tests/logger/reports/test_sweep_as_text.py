@@ -15,7 +15,7 @@ from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture
 from logger.reports import sweep
 from logger.reports.phrases import layout
-from logger.reports.sweep import answer_sentence, trust_lines
+from logger.reports.sweep import answer_sentence, check_rows, trust_lines
 
 FACE = (("surface", "face"),)
 
@@ -43,8 +43,8 @@ def decided(state: DecisionState, quantity: str = "tir", **more: object) -> Swee
 def test_the_answer_is_one_sentence_in_both_systems_with_whose_angle():
     # Of so plain a wobble the top is known to a few degrees: it is made of fifteen orders and noise.
     assert re.fullmatch(
-        r"Face runout 0\.100 mm \(3\.9 thou\) TIR, high point (4[6-9]|5[0-4]) deg past the part's mark: "
-        r"over the entered limit 0\.05 mm \(1\.97 thou\)\.",
+        r"Face runout 0\.100 mm \(3\.9 thou\) TIR, high point (4[6-9]|5[0-4]) deg past the part's mark, "
+        r"95 % \d+ to \d+ deg: over the entered limit 0\.05 mm \(1\.97 thou\)\.",
         answer_sentence(wobble(FACE, "0.05 mm"), "mm"),
     )
 
@@ -62,7 +62,7 @@ def test_not_decided_names_what_it_was_held_against():
 
 
 def test_without_a_limit_nothing_is_decided():
-    assert answer_sentence(wobble(), "mm").endswith("past the part's mark; no limit was entered.")
+    assert answer_sentence(wobble(), "mm").endswith(" deg; no limit was entered.")
 
 
 IN_UNITS = {
@@ -96,7 +96,7 @@ def test_the_centre_of_a_bore_lies_opposite_the_high_side(surface: str, toward: 
 @pytest.mark.parametrize(("quantity", "words"), [("tir_first", "TIR of order 1"), ("form", "form")])
 def test_another_quantity_is_named(quantity: str, words: str):
     assert answer_sentence(decided(DecisionState.OVER, quantity), "mm").startswith(
-        f"Face runout 0.100 mm (3.9 thou) {words}: over"
+        f"Face runout 0.100 mm (3.9 thou) {words}, high point 49 deg past the part's mark, 95 % 44 to 55 deg: over"
     )
 
 
@@ -226,3 +226,18 @@ def test_a_side_that_nothing_tells_has_no_numbers():
 
 def test_a_hair_under_a_whole_turn_is_printed_as_0():
     assert re.search(r"high side +0\.0 deg", typed_text("0:4 90:0 180:-4 270:0 thou"))
+
+
+def test_what_is_clear_folds_into_one_line_and_doubts_never():
+    kinds = (
+        ("counts", CheckState.REFUSED),
+        ("lag", CheckState.DOUBTFUL),
+        ("link", CheckState.CLEAR),
+        ("mark", CheckState.CLEAR),
+    )
+    rows = check_rows([Check(name, state, f"{name} said", "") for name, state in kinds])
+    assert [row.split() for row in rows] == [
+        ["refused", "counts", "counts", "said"],
+        ["doubtful", "lag", "lag", "said"],
+        ["clear", "link,", "mark"],
+    ]
