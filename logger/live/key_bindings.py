@@ -44,7 +44,7 @@ KEY_COMMANDS = (
     KeyCommand("leave-out", ("x",), "leave out", "leave the last turn or a window out, with a reason"),
     KeyCommand("undo", ("u",), "undo", "take the last Z, C, M, A, X or star back"),
     KeyCommand("lock", ("l",), "lock", "lock or unlock the keys"),
-    KeyCommand("bells", ("b",), "bells", "bells on or off: 1 turn clear, 2 crossed the limit, 3 HERE"),
+    KeyCommand("bells", ("b",), "bells", "bells on or off: 1 turn clear, 2 over the limit, 3 HERE"),
     KeyCommand("wall", ("w",), "wall", "wall view for a class"),
     KeyCommand("typed", ("t",), "typed", "type readings of a dial, place after place"),
     KeyCommand("screws", ("s",), "screws", "dial in screws, jaws or shims, one after the other"),

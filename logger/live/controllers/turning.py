@@ -25,6 +25,8 @@ class TurningController(PageController):
             return f"take {view.stop_at}"
         if view.source is AngleSource.NONE:
             return "nothing: no turns without an angle"
+        if not view.claims.tells_numbers:
+            return "nothing while no reading comes"
         if view.last is None:
             return "nothing yet: turn once round"
         return f"star turn {view.last.turn + 1}" if not view.starred else "turn has its star"

@@ -59,8 +59,12 @@ def _turns(view: View, options: DisplayOptions, sweep: SweepInProgress, width: i
             words = f"not yet seen: {missing_words(view.missing, view.setup)}"
             rows += wrapped(words, width, "doubt", 2)
         return rows
-    tir = length(sweep.turns[-1].result.tir_raw_mm, options.unit)
+    raw_mm = sweep.turns[-1].result.tir_raw_mm
+    tir = f"   TIR {length(raw_mm, options.unit)}" if view.claims.tells_numbers else ""
     more = f", {WANTED_TURNS} are better" if n < WANTED_TURNS else ""
     return [
-        ((f"{n} full turn{'s' if n > 1 else ''}{more}", "strong"), (f"   TIR {tir}", "plain")),
+        (
+            (f"{n} full turn{'s' if n > 1 else ''}{more}", "strong"),
+            (tir, "plain"),
+        ),
     ]

@@ -5,6 +5,7 @@ import math
 import numpy as np
 
 from analysis.capture import AngleSource
+from analysis.numerics import UncertainNumber
 from analysis.results import Check, CheckState
 from analysis.setup import MarkSide
 from logger.live.drawing.angle_words import from_tip, missing_words
@@ -14,6 +15,7 @@ from logger.live.drawing.lengths import length, reading_text
 from logger.live.drawing.plots import Plot, Tick, axis, height_mm, round_view, strip, turn_bar
 from logger.live.drawing.rows import Row, beside, page, wrapped
 from logger.live.pages.page_frame import CAUTION, bottom, head
+from logger.live.state.claims import Claim
 from logger.live.state.view import View
 from logger.reports.sweep import answer_sentence
 
@@ -22,6 +24,13 @@ LEAST_SCALE_STEPS = 12.0
 """The strip shows at least so many steps of the gauge to either side."""
 DASHES = "----"
 RULE_CELLS = 28
+CLAIM_ROLES = {
+    Claim.OVER: "over",
+    Claim.WITHIN: "within",
+    Claim.UNDECIDED: "undecided",
+    Claim.REFUSED: "doubt",
+}
+"""How the decided number is painted."""
 FIRST = {
     AngleSource.ENCODER: "Turn once right round past the mark: then there is a TIR.",
     AngleSource.INDEX: "Turn evenly until the mark has passed twice: then there is a TIR.",
@@ -74,6 +83,8 @@ def beside_reading(view: View, options: DisplayOptions) -> list[Row]:
 
 def tir_row(view: View, options: DisplayOptions) -> Row:
     """Return the TIR of the last FULL turn, as a dial shows it; never before one full turn."""
+    if not view.claims.tells_numbers:
+        return (("TIR   ", "strong"), ("none now", "doubt"))
     if view.last is None:
         return (("TIR   ", "strong"), ("after one full turn", "dim"))
     star = f" {options.star}" if view.starred else ""
@@ -86,8 +97,7 @@ def tir_row(view: View, options: DisplayOptions) -> Row:
 
 def role_of(view: View) -> str:
     """Return the role of the decided number."""
-    decision = view.result.decision if view.result else None
-    return "strong" if decision is None else decision.state
+    return CLAIM_ROLES.get(view.claims.claim, "strong")
 
 
 def limit_row(view: View, options: DisplayOptions) -> Row:
@@ -95,16 +105,15 @@ def limit_row(view: View, options: DisplayOptions) -> Row:
     if not view.limit_words:
         return (("limit ", "strong"), ("none entered", "dim"))
     words: Row = (("limit ", "strong"), (view.limit_words, "limit"))
-    if view.limit_mm is None or view.last is None:
+    if view.claims.by_mm is None:
         return words
-    over = view.last.tir_raw_mm - view.limit_mm
-    side = "over" if over > 0 else "under"
-    return (*words, (f" {side} by {length(abs(over), options.unit)}", "over" if over > 0 else "within"))
+    side = "over" if view.claims.claim is Claim.OVER else "under"
+    return (*words, (f" {side} by {length(view.claims.by_mm, options.unit)}", role_of(view)))
 
 
 def rule_row(view: View, options: DisplayOptions) -> Row:
-    """Return a plain rule from 0, with a tick at the limit and the last full turn's TIR on it."""
-    if view.last is None or view.limit_mm is None:
+    """Return a plain rule from 0, with a tick at the limit and the last turn's TIR on it, once decided."""
+    if view.last is None or view.limit_mm is None or not view.claims.decided:
         return ()
     tir = view.last.tir_raw_mm
     whole = max(1.25 * view.limit_mm, 1.05 * tir)
@@ -145,14 +154,19 @@ def _least_mm(view: View) -> float:
 
 
 def answer_rows(view: View, options: DisplayOptions, width: int) -> list[Row]:
-    """Return the answer in one sentence, two rows."""
+    """Return the answer in one sentence, at least two rows; what breaks or refuses it is never cut."""
     if view.words and view.result is None and not view.broken:
         return _two(wrapped(view.words, width - 4, "doubt")[1:3])  # what does not fit in the row above
-    if view.broken:
-        text = f"The sweep is broken: {view.broken}. Begin anew: mark under the tip, press M, turn."
-        return _two(wrapped(text, width - 4, "doubt", 2))
+    claims = view.claims
+    if claims.claim in (Claim.BROKEN, Claim.REFUSED):
+        word = "BROKEN. The sweep is broken" if claims.claim is Claim.BROKEN else "REFUSED"
+        do = f" -> {claims.remedy}" if claims.remedy else ""
+        return _two(wrapped(f"{word}: {claims.cause}{do}", width - 4, "over"))
     if view.result is not None:
-        return _two(wrapped(answer_sentence(view.result, options.unit), width - 4, role_of(view), 2))
+        sentence = answer_sentence(view.result, options.unit)
+        if claims.claim is Claim.UNDECIDED:
+            sentence += f" NOT DECIDED because: {claims.cause}."
+        return _two(wrapped(sentence, width - 4, role_of(view)))
     if view.analysis is not None and view.analysis.problem and view.turns:
         return _two(wrapped(view.analysis.problem, width - 4, "doubt", 2))
     if view.reading_mm is None:
@@ -200,7 +214,7 @@ def plot_of(view: View, options: DisplayOptions) -> Plot:
     ticks = []
     for end, name, top in ((view.high, "high", True), (view.low, "low", False)):
         if end is not None and math.isfinite(end[1]):
-            ticks.append(Tick(end[1], f"{name} so far {end[1]:.0f} deg", "mark", top))
+            ticks.append(Tick(end[1], f"{name} so far", "mark", top))
     return Plot(
         low,
         high,
@@ -216,7 +230,7 @@ def plot_of(view: View, options: DisplayOptions) -> Plot:
 
 def seen_row(view: View) -> Row:
     """Return what of the turn has been seen, in words."""
-    if view.reading_mm is None:
+    if view.reading_mm is None or view.claims.claim is Claim.LOST:
         return ()
     angle_note = f"   {view.angle_note}" if view.angle_note else ""
     if not np.isfinite(view.pass_low).any():
@@ -231,8 +245,14 @@ def seen_row(view: View) -> Row:
 def _spot(view: View) -> str:
     if view.result is None or view.angle_deg is None:
         return ""
-    spot = view.result.pooled.high_point.value
-    return f"   high point {from_tip(spot, view.angle_deg, view.setup)}"
+    point = view.result.pooled.high_point
+    return f"   {high_point_words(point)}, {from_tip(point.value, view.angle_deg, view.setup)}"
+
+
+def high_point_words(point: UncertainNumber) -> str:
+    """Return where it is high, the one angle for it on every page, with its 95 % interval."""
+    low, high = point.interval()
+    return f"high point {point.value:.0f} deg ({low:.0f} to {high:.0f})"
 
 
 def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
@@ -247,8 +267,9 @@ def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
     if view.overdue:
         found.append((view.overdue, "have the gauge checked"))
     checks: list[Check] = [*(view.result.checks if view.result else [])]
-    for state in (CheckState.REFUSED, CheckState.DOUBTFUL):
-        found += [(check.text, check.do) for check in checks if check.state is state]
+    refused = [check for check in checks if check.state is CheckState.REFUSED]
+    found += [(f"REFUSED: {check.text}", check.do) for check in refused[1:]]  # the first is the answer
+    found += [(check.text, check.do) for check in checks if check.state is CheckState.DOUBTFUL]
     if not view.marked and view.counts_per_turn and view.role.owns_board:
         found.append(("no mark touched: count 0 stands for it", "mark to the tip, press M"))
     return found
@@ -266,7 +287,7 @@ def doubt_rows(view: View, options: DisplayOptions, width: int, most: int) -> li
             )
         )
     for k, (text, do) in enumerate(found):
-        words = f"doubt: {text}" + (f" -> {do}" if do else "")
+        words = (text if text.startswith("REFUSED") else f"doubt: {text}") + (f" -> {do}" if do else "")
         lines = wrapped(words, width - 4, "doubt", max(1, most - len(rows)))
         if len(rows) + len(lines) > most:
             break

@@ -1,19 +1,21 @@
 """The wall view for a class: reading, TIR, high side, state in words, strip; to be read from eight metres."""
 
-from analysis.decision import DecisionState
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import strip
-from logger.live.drawing.rows import Row, page
-from logger.live.pages.turning import LEAST_SCALE_STEPS, large_reading, plot_of, role_of
+from logger.live.drawing.rows import Row, page, wrapped
+from logger.live.pages.turning import LEAST_SCALE_STEPS, high_point_words, large_reading, plot_of, role_of
+from logger.live.state.claims import Claim
 from logger.live.state.view import View
 from logger.reports.phrases import STATE_WORDS
 
 SHORT = {
-    DecisionState.WITHIN: "WITHIN",
-    DecisionState.OVER: "OVER",
-    DecisionState.UNDECIDED: "NOT DECIDED",
+    Claim.WITHIN: "WITHIN",
+    Claim.OVER: "OVER",
+    Claim.UNDECIDED: "NOT DECIDED",
+    Claim.REFUSED: "REFUSED",
+    Claim.BROKEN: "BROKEN",
 }
 """The verdict's own words, short enough for large letters; the whole sentence stands under them."""
 TALL = 34
@@ -39,22 +41,28 @@ def _verdict(view: View, options: DisplayOptions, width: int) -> list[Row]:
         (f"   {_state(view)}   ", role_of(view) if not view.words else "doubt"),
         (_side(view), "strong"),
     )
-    decision = view.result.decision if view.result else None
-    if view.words or view.broken or decision is None:
+    claims = view.claims
+    short = SHORT.get(claims.claim)
+    if view.words or short is None:
         return [words]
-    short = SHORT[decision.state]
-    angle = f"{view.result.pooled.high_side.value:.0f} DEG" if view.result else ""
+    angle = f"{view.result.pooled.high_point.value:.0f} DEG" if view.result else ""
     rows: list[Row] = [
         (("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=options.ascii_only)
     ]
     if width_of(short) + width_of(angle) + 8 <= width:
         side = big(angle, ascii_only=options.ascii_only)
         rows = [(*one, ("     ", "plain"), (line, "strong")) for one, line in zip(rows, side, strict=True)]
+    if claims.claim in (Claim.BROKEN, Claim.REFUSED):
+        do = f" -> {claims.remedy}" if claims.remedy else ""
+        lines = wrapped(f"{claims.cause}{do}", width - 6, "doubt")
+        return [*rows, *[((("   ", "plain")), *line) for line in lines]]
     return [*rows, words]
 
 
 def _tir(view: View, options: DisplayOptions) -> list[Row]:
     limit: Row = ((f"   LIMIT {view.limit_words}" if view.limit_words else "", "limit"),)
+    if not view.claims.tells_numbers:
+        return [limit]
     if view.last is None:
         return [(("   TIR   after one full turn", "strong"), *limit)]
     said = length(view.last.tir_raw_mm, options.unit)
@@ -68,15 +76,12 @@ def _tir(view: View, options: DisplayOptions) -> list[Row]:
 
 def _side(view: View) -> str:
     if view.result is None:
-        return "HIGH SIDE   not known yet"
-    side, whose = view.result.pooled.high_side.value, view.setup.mark_on
-    return f"HIGH SIDE   {side:.0f} DEG ON THE {whose}".upper()
+        return "HIGH POINT   not known yet" if view.claims.tells_numbers else ""
+    return f"{high_point_words(view.result.pooled.high_point)} on the {view.setup.mark_on}".upper()
 
 
 def _state(view: View) -> str:
     if view.words:
         return view.words.upper()
-    if view.broken:
-        return f"SWEEP BROKEN: {view.broken}".upper()
     decision = view.result.decision if view.result else None
     return STATE_WORDS[decision.state].upper() if decision else ""

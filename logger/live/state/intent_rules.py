@@ -115,6 +115,8 @@ def _touch_mark(state: LiveState, on: MarkSide, key: str = "M") -> Updated:
 def _take_turn(state: LiveState) -> Updated:
     if state.wants_mark:
         return _touch_mark(state, state.setup.mark_on, "SPACE")
+    if not state.speaks and state.role.owns_board:
+        return state, (ShowText(f"{NO_READING}: nothing is taken"),)
     if state.board.angle_source is AngleSource.STOPS:
         return recorded(state, events.StopPressed())
     turn = state.sweep.last

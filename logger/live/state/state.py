@@ -79,7 +79,7 @@ class SweepState:
     marked: bool = False
     """A mark was touched since the board started."""
     over_limit: bool = False
-    """The last turn was over the limit."""
+    """The newest analysis says over the limit."""
 
     @property
     def last(self) -> FinishedTurn | None:

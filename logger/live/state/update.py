@@ -9,12 +9,14 @@ from dataclasses import replace
 from analysis.capture import AngleSource, events
 from analysis.capture.events import Event
 from logger.live.state import effects, messages
+from logger.live.state.claims import is_over
 from logger.live.state.effects import Effect, Record, Updated
 from logger.live.state.event_rules import came_back
 from logger.live.state.intent_rules import NOT_KEPT, asked, recorded, setup_completed
 from logger.live.state.messages import Message, ShowText
 from logger.live.state.state import MOST_TURNS, LinkState, LiveState
 from logger.live.state.stop_places import places_of
+from logger.live.state.sweep_so_far import SweepSoFar
 
 CLEAR_GAP_DEG = 12.0
 """A turn without a larger gap is clear, and rings once."""
@@ -35,10 +37,7 @@ def update(state: LiveState, message: Message) -> Updated:
         case messages.PlaceRead(reading_mm, words):
             return _place_read(state, reading_mm, words)
         case messages.AnalysisDone(analysis):
-            taken_over = bool(state.sweep.turns) or state.is_whole_only
-            drawn = analysis.last_turn if state.board.angle_source is AngleSource.STEADY else None
-            wanted = () if drawn is None else (effects.DrawTurn(*drawn),)
-            return replace(state, analysis=analysis) if taken_over else state, wanted
+            return _analysed(state, analysis)
         case messages.IndicatorPressed(why):
             breaks = state.role.owns_board and not state.checking
             return state, (Record(events.SweepBroken(why)),) if breaks else ()
@@ -65,20 +64,31 @@ def _ticked(state: LiveState, now_s: float) -> LiveState:
     return state
 
 
+def _analysed(state: LiveState, analysis: SweepSoFar) -> Updated:
+    drawn = analysis.last_turn if state.board.angle_source is AngleSource.STEADY else None
+    wanted: tuple[Effect, ...] = () if drawn is None else (effects.DrawTurn(*drawn),)
+    if state.sweep.broken or not (state.sweep.turns or state.is_whole_only):
+        return state, wanted
+    over = is_over(analysis.result)
+    if over and not state.sweep.over_limit:
+        wanted = (*wanted, effects.RingBells(2))
+    return replace(state, analysis=analysis).with_sweep(over_limit=over), wanted
+
+
 def _turn_ended(state: LiveState, ended: messages.TurnEnded) -> Updated:
-    turn, limit_mm = ended.turn, state.limit_mm
-    over = limit_mm is not None and turn.result.tir_raw_mm > limit_mm
+    """A turn of a broken sweep counts nowhere; the recording has its readings."""
+    if state.sweep.broken:
+        return state, ()
+    turn = ended.turn
     wanted: list[Effect] = []
     if state.board.angle_source is AngleSource.INDEX:
         where, samples = ended.samples.turn.where, ended.samples.capture.samples
         wanted.append(effects.DrawTurn(samples.angle_rad[where], samples.reading_mm[where]))
     wanted.append(effects.StoreTurn(ended.samples))
-    if over and not state.sweep.over_limit:
-        wanted.append(effects.RingBells(2))
-    elif turn.result.largest_gap_deg <= CLEAR_GAP_DEG:
+    if turn.result.largest_gap_deg <= CLEAR_GAP_DEG:
         wanted.append(effects.RingBells(1))
     turns = (*state.sweep.turns, turn)[-MOST_TURNS:]
-    return state.with_sweep(turns=turns, over_limit=over).changed(), tuple(wanted)
+    return state.with_sweep(turns=turns).changed(), tuple(wanted)
 
 
 def _place_read(state: LiveState, reading_mm: float | None, words: str) -> Updated:

@@ -6,6 +6,7 @@ from datetime import date
 from analysis.capture import AngleSource, Floats
 from analysis.results import SweepResult, TurnResult
 from analysis.setup import Setup
+from logger.live.state.claims import Claims
 from logger.live.state.state import Role
 from logger.live.state.sweep_so_far import SweepSoFar
 
@@ -56,7 +57,7 @@ class View:
     """The fastest this gauge can follow."""
     turns: int
     last: TurnResult | None
-    """The last full turn of this sweep."""
+    """The last full turn of this sweep; None where its numbers may not be told."""
     starred: bool
     """Whether the last full turn has its star."""
     high: tuple[float, float] | None
@@ -66,6 +67,7 @@ class View:
     missing: tuple[tuple[float, float], ...]
     """Arcs not seen yet, (from, to) in degrees."""
     analysis: SweepSoFar | None
+    """The newest; None where its numbers may not be told."""
     limit_mm: float | None
     """TIR limit at the track, as the strip's lines; None where there is none."""
     limit_words: str
@@ -81,6 +83,8 @@ class View:
     """Why the sweep is broken; empty while it is not."""
     overdue: str
     marked: bool
+    claims: Claims
+    """What may be said of the part now."""
     wants_mark: bool
     """Nothing counts until the mark is touched."""
     link: str

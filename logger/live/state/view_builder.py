@@ -4,6 +4,7 @@ import math
 
 from analysis.capture import AngleSource, overdue
 from analysis.diagnosis import WANTED_VALUES_PER_TURN
+from logger.live.state.claims import claims_of
 from logger.live.state.state import LinkState, LiveState, Role
 from logger.live.state.view import Moment, View
 
@@ -17,8 +18,10 @@ def view_of(state: LiveState, now: Moment) -> View:
     live, words = trouble(state)
     angle = reading.angle_at(state.now_ns) if live else reading.angle_rad
     source = state.board.angle_source if reading.reading_mm is not None else None
-    result = state.analysis.result if state.analysis else None
-    last = sweep.last.result if sweep.last else None
+    claims = claims_of(state, live=live)
+    analysis = state.analysis if claims.tells_numbers else None
+    result = analysis.result if analysis else None
+    last = sweep.last.result if sweep.last and claims.tells_numbers else None
     if source is not None and state.is_whole_only and result is not None:
         last = result.turns[-1]
     return View(
@@ -31,7 +34,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         words=words,
         step_mm=state.board.step_mm,
         angle_deg=None if angle is None else math.degrees(angle),
-        rpm=state.rpm,
+        rpm=state.rpm if live else None,
         direction=reading.direction,
         counts_per_turn=state.board.counts_per_turn,
         max_rpm=60.0 / reading.period_s / WANTED_VALUES_PER_TURN if reading.period_s else None,
@@ -43,7 +46,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         pass_low=reading.pass_low,
         pass_high=reading.pass_high,
         missing=state.stops.missing(setup) if source is AngleSource.STOPS else reading.missing_deg,
-        analysis=state.analysis,
+        analysis=analysis,
         limit_mm=state.limit_mm,
         limit_words=setup.limit.length.as_written if setup.limit else "",
         recording=str(state.recording) if state.recording and not state.ended else "",
@@ -55,6 +58,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         broken=sweep.broken,
         overdue=_overdue(state, now),
         marked=sweep.marked or setup.mark == "index",
+        claims=claims,
         wants_mark=state.wants_mark,
         link=f"{state.board.frames_lost} frames lost on the link" if state.board.frames_lost else "",
         source=source,

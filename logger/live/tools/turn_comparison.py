@@ -18,6 +18,9 @@ from analysis.setup import CompareEffect, Setup, parse_setup
 from analysis.store.rows import StoredTurn
 from logger.live.state.pass_trace import BINS
 
+MARK_TOUCHED_ANEW = "the mark was touched anew:"
+"""Stands for a field of the set-up among the differences."""
+
 
 @dataclass(frozen=True)
 class Comparison:
@@ -52,7 +55,7 @@ def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
     if n == 0:
         return None
     a, b = parse_setup({}, kept=before.setup), parse_setup({}, kept=after.setup)
-    differences = tuple(setup_differences(a, b, (len(before.cos_mm), len(after.cos_mm))))
+    differences = (*setup_differences(a, b, (len(before.cos_mm), len(after.cos_mm))), *_marks(before, after))
     first, second = _in_part_angle(before, a, n), _in_part_angle(after, b, n)
     if any(one.effect == CompareEffect.BLOCKS for one in differences):
         return Comparison(
@@ -72,6 +75,19 @@ def compare(before: StoredTurn, after: StoredTurn) -> Comparison | None:
         differences,
         _terms(a, b, differences),
     )
+
+
+def _marks(before: StoredTurn, after: StoredTurn) -> tuple[Difference, ...]:
+    """Return what two marks do to a comparison: angles from two places on the part are not compared.
+
+    A job asks for the part's one mark at each of its steps: within it both marks are declared the same line.
+    """
+    if before.mark == after.mark or before.mark is None or after.mark is None:
+        return ()
+    jobs = [(one.setup.get("part", ""), one.setup.get("job", "")) for one in (before, after)]
+    if jobs[0] == jobs[1] and all(jobs[0]):
+        return ()
+    return (Difference(MARK_TOUCHED_ANEW, before.mark, after.mark, CompareEffect.BLOCKS),)
 
 
 def _in_part_angle(turn: StoredTurn, setup: Setup, orders: int) -> OrderVectors:

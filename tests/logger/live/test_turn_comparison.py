@@ -16,7 +16,12 @@ FACE = {"part": "flange", "surface": "face", "stage": "as found", "track_radius"
 
 
 def stored(
-    tir_first_mm: float, high_deg: float, setup: Mapping[str, str], second: complex = 0.0, orders: int = 3
+    tir_first_mm: float,
+    high_deg: float,
+    setup: Mapping[str, str],
+    second: complex = 0.0,
+    orders: int = 3,
+    mark: str | None = None,
 ) -> StoredTurn:
     z = np.zeros(orders, complex)
     z[0] = 0.5 * tir_first_mm * np.exp(1j * math.radians(high_deg))
@@ -25,7 +30,7 @@ def stored(
         id=1, turn=0, direction=1, recorded="2026-03-02T10:00:00Z", part=setup.get("part", ""),
         stage=setup.get("stage", "other"), rpm=8.0, tir_raw_mm=tir_first_mm, tir_fit_mm=tir_first_mm,
         high_point_deg=high_deg, cos_mm=tuple(z.real.tolist()), sin_mm=tuple(z.imag.tolist()), setup=setup,
-        recording_id="r", starred=False, left_out=None,
+        recording_id="r", starred=False, left_out=None, mark=mark,
     )  # fmt: skip
 
 
@@ -121,3 +126,27 @@ def test_a_turn_without_a_curve_is_not_compared() -> None:
     bare = stored(0.1, 0.0, FACE)
     empty = StoredTurn(**{**{f: getattr(bare, f) for f in bare.__slots__}, "cos_mm": (), "sin_mm": ()})
     assert compare(bare, empty) is None
+
+
+MARKS = "1/a part count 7", "1/a part count 900"
+
+
+@pytest.mark.parametrize(
+    ("job", "marks", "comparable"),
+    [
+        ({}, MARKS, False),
+        ({}, (MARKS[0], MARKS[0]), True),
+        ({}, (MARKS[0], None), True),  # stored before marks were kept
+        ({"job": "7"}, MARKS, True),  # a job asks for the part's one mark at every step
+    ],
+)
+def test_turns_of_different_marks_are_not_comparable_unless_a_job_names_the_mark(
+    view: object, job: dict[str, str], marks: tuple[str, str | None], comparable: bool
+) -> None:
+    before, after = (stored(0.1, 30.0, {**FACE, **job}, mark=mark) for mark in marks)
+    compared = compare(before, after)
+    assert compared is not None
+    assert compared.comparable == comparable
+    text = text_of(compared, view)
+    assert ("NOT COMPARABLE: the mark was touched anew" in text) == (not comparable)
+    assert ("changed by" in text) == comparable
