@@ -36,11 +36,13 @@ class Position:
 
 @dataclass(frozen=True)
 class HolePositions:
-    """All positions and the best one."""
+    """All positions, and the best one where it can be told."""
 
     positions: tuple[Position, ...]
-    best: Position
-    """Least TIR; where no TIR is known, least order 1."""
+    best: Position | None
+    """Its TIR lies under that of every other with 95 %; None where more than one can be the least."""
+    between: tuple[Position, ...]
+    """Those that can be the least where no best one is told; one without a TIR is always among them."""
     not_separable: tuple[int, ...]
     """Orders that the assembled sweeps do not tell apart."""
 
@@ -78,7 +80,7 @@ def hole_positions(
         turn = np.exp(1j * orders * math.radians(deg))
         curve = combined([(h.up_to(highest), 1.0), (r.up_to(highest), turn)])
         found.append(_position(k, deg, curve, True, True, other_u_mm, seed))
-    return HolePositions(tuple(found), _best(found), ())
+    return HolePositions(tuple(found), *_least(found), ())
 
 
 def positions_from_assembled(
@@ -112,9 +114,7 @@ def positions_from_assembled(
         factors = np.where(alike, 1.0 / len(given), factors)
         curve = combined([(one, factors[j]) for j, one in enumerate(given)])
         found.append(_position(k, deg, curve, bool(known.all()), bool(known[0]), other_u_mm, seed))
-    return HolePositions(
-        tuple(found), _best(found), tuple(int(n) for n in orders[~separable])
-    )  # fmt: skip
+    return HolePositions(tuple(found), *_least(found), tuple(int(n) for n in orders[~separable]))
 
 
 def _position(
@@ -131,9 +131,12 @@ def _position(
     )
 
 
-def _best(found: Sequence[Position]) -> Position:
-    whole = [one for one in found if one.tir is not None]
-    if whole:
-        return min(whole, key=lambda one: one.tir.value if one.tir else math.inf)
-    part = [one for one in found if one.first_mm is not None]
-    return min(part or list(found), key=lambda one: one.first_mm or 0.0)
+def _least(found: Sequence[Position]) -> tuple[Position | None, tuple[Position, ...]]:
+    """Return the position whose TIR lies under every other's, or None and all that can be the least.
+
+    Of a position where an order is not known the TIR may be anything: it is never ranked by order 1 alone.
+    """
+    ends = [one.tir.interval() if one.tir is not None else (0.0, math.inf) for one in found]
+    least_upper = min(high for _, high in ends)
+    able = tuple(one for one, (low, _) in zip(found, ends, strict=True) if low <= least_upper)
+    return (able[0], ()) if len(able) == 1 else (None, able)

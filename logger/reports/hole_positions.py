@@ -15,7 +15,8 @@ def as_json(found: HolePositions) -> dict[str, Any]:
     return to_json(
         {
             "positions": [_position(one) for one in found.positions],
-            "best": _position(found.best),
+            "best": _position(found.best) if found.best else None,
+            "between": [one.hole for one in found.between],
             "not_separable": found.not_separable,
         }
     )
@@ -41,25 +42,32 @@ def as_text(found: HolePositions, sweeps: Sequence[AnalysedSweep], notes: Sequen
     head = "hole   deg on flange   TIR (95 %)                          order 1 @ high side"
     return Report(
         _answer(found, unit),
-        (*trust_in_sweeps(sweeps), Trust(do="bolt it on there, sweep it, and see whether it reads so")),
+        (*trust_in_sweeps(sweeps), Trust(do=_do(found))),
         sections=(Section(rows=(head, *(_row(one, unit) for one in found.positions)), notes=tuple(beneath)),),
     )
 
 
 def _answer(found: HolePositions, unit: str) -> str:
+    known = [one.tir.value for one in found.positions if one.tir is not None]
     best = found.best
-    if best.tir is not None:
-        most = max(one.tir.value for one in found.positions if one.tir is not None)
+    if best is not None and best.tir is not None:
         return (
             f"Best position: hole {best.hole}, the part's mark at {best.deg:.1f} deg on the flange: "
-            f"predicted {format_both(best.tir.value, unit)} TIR (the worst: {format_length(most, unit)})."
+            f"predicted {format_both(best.tir.value, unit)} TIR "
+            f"(the worst: {format_length(max(known), unit)})."
         )
-    if best.first_mm is not None:
-        return (
-            f"Best by order 1 alone: hole {best.hole}, {best.deg:.1f} deg on the flange: "
-            f"{format_both(best.first_mm, unit)}."
-        )
-    return "No position can be predicted from these sweeps."
+    named = " or ".join(str(one.hole) for one in found.between)
+    return f"Best position not decided: hole {named} can be the least."
+
+
+def _do(found: HolePositions) -> str:
+    """Return what to do next: bolt it on, or the sweep that would decide."""
+    if found.best is not None:
+        return "bolt it on there, sweep it, and see whether it reads so"
+    unknown = [one for one in found.between if one.tir is None]
+    if unknown:
+        return f"one more assembled sweep, at hole {unknown[0].hole}, and all of them together again"
+    return "bolt it on at each of these, sweep it, and keep the least; or sweep more turns"
 
 
 def _row(one: Position, unit: str) -> str:

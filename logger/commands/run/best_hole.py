@@ -10,7 +10,7 @@ from logger.commands.options import OutputOptions, SweepOptions
 from logger.inputs import AnalysedSweep, one_surface
 from logger.reports import hole_positions as report
 
-NOT_SEPARATED = 3
+NOT_DECIDED = 3
 
 
 def run(
@@ -42,7 +42,7 @@ def run(
             [vectors for vectors, _ in read], [alpha for _, alpha in read], places, other_u_mm=other
         )
     emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweeps, notes, unit), sweeps)
-    return 0 if found.best.first_mm is not None else NOT_SEPARATED
+    return 0 if found.best is not None else NOT_DECIDED
 
 
 def parse_positions(text: str) -> int | list[float]:
