@@ -14,6 +14,13 @@ from .exclusions import (
     windows_of_events as windows_of_events,
     windows_of_setup as windows_of_setup,
 )
+from .from_recording import (
+    LINK_COUNTS as LINK_COUNTS,
+    FromRecording as FromRecording,
+    ToldCheck as ToldCheck,
+    read_told as read_told,
+    told_words as told_words,
+)
 from .samples import (
     Bools as Bools,
     Capture as Capture,

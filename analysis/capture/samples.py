@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from analysis.capture.angle_source import AngleSource
 from analysis.capture.events import GapCause, TimedEvent
+from analysis.capture.from_recording import FromRecording
 from analysis.setup import Setup
 
 Floats = NDArray[np.float64]
@@ -37,6 +38,10 @@ class Samples:
 
     def __len__(self) -> int:
         return len(self.t_s)
+
+    def __repr__(self) -> str:
+        """Return how many there are, on one line."""
+        return f"Samples({len(self)} readings, {int(self.new.sum())} of them new)"
 
     def take(self, where: NDArray[Any]) -> "Samples":
         """Return the samples at these indices or where the mask is true."""
@@ -127,3 +132,14 @@ class Capture:
     """Device time at which the newest boot of the board began; None where it never restarted."""
     events: tuple[TimedEvent, ...] = ()
     """Events of the recording that concern this sweep, and what was found out when it was read."""
+    from_recording: FromRecording | None = None
+    """What a file says of the recording that it came from; None for recordings, and files of their own."""
+
+    def __repr__(self) -> str:
+        """Return what it is on one line: set-up and events of a recording are pages."""
+        turns = float(np.ptp(self.samples.angle_rad)) / (2.0 * np.pi) if len(self.samples) else 0.0
+        marked = "marked" if self.marked else "not marked"
+        return (
+            f"Capture({self.setup.surface}, {len(self.samples)} readings over {turns:.2f} turns, "
+            f"step {self.resolution_mm:g} mm, angle by {self.angle_source}, {marked})"
+        )

@@ -33,6 +33,7 @@ from analysis.checks.stability import (
     look_at_repeat,
     look_at_stand,
 )
+from analysis.checks.told import with_told
 from analysis.diagnosis import CLEAR_LAG_DEG
 from analysis.results import Check, CheckState
 
@@ -267,7 +268,8 @@ def run_checks(evidence: Evidence) -> tuple[Check, ...]:
     """Return every check that this sweep allows, in the order of the work."""
     looked = [(spec, spec.look(evidence, spec.thresholds)) for spec in CHECKS if spec.applies_to(evidence)]
     refused = {spec.id for spec, found in looked if found is not None and found.state is CheckState.REFUSED}
-    return tuple(_explained(spec, found, refused) for spec, found in looked if found is not None)
+    own = [_explained(spec, found, refused) for spec, found in looked if found is not None]
+    return with_told(own, evidence.capture.from_recording)
 
 
 def _explained(spec: CheckSpec, found: Finding, refused: Collection[CheckId]) -> Check:

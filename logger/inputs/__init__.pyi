@@ -11,8 +11,10 @@ from .indexed_sweep import (
 )
 from .loading import (
     LoadedSweep as LoadedSweep,
+    from_recording as from_recording,
     load_opposed as load_opposed,
     load_sweep as load_sweep,
+    read_recording as read_recording,
 )
 from .origin import SweepOrigin as SweepOrigin
 from .sweep_excerpt import load_excerpt as load_excerpt

@@ -2,7 +2,9 @@
 
 Both end in the same capture as a recording. A CSV has columns ``angle_deg`` and ``reading_UNIT`` (mm, um,
 in or thou), optionally ``t_s``, ``turn`` and ``new``; lines ``# key = value`` are its set-up, and one of them
-may state the gauge's step: ``# resolution = 0.001 mm``.
+may state the gauge's step: ``# resolution = 0.001 mm``. Lines ``# from.KEY = value`` are no set-up: in them
+an exported file says what its recording knew. Columns are parted by commas, or by semicolons or tabs, and
+only then may a number have a decimal comma; the line of column names tells.
 """
 
 import csv
@@ -14,13 +16,23 @@ from typing import TextIO
 
 import numpy as np
 
-from analysis.capture import AngleSource, Capture, Samples, TypedSet, parse_typed
+from analysis.capture import (
+    AngleSource,
+    Capture,
+    FromRecording,
+    Samples,
+    TypedSet,
+    parse_typed,
+    read_told,
+    told_words,
+)
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS, parse_length
 
 _OPTIONAL = ("t_s", "turn", "new")
+FROM = "from."
 RESOLUTION = "resolution"
 """Line of a CSV that tells the step of its gauge, which decimals of another unit cannot."""
 _PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
@@ -70,16 +82,26 @@ def read_csv(path: Path, override: Mapping[str, str]) -> Capture:
         raise BadInput(
             f"{path} is no text file: expected a CSV with columns angle_deg and reading_mm"
         ) from error
+    except csv.Error as error:
+        raise BadInput(f"{path} is no CSV that can be read: {error}; export it anew") from error
     except OSError as error:
         raise BadInput(f"{path} cannot be read: {error.strerror}; name an existing file") from error
 
 
 def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     setup: dict[str, str] = {}
-    rows = csv.reader(_data_lines(file, setup))
-    header = next((row for row in rows if row), None)
-    if header is None:
+    told: list[tuple[str, str]] = []
+    lines = _data_lines(file, setup, told)
+    before, first = 0, ""
+    for first in lines:
+        if first.strip():
+            break
+        before += 1
+    if not first.strip():
         raise BadInput(f"{path} is empty: expected a line of column names, angle_deg and reading_mm")
+    parted_by = next((mark for mark in (";", "\t") if mark in first), ",")
+    rows = csv.reader(lines, delimiter=parted_by)
+    header = next(csv.reader([first], delimiter=parted_by))
     names = [name.strip().lower() for name in header]
     units = [match.group(1) for name in names if (match := re.fullmatch(r"reading_(\w+)", name))]
     if "angle_deg" not in names or len(units) != 1 or units[0] not in PRINTED_UNITS:
@@ -94,11 +116,18 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     for row in rows:
         if not row or not any(cell.strip() for cell in row):
             continue
-        line = rows.line_num
+        line = before + 1 + rows.line_num
         if len(row) < len(names):
             raise BadInput(f"{path} line {line}: {len(row)} values, expected {len(names)}: complete the line")
+        if any(cell.strip() for cell in row[len(names) :]):
+            raise BadInput(
+                f"{path} line {line}: {len(row)} values, expected {len(names)}: a decimal comma between "
+                "commas cannot be told; write decimal points, or part the columns by semicolons"
+            )
         for name in wanted:
             cell = row[names.index(name)].strip()
+            if parted_by != ",":
+                cell = _with_point(path, line, name, cell)
             columns[name].append(_number(path, line, name, cell))
             if name == reading_name:
                 decimals = max(decimals, _decimals(cell))
@@ -118,19 +147,38 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     )
     stated = setup.pop(RESOLUTION, "")
     step_mm = parse_length(stated, f"{path}: {RESOLUTION}").mm if stated else 10.0**-decimals * per
-    return Capture(samples, parse_setup(override, kept=setup), resolution_mm=step_mm, timed=timed)
+    return Capture(
+        samples,
+        parse_setup(override, kept=setup),
+        resolution_mm=step_mm,
+        timed=timed,
+        from_recording=read_told(told),
+    )
 
 
-def _data_lines(file: TextIO, setup: dict[str, str]) -> Iterator[str]:
-    """Yield the lines with set-up lines blanked (so that line numbers stay), collecting the set-up."""
+def _data_lines(file: TextIO, setup: dict[str, str], told: list[tuple[str, str]]) -> Iterator[str]:
+    """Yield the lines with those of a # blanked (so that line numbers stay), collecting what they say."""
     for line in file:
         if line.lstrip().startswith("#"):
             key, equals, value = line.lstrip()[1:].partition("=")
-            if equals:
+            if key.strip().startswith(FROM):
+                # A spreadsheet that saves the file again puts separators after it.
+                told.append((key.strip().removeprefix(FROM), value.strip(" ,;\t\r\n")))
+            elif equals:
                 setup[key.strip()] = value.strip()
             yield "\n"
         else:
             yield line
+
+
+def _with_point(path: Path, line: int, name: str, cell: str) -> str:
+    """Return a number's text with its decimal comma as a point; refuse what may group thousands."""
+    if cell.count(",") > 1 or ("," in cell and "." in cell):
+        raise BadInput(
+            f"{path} line {line}: {name} is {cell!r}: is it a decimal comma or one between thousands? write "
+            "numbers without grouping"
+        )
+    return cell.replace(",", ".")
 
 
 def _number(path: Path, line: int, name: str, cell: str) -> float:
@@ -162,19 +210,24 @@ def _unwrapped(
     return np.degrees(np.unwrap(np.radians(deg)))
 
 
-def write_csv(capture: Capture, file: TextIO, unit: str = "mm") -> int:
-    """Write the samples of a capture, its set-up first; returns how many. Cells of text are made harmless."""
+def write_csv(capture: Capture, file: TextIO, unit: str = "mm", told: FromRecording | None = None) -> int:
+    """Write the samples of a capture, its set-up and what its recording knew first; returns how many.
+
+    Cells of text are made harmless.
+    """
     for key, value in sorted(capture.setup.text.items()):
         clean = "".join(character if character.isprintable() else " " for character in str(value))
         file.write(f"# {key} = {clean}\n")
     s = capture.samples
     if capture.resolution_mm > 0:
         file.write(f"# {RESOLUTION} = {capture.resolution_mm:.12g} mm\n")
+    for key, value in (told_words(told) if told is not None else {}).items():
+        file.write(f"# {FROM}{key} = {value}\n")
     per = MM_PER[unit]
     timed = capture.timed
     file.write(f"{'t_s,' if timed else ''}turn,angle_deg,reading_{unit},new\n")
     turn = np.floor(s.angle_rad / (2 * math.pi) + 1e-12).astype(np.int64)
-    deg = np.degrees(s.angle_rad) - 360.0 * turn
+    deg = np.round(np.degrees(s.angle_rad) - 360.0 * turn, 9) + 0.0  # no minus before a zero
     for k in range(len(s)):
         time = f"{s.t_s[k]:.6f}," if timed else ""
         reading = f"{s.reading_mm[k] / per:.{_PLACES[unit]}f}".rstrip("0").rstrip(".")

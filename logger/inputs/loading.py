@@ -6,11 +6,12 @@ its room, which loads it when it is first used.
 
 import logging
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from analysis.capture import Capture
+from analysis.capture import LINK_COUNTS, Capture, FromRecording, ToldCheck
 from analysis.errors import BadInput
+from analysis.sweep import analyse
 from logger import acquisition, practice, recording
 from logger.inputs.csv_file import is_csv, read_csv
 from logger.inputs.origin import SweepOrigin
@@ -49,11 +50,58 @@ def load_sweep(
     return loaded
 
 
+def read_recording(name: str | Path, setup: Mapping[str, str] | None = None) -> Capture:
+    """Return one sweep for programs: a recording, a CSV file or ``practice:NAME``, with ``setup`` on top.
+
+    What comes back goes to ``analysis.analyse``. Raises BadInput, RecordingError.
+    """
+    return load_sweep(str(name), setup or {}).capture
+
+
 def load_opposed(
-    name: str, override: Mapping[str, str], channel: int, *, seed: int = 1, fault: str | None = None
+    name: str,
+    override: Mapping[str, str],
+    channel: int,
+    near: Capture,
+    *,
+    seed: int = 1,
+    fault: str | None = None,
 ) -> LoadedSweep:
-    """Return the sweep of the opposed tip: what ``load_sweep`` returns, measured with another channel."""
+    """Return the sweep of the tip opposed to ``near``: the same, measured with another channel.
+
+    Raises BadInput where one column of readings would stand for both tips.
+    """
+    if not name.startswith(PRACTICE) and is_csv(Path(name)):
+        raise BadInput(
+            f"{name} holds one column of readings, which is one tip: for two opposed tips name a recording "
+            "with two channels"
+        )
+    if near.setup.channel == channel:
+        raise BadInput(
+            f"{name}: both tips are said to be channel {channel}, and one column of readings is never two "
+            "tips; name the other channel"
+        )
     return load_sweep(name, {**override, "channel": str(channel)}, seed=seed, fault=fault)
+
+
+def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
+    """Return what a file exported from this sweep has to say of where it came from: link, and every check."""
+    capture = loaded.capture
+    before = capture.from_recording
+    checks = tuple(
+        ToldCheck(check.name, check.state, check.text, check.do) for check in analyse(capture).checks
+    )
+    if before is not None and before.damaged:
+        return FromRecording(checks=checks)
+    if before is not None:
+        return replace(before, checks=checks)
+    link = capture.link
+    return FromRecording(
+        loaded.origin.recording_id,
+        loaded.origin.sha256,
+        None if link is None else {key: getattr(link, key) for key in LINK_COUNTS},
+        checks,
+    )
 
 
 def _load(
@@ -68,7 +116,9 @@ def _load(
     path = Path(name)
     if is_csv(path):
         capture = read_csv(path, override)
-        origin = SweepOrigin(name, None, None, sha256=recording.sha256_of(path))
+        origin = SweepOrigin(
+            name, None, None, sha256=recording.sha256_of(path), from_recording=capture.from_recording
+        )
         return LoadedSweep(capture, origin, (f"CSV: {len(capture.samples)} readings",))
     return _load_recording(path, name, override, progress)
 

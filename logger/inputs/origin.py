@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from analysis.capture import FromRecording
+
 
 @dataclass(frozen=True)
 class SweepOrigin:
@@ -15,6 +17,8 @@ class SweepOrigin:
     """When its recording was begun, ISO 8601; None where no recording says so."""
     sha256: str | None = None
     """Checksum of the file; None where there is none."""
+    from_recording: FromRecording | None = None
+    """Of an exported file: what it says of the recording that it came from."""
 
     def measured_on(self, today: date) -> date:
         """Return the day it was measured; ``today`` where nothing says when."""

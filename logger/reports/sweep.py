@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from analysis.capture import LinkCounts
+from analysis.capture import FromRecording, LinkCounts
 from analysis.checks import describe_bump
 from analysis.decision import Decision, DecisionState
 from analysis.diagnosis import Slip
@@ -44,6 +44,7 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             "angle_between_counts": result.angle_between_counts,
             "closed": origin.closed,
             "link": None if link is None else _link(link),
+            "from_recording": None if origin.from_recording is None else _told(origin.from_recording),
             "gauge": {
                 "rate_hz": gauge.rate_hz,
                 "resolution_mm": gauge.resolution_mm,
@@ -102,6 +103,18 @@ def _link(link: LinkCounts) -> dict[str, Any]:
         "gaps": [
             {"start_s": gap.start_s, "end_s": gap.end_s, "lost": gap.lost, "why": gap.why}
             for gap in link.gaps
+        ],
+    }
+
+
+def _told(told: FromRecording) -> dict[str, Any]:
+    return {
+        "recording_id": told.recording_id,
+        "sha256": told.sha256,
+        "link": None if told.link is None else dict(told.link),
+        "checks": [
+            {"name": check.name, "state": check.state, "text": check.text, "do": check.do}
+            for check in told.checks
         ],
     }
 

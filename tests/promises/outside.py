@@ -36,6 +36,9 @@ WITH_MARKS, WITH_END_FLOAT = "with-marks.mcap", "with-end-float.mcap"
 STORED = "stored.db"
 """A store with turns in it, put into the home."""
 
+EXPORTED = "exported.csv"
+"""A recording exported: what is read back tells of the recording."""
+
 RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "sweep": (
         (FOUND, "--form", "--leave-out", "200:210=chip"),
@@ -44,6 +47,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
         ("practice:turntable/two-tips", "--opposed", "1"),
         ("--typed", "0:0 90:+3 180:-2 270:+3 thou"),
         (WITH_END_FLOAT,),
+        (EXPORTED,),
     ),
     "sweep of several": (
         ("practice:long-roller/near", "practice:long-roller/far", "--plane", "300 mm"),

@@ -7,7 +7,7 @@ import click
 from analysis.errors import BadInput
 from logger.commands.exit_status import print_json
 from logger.commands.options import OutputOptions, SetupOptions
-from logger.inputs import load_sweep, write_csv
+from logger.inputs import from_recording, load_sweep, write_csv
 
 
 def run(file: str, out: str, seed: int, setup_options: SetupOptions, output: OutputOptions) -> int:
@@ -19,9 +19,10 @@ def run(file: str, out: str, seed: int, setup_options: SetupOptions, output: Out
         raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
     unit = output.unit
     loaded = load_sweep(file, setup_options.text(), seed=seed)
+    told = from_recording(file, loaded)
     try:
         with path.open("x", encoding="utf-8", newline="\n") as opened:
-            count = write_csv(loaded.capture, opened, unit)
+            count = write_csv(loaded.capture, opened, unit, told)
     except OSError as error:
         raise BadInput(f"{out} cannot be written: {error.strerror}; name another file") from error
     if output.as_json:

@@ -57,7 +57,9 @@ def run(
     for one in loaded:
         second = None
         if opposed is not None:
-            other_tip = inputs.load_opposed(one.origin.file, override, opposed, seed=seed, fault=fault)
+            other_tip = inputs.load_opposed(
+                one.origin.file, override, opposed, one.capture, seed=seed, fault=fault
+            )
             second = other_tip, _degrees_apart(tips_apart)
         sweeps.append(
             report_sweep(

@@ -89,7 +89,7 @@ def _of_places(typed: str, override: dict[str, str]) -> _Seen:
 def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Seen:
     loaded = load_sweep(file, override, seed=seed)
     near = loaded.capture
-    far = load_opposed(file, override, second, seed=seed).capture
+    far = load_opposed(file, override, second, near, seed=seed).capture
     tips = _without_limit(near), _without_limit(far)
     result = analyse(summed(*tips))
     checks = checks_of_both_tips(result.checks, *map(analyse, tips))

@@ -8,8 +8,11 @@ import numpy as np
 import pytest
 
 from analysis.capture.events import ClosingReading, TimedEvent
+from analysis.capture.from_recording import FromRecording, ToldCheck
 from analysis.capture.samples import Capture, Samples
+from analysis.checks.told import with_told
 from analysis.errors import BadInput
+from analysis.results import Check, CheckState
 from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS
 from logger.inputs.csv_file import is_csv, read_csv, typed_capture, write_csv
@@ -150,6 +153,28 @@ def test_the_line_that_is_wrong_is_named(tmp_path: Path):
         csv(tmp_path, "# part = disc\n\nangle_deg,reading_mm\n0,0\n90,1\n180,worn\n")
 
 
+@pytest.mark.parametrize("mark", [";", "\t"])
+def test_columns_parted_otherwise_may_have_decimal_commas(tmp_path: Path, mark: str):
+    rows = [["angle_deg", "reading_mm"], ["0,0", "0,012"], ["90,5", "-0,003"], ["180", "1"]]
+    got = csv(tmp_path, "\n# part = disc\n" + "".join(mark.join(row) + "\n" for row in rows))
+    assert degrees(got) == [0.0, 90.5, 180.0]
+    assert got.samples.reading_mm.tolist() == [0.012, -0.003, 1.0]
+    assert got.resolution_mm == pytest.approx(0.001)
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("angle_deg,reading_mm\n0,0\n90,0,012\n180,1\n", "line 3: 3 values, expected 2: a decimal comma"),
+        ("angle_deg;reading_mm\n0;0\n90;1.234,5\n180;1\n", "line 3: reading_mm is '1.234,5'.*grouping"),
+        ("angle_deg;reading_mm\n0;0\n90;1,234,5\n180;1\n", "line 3: reading_mm is '1,234,5'.*grouping"),
+    ],
+)
+def test_a_comma_that_may_mean_two_things_is_refused_by_its_line(tmp_path: Path, rows: str, words: str):
+    with pytest.raises(BadInput, match=words):
+        csv(tmp_path, rows)
+
+
 # --- CSV out ----------------------------------------------------------------------------------------------
 
 
@@ -222,3 +247,95 @@ def test_text_of_a_set_up_stays_in_its_line(tmp_path: Path, part: str):
     assert text.isascii() or part.isascii()
     assert all(character.isprintable() or character == "\n" for character in text)
     assert len(csv(tmp_path, text).samples) == 50
+
+
+# --- what the recording knew ------------------------------------------------------------------------------
+
+TOLD = FromRecording(
+    "8f2c",
+    "ab" * 32,
+    {"frames": 900, "bad": 1, "lost": 0, "dropped": 0, "enc_errors": 3, "restarts": 0},
+    (
+        ToldCheck("link", "clear", "900 frames, none lost"),
+        ToldCheck(
+            "counts", "refused", "the encoder reported 3 impossible steps", "turn more slowly, look, again"
+        ),
+        ToldCheck("gauge-rate", "doubtful", "few values; or so,"),
+        ToldCheck("lag", "doubtful", "late by 3 deg; or so,"),
+    ),
+)
+
+
+def exported(told: FromRecording = TOLD) -> str:
+    file = io.StringIO()
+    write_csv(sweep(part="disc"), file, told=told)
+    return file.getvalue()
+
+
+def test_what_the_recording_knew_is_read_back_and_is_no_set_up(tmp_path: Path):
+    got = csv(tmp_path, exported())
+    assert got.from_recording is not None
+    assert (got.from_recording.recording_id, got.from_recording.sha256) == ("8f2c", "ab" * 32)
+    assert got.from_recording.link == TOLD.link
+    assert [(one.name, one.state, one.do) for one in got.from_recording.checks] == [
+        (one.name, one.state, one.do) for one in TOLD.checks
+    ]
+    assert got.from_recording.damaged == ""
+    assert (got.setup.unknown, got.link) == ((), None)
+
+
+def test_a_file_of_its_own_has_no_recording(tmp_path: Path):
+    assert csv(tmp_path, written(sweep())).from_recording is None
+
+
+def test_separators_that_a_spreadsheet_puts_after_a_line_change_nothing(tmp_path: Path):
+    lines = exported().splitlines()
+    text = "".join(f"{line},,,,\n" if "from." in line else f"{line}\n" for line in lines)
+    told = csv(tmp_path, text).from_recording
+    assert told is not None
+    assert told.damaged == ""
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("counts = refused:", "counts = clear:"),
+        ("counts = refused:", "counts = clear"),
+        ("# from.check.counts", "# from.check.count"),
+        ("# from.check.counts", "# note"),
+        ("enc_errors 3", "enc_errors 0"),
+        ("# from.seal = ", "# from.seal = 0"),
+        ("# from.seal", "# seal"),
+        ("# from.check.lag", "# from.check.link = clear: twice\n# from.check.lag"),
+    ],
+)
+def test_a_word_changed_by_hand_is_not_believed(tmp_path: Path, was: str, now: str):
+    assert was in exported()
+    told = csv(tmp_path, exported().replace(was, now)).from_recording
+    assert told is not None
+    assert told.damaged
+    assert told.checks == ()
+    assert [(check.name, check.state) for check in with_told((), told)] == [("link", "refused")]
+
+
+def test_the_worse_of_file_and_recording_holds():
+    own = (
+        Check("counts", CheckState.CLEAR, "the turns agree", ""),
+        Check("lag", CheckState.REFUSED, "worse here", ""),
+        Check("drift", CheckState.DOUBTFUL, "drifts", ""),
+    )
+    found = {check.name: (str(check.state), check.text) for check in with_told(own, TOLD)}
+    assert found == {
+        "counts": (
+            "refused",
+            "the encoder reported 3 impossible steps (said by the recording it came from)",
+        ),
+        "gauge-rate": ("doubtful", "few values; or so, (said by the recording it came from)"),
+        "lag": ("refused", "worse here"),
+        "drift": ("doubtful", "drifts"),
+    }
+
+
+def test_a_check_that_a_file_cannot_make_is_told_too():
+    told = FromRecording(checks=(ToldCheck("link", "refused", "the board restarted"),))
+    assert [(check.name, check.state) for check in with_told((), told)] == [("link", "refused")]

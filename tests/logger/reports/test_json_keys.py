@@ -9,8 +9,14 @@ from promises.outside import paths_of
 
 OF_A_SWEEP_WITH_MORE = ("sweep: form", "sweep: opposed")
 """What further options add to the object of a sweep: reports of their own."""
-EMPTY_HERE = ("sweep: link.", "sweep: bumps[]", "sweep: left_out[]", "sweep: pooled.lines[]")
-"""A made sweep has no link, no narrow bump, nothing left out and no line."""
+EMPTY_HERE = (
+    "sweep: link.",
+    "sweep: from_recording.",
+    "sweep: bumps[]",
+    "sweep: left_out[]",
+    "sweep: pooled.lines[]",
+)
+"""A made sweep has no link, no recording behind it, no narrow bump, nothing left out and no line."""
 NO_RESULT = {"__init__", "angle_direction", "phrases", "sweep_rows", "to_json"}
 
 

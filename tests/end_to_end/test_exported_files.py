@@ -1,0 +1,64 @@
+"""A file exported from a recording decides no more than its recording did, also passed on and changed by hand."""
+
+from pathlib import Path
+
+import pytest
+from places import ROOT
+from running import fullturn
+
+RECORDINGS = sorted(folder.name for folder in (ROOT / "recordings").iterdir() if folder.is_dir())
+LIMIT = ("--limit", "0.05 mm")
+WORSE = ("clear", "doubtful", "refused")
+
+
+def recording(name: str) -> Path:
+    (file,) = (ROOT / "recordings" / name).glob("*.mcap")
+    return file
+
+
+@pytest.mark.parametrize("name", RECORDINGS)
+def test_what_is_read_back_is_no_surer_than_the_recording(tmp_path: Path, name: str) -> None:
+    sure = fullturn(tmp_path, "sweep", recording(name), *LIMIT, "--json")
+    once, twice = tmp_path / "once.csv", tmp_path / "twice.csv"
+    assert fullturn(tmp_path, "export", recording(name), "-o", once).status == 0
+    assert fullturn(tmp_path, "export", once, "-o", twice).status == 0
+    states = {check["name"]: check["state"] for check in sure.result["checks"]}
+    for file in (once, twice):
+        back = fullturn(tmp_path, "sweep", file, *LIMIT, "--json")
+        assert back.status in (sure.status, 3)
+        result = back.result
+        assert (result["recording_id"], result["closed"], result["link"]) == (None, None, None)
+        told = result["from_recording"]
+        assert told["recording_id"] == sure.result["recording_id"]
+        assert told["link"]["enc_errors"] == sure.result["link"]["enc_errors"]
+        again = {check["name"]: check["state"] for check in result["checks"]}
+        refused = {one for one, state in states.items() if state == "refused"}
+        assert refused <= {one for one, state in again.items() if state == "refused"}
+
+
+def test_lost_counts_stay_lost_in_words_too(tmp_path: Path) -> None:
+    file = tmp_path / "lost.csv"
+    fullturn(tmp_path, "export", recording("wind-pump-as-found-lost-counts"), "-o", file)
+    back = fullturn(tmp_path, "sweep", file, *LIMIT)
+    # Before, the file was "over" with all its checks clear.
+    assert back.status == 3
+    assert "said by the recording it came from" in back.out
+    file.write_text(file.read_text().replace("check.counts = refused", "check.counts = clear"))
+    changed = fullturn(tmp_path, "sweep", file, *LIMIT)
+    assert changed.status == 3
+    assert "changed or damaged" in changed.out
+
+
+@pytest.mark.parametrize("command", [("thickness",), ("sweep", "--opposed", "1")])
+def test_one_column_is_never_two_tips(tmp_path: Path, command: tuple[str, ...]) -> None:
+    file = tmp_path / "one.csv"
+    fullturn(tmp_path, "export", recording("wind-pump-as-found"), "-o", file)
+    ran = fullturn(tmp_path, command[0], file, *command[1:])
+    assert ran.status == 2
+    assert "one column of readings, which is one tip" in ran.err
+
+
+def test_one_channel_is_never_two_tips(tmp_path: Path) -> None:
+    ran = fullturn(tmp_path, "thickness", recording("wind-pump-as-found"), "--second", "0")
+    assert ran.status == 2
+    assert "never two tips" in ran.err
