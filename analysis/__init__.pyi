@@ -1,5 +1,5 @@
 from .correction.bolt_positions import hole_positions as hole_positions
 from .correction.cut_prediction import predict_cut as predict_cut
-from .decision.rule import decide as decide
 from .separation.by_position import separate as separate
+from .sweep.entered_limit import decide as decide
 from .sweep.pipeline import fit_sweep as fit_sweep

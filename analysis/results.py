@@ -1,5 +1,6 @@
 """What is said of a sweep: frozen results, lengths in mm, angles in degrees from the sweep's mark."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -7,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import AngleSource, Floats, Window
-from analysis.decision import Decision
+from analysis.decision import Decidable, Decision
 from analysis.diagnosis import Bump, GaugeFacts, Slip
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
@@ -158,6 +159,8 @@ class SweepResult:
     """True where angles between the counts of a coarse encoder were told by time."""
     slip: Slip | None = None
     """By how much and where the encoder moved against the part; None where no slip is seen."""
+    decidable: Mapping[Quantity, Decidable] = field(default_factory=dict, repr=False)
+    """Each quantity that a limit can be held against, empty at a stage that decides nothing."""
     few_places: bool = False
     """True where so few places were read that their own max - min decides, and no curve is believed."""
     left_out: tuple[Window, ...] = ()

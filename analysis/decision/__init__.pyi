@@ -3,8 +3,16 @@ from .few_points import (
     blind_spot_sentence as blind_spot_sentence,
     tir_of_few_places as tir_of_few_places,
 )
+from .looks import (
+    ONE_LOOK as ONE_LOOK,
+    Z_OF_PLAN as Z_OF_PLAN,
+    Looks as Looks,
+    at_look as at_look,
+    count_looks as count_looks,
+)
 from .rule import (
     RULE as RULE,
+    Decidable as Decidable,
     Decision as Decision,
     DecisionState as DecisionState,
     Witness as Witness,

@@ -5,10 +5,11 @@ otherwise not decided (ISO 14253-1, JCGM 106, both from memory). A manual's limi
 where readings, fit and repeating bumps fall on different sides of it, nothing is decided (the ridge rule).
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from analysis.decision.looks import ONE_LOOK, Looks
 from analysis.errors import BadInput
 from analysis.numerics import UncertainNumber
 from analysis.setup import Limit, Quantity, Setup, Surface
@@ -51,6 +52,37 @@ class Decision:
     """How many more turns would decide, counting only the random part; None where they would not."""
     dial: UncertainNumber | None = None
     """What a dial would show of this quantity, noise and rounding taken off; None where it was not asked."""
+    looks: Looks = ONE_LOOK
+    """Which look at the part this is, and what it is held to."""
+
+
+@dataclass(frozen=True)
+class Decidable:
+    """A quantity ready to be held against any limit: its number, and what a decision has to heed."""
+
+    number: UncertainNumber
+    """All lines in it; its one-sided limits hold with the level of the look."""
+    looks: Looks = ONE_LOOK
+    witnesses: tuple[Witness, ...] = ()
+    refused: tuple[str, ...] = ()
+    more_turns: Callable[[float], int | None] = lambda limit_mm: None
+    """How many more turns would decide against a limit in mm."""
+    dial: UncertainNumber | None = None
+    """What a dial would show of it, noise and rounding taken off."""
+
+    def against(self, limit_mm: float, quantity: str, limit_as_written: str = "") -> Decision:
+        """Return the decision. Raises BadInput for a limit not above zero."""
+        decided = decide(
+            self.number,
+            limit_mm,
+            quantity=quantity,
+            limit_as_written=limit_as_written,
+            witnesses=self.witnesses,
+            refused=self.refused,
+            more_turns=self.more_turns(limit_mm) or None,
+            looks=self.looks,
+        )
+        return replace(decided, dial=self.dial)
 
 
 def limit_at_track(limit: Limit, setup: Setup) -> tuple[float, str]:
@@ -84,13 +116,15 @@ def decide(
     witnesses: Sequence[Witness] = (),
     refused: Sequence[str] = (),
     more_turns: int | None = None,
+    looks: Looks = ONE_LOOK,
 ) -> Decision:
     """Decide one uncertain length against one limit.
 
     Parameters: ``limit_mm`` at the track (a pint length is accepted); the ``quantity`` by name; ``witnesses``
     other values of the same quantity that must fall on the same side; ``refused`` sentences of refused
-    checks, any of which leaves it undecided; ``more_turns`` what the caller knows of further turns. Raises
-    BadInput for a limit not above zero.
+    checks, any of which leaves it undecided; ``more_turns`` what the caller knows of further turns; ``looks``
+    which look this is (the number's one-sided limits hold with its level already). Raises BadInput for a
+    limit not above zero.
     """
     limit = float(to_mm(limit_mm, "limit"))
     if not limit > 0:
@@ -102,6 +136,12 @@ def decide(
     against = [witness for witness in witnesses if _speaks_against(witness, state, value, limit)]
     if refused:
         state, why, more_turns = DecisionState.UNDECIDED, refused[0], None
+    elif looks.too_early:
+        why = (
+            f"{looks.turns} of {looks.turns_planned} planned turns: not decided yet, "
+            f"on the way to {_on_the_way(state)}"
+        )
+        state, more_turns = DecisionState.UNDECIDED, (looks.turns_planned or 0) - looks.turns
     elif against and state != DecisionState.UNDECIDED:
         state, more_turns = DecisionState.UNDECIDED, None
         why = f"{'; '.join(witness.words for witness in against)}: not on the same side of the limit"
@@ -119,6 +159,7 @@ def decide(
         state,
         why,
         more_turns,
+        looks=looks,
     )
 
 
@@ -130,6 +171,10 @@ def _speaks_against(witness: Witness, state: DecisionState, value: float, limit:
     if state is DecisionState.OVER:
         return low < limit
     return (witness.number.value > limit) != (value > limit)
+
+
+def _on_the_way(state: DecisionState) -> str:
+    return "no decision" if state is DecisionState.UNDECIDED else state.value
 
 
 def _state(low: float, high: float, value: float, limit: float, guard: float) -> tuple[DecisionState, str]:

@@ -86,6 +86,10 @@ class Setup:
     """The certificate's points, reading and error."""
     turning: Turning = Turning.PART
     limit: Limit | None = None
+    turns_planned: int | None = None
+    """Full turns planned before the first one; None where nobody planned."""
+    looks_before: int = 0
+    """Earlier recordings of the same part, stage and limit."""
     unknown: tuple[str, ...] = ()
     """Keys that are kept but mean nothing here."""
     unused: Mapping[str, str] = field(default_factory=dict)

@@ -3,7 +3,7 @@
 Rows are added, never changed; only the closing fields of a recording are written once, when it ends.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from types import TracebackType
 from typing import Any, Self
@@ -226,6 +226,27 @@ class Store:
                     recorded=plain_text(recorded),
                 )
             )
+
+    def looks_at(self, setup: Mapping[str, str], same: Sequence[str], cut_stage: str) -> int:
+        """Return how many recordings with a turn agree with a set-up in these keys, since the part was cut.
+
+        Parameters: the set-up as text; the keys in which earlier recordings have to agree; the stage whose
+        recordings say that the part is another one since. Recordings are counted, not turns.
+        """
+        part = plain_text(setup.get("part", ""))
+        of_part = (
+            select(recordings.c.setup, recordings.c.stage)
+            .where(recordings.c.part == part)
+            .where(recordings.c.recording_id.in_(select(turns.c.recording_id)))
+            .order_by(recordings.c.started.desc())
+        )
+        looks = 0
+        with self._transaction("counting earlier looks", writes=False) as connection:
+            for earlier, stage in connection.execute(of_part):
+                if stage == cut_stage:
+                    break
+                looks += all(earlier.get(key, "") == plain_text(setup.get(key, "")) for key in same)
+        return looks
 
     def stored_turns(self, limit: int = 200, part: str | None = None) -> list[StoredTurn]:
         """Return the newest turns of the live edition, newest first, with orders, set-up and notes."""

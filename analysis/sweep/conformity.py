@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.checks import describe_bump
-from analysis.decision import LAST_DIGIT, Decision, Witness, decide, tir_of_few_places
+from analysis.decision import LAST_DIGIT, Decidable, Looks, Witness, at_look, count_looks, tir_of_few_places
 from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
 from analysis.numerics import Component, UncertainNumber
@@ -15,7 +15,7 @@ from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import dial_reading
-from analysis.uncertainty import turns_to_decide
+from analysis.uncertainty import SweepUncertainty, turns_to_decide
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
 
@@ -50,53 +50,91 @@ def check_limit(limit: Limit | None, setup: Setup) -> None:
         )
 
 
-def assess_conformity(
-    f: FittedSweep,
-    pooled: SweepSummary,
-    limit: Limit,
-    limit_mm: float,
-    *,
-    checks: Sequence[Check],
-) -> Decision:
-    """Return the decision against ``limit_mm``, the limit at this track."""
-    refused = [f"{check.name}: {check.text}" for check in checks if check.state is CheckState.REFUSED]
-    written = limit.length.as_written
-    fitted = f.uncertainty is not None and not f.few_places
-    if limit.quantity != Quantity.TIR or not fitted:
-        return decide(
-            _number(f, pooled, limit.quantity),
-            limit_mm,
-            quantity=limit.quantity,
-            limit_as_written=written,
-            refused=refused,
-        )
-    assert f.uncertainty is not None
-    dial = _dial(f, pooled)
-    decided = decide(
-        pooled.tir_fit,
-        limit_mm,
-        limit_as_written=written,
-        witnesses=_witnesses(f, pooled, dial),
-        refused=refused,
-        more_turns=turns_to_decide(f.uncertainty, limit_mm) or None,
-    )
-    return replace(decided, dial=dial)
+def decidable_quantities(
+    f: FittedSweep, pooled: SweepSummary, checks: Sequence[Check]
+) -> dict[Quantity, Decidable]:
+    """Return each quantity that this sweep can be decided in, ready for any limit at its track."""
+    refused = tuple(f"{check.name}: {check.text}" for check in checks if check.state is CheckState.REFUSED)
+    setup = f.capture.setup
+    quantities = [Quantity.TIR, Quantity.TIR_FIRST, Quantity.FORM]
+    if setup.surface != Surface.FACE:
+        quantities.append(Quantity.ECCENTRICITY)
+    if f.uncertainty is None or f.few_places:
+        return {each: Decidable(_of_few_readings(f, pooled, each), refused=refused) for each in quantities}
+    looks = count_looks(len(f.turns) + len(f.pool.refused), setup.turns_planned, setup.looks_before)
+    return {each: _of_fit(f, f.uncertainty, pooled, each, looks, refused) for each in quantities}
 
 
-def _number(f: FittedSweep, pooled: SweepSummary, quantity: str) -> UncertainNumber:
-    """Return what is decided on: of few places max - min of the readings, else a number of the fit."""
+def _of_few_readings(f: FittedSweep, pooled: SweepSummary, quantity: Quantity) -> UncertainNumber:
+    """Return what few places tell: max - min of the readings, or the plain wobble through them."""
     if quantity == Quantity.TIR:
         return tir_of_few_places(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
-    uncertainty = f.uncertainty
-    if uncertainty is not None and quantity == Quantity.FORM:
-        u = math.hypot(pooled.tir_fit.u, f.other_u_mm)
-        return UncertainNumber(pooled.form_mm, {"as of the TIR": Component(u, uncertainty.dof)}, least=0.0)
-    if uncertainty is None:
-        digit = Component(f.digit_mm / math.sqrt(6.0))
-        first = UncertainNumber(pooled.tir_first.value, {LAST_DIGIT: digit}, least=0.0)
+    if f.uncertainty is not None:
+        if quantity == Quantity.FORM:
+            u = math.hypot(pooled.tir_fit.u, f.other_u_mm)
+            return UncertainNumber(
+                pooled.form_mm, {"as of the TIR": Component(u, f.uncertainty.dof)}, least=0.0
+            )
+        first = f.uncertainty.first.tir_first.with_part("other lines", Component(f.other_u_mm))
     else:
-        first = uncertainty.first.tir_first.with_part("other lines", Component(f.other_u_mm))
+        digit = Component(f.digit_mm / math.sqrt(6.0))
+        value = pooled.form_mm if quantity == Quantity.FORM else pooled.tir_first.value
+        first = UncertainNumber(value, {LAST_DIGIT: digit}, least=0.0)
     return first.scaled(0.5) if quantity == Quantity.ECCENTRICITY else first
+
+
+def _of_fit(
+    f: FittedSweep,
+    uncertainty: SweepUncertainty,
+    pooled: SweepSummary,
+    quantity: Quantity,
+    looks: Looks,
+    refused: tuple[str, ...],
+) -> Decidable:
+    """Return a quantity of the curve: what later looks draw anew by the look's factor, then the rest."""
+    if quantity == Quantity.FORM:
+        as_of_tir = Component(pooled.tir_fit.u, uncertainty.dof)
+        scatter = UncertainNumber(pooled.form_mm, {"as of the TIR": as_of_tir}, least=0.0)
+    elif quantity == Quantity.TIR:
+        scatter = uncertainty.tir_by_scatter
+    else:
+        scatter = uncertainty.first.tir_first
+    dof = min((part.dof for part in scatter.parts.values()), default=math.inf)
+    number = at_look(scatter, looks, dof)
+    steps = uncertainty.resolution_half_width_mm
+    if quantity == Quantity.TIR and steps > 0.0 and number.limits is not None:
+        wider = number.limits.widened(number.value, steps, steps, least=0.0)
+        number = replace(number, limits=wider)
+    for name, line in f.other.items():
+        number = number.with_part(name, line)
+    if quantity == Quantity.ECCENTRICITY:
+        number = number.scaled(0.5)
+
+    def more_turns(limit_mm: float) -> int | None:
+        side = 1 if limit_mm > number.value else 0
+        whole, shift = abs(number.one_sided()[side] - number.value), _shift(number, side)
+        random = abs(scatter.one_sided()[side] - scatter.value) * (
+            0.5 if quantity == Quantity.ECCENTRICITY else 1.0
+        )
+        drawn = looks.factor(dof) * random
+        return turns_to_decide(
+            turns=looks.turns,
+            room_mm=abs(limit_mm - number.value) - shift,
+            random_mm=random,
+            fixed_mm=math.sqrt(max(0.0, (whole - shift) ** 2 - drawn**2)),
+            factor=lambda turns: math.inf if looks.after(turns).too_early else looks.after(turns).factor(dof),
+        )
+
+    if quantity != Quantity.TIR:
+        return Decidable(number, looks, (), refused, more_turns)
+    dial = _dial(f, pooled)
+    return Decidable(number, looks, tuple(_witnesses(f, pooled, dial)), refused, more_turns, dial)
+
+
+def _shift(number: UncertainNumber, side: int) -> float:
+    """Return by how much parts move one limit away from the value: 0 the lower, 1 the upper one."""
+    upper = math.fsum(part.shift for part in number.parts.values() if part.upward)
+    return upper if side else -math.fsum(part.shift for part in number.parts.values() if part.downward)
 
 
 def _dial(f: FittedSweep, pooled: SweepSummary) -> UncertainNumber:

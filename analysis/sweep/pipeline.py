@@ -29,7 +29,7 @@ from analysis.errors import BadInput
 from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, make_limit, parse_setup
-from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, assess_conformity, check_limit
+from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities
 from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
@@ -87,9 +87,10 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
     checks = run_checks(evidence)
     why_none = WHY_NOTHING_IS_DECIDED.get(setup.stage, "")
+    decidable = {} if why_none else decidable_quantities(fitted, pooled, checks)
     decision = None
     if limit and not why_none:
-        decision = assess_conformity(fitted, pooled, limit, limit_mm, checks=checks)
+        decision = decidable[limit.quantity].against(limit_mm, limit.quantity, limit.length.as_written)
     due = overdue(setup, options.measured_on) if options.measured_on else ""
     past_due = (f"{due}, and the sweep is of {options.measured_on}: have the gauge checked",) if due else ()
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
@@ -105,6 +106,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         why_no_decision=why_none,
         angle_between_counts=capture.between_counts,
         slip=evidence.slip if evidence.slip is not None and evidence.slip.clear else None,
+        decidable=decidable,
         few_places=fitted.few_places,
         left_out=windows,
         remarks=(*past_due, *_remarks(fitted, setup, scaled), *beside.remarks),

@@ -61,7 +61,7 @@ def first_interval(
         value,
         {
             "scatter": Component(2 * float(u_amplitude[0]), dof),
-            "resolution": Component(fixed_half_width_mm / normal_quantile(0.975)),
+            "resolution limits this": Component(fixed_half_width_mm / normal_quantile(0.975)),
         },
         limits=Limits((low, high), (low_one, high_one)).widened(
             value, fixed_half_width_mm, fixed_half_width_mm, least=0.0

@@ -80,6 +80,8 @@ class SweepUncertainty:
     """``white``, ``lines``, ``one turn, moving``, ``requantised`` or ``resolution-limited``."""
     tir: UncertainNumber
     """Max - min of the part's orders 1..H, bias taken out, with its whole budget."""
+    tir_by_scatter: UncertainNumber
+    """The same with nothing in it but what another sweep would draw anew."""
     random: HalfWidths
     """How far the limits of the TIR lie from it by noise and scatter alone."""
     other_u_mm: float
@@ -186,7 +188,8 @@ def tir_interval(
     steps = _LIMITED_STEPS * resolution_mm if limited else 0.0
     other_u_mm = together_mm(other)
     # One turn has no turn to differ from: what may be hidden in it is in this line too.
-    parts = {"turn to turn" if plan.turns > 1 else "one turn by itself": random_part(random, dof)}
+    scatter_part = {"turn to turn" if plan.turns > 1 else "one turn by itself": random_part(random, dof)}
+    parts = dict(scatter_part)
     if steps > 0:
         parts["resolution limits this"] = Component(steps / 1.96)
     u_amplitude, u_phase = polar_uncertainties(fit, covariance)
@@ -201,6 +204,7 @@ def tir_interval(
         line_predictions=pooled.predictions,
         branch=branch,
         tir=with_other_lines(found.value, random, dof, {**parts, **other}, steps, other_u_mm),
+        tir_by_scatter=with_other_lines(found.value, random, dof, scatter_part, 0.0, 0.0),
         random=random,
         other_u_mm=other_u_mm,
         resolution_half_width_mm=steps,

@@ -33,6 +33,9 @@ def widen_for_uneven_turning(
         uncertainty,
         dof=float(dof),
         tir=with_other_lines(mean, random, dof, parts, 0.0, uncertainty.other_u_mm),
+        tir_by_scatter=with_other_lines(
+            mean, random, dof, {"turn to turn": random_part(random, dof)}, 0.0, 0.0
+        ),
         random=random,
         first=replace(
             uncertainty.first,

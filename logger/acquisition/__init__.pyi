@@ -1,3 +1,4 @@
+from .looks import with_looks as with_looks
 from .opening import (
     OpenedSource as OpenedSource,
     SourceRequest as SourceRequest,

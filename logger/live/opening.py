@@ -19,6 +19,7 @@ from logger.acquisition import (
     open_source,
     sweep_out,
     unnamed_folder,
+    with_looks,
 )
 from logger.live.state.replay_control import ReplayControl
 from logger.live.state.runtime import Folders, LiveRuntime
@@ -30,6 +31,9 @@ from logger.session import Session
 from logger.settings import Settings
 from logger.sources import FollowSource, ReplaySource
 from logger.stream import Source
+
+TURNS_PLANNED = 3
+"""What a person at the screen is asked to turn before anything is decided, unless the set-up has a plan."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +79,8 @@ def begin_live(
     folder = unnamed_folder(settings.data_folder)
     make_folder(folder)
     sweep_out(folder)
-    text = opened.setup(override)
+    # A store that cannot be read is told by the turn store as soon as a turn is kept.
+    text = with_looks(opened.setup(override), TURNS_PLANNED, settings.store.value, lambda line: None)
     path = default_path(folder, text.get("part", ""), datetime.now())
     sample_ring = SampleRing()
     session_tap = SessionTap(sample_ring)

@@ -14,7 +14,7 @@ from analysis.setup import Quantity, Surface
 from analysis.units import format_both
 from logger.inputs import SweepOrigin
 from logger.reports.phrases import Report, Section, Trust, lines_of, place_in_words, trust_in_checks, verdict
-from logger.reports.sweep_rows import budget_sentence, number_rows, turn_rows
+from logger.reports.sweep_rows import budget_sentence, look_sentences, number_rows, turn_rows
 from logger.reports.to_json import to_json
 
 SURFACE_WORDS = {Surface.FACE: "Face runout", Surface.OUTSIDE: "Runout", Surface.BORE: "Bore runout"}
@@ -208,6 +208,9 @@ def _decision(decision: Decision) -> dict[str, Any]:
         "more_turns": decision.more_turns,
         "dial_mm": decision.dial.value if decision.dial else None,
         "dial_95_mm": decision.dial.interval() if decision.dial else None,
+        "look": decision.looks.look,
+        "looks_planned": decision.looks.planned,
+        "alpha": decision.looks.alpha,
         **_expanded(decision.number),
     }
 
@@ -239,7 +242,7 @@ def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:
     sections += [
         Section(rows=turn_rows(result, unit)),
         Section(rows=checks),
-        Section(notes=(budget_sentence(result, unit), NOT_SEEN, *notes)),
+        Section(notes=(budget_sentence(result, unit), *look_sentences(result), NOT_SEEN, *notes)),
     ]
     if stages:
         sections.append(Section("Stages:", result.stages))

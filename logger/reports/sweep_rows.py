@@ -2,6 +2,7 @@
 
 import math
 
+from analysis.decision import Z_OF_PLAN
 from analysis.results import SweepResult
 from analysis.units import format_length
 from logger.reports.phrases import between
@@ -123,3 +124,20 @@ def budget_sentence(result: SweepResult, unit: str) -> str:
     dof = result.pooled.dof
     freedom = f", {dof:.0f} degrees of freedom." if math.isfinite(dof) and dof >= 1 else "."
     return f"Standard uncertainties of the TIR (k = 1): {sources}; intervals above are 95 %{freedom}"
+
+
+def look_sentences(result: SweepResult) -> tuple[str, ...]:
+    """Return which look at the part the decision is, and what planning the turns would save."""
+    decision = result.decision
+    if decision is None or result.few_places:
+        return ()
+    looks = decision.looks
+    if looks.planned is not None:
+        number = f"look {looks.look} of {looks.planned} planned" if looks.look else "no look yet"
+        return (f"This is {number}; each may be wrong by {100 * looks.alpha:.1f} % on either side.",)
+    spared = 100.0 * (1.0 - Z_OF_PLAN / looks.z)
+    return (
+        f"This is look {looks.look}: nobody planned the turns, so each of them counts as one, and it may be "
+        f"wrong by {100 * looks.alpha:.1f} % on either side. Plan the number of turns beforehand "
+        f"(`record --turns`, or turns_planned) and the guard band for scatter is {spared:.0f} % less.",
+    )

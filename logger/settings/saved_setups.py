@@ -14,6 +14,8 @@ from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_setup
 
 FOLDER = "setups"
 BENCH, PART = "rig", "part"
+LOOKS_BEFORE = "looks_before"
+"""Counted anew whenever a recording begins, and so never saved."""
 """Begin the names of the files."""
 
 
@@ -56,7 +58,11 @@ def save(config_folder: Path, board: str, text: Mapping[str, str]) -> None:
 
     What a rig says is not saved: it has its own file.
     """
-    given = {key: value for key, value in text.items() if value and not key.startswith(RIG_PREFIX)}
+    given = {
+        key: value
+        for key, value in text.items()
+        if value and not key.startswith(RIG_PREFIX) and key != LOOKS_BEFORE
+    }
     bench = {key: value for key, value in given.items() if key in BENCH_KEYS}
     part = {key: value for key, value in given.items() if key not in BENCH_KEYS}
     if board and bench:

@@ -28,6 +28,7 @@ from logger.acquisition import (
     default_path,
     make_folder,
     open_source,
+    with_looks,
 )
 from logger.commands.exit_status import with_recording_path
 from logger.commands.keypress import Keys
@@ -72,7 +73,12 @@ def record_once(request: RecordRequest, settings: Settings) -> RecordOutcome:
     parse_setup(request.override)
     opened = open_source(request.source, settings.config_folder)
     try:
-        text = opened.setup(request.override)
+        text = with_looks(
+            opened.setup(request.override),
+            request.turns,
+            settings.store.value if request.use_store else None,
+            lambda line: click.echo(line, err=True),
+        )
         checked = parse_setup(text)
         check_limit(checked.limit, checked)
         if request.out is None:

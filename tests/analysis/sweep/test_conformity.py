@@ -6,7 +6,7 @@ import pytest
 from made_sweeps import Made, box, capture, made, sum_of, wobble
 
 from analysis.decision.rule import Decision
-from analysis.errors import BadInput
+from analysis.errors import BadInput, NotDecidable
 from analysis.results import SweepResult
 from analysis.setup import Limit, parse_setup
 from analysis.sweep.conformity import check_limit
@@ -47,7 +47,8 @@ def test_a_limit_that_no_sweep_of_this_surface_decides_is_refused(quantity: str,
 
 def test_a_tir_is_decided_with_the_limits_of_the_printed_interval() -> None:
     result = analysed(limit="0.2 mm")
-    assert decided(result).number.interval() == result.pooled.tir_fit.interval()
+    # The same lines joined one after the other: the normal quantile is written with six decimals there.
+    assert decided(result).number.interval() == pytest.approx(result.pooled.tir_fit.interval(), rel=1e-6)
 
 
 def test_a_first_order_is_decided_with_its_own_value() -> None:
@@ -105,3 +106,48 @@ def test_three_readings_decide_a_first_order_by_their_last_digit() -> None:
     # 0, 3, 3 at three places: A_1 is 2/3 of 3 thou across the first place, a TIR of 4 thou (closed form).
     assert decision.number.value == pytest.approx(2 * 2.0 * 0.0254, rel=1e-9)
     assert decision.number.u == pytest.approx(0.0254 / math.sqrt(6.0), rel=1e-9)
+
+
+def test_a_file_without_a_plan_pays_for_a_look_after_each_turn() -> None:
+    free, planned = (decided(analysed(limit="0.2 mm", **plan)) for plan in ({}, {"turns_planned": "2"}))
+    assert (free.looks.planned, planned.looks.planned) == (None, 3)
+    assert free.guard_mm > planned.guard_mm
+    assert free.number.interval() == planned.number.interval()
+
+
+def test_before_the_planned_turns_nothing_is_decided_and_the_way_is_said() -> None:
+    decision = decided(analysed(limit="0.2 mm", turns_planned="20"))
+    assert decision.state == "undecided"
+    assert "of 20 planned turns: not decided yet, on the way to within" in decision.why
+
+
+def test_the_turns_asked_for_are_those_of_a_rung_of_the_plan() -> None:
+    result = analysed(limit="1 mm", turns_planned="2")
+    half = result.pooled.tir_fit.interval()[1] - result.pooled.tir_fit.value
+    more = decided(
+        analysed(limit=f"{result.pooled.tir_fit.value + 0.8 * half:.7f} mm", turns_planned="2")
+    ).more_turns
+    assert more is not None
+    assert more > 0
+
+
+def test_earlier_recordings_of_the_same_part_make_the_guard_band_wider() -> None:
+    first, third = (decided(analysed(limit="0.2 mm", looks_before=str(k))) for k in (0, 2))
+    assert third.looks.look == first.looks.look + 2
+    assert third.guard_mm > first.guard_mm
+
+
+def test_a_result_is_decided_against_a_limit_of_its_own() -> None:
+    import analysis
+
+    entered = decided(analysed(limit="0.2 mm"))
+    afterwards = analysis.decide(analysed(), "0.2 mm")
+    assert (afterwards.state, afterwards.guard_mm) == (entered.state, entered.guard_mm)
+    assert afterwards.limit_as_written == "0.2 mm"
+
+
+def test_a_result_of_the_cutting_mount_is_not_decided_afterwards_either() -> None:
+    import analysis
+
+    with pytest.raises(NotDecidable, match="on the cutting mount"):
+        analysis.decide(analysed(stage="after cut"), "0.2 mm")

@@ -2,44 +2,50 @@
 
 import math
 
-from intervals import known, plain
+import pytest
 
 from analysis.uncertainty.more_turns import turns_to_decide
 
+RANDOM_MM = 0.001
 
-class TestMoreTurns:
-    """Only the random part shrinks, with the root of the number of turns."""
 
-    FOUND = known(plain())
-    LOW, HIGH = FOUND.random.one_sided
+def needed(room: float, fixed: float = 0.0, turns: int = 3) -> int | None:
+    """Ask with half-widths in units of the random one."""
+    return turns_to_decide(
+        turns=turns,
+        room_mm=room * RANDOM_MM,
+        random_mm=RANDOM_MM,
+        fixed_mm=fixed * RANDOM_MM,
+        factor=lambda turns: 1.0,
+    )
 
-    def limit(self, halves: float) -> float:
-        return self.FOUND.tir.value + halves * self.HIGH
 
-    def test_a_limit_outside_asks_for_none(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(1.01)) == 0
+# Only the random part shrinks, with the root of the number of turns (closed form).
+@pytest.mark.parametrize(
+    ("room", "more"), [(1.01, 0), (1.0, 0), (0.99, 1), (0.5, 9), (0.0, None), (0.1, None)]
+)
+def test_the_root_of_the_number_of_turns_is_what_shrinks(room: float, more: int | None) -> None:
+    assert needed(room) == more
 
-    def test_half_the_room_asks_for_four_times_the_turns(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(0.5)) == 9  # twelve in all
 
-    def test_a_limit_just_inside_asks_for_one(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(0.99)) == 1
+def test_where_the_rest_forbids_it_no_number_decides() -> None:
+    assert needed(0.9, fixed=1.0) is None
 
-    def test_below_the_value_the_lower_side_counts(self) -> None:
-        limit = self.FOUND.tir.value - 0.5 * self.LOW
-        assert turns_to_decide(self.FOUND, limit) == 9
 
-    def test_at_the_value_itself_no_number_decides(self) -> None:
-        assert turns_to_decide(self.FOUND, self.FOUND.tir.value) is None
+def test_the_number_asked_for_decides() -> None:
+    more = needed(0.6, fixed=0.3)
+    assert more is not None
+    assert math.hypot(math.sqrt(3 / (3 + more)), 0.3) <= 0.6
+    assert math.hypot(math.sqrt(3 / (2 + more)), 0.3) > 0.6
 
-    def test_more_than_a_hundred_are_not_asked_for(self) -> None:
-        assert turns_to_decide(self.FOUND, self.limit(0.1)) is None
 
-    def test_where_the_rest_forbids_it_no_number_decides(self) -> None:
-        assert turns_to_decide(known(plain(), other_mm=self.HIGH), self.limit(0.9)) is None
+def test_a_look_that_costs_more_asks_for_more_turns() -> None:
+    dear = turns_to_decide(turns=3, room_mm=0.5, random_mm=1.0, fixed_mm=0.0, factor=lambda turns: 1.2)
+    assert dear == 15  # 3 x (1.2 / 0.5)^2 = 17.3 turns in all
 
-    def test_the_number_asked_for_decides(self) -> None:
-        needed = turns_to_decide(self.FOUND, self.limit(0.6))
-        assert needed is not None
-        shrunk = self.HIGH * math.sqrt(3 / (3 + needed))
-        assert shrunk <= 0.6 * self.HIGH
+
+def test_turns_at_which_nothing_is_looked_at_are_passed_over() -> None:
+    planned = turns_to_decide(
+        turns=3, room_mm=0.9, random_mm=1.0, fixed_mm=0.0, factor=lambda t: 1.0 if t >= 6 else math.inf
+    )
+    assert planned == 3

@@ -74,7 +74,7 @@ def test_a_gauge_that_prints_lines_is_not_greeted(tmp_path: Path, seen: Seen) ->
 def test_the_set_up_of_a_gauge_that_prints_lines_is_kept_without_its_rig(tmp_path: Path, seen: Seen) -> None:
     seat = lines_seat(tmp_path, in_pieces(readings_of(seen)), READINGS, {"part": "wheel"})
     seat.go(1.0)
-    seat.press("2", *["down"] * 12, "space")
+    seat.press("2", *["down"] * 13, "space")
     seat.close()
     kept = {path.name: path.read_text() for path in (tmp_path / "config" / "setups").iterdir()}
     assert "part-wheel.toml" in kept

@@ -19,11 +19,16 @@ def test_a_set_up_is_saved_by_board_and_by_part(tmp_path: Path) -> None:
     assert read(file_of(tmp_path, "part", 'flange "7"')) == {"part": 'flange "7"', "limit": "0,05 mm"}
 
 
-@pytest.mark.parametrize("key", sorted(BY_KEY.keys() - {"part"}))
+@pytest.mark.parametrize("key", sorted(BY_KEY.keys() - {"part", "looks_before"}))
 def test_every_field_comes_back_for_its_board_and_part(tmp_path: Path, key: str) -> None:
     text = {"part": "hub", "surface": "outside", key: BY_KEY[key].example}
     save(tmp_path, BOARD, text)
     assert saved_for(tmp_path, BOARD, "hub") == text
+
+
+def test_earlier_looks_are_counted_anew_and_so_never_saved(tmp_path: Path) -> None:
+    save(tmp_path, BOARD, {"part": "hub", "looks_before": "3"})
+    assert saved_for(tmp_path, BOARD, "hub") == {"part": "hub"}
 
 
 def test_an_empty_value_and_what_a_rig_says_are_not_saved(tmp_path: Path) -> None:
