@@ -153,10 +153,10 @@ def swept(
     )
 
 
-def _pulses(turned: Turned, told: Floats, t_s: Floats) -> IndexPulses:
-    passed = np.arange(1, math.floor(float(told.max()) / TWO_PI) + 1) * TWO_PI
+def _pulses(turned: Turned, counted: Floats, t_s: Floats) -> IndexPulses:
+    passed = np.arange(1, math.floor(float(counted.max()) / TWO_PI) + 1) * TWO_PI
     m = len(passed)
-    return IndexPulses(np.interp(passed, told, t_s), passed, np.ones(m, np.int8), np.zeros(m, np.int16))
+    return IndexPulses(np.interp(passed, counted, t_s), passed, np.ones(m, np.int8), np.zeros(m, np.int16))
 
 
 def _with_play(surface_mm: Floats, play_mm: float) -> Floats:
