@@ -6,7 +6,7 @@ seal was changed or damaged: that is said, and nothing of it is believed.
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 LINK_COUNTS = ("frames", "bad", "lost", "dropped", "enc_errors", "restarts")
 STATES = ("clear", "doubtful", "refused")
@@ -32,7 +32,7 @@ class FromRecording:
     recording_id: str | None = None
     sha256: str | None = None
     """Of the recording; None where the readings came from elsewhere, such as the practice bench."""
-    link: Mapping[str, int] | None = None
+    link: Mapping[str, int] | None = field(default=None, hash=False)
     """The counts named in ``LINK_COUNTS``."""
     checks: tuple[ToldCheck, ...] = ()
     damaged: str = ""
