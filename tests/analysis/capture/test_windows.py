@@ -14,7 +14,6 @@ from analysis.setup import parse_setup
         ("40:52=keyway", Window(40.0, 52.0, "keyway")),
         (" 40 : 52 = key way ", Window(40.0, 52.0, "key way")),
         ("350:10=hole 1", Window(350.0, 10.0, "hole 1")),
-        ("-10:10=hole 1", Window(350.0, 10.0, "hole 1")),
         ("40,5:52=a=b", Window(40.5, 52.0, "a=b")),
     ],
 )
@@ -31,6 +30,11 @@ def test_a_window_without_angles_or_reason_is_refused(text: str) -> None:
 def test_an_angle_that_is_no_number_is_refused() -> None:
     with pytest.raises(BadInput, match="--leave-out angle 'here' is not a number"):
         parse_window("here:52=keyway")
+
+
+def test_an_angle_outside_a_turn_is_refused_with_what_to_write() -> None:
+    with pytest.raises(BadInput, match="350"):
+        parse_window("-10:10=hole 1")
 
 
 @pytest.mark.parametrize("text", ["40:40=all", "0:360=all", "0:181=more than half", "10:5=nearly all"])
