@@ -9,6 +9,7 @@ from .exclusions import (
     holes_in_sweep as holes_in_sweep,
     kept as kept,
     parse_window as parse_window,
+    reason_broken as reason_broken,
     reason_left_out as reason_left_out,
     window_about as window_about,
     windows_of_events as windows_of_events,

@@ -103,6 +103,17 @@ def windows_of_events(events: Sequence[TimedEvent]) -> tuple[Window, ...]:
 
 def reason_left_out(turn: Turn, events: Sequence[TimedEvent]) -> str | None:
     """Return why a turn was left out by a person's word, or began before the sweep broke; None if neither."""
+    if (broke := reason_broken(turn, events)) is not None:
+        return broke
+    middle_s = 0.5 * (turn.start_s + turn.end_s)
+    for one in in_force(events):
+        if isinstance(one, TurnExcluded) and one.from_s <= middle_s <= one.to_s:
+            return one.reason or WITHOUT_REASON
+    return None
+
+
+def reason_broken(turn: Turn, events: Sequence[TimedEvent]) -> str | None:
+    """Return why a turn counts no more because the sweep broke after it began; None where it did not."""
     broken = [
         (one.t_s, one.event.why)
         for one in events
@@ -110,8 +121,4 @@ def reason_left_out(turn: Turn, events: Sequence[TimedEvent]) -> str | None:
     ]
     if broken and turn.start_s < broken[-1][0]:
         return f"it began before {broken[-1][1]}"
-    middle_s = 0.5 * (turn.start_s + turn.end_s)
-    for one in in_force(events):
-        if isinstance(one, TurnExcluded) and one.from_s <= middle_s <= one.to_s:
-            return one.reason or WITHOUT_REASON
     return None

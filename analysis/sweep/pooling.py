@@ -22,6 +22,7 @@ from analysis.capture import (
     cut_turns,
     kept,
     largest_gap_deg,
+    reason_broken,
     reason_left_out,
     windows_of_setup,
 )
@@ -108,7 +109,9 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     ]
     if not seen:
         seen, refused = list(range(len(counting))), []
-    refused += [f"turn {turn.number + 1} is left out by a person: {why}" for turn, why in left_out]
+    for turn, why in left_out:
+        who = "a person" if reason_broken(turn, capture.events) is None else "the program"
+        refused.append(f"turn {turn.number + 1} is left out by {who}: {why}")
     if len(found) > len(at_newest):
         refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
     where = np.concatenate([counted[k] for k in seen])

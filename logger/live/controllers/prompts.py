@@ -5,6 +5,7 @@ from analysis.errors import BadInput
 from analysis.units import parse_number
 from logger.live.controllers.controller import PageContext
 from logger.live.controllers.window_intents import EndWindow, JumpTo
+from logger.live.drawing.lengths import length
 from logger.live.state.intent_rules import VIEW_ONLY
 from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, ShowText
 from logger.live.state.state import Role
@@ -44,13 +45,19 @@ def exclusion(context: PageContext) -> None:
         context.send(ShowText(VIEW_ONLY))
         return
 
+    meant = context.state.sweep.heading
+
     def take(line: str) -> None:
         words = line.strip()
         if not words:
             raise BadInput("a reason is needed: nothing is left out without one")
-        context.send(ExcludeWindow(parse_window(words)) if "=" in words else ExcludeTurn(words))
+        context.send(ExcludeWindow(parse_window(words)) if "=" in words else ExcludeTurn(words, meant))
 
-    context.ask("Leave out, and why", "why, for the last full turn; or a window: 40:52=keyway", take)
+    title = "Leave out a window"
+    if meant is not None:
+        tir = length(meant.result.tir_raw_mm, context.options.unit)
+        title = f"Leave out turn {meant.result.turn + 1}, TIR {tir}"
+    context.ask(title, "why; or a window: 40:52=keyway", take)
 
 
 def turn(context: PageContext, turns: int) -> None:

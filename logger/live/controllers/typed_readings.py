@@ -54,9 +54,9 @@ class TypedReadingsController(PageController):
         return "close" if self._run.over else "take this reading"
 
     def takes(self, key: str) -> bool:
-        """Take digits, Enter, SPACE and rubbing out while a reading is being typed."""
+        """Take every key but Esc while a reading is being typed: no letter is a command then."""
         run = self._run
-        if run is None or run.over:
+        if run is None or run.over or key == "escape":
             return False
         character = _CHARACTERS.get(key, key)
         if character in _TAKE:
@@ -65,8 +65,6 @@ class TypedReadingsController(PageController):
             run.rub_out()
         elif len(character) == 1 and character in ALLOWED:
             run.key(character)
-        else:
-            return False
         return True
 
     def _take(self) -> None:

@@ -246,7 +246,8 @@ def _spot(view: View) -> str:
     if view.result is None or view.angle_deg is None:
         return ""
     point = view.result.pooled.high_point
-    return f"   {high_point_words(point)}, {from_tip(point.value, view.angle_deg, view.setup)}"
+    tip = from_tip(point.value, view.angle_deg, view.setup).partition(", about")[0]  # else it is cut at 80
+    return f"   {high_point_words(point)}, {tip}"
 
 
 def high_point_words(point: UncertainNumber) -> str:

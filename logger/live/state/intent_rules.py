@@ -9,7 +9,7 @@ from analysis.setup import MarkSide
 from logger.live.state import effects, messages, undo
 from logger.live.state.effects import Record, Updated
 from logger.live.state.messages import Intent, ShowText
-from logger.live.state.state import LiveState, Role
+from logger.live.state.state import FinishedTurn, LiveState, Role
 
 VIEW_ONLY = "view only: the window that owns the port can do that"
 NOT_KEPT = "a replay: not kept"
@@ -47,8 +47,8 @@ def asked(state: LiveState, intent: Intent) -> Updated:
         case messages.ClearExtremes():
             before = undo.of_clearing(state.reading.high, state.reading.low)
             return recorded(state, events.ExtremesCleared(), "high and low so far begin anew", before)
-        case messages.ExcludeTurn(reason):
-            return _exclude_turn(state, reason)
+        case messages.ExcludeTurn(reason, turn):
+            return _exclude_turn(state, reason, turn or state.sweep.heading)
         case messages.ExcludeWindow(window):
             start, end, reason = window.start_deg, window.end_deg, window.reason
             event = events.WindowExcluded(id=state.next_exclusion, from_deg=start, to_deg=end, reason=reason)
@@ -119,7 +119,7 @@ def _take_turn(state: LiveState) -> Updated:
         return state, (ShowText(f"{NO_READING}: nothing is taken"),)
     if state.board.angle_source is AngleSource.STOPS:
         return recorded(state, events.StopPressed())
-    turn = state.sweep.last
+    turn = state.sweep.heading
     if turn is None:
         return state, (ShowText("no full turn yet: turn once round past the mark"),)
     number = turn.result.turn
@@ -129,8 +129,7 @@ def _take_turn(state: LiveState) -> Updated:
     return recorded(state, event, f"turn {number + 1} has a star", undo.of_star(number))
 
 
-def _exclude_turn(state: LiveState, reason: str) -> Updated:
-    turn = state.sweep.last
+def _exclude_turn(state: LiveState, reason: str, turn: FinishedTurn | None) -> Updated:
     if turn is None:
         return state, (ShowText("no full turn yet: nothing to leave out"),)
     number = turn.result.turn

@@ -135,9 +135,11 @@ class ClearExtremes:
 
 @dataclass(frozen=True)
 class ExcludeTurn:
-    """The last full turn counts no more."""
+    """A full turn counts no more."""
 
     reason: str
+    turn: FinishedTurn | None = None
+    """The one that was meant when the reason was asked for; None: the last."""
 
 
 @dataclass(frozen=True)

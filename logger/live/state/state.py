@@ -86,6 +86,12 @@ class SweepState:
         """The last full turn; None before the first."""
         return self.turns[-1] if self.turns else None
 
+    @property
+    def heading(self) -> FinishedTurn | None:
+        """The last full turn that is not left out; None where there is none."""
+        out = {one.turn for one in self.excluded if isinstance(one, TurnExcluded)}
+        return next((turn for turn in reversed(self.turns) if turn.result.turn not in out), None)
+
 
 @dataclass(frozen=True)
 class Display:

@@ -21,7 +21,7 @@ def view_of(state: LiveState, now: Moment) -> View:
     claims = claims_of(state, live=live)
     analysis = state.analysis if claims.tells_numbers else None
     result = analysis.result if analysis else None
-    last = sweep.last.result if sweep.last and claims.tells_numbers else None
+    last = sweep.heading.result if sweep.heading and claims.tells_numbers else None
     if source is not None and state.is_whole_only and result is not None:
         last = result.turns[-1]
     return View(

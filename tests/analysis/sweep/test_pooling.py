@@ -8,7 +8,7 @@ import pytest
 from made_sweeps import Floats, Made, capture, made, wobble
 
 from analysis.capture import AngleSource
-from analysis.capture.events import TimedEvent, TurnExcluded
+from analysis.capture.events import SweepBroken, TimedEvent, TurnExcluded
 from analysis.capture.exclusions import Window
 from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import cut_turns
@@ -119,6 +119,12 @@ def left_out(from_s: float, to_s: float) -> Capture:
 
 def test_a_turn_left_out_by_a_person_is_left_out() -> None:
     assert [turn.number for turn in pooled(left_out(from_s=7.0, to_s=11.0)).turns] == [0, 2, 3]
+
+
+def test_what_the_program_leaves_out_is_not_said_to_be_a_persons_doing() -> None:
+    broken = replace(capture(SWEEP), events=(TimedEvent(8.5, SweepBroken("zero was set")),))
+    (said, *_) = pooled(broken).refused
+    assert said == "turn 1 is left out by the program: it began before zero was set"
 
 
 def test_a_persons_reason_is_said() -> None:

@@ -9,7 +9,7 @@ from hands import Hand, seat_by_hand
 from other_gauges import in_pieces
 from screens import Seat, lines_seat, practice_seat
 
-from analysis.capture.events import CheckDone, ReadingsTyped
+from analysis.capture.events import CheckDone, MarkTouched, ReadingsTyped
 from analysis.errors import BadInput
 
 READINGS = {"rig.line.pattern": r"^(?P<time>\d+) (?P<reading>-?\d+\.\d+)$"}
@@ -228,14 +228,19 @@ def test_typed_readings_are_drawn_as_they_come(tmp_path: Path) -> None:
     seat.close()
 
 
-def test_while_readings_are_typed_digits_are_no_pages_and_letters_still_commands(tmp_path: Path) -> None:
+def test_while_readings_are_typed_digits_are_no_pages_and_letters_no_commands(tmp_path: Path) -> None:
     seat = practice_seat(tmp_path)
     seat.go(0.5)
     seat.press("t", "space", "1", "2")
     assert "Typed readings" in seat.text()
     assert "12_" in seat.text()
-    seat.press("i")
-    assert "mm" in seat.text().splitlines()[3]  # the unit stays that in which the run was begun
+    seat.press(*"abcdefghijklmnopqrstuvwxyz", "f1", "up")
+    assert "Typed readings" in seat.text()
+    assert "12_" in seat.text()
+    assert not seat.console.over
+    assert [one for one in seat.console.runtime.session._events if isinstance(one[0], MarkTouched)] == []
+    seat.press("escape")
+    assert "Typed readings" not in seat.text()
     seat.close()
 
 

@@ -429,6 +429,23 @@ def test_with_stops_the_place_is_taken() -> None:
     assert wanted_of(by_stops, TakeTurn()) == (Record(StopPressed()),)
 
 
+def test_the_turn_that_was_meant_is_left_out_however_many_have_ended_since() -> None:
+    state = live_state(turns=3)
+    meant = state.sweep.turns[0]
+    (record, said) = wanted_of(state, ExcludeTurn("chip", meant))
+    assert isinstance(record, Record)
+    assert isinstance(record.event, TurnExcluded)
+    assert (record.event.turn, record.event.from_s, record.event.to_s) == (0, meant.start_s, meant.end_s)
+    assert said == ShowText("turn 1 is left out: chip")
+
+
+def test_a_turn_that_is_left_out_never_heads_the_page() -> None:
+    state = lived(live_state(turns=2), ExcludeTurn("chip"))
+    assert state.sweep.heading == state.sweep.turns[0]
+    assert lived(state, ExcludeTurn("chip too")).sweep.heading is None
+    assert lived(state, Undo()).sweep.heading == state.sweep.turns[1]
+
+
 def test_exclusions_have_numbers_of_their_own() -> None:
     state = lived(live_state(), ExcludeTurn("slipped"), ExcludeWindow(KEYWAY))
     assert [one.id for one in state.sweep.excluded] == [1, 2]
