@@ -17,7 +17,6 @@ from .recorder import (
 from .recording_files import (
     keep_as as keep_as,
     newest_recording as newest_recording,
-    sweep_out as sweep_out,
     unnamed_folder as unnamed_folder,
 )
 from .turn_store import TurnStore as TurnStore

@@ -1,4 +1,4 @@
-"""Where a recording lies: unnamed ones in a folder of their own for 14 days, named ones beside it for good.
+"""Where a recording lies: unnamed ones in a folder of their own, named ones beside it. None is ever deleted.
 
 A name is a second entry for the same file, so that whoever follows it is not disturbed.
 """
@@ -6,32 +6,16 @@ A name is a second entry for the same file, so that whoever follows it is not di
 import os
 import re
 import shutil
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 from analysis.errors import BadInput
 
 UNNAMED = "unnamed"
-KEPT_DAYS = 14
 
 
 def unnamed_folder(data_folder: Path) -> Path:
     """Return the folder of recordings that nobody named."""
     return data_folder / UNNAMED
-
-
-def sweep_out(folder: Path, now_s: Callable[[], float] = time.time) -> int:
-    """Delete unnamed recordings older than 14 days; return how many. Nothing else is touched."""
-    gone = 0
-    for path in sorted(folder.glob("*.mcap")) if folder.is_dir() else []:
-        try:
-            if now_s() - path.stat().st_mtime > KEPT_DAYS * 86_400:
-                path.unlink()
-                gone += 1
-        except OSError:
-            continue  # held by somebody, or gone already
-    return gone
 
 
 def keep_as(path: Path, name: str, folder: Path) -> Path:

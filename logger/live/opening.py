@@ -17,7 +17,6 @@ from logger.acquisition import (
     default_path,
     make_folder,
     open_source,
-    sweep_out,
     unnamed_folder,
     with_looks,
 )
@@ -78,7 +77,6 @@ def begin_live(
     make_folder(settings.data_folder)
     folder = unnamed_folder(settings.data_folder)
     make_folder(folder)
-    sweep_out(folder)
     # A store that cannot be read is told by the turn store as soon as a turn is kept.
     text = with_looks(opened.setup(override), TURNS_PLANNED, settings.store.value, lambda line: None)
     path = default_path(folder, text.get("part", ""), datetime.now())

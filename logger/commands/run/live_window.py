@@ -62,6 +62,6 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
 
 def _farewell(path: Path | None, named: bool) -> int:
     if path is not None and os.path.exists(path):
-        kept = "" if named else " (kept for 14 days; R names it)"
+        kept = "" if named else " (R names it while it runs)"
         click.echo(f"recorded to {path}{kept}", err=True)
     return 0

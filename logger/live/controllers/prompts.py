@@ -35,7 +35,7 @@ def name(context: PageContext) -> None:
     def take(line: str) -> None:
         context.send(NameRecording(line))
 
-    hint = "letters, digits, - and _; unnamed recordings are kept for 14 days"
+    hint = "letters, digits, - and _; unnamed recordings stay too, in a folder of their own"
     context.ask("Name of this recording", hint, take)
 
 

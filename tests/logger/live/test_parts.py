@@ -1,7 +1,6 @@
 """The parts of the live view, each by itself: rows, digits, canvas, newest pass, readout, keys, places, find."""
 
 import math
-import os
 from pathlib import Path
 
 import numpy as np
@@ -276,15 +275,6 @@ def test_a_reading_is_no_finer_than_the_gauge(step: float, unit: str, decimals: 
 
 def test_zero_has_no_sign() -> None:
     assert reading_text(-0.0001, 0.001, "mm") == "0.000"
-
-
-def test_unnamed_recordings_are_kept_fourteen_days(tmp_path: Path) -> None:
-    for name, days in (("old", 15), ("new", 13)):
-        path = tmp_path / f"{name}.mcap"
-        path.write_bytes(b"x")
-        os.utime(path, (1e9 - days * 86_400, 1e9 - days * 86_400))
-    naming.sweep_out(tmp_path, lambda: 1e9)
-    assert [path.name for path in tmp_path.iterdir()] == ["new.mcap"]
 
 
 def test_a_named_recording_goes_on_growing(tmp_path: Path) -> None:
