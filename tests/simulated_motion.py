@@ -116,7 +116,7 @@ class Bench:
     setup: dict[str, str] = field(default_factory=dict)
 
 
-def swept(
+def sweep_of(
     rng: np.random.Generator,
     turned: Turned,
     part: Part,

@@ -13,12 +13,12 @@ TURNED = T_S * COUNTS / 6.0 + 0.3
 """Ten turns a minute, in counts."""
 
 
-@pytest.mark.parametrize("way", [1, -1])
-def test_even_turning_is_told_to_what_falls_between_two_readings(way: int) -> None:
-    angle = angles_between_counts(T_S, np.floor(way * TURNED), COUNTS)
+@pytest.mark.parametrize("direction", [1, -1])
+def test_even_turning_is_told_to_what_falls_between_two_readings(direction: int) -> None:
+    angle = angles_between_counts(T_S, np.floor(direction * TURNED), COUNTS)
     known = np.isfinite(angle)
     # A change lies anywhere between two readings, a tenth of a count apart.
-    assert np.abs(angle - way * TURNED)[known].max() < 0.051
+    assert np.abs(angle - direction * TURNED)[known].max() < 0.051
     assert known.mean() > 0.97
 
 
