@@ -181,6 +181,17 @@ class SweepResult:
     mean_mm: float = 0.0
     """Mean height of the pooled curve at the middle of the sweep: tells tracks of one set-up apart."""
 
+    def __repr__(self) -> str:
+        """Return the answer on one line: the whole result is hundreds of numbers, and prompts print it."""
+        low, high = self.pooled.tir_fit.interval()
+        refused = sum(check.state is CheckState.REFUSED for check in self.checks)
+        doubtful = sum(check.state is CheckState.DOUBTFUL for check in self.checks)
+        state = "no limit" if self.decision is None else str(self.decision.state)
+        return (
+            f"SweepResult({self.setup.surface}, {len(self.turns)} turns, TIR {self.answer_tir_mm:.4f} mm "
+            f"[{low:.4f}, {high:.4f}], {state}, {refused} refused, {doubtful} doubtful)"
+        )
+
     @property
     def answer_tir_mm(self) -> float:
         """The TIR that is the answer: the one decided on; of few places that of the readings."""

@@ -132,6 +132,30 @@ def to_mm(value: Any, what: str = "length") -> Any:
     return value.to("millimeter").magnitude
 
 
+def to_rad(value: Any, what: str = "angle") -> Any:
+    """Return radians from a pint quantity, or the value unchanged where it is already a plain number.
+
+    Raises BadInput for a quantity that is no angle: a bare number of pint would be taken for radians.
+    """
+    if not hasattr(value, "to") or not hasattr(value, "magnitude"):
+        return value
+    if not value.is_compatible_with("radian") or str(value.units) in ("", "dimensionless"):
+        raise BadInput(f"{what} {value} is not an angle: hand over rad, deg or another unit of angle")
+    return value.to("radian").magnitude
+
+
+def to_s(value: Any, what: str = "time") -> Any:
+    """Return seconds from a pint quantity, or the value unchanged where it is already a plain number.
+
+    Raises BadInput for a quantity that is no time.
+    """
+    if not hasattr(value, "to") or not hasattr(value, "magnitude"):
+        return value
+    if not value.is_compatible_with("second"):
+        raise BadInput(f"{what} {value} is not a time: hand over s, ms or another unit of time")
+    return value.to("second").magnitude
+
+
 def format_length(mm: float, unit: str = "mm", decimals: int | None = None) -> str:
     """Write a length in one unit: ``0.1420 mm``."""
     places = _DECIMALS[unit] if decimals is None else decimals

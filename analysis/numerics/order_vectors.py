@@ -31,6 +31,13 @@ class OrderVectors:
     dof: float = math.inf
     """Degrees of freedom of that covariance."""
 
+    def __repr__(self) -> str:
+        """Return it on one line, order 1 as the dial shows it."""
+        return (
+            f"OrderVectors(orders 1 to {self.highest_order}, order 1 TIR {self.tir_first_mm:.4f} mm, "
+            f"high at {self.high_side_deg:.1f} deg)"
+        )
+
     @property
     def highest_order(self) -> int:
         """H."""

@@ -17,6 +17,7 @@ import numpy as np
 
 from analysis.errors import BadInput
 from analysis.numerics import Complexes, Floats, OrderVectors, as_vectors, combined
+from analysis.setup import MarkSide
 
 LARGEST_FACTOR = 5.0
 """With a noise factor above this an index angle off by a degree says more than the sweeps: not separable."""
@@ -58,6 +59,11 @@ class Separation:
     best_next_deg: float | None
     """Index angle (arbor) that, added to these, leaves the least worst noise factor over orders 1 to 6; None
     after a reversal, which wants none."""
+
+    def __repr__(self) -> str:
+        """Return which orders are told apart, on one line."""
+        told = [order.n for order in self.orders if order.separable]
+        return f"Separation({len(told)} of {len(self.orders)} orders told apart, part {self.part})"
 
     @property
     def first_separable(self) -> bool:
@@ -105,10 +111,11 @@ def _radians(index_deg: Sequence[float | None]) -> list[float | None]:
 def separate(sweeps: Sequence[Any], index_deg: Sequence[float | None]) -> Separation:
     """Tell part and spindle apart.
 
-    Parameters: ``sweeps`` the orders of each sweep in ARBOR angle (Vectors, a sweep's result whose zero was
-    the arbor's mark, or arrays of complex z_n in mm); ``index_deg`` where the part's mark sat on the arbor
-    in each, degrees, None for the arbor alone. Returns part (part angle) and spindle (arbor angle) by order.
-    Raises BadInput for one sweep, angles that are missing, or none with the part on.
+    Parameters: ``sweeps`` the orders of each sweep: a sweep's result, which tells by its ``mark_on`` from
+    whose mark it counts, or vectors or arrays of complex z_n (mm) in ARBOR angle; ``index_deg`` where the
+    part's mark sat on the arbor in each, degrees, None for the arbor alone. Returns part (part angle) and
+    spindle (arbor angle) by order. Raises BadInput for one sweep, angles that are missing, none with the part
+    on, or a sweep of the arbor alone that counts from the part's mark.
     """
     given = [as_vectors(one, "sweep") for one in sweeps]
     if len(given) != len(index_deg):
@@ -119,6 +126,9 @@ def separate(sweeps: Sequence[Any], index_deg: Sequence[float | None]) -> Separa
         raise BadInput("an index angle is not a finite number: give degrees on the arbor")
     if all(deg is None for deg in index_deg):
         raise BadInput("the arbor alone in every sweep: add one with the part mounted on it")
+    given = [
+        _in_arbor_angle(one, vectors, deg) for one, vectors, deg in zip(sweeps, given, index_deg, strict=True)
+    ]
     highest = min(one.highest_order for one in given)
     alpha = _radians(index_deg)
     factors = noise_factors(alpha, highest)
@@ -144,6 +154,19 @@ def separate(sweeps: Sequence[Any], index_deg: Sequence[float | None]) -> Separa
         tuple(order.n for order in orders if not order.separable),
         best_next_deg(index_deg),
     )
+
+
+def _in_arbor_angle(sweep: Any, vectors: OrderVectors, index_deg: float | None) -> OrderVectors:
+    """Return the orders of a sweep from the arbor's mark; vectors and arrays are from there already."""
+    setup = getattr(sweep, "setup", None)
+    if setup is None or setup.mark_on == MarkSide.ARBOR:
+        return vectors
+    if index_deg is None:
+        raise BadInput(
+            "a sweep of the arbor alone counts from the part's mark: set mark_on = arbor, or hand over "
+            "its vectors"
+        )
+    return vectors.turned(math.radians(index_deg))
 
 
 def solving_factors(index_rad: Sequence[float | None], highest_order: int) -> tuple[Complexes, Complexes]:

@@ -10,7 +10,6 @@ from datetime import date
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from analysis.capture import (
     Capture,
@@ -35,9 +34,11 @@ from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, turn_result
 from analysis.sweep.summary import pooled_vectors, summarise
-from analysis.units import parse_length, to_mm
+from analysis.units import parse_length, to_mm, to_rad, to_s
 
 CURVE_POINTS = 720
+
+NO_STEP = "no step of the gauge was handed over (resolution_mm): the uncertainty holds no step"
 
 
 @dataclass(frozen=True)
@@ -127,31 +128,33 @@ def _mean_mm(f: FittedSweep) -> float:
 
 
 def fit_sweep(
-    angle_rad: ArrayLike,
+    angle_rad: Any,
     reading_mm: Any,
-    t_s: ArrayLike | None = None,
+    t_s: Any = None,
     *,
     setup: Mapping[str, str] | None = None,
     limit: Any = None,
-    resolution_mm: float = 0.0,
+    resolution_mm: Any = None,
     orders: int | None = None,
     seed: int = 1,
 ) -> SweepResult:
     """Fit one sweep given as arrays.
 
-    Parameters: unwrapped part angles (rad) from the mark, readings (mm, or a pint length) and, where known,
-    times (s), each shape (n,); ``setup`` as text; ``limit`` as text (``"0.05 mm"``), number of mm or pint
-    length; ``resolution_mm`` step of the gauge. Returns the same result as ``sweep`` prints. Raises BadInput
-    for readings that are not finite or arrays that do not fit together.
+    Parameters: unwrapped part angles (rad) from the mark, readings (mm) and, where known, times (s), each
+    shape (n,), numbers or pint quantities; ``setup`` as text; ``limit`` as text (``"0.05 mm"``), number of mm
+    or pint length; ``resolution_mm`` step of the gauge (mm or pint length): where it is left out, the result
+    says in its remarks that no step is in the uncertainty. Returns the same result as ``sweep`` prints.
+    Raises BadInput for readings that are not finite, arrays that do not fit together, and quantities that are
+    no angle, length or time.
     """
-    angle = np.asarray(angle_rad, np.float64)
+    angle = np.asarray(to_rad(angle_rad), np.float64)
     reading = np.asarray(to_mm(reading_mm, "reading"), np.float64)
     if angle.ndim != 1 or angle.shape != reading.shape:
         raise BadInput(f"angles {angle.shape} and readings {reading.shape} do not fit: hand over (n,) both")
     if not (np.isfinite(angle).all() and np.isfinite(reading).all()):
         raise BadInput("some angles or readings are not finite numbers: take them out first")
     n = len(angle)
-    times = np.arange(n, dtype=np.float64) if t_s is None else np.asarray(t_s, np.float64)
+    times = np.arange(n, dtype=np.float64) if t_s is None else np.asarray(to_s(t_s), np.float64)
     samples = Samples(times, angle, reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16))
     checked = parse_setup(setup or {})
     entered = None
@@ -159,13 +162,20 @@ def fit_sweep(
         text = limit if isinstance(limit, str) else f"{float(to_mm(limit, 'limit')):.12g} mm"
         quantity = (setup or {}).get("limit_quantity", "tir")
         entered = make_limit(parse_length(text, "limit"), quantity, surface=checked.surface)
-    capture = Capture(samples, checked, resolution_mm=resolution_mm, timed=t_s is not None)
-    return analyse(capture, Options(limit=entered, orders=orders, seed=seed))
+    step_mm = 0.0 if resolution_mm is None else float(to_mm(resolution_mm, "resolution"))
+    capture = Capture(samples, checked, resolution_mm=step_mm, timed=t_s is not None)
+    result = analyse(capture, Options(limit=entered, orders=orders, seed=seed))
+    return result if resolution_mm is not None else replace(result, remarks=(*result.remarks, NO_STEP))
 
 
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
     remarks += [f"{why}: kept, not used" for why in setup.unused.values()]
+    told = f.capture.from_recording
+    if told is not None and not told.damaged:
+        known = f" {told.recording_id}" if told.recording_id else ""
+        sha = f" (sha256 {told.sha256[:8]})" if told.sha256 else ""
+        remarks.append(f"exported from the recording{known}{sha}: what its checks found counts here too")
     remarks += f.pool.refused
     if f.few_places:
         gap = max(turn.largest_gap_deg for turn in f.turns)
