@@ -116,7 +116,7 @@ class Bench:
     setup: dict[str, str] = field(default_factory=dict)
 
 
-def sweep_of(
+def made_capture(
     rng: np.random.Generator,
     turned: Turned,
     part: Part,

@@ -18,9 +18,9 @@ from .exclusions import (
 from .from_recording import (
     LINK_COUNTS as LINK_COUNTS,
     FromRecording as FromRecording,
-    ToldCheck as ToldCheck,
-    read_told as read_told,
-    told_words as told_words,
+    RecordedCheck as RecordedCheck,
+    read_recorded as read_recorded,
+    recorded_words as recorded_words,
 )
 from .samples import (
     Bools as Bools,

@@ -16,7 +16,7 @@ _SEAL = "seal"
 
 
 @dataclass(frozen=True, slots=True)
-class ToldCheck:
+class RecordedCheck:
     """A check as it stood when the recording itself was analysed."""
 
     name: str
@@ -34,21 +34,21 @@ class FromRecording:
     """Of the recording; None where the readings came from elsewhere, such as the practice bench."""
     link: Mapping[str, int] | None = field(default=None, hash=False)
     """The counts named in ``LINK_COUNTS``."""
-    checks: tuple[ToldCheck, ...] = ()
+    checks: tuple[RecordedCheck, ...] = ()
     damaged: str = ""
     """Why none of it is believed; empty where all fits."""
 
 
-def told_words(told: FromRecording) -> dict[str, str]:
+def recorded_words(source: FromRecording) -> dict[str, str]:
     """Return it as words, the seal last."""
     words: dict[str, str] = {}
-    if told.recording_id:
-        words["recording_id"] = _one_line(told.recording_id)
-    if told.sha256:
-        words["sha256"] = told.sha256
-    if told.link is not None:
-        words["link"] = ", ".join(f"{name} {told.link[name]}" for name in LINK_COUNTS)
-    for check in told.checks:
+    if source.recording_id:
+        words["recording_id"] = _one_line(source.recording_id)
+    if source.sha256:
+        words["sha256"] = source.sha256
+    if source.link is not None:
+        words["link"] = ", ".join(f"{name} {source.link[name]}" for name in LINK_COUNTS)
+    for check in source.checks:
         key = check.name.replace("-", "_")  # a key of a line has no hyphen, the name of a check no underscore
         words[f"{_CHECK}{key}"] = f"{check.state}: {_one_line(check.text)}"
         if check.do:
@@ -56,7 +56,7 @@ def told_words(told: FromRecording) -> dict[str, str]:
     return {**words, _SEAL: _seal(list(words.items()))}
 
 
-def read_told(lines: Sequence[tuple[str, str]]) -> FromRecording | None:
+def read_recorded(lines: Sequence[tuple[str, str]]) -> FromRecording | None:
     """Return what these words say, in the order of the file; None where there are none. Never raises."""
     if not lines:
         return None
@@ -96,8 +96,8 @@ def _link(text: str) -> dict[str, int]:
     return counts
 
 
-def _check(key: str, value: str, words: Mapping[str, str]) -> ToldCheck:
+def _check(key: str, value: str, words: Mapping[str, str]) -> RecordedCheck:
     state, colon, text = value.partition(": ")
     if not colon or state not in STATES:
         raise ValueError(f"from.check.{key} = {value!r} is not understood")
-    return ToldCheck(key.replace("_", "-"), state, text, words.get(f"{_DO}{key}", ""))
+    return RecordedCheck(key.replace("_", "-"), state, text, words.get(f"{_DO}{key}", ""))

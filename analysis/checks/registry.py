@@ -18,6 +18,7 @@ from analysis.checks.indicator import (
     look_at_unit,
 )
 from analysis.checks.link_and_angle import look_at_counts, look_at_link, look_at_mark
+from analysis.checks.recorded_checks import with_recorded_checks
 from analysis.checks.sampling import (
     look_at_coverage,
     look_at_direction,
@@ -33,7 +34,6 @@ from analysis.checks.stability import (
     look_at_repeat,
     look_at_stand,
 )
-from analysis.checks.told import with_told
 from analysis.diagnosis import CLEAR_LAG_DEG
 from analysis.results import Check, CheckState
 
@@ -269,7 +269,7 @@ def run_checks(evidence: Evidence) -> tuple[Check, ...]:
     looked = [(spec, spec.look(evidence, spec.thresholds)) for spec in CHECKS if spec.applies_to(evidence)]
     refused = {spec.id for spec, found in looked if found is not None and found.state is CheckState.REFUSED}
     own = [_explained(spec, found, refused) for spec, found in looked if found is not None]
-    return with_told(own, evidence.capture.from_recording)
+    return with_recorded_checks(own, evidence.capture.from_recording)
 
 
 def _explained(spec: CheckSpec, found: Finding, refused: Collection[CheckId]) -> Check:

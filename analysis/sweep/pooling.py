@@ -109,9 +109,9 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     ]
     if not seen:
         seen, refused = list(range(len(counting))), []
-    for turn, why in left_out:
-        who = "a person" if reason_broken(turn, capture.events) is None else "the program"
-        refused.append(f"turn {turn.number + 1} is left out by {who}: {why}")
+    for gone, why in left_out:
+        who = "a person" if reason_broken(gone, capture.events) is None else "the program"
+        refused.append(f"turn {gone.number + 1} is left out by {who}: {why}")
     if len(found) > len(at_newest):
         refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
     where = np.concatenate([counted[k] for k in seen])

@@ -23,8 +23,8 @@ from analysis.capture import (
     Samples,
     TypedSet,
     parse_typed,
-    read_told,
-    told_words,
+    read_recorded,
+    recorded_words,
 )
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.errors import BadInput
@@ -90,8 +90,8 @@ def read_csv(path: Path, override: Mapping[str, str]) -> Capture:
 
 def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     setup: dict[str, str] = {}
-    told: list[tuple[str, str]] = []
-    lines = _data_lines(file, setup, told)
+    from_lines: list[tuple[str, str]] = []
+    lines = _data_lines(file, setup, from_lines)
     before, first = 0, ""
     for first in lines:
         if first.strip():
@@ -152,18 +152,18 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
         parse_setup(override, kept=setup),
         resolution_mm=step_mm,
         timed=timed,
-        from_recording=read_told(told),
+        from_recording=read_recorded(from_lines),
     )
 
 
-def _data_lines(file: TextIO, setup: dict[str, str], told: list[tuple[str, str]]) -> Iterator[str]:
+def _data_lines(file: TextIO, setup: dict[str, str], from_lines: list[tuple[str, str]]) -> Iterator[str]:
     """Yield the lines with those of a # blanked (so that line numbers stay), collecting what they say."""
     for line in file:
         if line.lstrip().startswith("#"):
             key, equals, value = line.lstrip()[1:].partition("=")
             if key.strip().startswith(FROM):
                 # A spreadsheet that saves the file again puts separators after it.
-                told.append((key.strip().removeprefix(FROM), value.strip(" ,;\t\r\n")))
+                from_lines.append((key.strip().removeprefix(FROM), value.strip(" ,;\t\r\n")))
             elif equals:
                 setup[key.strip()] = value.strip()
             yield "\n"
@@ -210,7 +210,7 @@ def _unwrapped(
     return np.degrees(np.unwrap(np.radians(deg)))
 
 
-def write_csv(capture: Capture, file: TextIO, unit: str = "mm", told: FromRecording | None = None) -> int:
+def write_csv(capture: Capture, file: TextIO, unit: str = "mm", recorded: FromRecording | None = None) -> int:
     """Write the samples of a capture, its set-up and what its recording knew first; returns how many.
 
     Cells of text are made harmless.
@@ -221,7 +221,7 @@ def write_csv(capture: Capture, file: TextIO, unit: str = "mm", told: FromRecord
     s = capture.samples
     if capture.resolution_mm > 0:
         file.write(f"# {RESOLUTION} = {capture.resolution_mm:.12g} mm\n")
-    for key, value in (told_words(told) if told is not None else {}).items():
+    for key, value in (recorded_words(recorded) if recorded is not None else {}).items():
         file.write(f"# {FROM}{key} = {value}\n")
     per = MM_PER[unit]
     timed = capture.timed

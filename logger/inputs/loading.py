@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from analysis.capture import LINK_COUNTS, Capture, FromRecording, ToldCheck
+from analysis.capture import LINK_COUNTS, Capture, FromRecording, RecordedCheck
 from analysis.errors import BadInput
 from analysis.sweep import analyse
 from logger import acquisition, practice, recording
@@ -89,7 +89,7 @@ def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
     capture = loaded.capture
     before = capture.from_recording
     checks = tuple(
-        ToldCheck(check.name, check.state, check.text, check.do) for check in analyse(capture).checks
+        RecordedCheck(check.name, check.state, check.text, check.do) for check in analyse(capture).checks
     )
     if before is not None and before.damaged:
         return FromRecording(checks=checks)

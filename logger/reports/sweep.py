@@ -44,7 +44,9 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             "angle_between_counts": result.angle_between_counts,
             "closed": origin.closed,
             "link": None if link is None else _link(link),
-            "from_recording": None if origin.from_recording is None else _told(origin.from_recording),
+            "from_recording": None
+            if origin.from_recording is None
+            else _from_recording(origin.from_recording),
             "gauge": {
                 "rate_hz": gauge.rate_hz,
                 "resolution_mm": gauge.resolution_mm,
@@ -107,14 +109,16 @@ def _link(link: LinkCounts) -> dict[str, Any]:
     }
 
 
-def _told(told: FromRecording) -> dict[str, Any]:
+def _from_recording(recorded: FromRecording | None) -> dict[str, Any] | None:
+    if recorded is None:
+        return None
     return {
-        "recording_id": told.recording_id,
-        "sha256": told.sha256,
-        "link": None if told.link is None else dict(told.link),
+        "recording_id": recorded.recording_id,
+        "sha256": recorded.sha256,
+        "link": None if recorded.link is None else dict(recorded.link),
         "checks": [
             {"name": check.name, "state": check.state, "text": check.text, "do": check.do}
-            for check in told.checks
+            for check in recorded.checks
         ],
     }
 

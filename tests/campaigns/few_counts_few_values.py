@@ -16,7 +16,7 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from simulated_motion import Bench, draw_part, hand, spindle, sweep_of  # noqa: E402
+from simulated_motion import Bench, draw_part, hand, made_capture, spindle  # noqa: E402
 
 from analysis.angle import angles_between_counts  # noqa: E402
 from analysis.capture.samples import Capture  # noqa: E402
@@ -61,7 +61,7 @@ def main() -> None:
             rpm = rng.uniform(6, 12) if rate > 10 else rng.uniform(11.5, 12.5)
             turned = (hand if how == "hand" else spindle)(rng, turns + 0.3, rpm)
             part = draw_part(rng, rng.uniform(0.006, 0.015), 12)
-            sweep = sweep_of(rng, turned, part, Bench(rate_hz=rate, noise_mm=0.0008, counts=counts))
+            sweep = made_capture(rng, turned, part, Bench(rate_hz=rate, noise_mm=0.0008, counts=counts))
             if counts < 360 and not given.as_counted:
                 sweep = between(sweep)
             truth = part.truth.tir_mm

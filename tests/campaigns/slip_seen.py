@@ -21,8 +21,8 @@ from simulated_motion import (  # noqa: E402
     ball_pass_mm,
     draw_part,
     hand,
+    made_capture,
     spindle,
-    sweep_of,
     wander_mm,
 )
 
@@ -53,7 +53,7 @@ def state(name: str, turns: int, seed: int, *, index: bool) -> str:
     if "slips" in name:
         deg = (rng.uniform(2, 6) if "2 to 6" in name else 1.0) * rng.choice([-1, 1])
         how |= {"slip_deg": deg, "slip_at_turns": rng.uniform(0.4, turns - 0.4)}
-    result = analyse(sweep_of(rng, turned, part, Bench(index=index), **how))
+    result = analyse(made_capture(rng, turned, part, Bench(index=index), **how))
     return next(str(check.state) for check in result.checks if check.name == "counts")
 
 

@@ -33,7 +33,9 @@ def found(name: str, turns: int, seed: int, slip_deg: float = 0.0, at_turns: flo
         more = wander_mm(rng, turned, 0.0015)
     if "creep" in name:
         more = 0.010 * turned.t_s / turned.t_s[-1]
-    sweep = sweep_of(rng, turned, part, Bench(), slip_deg=slip_deg, slip_at_turns=at_turns, more_mm=more).samples
+    sweep = sweep_of(
+        rng, turned, part, Bench(), slip_deg=slip_deg, slip_at_turns=at_turns, more_mm=more
+    ).samples
     cut = cut_turns(sweep)
     where = np.concatenate([turn.where for turn in cut])
     number = np.concatenate([np.full(len(turn.where), k) for k, turn in enumerate(cut)])
@@ -67,7 +69,9 @@ def test_what_is_no_slip_is_called_none(name: str, turns: int) -> None:
 
 def test_a_part_that_hardly_runs_out_tells_no_slip() -> None:
     rng = np.random.default_rng(1)
-    sweep = sweep_of(rng, spindle(rng, 3.1, RPM), draw_part(rng, 1e-5), Bench(), slip_deg=3.0, slip_at_turns=1.5)
+    sweep = sweep_of(
+        rng, spindle(rng, 3.1, RPM), draw_part(rng, 1e-5), Bench(), slip_deg=3.0, slip_at_turns=1.5
+    )
     s, number = sweep.samples, np.floor(sweep.samples.angle_rad / TWO_PI).astype(np.int64)
     assert find_slip(s.t_s, s.angle_rad, s.reading_mm, number) is None
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from analysis.capture.events import ClosingReading, TimedEvent
-from analysis.capture.from_recording import FromRecording, ToldCheck
+from analysis.capture.from_recording import FromRecording, RecordedCheck
 from analysis.capture.samples import Capture, Samples
-from analysis.checks.told import with_told
+from analysis.checks.recorded_checks import with_recorded_checks
 from analysis.errors import BadInput
 from analysis.results import Check, CheckState
 from analysis.setup import parse_setup
@@ -256,19 +256,19 @@ TOLD = FromRecording(
     "ab" * 32,
     {"frames": 900, "bad": 1, "lost": 0, "dropped": 0, "enc_errors": 3, "restarts": 0},
     (
-        ToldCheck("link", "clear", "900 frames, none lost"),
-        ToldCheck(
+        RecordedCheck("link", "clear", "900 frames, none lost"),
+        RecordedCheck(
             "counts", "refused", "the encoder reported 3 impossible steps", "turn more slowly, look, again"
         ),
-        ToldCheck("gauge-rate", "doubtful", "few values; or so,"),
-        ToldCheck("lag", "doubtful", "late by 3 deg; or so,"),
+        RecordedCheck("gauge-rate", "doubtful", "few values; or so,"),
+        RecordedCheck("lag", "doubtful", "late by 3 deg; or so,"),
     ),
 )
 
 
-def exported(told: FromRecording = TOLD) -> str:
+def exported(recorded: FromRecording = TOLD) -> str:
     file = io.StringIO()
-    write_csv(sweep(part="disc"), file, told=told)
+    write_csv(sweep(part="disc"), file, recorded=recorded)
     return file.getvalue()
 
 
@@ -291,9 +291,9 @@ def test_a_file_of_its_own_has_no_recording(tmp_path: Path):
 def test_separators_that_a_spreadsheet_puts_after_a_line_change_nothing(tmp_path: Path):
     lines = exported().splitlines()
     text = "".join(f"{line},,,,\n" if "from." in line else f"{line}\n" for line in lines)
-    told = csv(tmp_path, text).from_recording
-    assert told is not None
-    assert told.damaged == ""
+    recorded = csv(tmp_path, text).from_recording
+    assert recorded is not None
+    assert recorded.damaged == ""
 
 
 @pytest.mark.parametrize(
@@ -311,11 +311,13 @@ def test_separators_that_a_spreadsheet_puts_after_a_line_change_nothing(tmp_path
 )
 def test_a_word_changed_by_hand_is_not_believed(tmp_path: Path, was: str, now: str):
     assert was in exported()
-    told = csv(tmp_path, exported().replace(was, now)).from_recording
-    assert told is not None
-    assert told.damaged
-    assert told.checks == ()
-    assert [(check.name, check.state) for check in with_told((), told)] == [("link", "refused")]
+    recorded = csv(tmp_path, exported().replace(was, now)).from_recording
+    assert recorded is not None
+    assert recorded.damaged
+    assert recorded.checks == ()
+    assert [(check.name, check.state) for check in with_recorded_checks((), recorded)] == [
+        ("link", "refused")
+    ]
 
 
 def test_the_worse_of_file_and_recording_holds():
@@ -324,7 +326,7 @@ def test_the_worse_of_file_and_recording_holds():
         Check("lag", CheckState.REFUSED, "worse here", ""),
         Check("drift", CheckState.DOUBTFUL, "drifts", ""),
     )
-    found = {check.name: (str(check.state), check.text) for check in with_told(own, TOLD)}
+    found = {check.name: (str(check.state), check.text) for check in with_recorded_checks(own, TOLD)}
     assert found == {
         "counts": (
             "refused",
@@ -337,5 +339,7 @@ def test_the_worse_of_file_and_recording_holds():
 
 
 def test_a_check_that_a_file_cannot_make_is_told_too():
-    told = FromRecording(checks=(ToldCheck("link", "refused", "the board restarted"),))
-    assert [(check.name, check.state) for check in with_told((), told)] == [("link", "refused")]
+    recorded = FromRecording(checks=(RecordedCheck("link", "refused", "the board restarted"),))
+    assert [(check.name, check.state) for check in with_recorded_checks((), recorded)] == [
+        ("link", "refused")
+    ]

@@ -32,7 +32,7 @@ def board_that_says(*, at_turn: float, value: Callable[[int], int] = wobble, **c
     return board
 
 
-def swept(board: ScriptedBoard, *, live: bool = True, setup: dict[str, str] | None = None) -> Session:
+def session_of(board: ScriptedBoard, *, live: bool = True, setup: dict[str, str] | None = None) -> Session:
     session = Session({**LIMIT, **(setup or {})}, live=live)
     for item in pieces(board.take(), [200]):
         session.take(item)
@@ -59,7 +59,7 @@ OTHER_SCALES: dict[str, dict[str, int]] = {
 def test_another_scale_decides_nothing_and_is_told_by_the_unit(
     channel: dict[str, int], at_turn: float, live: bool
 ):
-    result = analyse(swept(board_that_says(at_turn=at_turn, **channel), live=live).capture())
+    result = analyse(session_of(board_that_says(at_turn=at_turn, **channel), live=live).capture())
     assert result.decision is not None
     assert result.decision.state == "undecided"
     (unit,) = (check for check in result.checks if check.name == "unit")
@@ -71,17 +71,17 @@ def test_another_scale_decides_nothing_and_is_told_by_the_unit(
 def test_every_reading_keeps_the_scale_it_was_taken_by(at_turn: float):
     # The board goes on with the same surface in tenths: every reading is the same length as without.
     board = board_that_says(at_turn=at_turn, scale_nm=100, value=lambda count: 10 * wobble(count))
-    changed = swept(board).capture().samples
+    changed = session_of(board).capture().samples
     plain = ScriptedBoard()
     plain.greet()
     plain.describe()
     plain.turn(counts(TURNS, per_turn=120), value=wobble)
-    same = swept(plain).capture().samples
+    same = session_of(plain).capture().samples
     np.testing.assert_allclose(changed.reading_mm, same.reading_mm, atol=1e-12)
 
 
 def test_no_turn_spans_two_scales():
-    capture = swept(board_that_says(at_turn=2.5, scale_nm=100)).capture()
+    capture = session_of(board_that_says(at_turn=2.5, scale_nm=100)).capture()
     step = np.flatnonzero(np.diff(capture.samples.segment))
     assert step.tolist() == [round(2.5 * 120) - 1]
     spans = [turn.where for turn in cut_turns(capture.samples)]
@@ -90,25 +90,25 @@ def test_no_turn_spans_two_scales():
 
 
 def test_readings_while_it_measured_no_length_are_left_out():
-    capture = swept(board_that_says(at_turn=3.0, kind=3)).capture()
+    capture = session_of(board_that_says(at_turn=3.0, kind=3)).capture()
     assert len(capture.samples) == 3 * 120
     assert np.isfinite(capture.samples.reading_mm).all()
 
 
 def test_the_same_said_again_is_no_change():
-    capture = swept(board_that_says(at_turn=3.0, scale_nm=1000)).capture()
+    capture = session_of(board_that_says(at_turn=3.0, scale_nm=1000)).capture()
     assert unit_of(capture)[0] is CheckState.CLEAR
     assert set(capture.samples.segment) == {0}
 
 
 def test_what_was_said_before_the_first_reading_counts_for_nothing():
-    capture = swept(board_that_says(at_turn=0.0, scale_nm=100)).capture()
+    capture = session_of(board_that_says(at_turn=0.0, scale_nm=100)).capture()
     assert unit_of(capture)[0] is CheckState.CLEAR
     assert float(np.ptp(capture.samples.reading_mm)) == pytest.approx(0.010)
 
 
 def test_another_channel_s_scale_is_none_of_this_one_s_business():
-    capture = swept(board_that_says(at_turn=3.0, channel=1, scale_nm=100)).capture()
+    capture = session_of(board_that_says(at_turn=3.0, channel=1, scale_nm=100)).capture()
     assert unit_of(capture)[0] is CheckState.CLEAR
 
 
@@ -124,12 +124,12 @@ def test_it_is_told_where_the_angle_comes_by_time_too(source: str):
         if count % PER_TURN == 0:
             board.index(20_000 * k, 0, 1 + int(count) // PER_TURN)
         board.sample(20_000 * k, 0, wobble(int(count)))
-    capture = swept(board, setup={"angle_source": source}).capture()
+    capture = session_of(board, setup={"angle_source": source}).capture()
     assert unit_of(capture)[0] is CheckState.REFUSED
 
 
 def test_the_newest_reading_has_the_newest_scale():
-    session = swept(board_that_says(at_turn=3.0, scale_nm=100))
+    session = session_of(board_that_says(at_turn=3.0, scale_nm=100))
     # The last reading stands at count 0 of the turn: the high place of the wobble.
     assert session.reading_mm == pytest.approx(0.005)
     found = session.readings(TURNS * 120 - 1)

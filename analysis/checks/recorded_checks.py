@@ -8,28 +8,28 @@ from analysis.results import Check, CheckState
 _WORSE = (CheckState.CLEAR, CheckState.DOUBTFUL, CheckState.REFUSED)
 
 
-def with_told(checks: Sequence[Check], told: FromRecording | None) -> tuple[Check, ...]:
+def with_recorded_checks(checks: Sequence[Check], recorded: FromRecording | None) -> tuple[Check, ...]:
     """Return the checks, each no better than its recording's own.
 
     Readings alone do not hold what the link lost, what the encoder reported or which buttons were pressed: a
     check that is clear in the file was refused where those were known. A check that was clear there makes
     nothing better here; where the file's word was changed or damaged, the link is refused.
     """
-    if told is None:
+    if recorded is None:
         return tuple(checks)
-    if told.damaged:
+    if recorded.damaged:
         return (
             Check(
                 "link",
                 CheckState.REFUSED,
-                f"what the file says of its recording was changed or damaged: {told.damaged}",
+                f"what the file says of its recording was changed or damaged: {recorded.damaged}",
                 "export the file again from its recording",
             ),
             *(check for check in checks if check.name != "link"),
         )
     found = {check.name: check for check in checks}
     before = []
-    for one in told.checks:
+    for one in recorded.checks:
         state = CheckState(one.state)
         own = found.get(one.name)
         if _WORSE.index(state) <= (_WORSE.index(own.state) if own else 0):
