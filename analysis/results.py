@@ -100,6 +100,12 @@ class SweepSummary:
     dof: float
     clock: dict[str, float]
     orders: tuple[OrderResult, ...]
+    added_orders: tuple[int, ...] = ()
+    """Single orders above the highest that were counted in: lobes of the part."""
+    order_seen_mm: float | None = None
+    """Amplitude from which an order above would have been found in 95 of 100 sweeps; None: not looked for."""
+    orders_looked_for: int = 0
+    """The highest order looked for."""
     wander_mm: float | None = None
     """Standard deviation of each component of order 1 from turn to turn; None where not compared."""
     wander_dof: float | None = None

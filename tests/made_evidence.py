@@ -9,7 +9,7 @@ from made_sweeps import capture, made, wobble
 from analysis.capture import AngleSource
 from analysis.capture.events import EndFloatMeasured, TimedEvent
 from analysis.capture.samples import Capture, IndexPulses, LinkCounts
-from analysis.checks.evidence import Deviation, Turning
+from analysis.checks.evidence import Deviation, Lobes, Turning
 from analysis.checks.registry import run_checks
 from analysis.diagnosis.bumps import Bump
 from analysis.diagnosis.gauge import GaugeFacts
@@ -54,6 +54,7 @@ class MadeEvidence:
     repeat: Deviation = NOTHING
     bumps: tuple[Bump, ...] = ()
     standstills: tuple[Standstill, ...] = ()
+    lobes: Lobes | None = None
     jump: Jump | None = None
     lag: Lag | None = None
     hysteresis: Hysteresis | None = None

@@ -8,13 +8,13 @@ import math
 import zlib
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from analysis.harmonics import FitPlan, harmonic_rows
+from analysis.harmonics import FitPlan, find_added_orders, harmonic_rows
 from analysis.numerics import UncertainNumber
 from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
 from analysis.uncertainty.sweep import tir_interval
@@ -350,6 +350,8 @@ class Tally:
     ratio: float = 0.0
     branches: Counter[str] = field(default_factory=Counter)
     inflated: int = 0
+    added: Counter[int] = field(default_factory=Counter)
+    """How many sweeps had so many orders added above the fifteenth."""
 
     HEAD = (
         "condition                 turns  sweeps   95 %  >=low  <=high  1st  point   width/CR  "
@@ -363,6 +365,7 @@ class Tally:
     def row(self, name: str, turns: int) -> str:
         """Return the line of the table."""
         branches = " ".join(f"{key}:{count}" for key, count in self.branches.most_common())
+        branches += "".join(f" +{key} orders:{count}" for key, count in sorted(self.added.items()) if key)
         return (
             f"{name:26s} {turns:4d} {self.sweeps:7d} {self.share(self.held):6.1f} {self.share(self.low_held):6.1f} "
             f"{self.share(self.high_held):7.1f} {self.share(self.first_held):5.1f} "
@@ -382,12 +385,16 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
     tally = Tally()
     for seed in seeds:
         sweep = condition(np.random.default_rng([seed, turns, zlib.crc32(name.encode())]), turns)
+        plan = FitPlan(HIGHEST, turns)
+        above = find_added_orders(
+            sweep.angle_rad, sweep.reading_mm, sweep.t_s, plan, resolution_mm=sweep.resolution_mm
+        )
         known = tir_interval(
             sweep.angle_rad,
             sweep.reading_mm,
             sweep.t_s,
             sweep.turn,
-            plan=FitPlan(HIGHEST, turns),
+            plan=replace(plan, added_orders=above.orders),
             resolution_mm=sweep.resolution_mm,
             seed=seed,
         )
@@ -412,4 +419,5 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
         tally.ratio += (high - low) / reference
         tally.branches[known.branch] += 1
         tally.inflated += known.scatter.inflated
+        tally.added[len(above.orders)] += 1
     return tally

@@ -1,4 +1,4 @@
-from .evidence import Deviation as Deviation, Turning as Turning
+from .evidence import Deviation as Deviation, Lobes as Lobes, Turning as Turning
 from .indicator_check import (
     check_returns as check_returns,
     check_sense as check_sense,

@@ -36,6 +36,20 @@ class Turning:
     """Windows of angle, such as holes, whose readings do not count."""
 
 
+@dataclass(frozen=True, slots=True)
+class Lobes:
+    """Waves round the part above the orders that are always fitted. Heights are highest less lowest, mm."""
+
+    found: Sequence[tuple[int, float]]
+    """Number round the part and height of each that was counted in."""
+    seen_mm: float
+    """Height from which one is found in 95 of 100 sweeps."""
+    looked_for: int
+    """So many round the part at most."""
+    not_told: Sequence[int] = ()
+    """Numbers on the way that the places of the readings cannot tell."""
+
+
 class Evidence(Protocol):
     """All that the checks look at. Lengths in mm."""
 
@@ -78,6 +92,10 @@ class Evidence(Protocol):
     @property
     def bumps(self) -> Sequence[Bump]:
         """Narrow bumps of the track."""
+
+    @property
+    def lobes(self) -> Lobes | None:
+        """Waves above the highest order; None where none were looked for."""
 
     @property
     def standstills(self) -> Sequence[Standstill]:

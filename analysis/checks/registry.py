@@ -31,6 +31,7 @@ from analysis.checks.stability import (
     look_at_closure,
     look_at_drift,
     look_at_end_float,
+    look_at_lobes,
     look_at_repeat,
     look_at_stand,
 )
@@ -57,6 +58,7 @@ class CheckId(StrEnum):
     DRIFT = "drift"
     REPEAT = "repeat"
     BUMPS = "bumps"
+    LOBES = "lobes"
     LAG = "lag"
     BACKWARD_FORWARD = "backward-forward"
     END_FLOAT = "end-float"
@@ -234,6 +236,12 @@ CHECKS = (
             Bound("any narrow bump that is no hole"), Bound("low places as of holes that were not left out")
         ),
         raised_by="nick",
+    ),
+    CheckSpec(
+        CheckId.LOBES,
+        "waves round the part above the highest order",
+        look_at_lobes,
+        Thresholds(Bound("any order above that stands out of the noise, counted in")),
     ),
     CheckSpec(
         CheckId.LAG,

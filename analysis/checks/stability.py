@@ -101,6 +101,24 @@ def _holes_left_in(evidence: Evidence, holes: Sequence[Bump]) -> Finding:
     )
 
 
+def look_at_lobes(evidence: Evidence, _: Thresholds) -> Finding | None:
+    """Say which waves above the highest order the part has, or how high one would have been seen."""
+    lobes = evidence.lobes
+    if lobes is None:
+        return None
+    but = f", but {', '.join(map(str, lobes.not_told))}" if lobes.not_told else ""
+    if not lobes.found:
+        return clear(
+            f"a wave of more than {lobes.seen_mm:.4f} mm would have been seen, up to {lobes.looked_for} "
+            f"round{but}"
+        )
+    named = "; ".join(f"form of {n} waves round, {height:.3f} mm high" for n, height in lobes.found)
+    return doubtful(
+        f"{named}, on every turn: counted in",
+        "look for the chatter, jaws or supports that made it; encoder and drive can make a wave too",
+    )
+
+
 def describe_bump(bump: Bump) -> str:
     """Return a bump in words: ``a ridge 0.040 mm high, 10 deg wide, at 153 deg``."""
     side = "high" if bump.height_mm > 0 else "deep"

@@ -1,7 +1,13 @@
+from .added_orders import AddedOrders as AddedOrders, find_added_orders as find_added_orders
 from .asynchronous_lines import (
     find_lines as find_lines,
 )
-from .design import Line as Line, harmonic_rows as harmonic_rows
+from .design import (
+    Line as Line,
+    at_their_orders as at_their_orders,
+    harmonic_rows as harmonic_rows,
+    order_rows as order_rows,
+)
 from .fit import (
     default_highest_order as default_highest_order,
     fit_harmonics as fit_harmonics,

@@ -6,12 +6,13 @@ not known here, nor whether it goes on from turn to turn (``line_prediction``).
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.design import Line, harmonic_rows, line_rows
+from analysis.harmonics.design import Line, line_rows, order_rows
 from analysis.numerics import f_upper_tail
 
 Floats = NDArray[np.float64]
@@ -75,13 +76,14 @@ def find_lines(
     *,
     highest_order: int,
     turns: float,
+    added: Sequence[int] = (),
     p_value: float = CLEAR_P,
 ) -> tuple[Line, ...]:
     """Return the non-integer lines that stand out of the noise, largest first, at most three.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s), each shape (n,), over ``turns`` turns. The
-    orders 1..H, a constant and a drift are taken out first. Below two turns there are none: a line cannot be
-    told from the part.
+    orders 1..H and ``added``, a constant and a drift are taken out first. Below two turns there are none: a
+    line cannot be told from the part.
     """
     if turns < 1.9:
         return ()
@@ -90,7 +92,7 @@ def find_lines(
     orders = candidate_orders(turns, max(1, min(HIGHEST_LINE, int(per_turn / _READINGS_PER_CYCLE))))
     slow = orders[orders < _EXACT_BELOW]
     fast = orders[len(slow) :]
-    base = np.vstack([harmonic_rows(angle, highest_order), time - time.mean()])
+    base = np.vstack([order_rows(angle, highest_order, added), time - time.mean()])
     if len(angle) <= len(base) + 6:
         return ()
     basis = _orthonormal(base, reading)

@@ -4,6 +4,7 @@ Angles need not be evenly spaced, and no transform is used that assumes so.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,6 +47,31 @@ def harmonic_rows(angle_rad: Floats, highest_order: int) -> Floats:
         np.subtract(c * c1, s * s1, out=rows[2 * n - 1])
         np.add(s * c1, c * s1, out=rows[2 * n])
     return rows
+
+
+def order_rows(angle_rad: Floats, highest_order: int, added: Sequence[int] = ()) -> Floats:
+    """Return the rows of orders 1..H with those of single orders above; shape (1 + 2H + 2 added, n)."""
+    rows = harmonic_rows(angle_rad, highest_order)
+    if not added:
+        return rows
+    above = [wave(n * angle_rad) for n in added for wave in (np.cos, np.sin)]
+    return np.vstack([rows, *above])
+
+
+def at_their_orders(fitted: Floats, highest_order: int, added: Sequence[int], axis: int = -1) -> Floats:
+    """Return what belongs to the fitted a1, b1, ... with zeros for the orders that are not fitted.
+
+    Along ``axis`` 2H + 2 added numbers come in and two for every order up to the highest go out: of orders
+    between, the part is taken to have nothing.
+    """
+    if not added:
+        return fitted
+    pairs = [*range(2 * highest_order), *(2 * n - 2 + k for n in added for k in (0, 1))]
+    shape = list(fitted.shape)
+    shape[axis] = 2 * max(added)
+    spread = np.zeros(shape)
+    np.moveaxis(spread, axis, 0)[pairs] = np.moveaxis(fitted, axis, 0)
+    return spread
 
 
 def line_rows(angle_rad: Floats, line: Line, centre_rad: float) -> Floats:

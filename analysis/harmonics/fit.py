@@ -53,15 +53,17 @@ def fit_harmonics(
     drift: bool = False,
     lines: Sequence[Line] = (),
     free_frequency: bool = True,
+    added: Sequence[int] = (),
     counts_per_turn: float = 0.0,
 ) -> HarmonicFit:
     """Fit orders 1..H by least squares at the angles as they are.
 
     Parameters: unwrapped angles (rad), readings (mm) and, where ``drift`` is asked for, times (s), each shape
     (n,); ``lines`` already found, whose amplitudes are fitted anew and whose frequencies count as unknown
-    too where ``free_frequency``; ``counts_per_turn`` of the encoder, where known, lets a long sweep without
-    drift or lines be reduced exactly to sums per count. With N = 2H equally spaced places the last order
-    has a cosine only. Raises NotDecidable where the readings do not carry these orders.
+    too where ``free_frequency``; single orders ``added`` above H; ``counts_per_turn`` of the encoder, where
+    known, lets a long sweep of orders 1..H alone be reduced exactly to sums per count. With N = 2H equally
+    spaced places the last order has a cosine only. Raises NotDecidable where the readings do not carry these
+    orders.
     """
     angle = np.ascontiguousarray(angle_rad, dtype=np.float64)
     reading = np.ascontiguousarray(reading_mm, dtype=np.float64)
@@ -69,8 +71,8 @@ def fit_harmonics(
         raise ValueError(f"angles {angle.shape} and readings {reading.shape} do not fit: expected (n,) both")
     if highest_order < 1:
         raise ValueError(f"highest order {highest_order} is below 1: ask for at least the first")
-    half = half_sampled_phase(angle, highest_order)
-    if len(angle) < 1 + 2 * highest_order - (half is not None):
+    half = None if added else half_sampled_phase(angle, highest_order)
+    if len(angle) < 1 + 2 * (highest_order + len(added)) - (half is not None):
         raise NotDecidable(
             f"{len(angle)} readings for orders up to {highest_order}: at least {2 * highest_order + 1} are "
             "needed; turn on or ask for fewer orders"
@@ -82,7 +84,7 @@ def fit_harmonics(
         time = np.ascontiguousarray(t_s, dtype=np.float64)
     if half is not None:
         return solve_half_sampled(angle, reading, highest_order, half)
-    count = None if drift or lines else whole_counts(angle, counts_per_turn)
+    count = None if drift or lines or added else whole_counts(angle, counts_per_turn)
     if count is None:
-        return solve(angle, reading, time, highest_order, lines, 3 if free_frequency else 2)
+        return solve(angle, reading, time, highest_order, lines, 3 if free_frequency else 2, tuple(added))
     return solve_from_sums(count, reading, round(counts_per_turn), highest_order)

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from analysis.harmonics.design import Line, harmonic_rows, line_rows
+from analysis.harmonics.design import Line, line_rows, order_rows
 from analysis.numerics import Extremes, evaluate, extremes
 
 Floats = NDArray[np.float64]
@@ -15,7 +15,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class HarmonicFit:
-    """Orders 1..H fitted to readings, H = ``highest_order``."""
+    """Orders 1..H fitted to readings, H = ``highest_order``; with single orders added, not all of them."""
 
     highest_order: int
     constant_mm: float
@@ -38,6 +38,14 @@ class HarmonicFit:
     """Readings less everything fitted, in the order given, shape (n,)."""
     condition: float
     """Condition number of the design with columns scaled to one length."""
+    added_orders: tuple[int, ...] = ()
+    """Single orders at the top; those between them and ``consecutive_orders`` are nothing."""
+    consecutive: int | None = None
+
+    @property
+    def consecutive_orders(self) -> int:
+        """Up to which order all were fitted."""
+        return self.highest_order if self.consecutive is None else self.consecutive
 
     @cached_property
     def extremes(self) -> Extremes:
@@ -86,7 +94,7 @@ class HarmonicFit:
 
 def design_rows(fit: HarmonicFit, angle_rad: Floats, t_s: Floats) -> Floats:
     """Return the rows behind a fit at these readings: constant, orders, drift, lines; shape (p, n)."""
-    rows = [harmonic_rows(angle_rad, fit.highest_order)]
+    rows = [order_rows(angle_rad, fit.consecutive_orders, fit.added_orders)]
     if fit.drift_mm_per_s is not None:
         rows.append((t_s - t_s.mean())[None] / (float(np.ptp(t_s)) or 1.0))
     rows += [line_rows(angle_rad, line, 0.0)[:2] for line in fit.lines]

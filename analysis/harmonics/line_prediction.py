@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.design import Line, harmonic_rows
+from analysis.harmonics.design import Line, harmonic_rows, order_rows
 
 Floats = NDArray[np.float64]
 
@@ -51,21 +51,21 @@ def predicts(
     line: Line,
     *,
     highest_order: int,
+    added: Sequence[int] = (),
     known: Sequence[Line] = (),
 ) -> Prediction:
     """Return how well ``line`` foretells turns that it was not fitted to.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s) and the number of the turn of each, shape
-    (n,); orders 1..H, a drift and the lines ``known`` are fitted in both cases, the frequencies held. With
-    two turns each half of their difference foretells the other half, and the greater of that share and of
-    what the line leaves of the whole difference is returned. 1 below two turns.
+    (n,); orders 1..H and ``added``, a drift and the lines ``known`` are fitted in both cases, the frequencies
+    held. Of two turns each half of their difference foretells the other half.
     """
     number = np.unique(turn)
     if len(number) < 2:
         return _NOTHING_FORETOLD
     time = (t_s - t_s.mean()) / (float(np.ptp(t_s)) or 1.0)
     waves = [_waves(each, angle_rad) for each in (*known, line)]
-    rows = np.vstack([harmonic_rows(angle_rad, highest_order), time, *waves])
+    rows = np.vstack([order_rows(angle_rad, highest_order, added), time, *waves])
     reading = reading_mm - reading_mm.mean()
     if len(number) == 2:
         return _half_by_half(rows[: 1 + 2 * highest_order], rows[:-2], angle_rad, reading, turn, line)

@@ -14,6 +14,8 @@ class FitPlan:
     even_angles: bool = True
     """False where angles are told by time: uneven turning bends the part's own orders into what looks like
     lines that do not repeat with the turn, and makes turns differ."""
+    added_orders: tuple[int, ...] = ()
+    """Single orders above the highest that stand out of the noise: lobes of the part."""
 
     @property
     def drift(self) -> bool:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.errors import NotDecidable
-from analysis.harmonics.design import Line, harmonic_rows, line_rows
+from analysis.harmonics.design import Line, at_their_orders, harmonic_rows, line_rows, order_rows
 from analysis.harmonics.harmonic_fit import HarmonicFit
 from analysis.numerics import least_squares, propagate
 
@@ -20,19 +20,26 @@ _ROWS_AT_ONCE = 65536
 
 
 def solve(
-    angle: Floats, reading: Floats, time: Floats | None, highest: int, lines: Sequence[Line], a_line: int
+    angle: Floats,
+    reading: Floats,
+    time: Floats | None,
+    highest: int,
+    lines: Sequence[Line],
+    a_line: int,
+    added: tuple[int, ...] = (),
 ) -> HarmonicFit:
     """Return the fit of orders, drift where times are given, and lines with ``a_line`` unknowns each."""
+    of_orders = 1 + 2 * (highest + len(added))
     centre = float(angle.mean())
     level = float(reading.mean())
     middle = float(time.mean()) if time is not None else 0.0
     span = (float(np.ptp(time)) or 1.0) if time is not None else 1.0
-    columns = 1 + 2 * highest + (time is not None) + a_line * len(lines)
+    columns = of_orders + (time is not None) + a_line * len(lines)
 
     def rows_of(part: slice) -> Floats:
         rows = np.empty((columns, len(angle[part])))
-        rows[: 1 + 2 * highest] = harmonic_rows(angle[part], highest)
-        at = 1 + 2 * highest
+        rows[:of_orders] = order_rows(angle[part], highest, added)
+        at = of_orders
         if time is not None:
             rows[at] = (time[part] - middle) / span
             at += 1
@@ -57,7 +64,7 @@ def solve(
         residual[block] = reading[block] - level - beta @ (first if i == 0 else rows_of(block))
     dof = len(angle) - columns
     variance = float(residual @ residual) / dof if dof > 0 else math.nan
-    at = 1 + 2 * highest
+    at = of_orders
     slope = float(beta[at]) / span if time is not None else None
     at += time is not None
     found = tuple(
@@ -65,15 +72,16 @@ def solve(
         for k, line in enumerate(lines)
     )
     return as_fit(
-        beta[: 1 + 2 * highest],
+        beta[:of_orders],
         level=level - (slope * middle if slope is not None else 0.0),
         slope=slope,
-        covariance=variance * inverse[1 : 1 + 2 * highest, 1 : 1 + 2 * highest],
+        covariance=variance * inverse[1:of_orders, 1:of_orders],
         noise=math.sqrt(variance),
         dof=dof,
         lines=found,
         residual=residual,
         condition=condition,
+        added=added,
     )
 
 
@@ -88,9 +96,14 @@ def as_fit(
     lines: tuple[Line, ...],
     residual: Floats,
     condition: float,
+    added: tuple[int, ...] = (),
 ) -> HarmonicFit:
-    """Return solved coefficients 1, a1, b1, a2, ... as a fit."""
-    cos_mm, sin_mm = beta[1::2].copy(), beta[2::2].copy()
+    """Return solved coefficients 1, a1, b1, a2, ... as a fit; the last of them are of orders ``added``."""
+    consecutive = (len(beta) - 1) // 2 - len(added)
+    own = at_their_orders(beta[1:], consecutive, added)
+    for axis in (0, 1):
+        covariance = at_their_orders(covariance, consecutive, added, axis)
+    cos_mm, sin_mm = own[0::2].copy(), own[1::2].copy()
     return HarmonicFit(
         highest_order=len(cos_mm),
         constant_mm=level + float(beta[0]),
@@ -103,6 +116,8 @@ def as_fit(
         lines=lines,
         residual_mm=residual,
         condition=condition,
+        added_orders=added,
+        consecutive=consecutive,
     )
 
 

@@ -10,7 +10,7 @@ from analysis.checks import describe_bump
 from analysis.decision import LAST_DIGIT, Decidable, Looks, Witness, at_look, count_looks, tir_of_few_places
 from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
-from analysis.numerics import Component, UncertainNumber
+from analysis.numerics import Component, Limits, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep
@@ -27,6 +27,10 @@ WHY_NOTHING_IS_DECIDED: Mapping[Stage, str] = {
     Stage.END_FLOAT: "in an end float capture the part is pushed and pulled, and not only turned",
 }
 """Stages at which a limit of the part is held against nothing, and why."""
+
+_FEW_A_TURN = 34
+_HIGH_ENOUGH = 24
+"""With fewer values a turn, and no order so high looked for, a wave that cannot be seen is allowed for."""
 
 
 def check_limit(limit: Limit | None, setup: Setup) -> None:
@@ -128,7 +132,8 @@ def _of_fit(
     if quantity != Quantity.TIR:
         return Decidable(number, looks, (), refused, more_turns)
     dial = _dial(f, pooled)
-    return Decidable(number, looks, tuple(_witnesses(f, pooled, dial)), refused, more_turns, dial)
+    witnesses = (*_witnesses(f, pooled, dial), *_hidden_orders(f, number))
+    return Decidable(number, looks, witnesses, refused, more_turns, dial)
 
 
 def _shift(number: UncertainNumber, side: int) -> float:
@@ -142,6 +147,23 @@ def _dial(f: FittedSweep, pooled: SweepSummary) -> UncertainNumber:
     edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
     turns_mm = [f.fit.curve(angle_rad) for angle_rad in np.split(f.pool.values.angle_rad, edges)]
     return dial_reading(pooled.tir_raw_mm, turns_mm, f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
+
+
+def _hidden_orders(f: FittedSweep, tir: UncertainNumber) -> list[Witness]:
+    """Return how far the TIR may reach with a wave that hides between few values a turn."""
+    above = f.above
+    if (
+        f.pool.orders_asked
+        or len(f.pool.values) / len(f.turns) >= _FEW_A_TURN
+        or above.looked_for >= _HIGH_ENOUGH
+    ):
+        return []
+    if not math.isfinite(above.seen_mm):
+        return []
+    beyond = 2 * above.seen_mm
+    two, one = ((low - beyond, high + beyond) for low, high in (tir.interval(), tir.one_sided()))
+    reach = UncertainNumber(tir.value, limits=Limits(two, one), least=0.0)
+    return [Witness(reach, f"a wave of {beyond:.4f} mm above {above.looked_for} round would not be seen")]
 
 
 def _witnesses(f: FittedSweep, pooled: SweepSummary, dial: UncertainNumber) -> list[Witness]:

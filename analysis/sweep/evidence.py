@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import Capture, Floats
-from analysis.checks import Deviation, Turning
+from analysis.checks import Deviation, Lobes, Turning
 from analysis.diagnosis import (
     Bump,
     GaugeFacts,
@@ -75,6 +75,15 @@ class SweepEvidence:
     def bumps(self) -> Sequence[Bump]:
         """Narrow bumps of the track."""
         return self.fitted.search.bumps
+
+    @property
+    def lobes(self) -> Lobes | None:
+        """What there is above the highest order; None where no order above was looked for."""
+        above, fit = self.fitted.above, self.fitted.fit
+        if not math.isfinite(above.seen_mm):
+            return None
+        heights = tuple((n, 2.0 * float(fit.amplitude_mm[n - 1])) for n in above.orders)
+        return Lobes(heights, 2.0 * above.seen_mm, above.looked_for, above.not_told)
 
     @property
     def lag(self) -> Lag | None:

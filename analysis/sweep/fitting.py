@@ -21,7 +21,7 @@ from analysis.diagnosis import (
     nothing_found,
 )
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics import FitPlan, HarmonicFit, fit_harmonics
+from analysis.harmonics import AddedOrders, FitPlan, HarmonicFit, find_added_orders, fit_harmonics
 from analysis.numerics import Component
 from analysis.results import TurnResult
 from analysis.setup import Hole
@@ -60,6 +60,8 @@ class FittedSweep:
     seed: int
     search: BumpSearch
     """Narrow bumps of the pool, and the form beside them."""
+    above: AddedOrders
+    """What there is above the highest order, and what would have been seen."""
     closure_per_noise: float
     """Standard deviation of the closure for readings of noise 1."""
     lag: Lag | None = None
@@ -127,6 +129,8 @@ def fit_turns(
     plain = plain_fit(pool)
     plan = replace(pool.plan, highest_order=plain.highest_order)
     search = search or search_bumps(capture, pool, plain, gauge.resolution_mm)
+    above = _orders_above(pool, plan, search, gauge.resolution_mm)
+    plan = replace(plan, added_orders=above.orders)
     closed = _closure(capture, pool, search)
     other = other_lines(
         tir_mm=plain.tir_mm,
@@ -167,8 +171,26 @@ def fit_turns(
         other,
         seed,
         search,
+        above,
         closed.per_noise if closed else 0.0,
         lag,
+    )
+
+
+def _orders_above(pool: PooledTurns, plan: FitPlan, search: BumpSearch, resolution_mm: float) -> AddedOrders:
+    """Return the lobes above the highest order; beside bumps that repeat, so that a ridge stays a ridge."""
+    if pool.orders_asked:
+        return AddedOrders((), math.inf, plan.highest_order)
+    values = pool.values
+    used = looked_at(pool)
+    if any(bump.repeats for bump in search.bumps):
+        used[used] = ~search.inside
+    return find_added_orders(
+        values.angle_rad[used],
+        values.reading_mm[used],
+        values.t_s[used],
+        plan,
+        resolution_mm=resolution_mm,
     )
 
 

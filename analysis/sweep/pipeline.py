@@ -198,13 +198,14 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
 def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
     s, uncertainty, fit = f.capture.samples, f.uncertainty, f.fit
     drift = ", drift" if fit.drift_mm_per_s is not None else ""
+    above = "".join(f", {n}" for n in fit.added_orders)
     lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""
     not_clear = [f"{check.name} {check.state}" for check in checks if check.state is not CheckState.CLEAR]
     steps = [
         f"samples: {len(s)}, {int(s.new.sum())} of them new values, over {float(np.ptp(s.t_s)):.1f} s",
         f"turns: {len(f.turns)} full, {len(f.pool.values)} values that count at {f.pool.places} places",
-        f"fit: orders 1 to {fit.highest_order}{drift}{lines}, noise {f.noise_mm:.5f} mm, condition "
-        f"{fit.condition:.1f}",
+        f"fit: orders 1 to {fit.consecutive_orders}{above}{drift}{lines}, noise {f.noise_mm:.5f} mm, "
+        f"condition {fit.condition:.1f}",
     ]
     if uncertainty:
         steps.append(

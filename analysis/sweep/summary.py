@@ -43,7 +43,7 @@ def summarise(f: FittedSweep) -> SweepSummary:
     )
     return SweepSummary(
         turns=len(f.turns),
-        highest_order=fit.highest_order,
+        highest_order=fit.consecutive_orders,
         tir_raw_mm=float(np.median([one.tir_raw_mm for one in f.turns])),
         tir_fit=_tir(f),
         tir_first=_tir_first(f),
@@ -67,6 +67,9 @@ def summarise(f: FittedSweep) -> SweepSummary:
         dof=uncertainty.dof if uncertainty else 0.0,
         clock=clock_tir_mm(fit),
         orders=tuple(_orders(f)),
+        added_orders=fit.added_orders,
+        order_seen_mm=f.above.seen_mm if math.isfinite(f.above.seen_mm) else None,
+        orders_looked_for=f.above.looked_for,
         wander_mm=wander.mm if wander else None,
         wander_dof=wander.dof if wander else None,
         lag1=wander.lag1 if wander else None,
@@ -188,12 +191,12 @@ def _orders(f: FittedSweep) -> list[OrderResult]:
             if uncertainty
             else _UNKNOWN_DEG / n,
         )
-        for n in range(1, fit.highest_order + 1)
+        for n in (*range(1, fit.consecutive_orders + 1), *fit.added_orders)
     ]
 
 
 def pooled_vectors(f: FittedSweep) -> OrderVectors:
-    """Return all orders of the pooled fit with their covariance, the angle's own uncertainty included.
+    """Return the orders that every sweep has, with their covariance, the angle's own uncertainty included.
 
     Where so few readings leave nothing to judge scatter by, the last written digit stands in for it, as
     2 s^2 / N of each component.
@@ -204,7 +207,8 @@ def pooled_vectors(f: FittedSweep) -> OrderVectors:
     else:
         variance = 2.0 * f.digit_mm**2 / 12.0 / max(f.pool.places, 1)
         known = OrderVectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
-    return known.with_angle(f.u_angle_rad)
+    # Single orders above are of this sweep alone: sweeps are put together in the orders they have in common.
+    return known.up_to(fit.consecutive_orders).with_angle(f.u_angle_rad)
 
 
 def without_order_one(fit: HarmonicFit) -> HarmonicFit:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import Line, harmonic_rows
+from analysis.harmonics import Line, at_their_orders, order_rows
 
 Floats = NDArray[np.float64]
 
@@ -44,7 +44,7 @@ class LineFrequencyPosterior:
     coefficients_mm: Floats
     """a1, b1, a2, ... with each, shape (F, 2H)."""
     root_mm: Floats
-    """Root of their covariance with no line to fit, shape (2H, 2H)."""
+    """Root of their covariance with no line to fit, shape (2H, unknowns)."""
     line_root_mm: Floats
     """What fitting the line adds to that root, shape (F, 2H, 6)."""
     residual_mm: Floats
@@ -65,7 +65,7 @@ class LineFrequencyPosterior:
     def draw(self, number: int, rng: np.random.Generator) -> Floats:
         """Return draws of the error of the mean, shape (number, 2H), mm."""
         pick = rng.choice(len(self.weight), size=number, p=self.weight)
-        spread = rng.standard_normal((number, len(self.root_mm))) @ self.root_mm.T
+        spread = rng.standard_normal((number, self.root_mm.shape[1])) @ self.root_mm.T
         at_line = rng.standard_normal((number, self.line_root_mm.shape[2]))
         spread += np.einsum("fij,fj->fi", self.line_root_mm[pick], at_line)
         spread /= np.sqrt(rng.chisquare(self.dof, (number, 1)) / self.dof)
@@ -80,6 +80,7 @@ def frequency_posterior(
     lines: Sequence[Line],
     *,
     turns: float,
+    added: Sequence[int] = (),
 ) -> LineFrequencyPosterior:
     """Fit the orders at every frequency near that of the first line, the other lines held at theirs.
 
@@ -90,7 +91,7 @@ def frequency_posterior(
     """
     others = [wave(line.order * angle_rad) for line in lines[1:] for wave in (np.cos, np.sin)]
     time = (t_s - t_s.mean()) / (float(np.ptp(t_s)) or 1.0)
-    base = np.vstack([harmonic_rows(angle_rad, highest_order), time, *others])
+    base = np.vstack([order_rows(angle_rad, highest_order, added), time, *others])
     reading = reading_mm - reading_mm.mean()
     inverse = np.linalg.inv(base @ base.T)
     plain = inverse @ (base @ reading)
@@ -113,7 +114,11 @@ def frequency_posterior(
         if len(kept) >= _POINTS // 4:
             break
         low, high = orders[max(kept[0] - 1, 0)], orders[min(kept[-1] + 1, len(orders) - 1)]
-    own = slice(1, 1 + 2 * highest_order)
+    own = slice(1, 1 + 2 * (highest_order + len(added)))
+
+    def placed(fitted: Floats, axis: int) -> Floats:
+        return at_their_orders(fitted, highest_order, added, axis)
+
     likely = evidence > evidence.max() - _NEGLIGIBLE
     at, height = np.nonzero(likely)
     weight = np.exp(evidence[likely] - evidence.max())
@@ -122,9 +127,9 @@ def frequency_posterior(
     return LineFrequencyPosterior(
         order=orders[at],
         weight=weight / weight.sum(),
-        coefficients_mm=plain[own] - np.einsum("fi,fij->fj", mean[at, height], to_orders),
-        root_mm=np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2),
-        line_root_mm=np.swapaxes(to_orders, 1, 2) @ root[at, height],
+        coefficients_mm=placed(plain[own] - np.einsum("fi,fij->fj", mean[at, height], to_orders), 1),
+        root_mm=placed(np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2), 0),
+        line_root_mm=placed(np.swapaxes(to_orders, 1, 2) @ root[at, height], 1),
         residual_mm=left - mean[best] @ (rows[best[0]] - through[best[0]] @ base),
         dof=dof,
     )

@@ -67,6 +67,7 @@ def fit_turns_together(
             turn,
             line,
             highest_order=plan.highest_order,
+            added=plan.added_orders,
             known=tuple(believed),
         )
         if prediction.believed:
@@ -86,11 +87,12 @@ def _found_lines(angle: Floats, reading: Floats, time: Floats, plan: FitPlan) ->
     # Over very many readings what does not repeat averages out, and the search would take memory by them.
     if len(angle) > MOST_FOR_LINES:
         return ()
-    highest = plan.highest_order
-    if not has_noise(reading, fit_harmonics(angle, reading, time, highest_order=highest, drift=plan.drift)):
+    highest, added = plan.highest_order, plan.added_orders
+    plain = fit_harmonics(angle, reading, time, highest_order=highest, drift=plan.drift, added=added)
+    if not has_noise(reading, plain):
         return ()
     turned = float(np.ptp(angle)) / (2 * math.pi)
-    lines = find_lines(angle, reading, time, highest_order=highest, turns=turned)
+    lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, added=added)
     if lines and turned < _TURNS_FOR_NEIGHBOURS:
         # Another line so near is as well the first one's shape: both cannot be had from so few turns.
         lines = (lines[0], *(each for each in lines[1:] if abs(each.order - lines[0].order) > REACH))
@@ -106,11 +108,18 @@ def _with_lines(
     lines: Sequence[Line],
 ) -> PooledFit:
     """Return the fit with these lines, the first at every frequency that it may have."""
-    highest, drift = plan.highest_order, plan.drift
+    highest, drift, added = plan.highest_order, plan.drift, plan.added_orders
     while True:
         try:
             fit = fit_harmonics(
-                angle, reading, time, highest_order=highest, drift=drift, lines=lines, free_frequency=False
+                angle,
+                reading,
+                time,
+                highest_order=highest,
+                drift=drift,
+                lines=lines,
+                free_frequency=False,
+                added=added,
             )
             break
         except NotDecidable:
@@ -121,7 +130,7 @@ def _with_lines(
     posterior, residual, unknown = None, fit.residual_mm, 0
     if lines:
         turned = float(np.ptp(angle)) / (2 * math.pi)
-        posterior = frequency_posterior(angle, reading, time, highest, lines, turns=turned)
+        posterior = frequency_posterior(angle, reading, time, highest, lines, turns=turned, added=added)
         mean = posterior.mean_mm
         fit = replace(fit, cos_mm=mean[0::2], sin_mm=mean[1::2])
         residual, unknown = posterior.residual_mm, 3 * len(lines) + 4
@@ -129,7 +138,7 @@ def _with_lines(
     noise = fit.noise_mm if posterior is None else float(np.sqrt(residual @ residual / posterior.dof))
     slow = sum(line.order < NEAR_ORDER_ONE for line in lines)
     wander = order_one_wander(angle, residual, turn, lines=slow, noise_mm=noise)
-    return PooledFit(fit, scatter.with_order_one(wander), wander, posterior)
+    return PooledFit(fit, scatter.up_to(fit.highest_order).with_order_one(wander), wander, posterior)
 
 
 def second_moment(draws: Floats) -> Floats:

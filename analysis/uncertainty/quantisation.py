@@ -10,7 +10,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import HarmonicFit, design_rows
+from analysis.harmonics import HarmonicFit, at_their_orders, design_rows
 
 Floats = NDArray[np.float64]
 
@@ -72,5 +72,8 @@ def coefficient_biases_mm(
     position = (reading_mm - fit.residual_mm)[::every] / resolution_mm
     zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
     gram = rows @ rows.T
-    solver = np.linalg.solve(gram, rows)[1 : 1 + 2 * fit.highest_order]
+    fitted = 2 * (fit.consecutive_orders + len(fit.added_orders))
+    solver = at_their_orders(
+        np.asarray(np.linalg.solve(gram, rows)[1 : 1 + fitted]), fit.consecutive_orders, fit.added_orders, 0
+    )
     return np.array([solver @ quantisation_bias(position + zero, noise) for zero in zeros]) * resolution_mm

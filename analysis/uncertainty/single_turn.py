@@ -7,12 +7,13 @@ readings and was likely beforehand; what the ends do not betray stays as width.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import harmonic_rows
+from analysis.harmonics import at_their_orders, order_rows
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +41,7 @@ class NonRepeatingMotion:
     coefficients_mm: Floats
     """a1, b1, a2, ... with each, shape (F, 2H)."""
     root_mm: Floats
-    """Root of their covariance with no motion to fit, shape (2H, 2H)."""
+    """Root of their covariance with no motion to fit, shape (2H, unknowns)."""
     motion_root_mm: Floats
     """What fitting the motion adds to that root, shape (F, 2H, 2)."""
     dof: int
@@ -58,21 +59,23 @@ class NonRepeatingMotion:
     def draw(self, number: int, rng: np.random.Generator) -> Floats:
         """Return draws of the error of the mean, shape (number, 2H), mm."""
         pick = rng.choice(len(self.weight), size=number, p=self.weight)
-        spread = rng.standard_normal((number, len(self.root_mm))) @ self.root_mm.T
+        spread = rng.standard_normal((number, self.root_mm.shape[1])) @ self.root_mm.T
         at_motion = rng.standard_normal((number, self.motion_root_mm.shape[2]))
         spread += np.einsum("fij,fj->fi", self.motion_root_mm[pick], at_motion)
         spread /= np.sqrt(rng.chisquare(self.dof, (number, 1)) / self.dof)
         return np.asarray(self.mean_mm - self.coefficients_mm[pick] + spread)
 
 
-def motions(angle_rad: Floats, reading_mm: Floats, highest_order: int) -> NonRepeatingMotion:
+def motions(
+    angle_rad: Floats, reading_mm: Floats, highest_order: int, added: Sequence[int] = ()
+) -> NonRepeatingMotion:
     """Fit the orders of one turn beside each motion that may be there.
 
     Parameters: unwrapped angles (rad) and readings (mm) of one turn, shape (n,). Amplitudes are normal about
     zero with the deviations listed above, each as likely as the next (conjugate normal linear model,
     textbook).
     """
-    base = harmonic_rows(angle_rad, highest_order)
+    base = order_rows(angle_rad, highest_order, added)
     reading = reading_mm - reading_mm.mean()
     inverse = np.linalg.inv(base @ base.T)
     plain = inverse @ (base @ reading)
@@ -107,16 +110,20 @@ def motions(angle_rad: Floats, reading_mm: Floats, highest_order: int) -> NonRep
     evidence += np.log((1 - NO_MOTION) / len(_HEIGHTS) * likely)[:, None]
     logs = np.append(math.log(NO_MOTION), evidence.ravel())
     weight = np.exp(logs - logs.max())
-    own = slice(1, 1 + 2 * highest_order)
+    size = 2 * (highest_order + len(added))
+    own = slice(1, 1 + size)
     to_orders = through[:, :, own]
     found = plain[own] - np.einsum("fpi,fij->fpj", mean, to_orders)
     adds = np.einsum("fji,fpjk->fpik", to_orders, root)
-    size = 2 * highest_order
+
+    def placed(fitted: Floats, axis: int) -> Floats:
+        return at_their_orders(fitted, highest_order, added, axis)
+
     return NonRepeatingMotion(
         weight=weight / weight.sum(),
-        coefficients_mm=np.concatenate([plain[None, own], found.reshape(-1, size)]),
-        root_mm=np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2),
-        motion_root_mm=np.concatenate([np.zeros((1, size, 2)), adds.reshape(-1, size, 2)]),
+        coefficients_mm=placed(np.concatenate([plain[None, own], found.reshape(-1, size)]), 1),
+        root_mm=placed(np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2), 0),
+        motion_root_mm=placed(np.concatenate([np.zeros((1, size, 2)), adds.reshape(-1, size, 2)]), 1),
         dof=dof,
     )
 

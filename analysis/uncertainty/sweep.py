@@ -138,16 +138,16 @@ def tir_interval(
         )
     if not plan.even_angles:
         # Turns differ because their angles are bent: that is carried as the angle's own uncertainty.
-        scatter, wander = not_tested(plan.highest_order), NOT_TESTED
+        scatter, wander = not_tested(fit.highest_order), NOT_TESTED
     branch = "lines" if fit.lines else "white"
     behind = noise_behind_steps(fit.noise_mm, resolution_mm)
     limited = resolution_mm > 0 and behind < LIMITED_BELOW * resolution_mm
     if limited:
-        branch, scatter, wander = "resolution-limited", not_tested(plan.highest_order), NOT_TESTED
+        branch, scatter, wander = "resolution-limited", not_tested(fit.highest_order), NOT_TESTED
         remarks.append("resolution limits this")
     # Stairs of a coarse gauge would be taken for motion.
     if plan.one_turn and not limited and fit.dof > 2 and has_noise(reading, fit):
-        posterior = motions(angle, reading, plan.highest_order)
+        posterior = motions(angle, reading, plan.highest_order, plan.added_orders)
         fit = replace(fit, cos_mm=posterior.mean_mm[0::2], sin_mm=posterior.mean_mm[1::2])
         if posterior.moved > _MOVED:
             branch = "one turn, moving"

@@ -44,6 +44,15 @@ class TurnScatter:
         """The largest factor."""
         return float(self.factor.max())
 
+    def up_to(self, highest_order: int) -> "TurnScatter":
+        """Return the same with higher orders, of which no turn by itself was asked."""
+        more = highest_order - len(self.factor)
+        return replace(
+            self,
+            factor=np.append(self.factor, np.ones(more)),
+            dof=np.append(self.dof, np.full(more, math.inf)),
+        )
+
     def with_order_one(self, wander: Wander) -> "TurnScatter":
         """Return the same with order 1 widened by what its own vectors show."""
         factor, dof = self.factor.copy(), self.dof.copy()

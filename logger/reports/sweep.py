@@ -189,6 +189,9 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
             }
             for order in pooled.orders
         ],
+        "added_orders": pooled.added_orders,
+        "order_seen_mm": pooled.order_seen_mm,
+        "orders_looked_for": pooled.orders_looked_for,
         "wander_mm": pooled.wander_mm,
         "wander_dof": pooled.wander_dof,
         "lag1": pooled.lag1,

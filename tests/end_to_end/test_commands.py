@@ -68,6 +68,7 @@ POOLED = {
     "tilt_mrad": MAYBE, "form_mm": NUMBER, "synchronous_mm": NUMBER, "asynchronous_mm": NUMBER,
     "drift_mm_per_s": MAYBE, "closure_mm": MAYBE, "noise_mm": NUMBER, "dof": NUMBER,
     "clock": {"4": NUMBER, "8": NUMBER, "12": NUMBER}, "orders": [ORDER],
+    "added_orders": [WHOLE], "order_seen_mm": MAYBE, "orders_looked_for": WHOLE,
     "wander_mm": MAYBE, "wander_dof": MAYBE, "lag1": MAYBE,
     "lines": [{"order": NUMBER, "mm": NUMBER, "predicts": NUMBER}],
 }  # fmt: skip

@@ -51,6 +51,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     ),
     "sweep of several": (
         ("practice:long-roller/near", "practice:long-roller/far", "--plane", "300 mm"),
+        (FOUND, LEFT),
         tuple(f"practice:check-rig/{name}" for name in ("slow-on", "slow-back", "fast-on", "again")),
     ),
     "compare": ((FOUND, LEFT), (FOUND, "practice:potters-wheel/as-found")),
@@ -71,7 +72,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "export": ((FOUND, "-o", "promised.csv"),),
     "ports": ((),),
     "settings": ((), ("--fields",)),
-    "record": (("practice:wind-pump/as-found", "--turns", "2", "--seed", "3", "--store", "promised.db"),),
+    "record": (("practice:wind-pump/as-found", "--turns", "3", "--seed", "3", "--store", "promised.db"),),
     "history": (("--store", STORED),),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""

@@ -27,7 +27,7 @@ from made_evidence import (
 from places import ROOT
 
 from analysis.capture.samples import Samples
-from analysis.checks.evidence import Deviation
+from analysis.checks.evidence import Deviation, Lobes
 from analysis.checks.finding import NEVER, Thresholds
 from analysis.checks.registry import CHECKS, CheckId, CheckSpec, run_checks, thresholds_of
 from analysis.diagnosis.bumps import Bump, BumpKind
@@ -125,6 +125,7 @@ IN_WORDS: dict[tuple[CheckId, str], MadeEvidence] = {
     (CheckId.STAND, REFUSED): evidence(jump=Jump(5.0, 0.2, JumpKind.STAND)),
     (CheckId.BUMPS, DOUBTFUL): evidence(bumps=(Bump(10.0, 3.0, 0.02, 3, BumpKind.NICK),)),
     (CheckId.BUMPS, REFUSED): evidence(bumps=(Bump(10.0, 3.0, -0.2, 3, BumpKind.HOLE),)),
+    (CheckId.LOBES, DOUBTFUL): evidence(lobes=Lobes(((24, 0.006),), 0.0004, 60)),
 }
 
 

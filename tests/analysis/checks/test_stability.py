@@ -6,7 +6,7 @@ import pytest
 from made_evidence import captured, checked, evidence, names, state
 
 from analysis.capture.events import EndFloatMeasured, TimedEvent
-from analysis.checks.evidence import Deviation
+from analysis.checks.evidence import Deviation, Lobes
 from analysis.checks.stability import describe_bump
 from analysis.diagnosis.bumps import Bump, BumpKind
 
@@ -40,6 +40,31 @@ class TestAgainstTheLimit:
     def test_what_was_not_taken_is_not_judged(self, name: str) -> None:
         given = evidence(closure=None, drift_per_turn=None)
         assert name not in names(given)
+
+
+class TestLobes:
+    """Waves above the orders that are always fitted."""
+
+    def test_a_wave_is_named_and_counted_in(self) -> None:
+        given = evidence(lobes=Lobes(((24, 0.006),), 0.0004, 60))
+        assert checked(given, "lobes").text == (
+            "form of 24 waves round, 0.006 mm high, on every turn: counted in"
+        )
+
+    def test_without_one_it_says_how_high_one_would_have_been_seen(self) -> None:
+        found = checked(evidence(lobes=Lobes((), 0.0004, 60)), "lobes")
+        assert (found.state, found.text) == (
+            "clear",
+            "a wave of more than 0.0004 mm would have been seen, up to 60 round",
+        )
+
+    def test_what_the_places_cannot_tell_is_named(self) -> None:
+        assert checked(evidence(lobes=Lobes((), 0.0004, 60, (25,))), "lobes").text.endswith(
+            "60 round, but 25"
+        )
+
+    def test_what_was_not_looked_for_is_not_judged(self) -> None:
+        assert "lobes" not in names(evidence())
 
 
 class TestBumps:

@@ -36,7 +36,13 @@ def test_the_interval_holds_the_truth_in_a_few_sweeps(name: str) -> None:
     hold(name, 20)
 
 
-HARD = {"wander": 0.93, "wander, turns alike": 0.90, "wander and ball-pass": 0.93, "lines 12-25": 0.95}
+HARD = {
+    "wander": 0.93,
+    "wander, turns alike": 0.90,
+    "wander and ball-pass": 0.93,
+    "lines 12-25": 0.95,
+    "lobes": 0.95,
+}
 """What intervals hold of order 1 and TIR where the axis wanders, by the campaign; what holds so
 much falls under the count once in 10,000."""
 
@@ -49,6 +55,12 @@ def test_the_interval_holds_where_turns_differ(name: str) -> None:
     print(tally.row(name, TURNS))
     least = int(binom.ppf(1e-4, sweeps, HARD[name]))
     assert min(tally.held, tally.first_held) >= least
+
+
+def test_the_interval_holds_with_lobes_in_a_few_sweeps() -> None:
+    tally = measure("lobes", TURNS, range(12))
+    assert tally.held >= int(binom.ppf(1e-4, 12, HARD["lobes"]))
+    assert tally.added[1] >= 11
 
 
 def test_the_interval_holds_in_a_few_sweeps_that_wander() -> None:
