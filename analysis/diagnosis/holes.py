@@ -12,13 +12,18 @@ from analysis.setup import Hole, Setup
 
 _EDGE_DEG = 1.0
 """A hole is left out so much beyond half its depth on either side (a choice of ours, no source)."""
+_WIDEST_DEG = 30.0
+"""What is low over more of the turn is no hole that a tip falls into (a gauge that stuck, a land): never
+left out by itself (a choice of ours, no source)."""
 _EDGE_READINGS = 2
 """And so many readings more."""
 
 
 def open_holes(bumps: Sequence[Bump]) -> list[Bump]:
     """Return the bumps that are taken for holes and were read all the same."""
-    return [bump for bump in bumps if bump.kind is BumpKind.HOLE and bump.kept]
+    return [
+        bump for bump in bumps if bump.kind is BumpKind.HOLE and bump.kept and bump.width_deg <= _WIDEST_DEG
+    ]
 
 
 def found_holes(holes: Sequence[Hole], bumps: Sequence[Bump]) -> list[Hole]:

@@ -88,9 +88,11 @@ def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
     """Return what a file exported from this sweep has to say of where it came from: link, and every check."""
     capture = loaded.capture
     before = capture.from_recording
-    checks = tuple(
-        RecordedCheck(check.name, check.state, check.text, check.do) for check in analyse(capture).checks
-    )
+    try:
+        found = analyse(capture).checks
+    except BadInput:
+        found = ()  # no full turn, such as of an end float: there is no check of a sweep to carry
+    checks = tuple(RecordedCheck(check.name, check.state, check.text, check.do) for check in found)
     if before is not None and before.damaged:
         return FromRecording(checks=checks)
     if before is not None:

@@ -6,7 +6,10 @@ import pytest
 from places import ROOT
 from running import fullturn
 
-RECORDINGS = sorted(folder.name for folder in (ROOT / "recordings").iterdir() if folder.is_dir())
+END_FLOAT = "wind-pump-end-float"
+RECORDINGS = sorted(
+    folder.name for folder in (ROOT / "recordings").iterdir() if folder.is_dir() and folder.name != END_FLOAT
+)
 LIMIT = ("--limit", "0.05 mm")
 WORSE = ("clear", "doubtful", "refused")
 
@@ -14,6 +17,11 @@ WORSE = ("clear", "doubtful", "refused")
 def recording(name: str) -> Path:
     (file,) = (ROOT / "recordings" / name).glob("*.mcap")
     return file
+
+
+def test_an_end_float_without_a_turn_is_exported_all_the_same(tmp_path: Path) -> None:
+    ran = fullturn(tmp_path, "export", recording(END_FLOAT), "-o", tmp_path / "float.csv")
+    assert (ran.status, "samples" in ran.out) == (0, True)
 
 
 @pytest.mark.parametrize("name", RECORDINGS)

@@ -55,7 +55,7 @@ CASES = [
     (["sweep", FOUND, "--opposed", "1"], 2, "channel 1 was asked for"),
     (["sweep", TWO_TIPS, "--tips-apart", "180"], 2, "goes with --opposed"),
     (["sweep", TWO_TIPS, "--opposed", "1", "--tips-apart", "10"], 2, "set them opposite"),
-    (["sweep", NEAR, "--opposed", "0"], 2, "two tips on one face"),
+    (["sweep", NEAR, "--opposed", "0"], 2, "one column of readings is never two tips"),
     (["sweep", NEAR, NEAR, "--plane", "3 mm"], 2, "another plane"),
     (["sweep", NEAR, "--plane", "3 mm"], 2, "give two"),
     (["sweep", FOUND, LEFT, "--plane", "3 mm"], 2, "a face has no axis"),

@@ -156,7 +156,7 @@ def test_another_filter_is_brought_to_the_same_terms(tmp_path: Path) -> None:
     full = write_csv(tmp_path / "full.csv", 0.05)
     few = tmp_path / "few.csv"
     rows = Path(full).read_text(encoding="utf-8").splitlines()
-    few.write_text("\n".join([rows[0], *rows[1::3]]) + "\n", encoding="utf-8")
+    few.write_text("\n".join([rows[0], *rows[1::4]]) + "\n", encoding="utf-8")
     found = json_of("compare", full, str(few))[1]
     assert [(one["field"], one["effect"]) for one in found["differences"]] == [("highest_order", "rescaled")]
 

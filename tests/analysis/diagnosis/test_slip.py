@@ -10,8 +10,8 @@ from simulated_motion import (
     ball_pass_mm,
     draw_part,
     hand,
+    made_capture,
     spindle,
-    sweep_of,
     wander_mm,
 )
 
@@ -33,7 +33,7 @@ def found(name: str, turns: int, seed: int, slip_deg: float = 0.0, at_turns: flo
         more = wander_mm(rng, turned, 0.0015)
     if "creep" in name:
         more = 0.010 * turned.t_s / turned.t_s[-1]
-    sweep = sweep_of(
+    sweep = made_capture(
         rng, turned, part, Bench(), slip_deg=slip_deg, slip_at_turns=at_turns, more_mm=more
     ).samples
     cut = cut_turns(sweep)
@@ -69,7 +69,7 @@ def test_what_is_no_slip_is_called_none(name: str, turns: int) -> None:
 
 def test_a_part_that_hardly_runs_out_tells_no_slip() -> None:
     rng = np.random.default_rng(1)
-    sweep = sweep_of(
+    sweep = made_capture(
         rng, spindle(rng, 3.1, RPM), draw_part(rng, 1e-5), Bench(), slip_deg=3.0, slip_at_turns=1.5
     )
     s, number = sweep.samples, np.floor(sweep.samples.angle_rad / TWO_PI).astype(np.int64)
@@ -78,7 +78,7 @@ def test_a_part_that_hardly_runs_out_tells_no_slip() -> None:
 
 def test_a_roller_that_creeps_turn_by_turn_is_seen_as_creeping() -> None:
     rng = np.random.default_rng(2)
-    sweep = sweep_of(rng, spindle(rng, 4.1, RPM), draw_part(rng, 0.05), Bench())
+    sweep = made_capture(rng, spindle(rng, 4.1, RPM), draw_part(rng, 0.05), Bench())
     s = sweep.samples
     crept = s.angle_rad * (1.0 + 1.5 / 360.0)
     slip = find_slip(s.t_s, crept, s.reading_mm, np.floor(crept / TWO_PI).astype(np.int64))
@@ -89,5 +89,5 @@ def test_a_roller_that_creeps_turn_by_turn_is_seen_as_creeping() -> None:
 
 def test_one_turn_tells_no_slip() -> None:
     rng = np.random.default_rng(3)
-    s = sweep_of(rng, spindle(rng, 1.0, RPM), draw_part(rng, 0.05), Bench()).samples
+    s = made_capture(rng, spindle(rng, 1.0, RPM), draw_part(rng, 0.05), Bench()).samples
     assert find_slip(s.t_s, s.angle_rad, s.reading_mm, np.zeros(len(s), np.int64)) is None

@@ -684,9 +684,16 @@ def test_what_was_given_to_the_session_stays_on_top():
     assert (session.setup.part, session.setup.stage) == ("mine", "as left")
 
 
-def test_a_set_up_that_is_wrong_is_refused():
+def test_a_set_up_that_is_typed_wrong_is_refused():
     with pytest.raises(BadInput, match="surface 'top' is not one of"):
-        Session().change_setup({"surface": "top"})
+        Session({"surface": "top"})
+
+
+def test_a_wrong_value_that_was_kept_is_not_used_and_named():
+    session = Session()
+    session.change_setup({"surface": "top"})
+    assert session.setup.surface == "face"
+    assert "surface" in session.setup.unused
 
 
 def test_events_carry_the_time_of_the_reading_before_them(board: ScriptedBoard):
