@@ -72,7 +72,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "export": ((FOUND, "-o", "promised.csv"),),
     "ports": ((),),
     "settings": ((), ("--fields",)),
-    "record": (("practice:wind-pump/as-found", "--turns", "3", "--seed", "3", "--store", "promised.db"),),
+    "record": (("practice:wind-pump/as-found", "--turns", "5", "--seed", "3", "--store", "promised.db"),),
     "history": (("--store", STORED),),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""
