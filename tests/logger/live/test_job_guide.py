@@ -233,7 +233,7 @@ def test_a_board_that_restarts_in_a_sweep_asks_for_the_mark_again(tmp_path: Path
     assert sweep is not None
     assert (sweep.marks, sweep.turns) == ((MarkSide.PART,), ())
     touch(seat)
-    turn(seat, 2)
+    turn(seat, 3)
     seat.press("space")
     settle(seat)
     assert "over the entered limit 0.050 mm" in panel(seat)
