@@ -1,7 +1,10 @@
 """Every position of a bolted-on part predicted from two sweeps, and the best one.
 
 In position k the part's mark sits where the flange reads beta_k: the assembly reads h(phi) + r(phi - beta_k)
-in flange angle, all orders. From sweeps taken assembled, flange and part are told apart first.
+in flange angle, all orders. From sweeps taken assembled, flange and part are told apart first. An order n
+that they do not tell apart is h_n + r_n exp(i n beta_0) in all of them, s_n; at another position it is
+s_n + r_n (exp(i n beta) - exp(i n beta_0)), no larger than |s_n| + 2 |r_n|: with a sweep of the part alone,
+whose amplitudes count and not its seat, such a position has bounds (own derivation).
 """
 
 import math
@@ -12,10 +15,13 @@ from typing import Any
 import numpy as np
 
 from analysis.errors import BadInput
-from analysis.numerics import Complexes, OrderVectors, UncertainNumber, as_vectors, combined
+from analysis.numerics import Complexes, Floats, OrderVectors, UncertainNumber, as_vectors, combined
 from analysis.separation import LARGEST_FACTOR, first_of, noise_factors, solving_factors, tir_of
 
 MOST_HOLES = 360
+_OF_A_VECTOR = 2.448
+"""sqrt of the 95 % quantile of chi-squared with 2 degrees of freedom: an amplitude's reach in standard
+uncertainties of a component (any handbook's table: 5.991)."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +34,9 @@ class Position:
     """Where the part's mark sits."""
     tir: UncertainNumber | None
     """TIR of all orders; None where an order of this position is not known."""
+    tir_bounds_mm: tuple[float, float] | None
+    """Between what its TIR lies with 95 %, orders that are not known taken at their largest; None where
+    nothing bounds them."""
     first_mm: float | None
     """TIR of order 1."""
     high_side_deg: float | None
@@ -88,13 +97,15 @@ def positions_from_assembled(
     index_deg: Sequence[float],
     holes: int | Sequence[float],
     *,
+    part_alone: Any = None,
     other_u_mm: float = 0.0,
     seed: int = 1,
 ) -> HolePositions:
     """Predict every position from sweeps taken assembled, in flange angle, at these positions (degrees).
 
     An order that they do not tell apart is still predicted at a position that looks like theirs in it (six
-    holes, orders 6 and 12); elsewhere the position has no TIR.
+    holes, orders 6 and 12); elsewhere the position has no TIR, but bounds where a sweep of the part alone, at
+    the same radius, says how large the order can be.
     """
     given = [as_vectors(one, "assembled sweep") for one in sweeps]
     if len(given) < 2 or len(given) != len(index_deg):
@@ -105,6 +116,7 @@ def positions_from_assembled(
     of_part, of_flange = solving_factors(alpha, highest)
     separable = noise_factors(alpha, highest) <= LARGEST_FACTOR
     seen: Complexes = np.exp(1j * np.multiply.outer(np.asarray(alpha), orders))
+    largest_mm = None if part_alone is None else _largest_mm(given, part_alone, highest)
     found = []
     for k, deg in enumerate(hole_angles(holes)):
         turn = np.exp(1j * orders * math.radians(deg))
@@ -113,18 +125,50 @@ def positions_from_assembled(
         factors = of_part * turn + of_flange
         factors = np.where(alike, 1.0 / len(given), factors)
         curve = combined([(one, factors[j]) for j, one in enumerate(given)])
-        found.append(_position(k, deg, curve, bool(known.all()), bool(known[0]), other_u_mm, seed))
+        unknown_mm = None if largest_mm is None else float(largest_mm[~known].sum())
+        found.append(
+            _position(k, deg, curve, bool(known.all()), bool(known[0]), other_u_mm, seed, unknown_mm)
+        )
     return HolePositions(tuple(found), *_least(found), tuple(int(n) for n in orders[~separable]))
 
 
+def _largest_mm(assembled: Sequence[OrderVectors], part_alone: Any, highest: int) -> Floats:
+    """Return how large each order can be at any position, mm: |seen| + 2 |part alone|, each with its 95 %."""
+    part = as_vectors(part_alone, "part alone")
+    if part.highest_order < highest:
+        raise BadInput(
+            f"the sweep of the part alone has orders up to {part.highest_order}, the assembled ones up to "
+            f"{highest}: sweep it with as many values a turn"
+        )
+    seen = np.max(
+        [np.abs(one.z_mm[:highest]) + _OF_A_VECTOR * one.u_mm[:highest] for one in assembled], axis=0
+    )
+    alone = np.abs(part.z_mm[:highest]) + _OF_A_VECTOR * part.u_mm[:highest]
+    return np.asarray(seen + 2.0 * alone)
+
+
 def _position(
-    k: int, deg: float, curve: OrderVectors, all_known: bool, first_known: bool, other_u_mm: float, seed: int
+    k: int,
+    deg: float,
+    curve: OrderVectors,
+    all_known: bool,
+    first_known: bool,
+    other_u_mm: float,
+    seed: int,
+    unknown_mm: float | None = 0.0,
 ) -> Position:
+    """Return one position; ``unknown_mm`` how large its unknown orders can be together, None if anything."""
     first = first_of(curve)
+    tir = tir_of(curve, other_u_mm, seed)
+    bounds = None
+    if unknown_mm is not None:
+        low, high = tir.interval()
+        bounds = (max(0.0, low - 2.0 * unknown_mm), high + 2.0 * unknown_mm)
     return Position(
         k + 1,
         deg % 360.0,
-        tir_of(curve, other_u_mm, seed) if all_known else None,
+        tir if all_known else None,
+        tir.interval() if all_known else bounds,
         first.tir_first.value if first_known else None,
         first.high_side.value if first_known else None,
         curve if all_known else None,
@@ -134,9 +178,10 @@ def _position(
 def _least(found: Sequence[Position]) -> tuple[Position | None, tuple[Position, ...]]:
     """Return the position whose TIR lies under every other's, or None and all that can be the least.
 
-    Of a position where an order is not known the TIR may be anything: it is never ranked by order 1 alone.
+    Of a position where an order is not known and nothing bounds it the TIR may be anything: it is never
+    ranked by order 1 alone.
     """
-    ends = [one.tir.interval() if one.tir is not None else (0.0, math.inf) for one in found]
+    ends = [one.tir_bounds_mm or (0.0, math.inf) for one in found]
     least_upper = min(high for _, high in ends)
     able = tuple(one for one, (low, _) in zip(found, ends, strict=True) if low <= least_upper)
     return (able[0], ()) if len(able) == 1 else (None, able)

@@ -20,6 +20,11 @@ command = click.Command(
             metavar="FILE@DEG",
             help="Sweep with the part bolted on at this position; two or more.",
         ),
+        click.Option(
+            ["--part", "part_alone"],
+            metavar="FILE",
+            help="With --assembled: a sweep of the part alone; bounds orders that cannot be told apart.",
+        ),
         click.Option(["--holes"], metavar="N", help="Number of equal holes, or allowed angles: 0,55,120."),
         *SWEEPS.options,
         *OUTPUT.options,

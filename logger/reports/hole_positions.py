@@ -29,6 +29,7 @@ def _position(one: Position) -> dict[str, Any]:
         "tir_mm": one.tir.value if one.tir else None,
         "u_tir_mm": one.tir.u if one.tir else None,
         "tir_95_mm": one.tir.interval() if one.tir else None,
+        "tir_bounds_mm": one.tir_bounds_mm,
         "first_mm": one.first_mm,
         "high_side_deg": one.high_side_deg,
     }
@@ -66,7 +67,8 @@ def _do(found: HolePositions) -> str:
         return "bolt it on there, sweep it, and see whether it reads so"
     unknown = [one for one in found.between if one.tir is None]
     if unknown:
-        return f"one more assembled sweep, at hole {unknown[0].hole}, and all of them together again"
+        alone = "" if unknown[0].tir_bounds_mm else ", or one of the part alone (--part)"
+        return f"one more assembled sweep, at hole {unknown[0].hole}{alone}, and all of them together again"
     return "bolt it on at each of these, sweep it, and keep the least; or sweep more turns"
 
 
@@ -74,6 +76,8 @@ def _row(one: Position, unit: str) -> str:
     tir = first = "not known"
     if one.tir is not None:
         tir = f"{format_length(one.tir.value, unit)} ({between(one.tir.interval(), unit)})"
+    elif one.tir_bounds_mm is not None:
+        tir = f"not known; {between(one.tir_bounds_mm, unit)}"
     if one.first_mm is not None and one.high_side_deg is not None:
         first = f"{format_length(one.first_mm, unit)} @ {one.high_side_deg:.0f}"
     return f"{one.hole:>4}   {one.deg:>13.1f}   {tir:<34}  {first}"

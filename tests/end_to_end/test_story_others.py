@@ -4,7 +4,7 @@ import math
 from typing import Any
 
 import pytest
-from running import json_of
+from running import json_of, printed
 
 from logger.practice.stories.catalogue import scenario
 
@@ -51,6 +51,29 @@ def test_two_assembled_sweeps_predict_the_same() -> None:
     )  # fmt: skip
     assert (status, found["not_separable"]) == (0, [6, 12])
     assert [one["tir_mm"] for one in found["positions"]] == pytest.approx(ALL, abs=TOLERANCE_MM)
+
+
+def test_the_disc_alone_bounds_holes_between_those_that_were_tried() -> None:
+    arguments = (
+        "best-hole", "--assembled", "practice:bicycle-disc/assembled-0@0",
+        "--assembled", "practice:bicycle-disc/assembled-60@60", "--holes", "0,60,90",
+    )  # fmt: skip
+    _, without = json_of(*arguments)
+    assert without["positions"][2]["tir_bounds_mm"] is None
+    _, found = json_of(*arguments, "--part", "practice:bicycle-disc/disc")
+    assert found["positions"][2]["tir_mm"] is None
+    low, high = found["positions"][2]["tir_bounds_mm"]
+    # The discs have no lobes of six: what bounds them is noise alone, some hundredths of what it was.
+    assert 0.0 < low < high < low + 0.05
+
+
+def test_a_part_alone_read_at_another_radius_is_refused() -> None:
+    said = printed(
+        "best-hole", "--assembled", "practice:bicycle-disc/assembled-0@0",
+        "--assembled", "practice:bicycle-disc/assembled-60@60", "--holes", "6",
+        "--part", "practice:wind-pump/as-found",
+    )  # fmt: skip
+    assert said[0] == 2
 
 
 def test_the_screws_of_the_worm_wheel() -> None:

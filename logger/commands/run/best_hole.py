@@ -16,6 +16,7 @@ NOT_DECIDED = 3
 def run(
     files: tuple[str, ...],
     assembled: tuple[str, ...],
+    part_alone: str | None,
     holes: str | None,
     sweep_options: SweepOptions,
     output: OutputOptions,
@@ -25,11 +26,15 @@ def run(
         raise BadInput("give either FLANGE and PART, or --assembled FILE@DEG twice or more")
     if files and len(files) != 2:
         raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
+    if part_alone is not None and not assembled:
+        raise BadInput("--part goes with --assembled: of FLANGE and PART the part is read alone already")
     unit = output.unit
     typed_places = parse_positions(holes) if holes is not None else None
     sweeps = sweep_options.analysed(files or assembled)
-    surface = one_surface(sweeps)
+    alone = sweep_options.analysed([part_alone]) if part_alone is not None else []
+    surface = one_surface([*sweeps, *alone])
     places = typed_places if typed_places is not None else _holes_of_setup(sweeps[0])
+    _refuse_another_radius(sweeps[0], alone, surface)
     other = max(one.result.other_u_mm for one in sweeps)
     notes: list[str] = []
     found: HolePositions
@@ -39,10 +44,31 @@ def run(
     else:
         read = [one.on_arbor(sweeps[0]) for one in sweeps]
         found = positions_from_assembled(
-            [vectors for vectors, _ in read], [alpha for _, alpha in read], places, other_u_mm=other
+            [vectors for vectors, _ in read],
+            [alpha for _, alpha in read],
+            places,
+            part_alone=alone[0].on_part() if alone else None,
+            other_u_mm=other,
         )
-    emit(output, lambda: report.as_json(found), lambda: report.as_text(found, sweeps, notes, unit), sweeps)
+    emit(
+        output,
+        lambda: report.as_json(found),
+        lambda: report.as_text(found, [*sweeps, *alone], notes, unit),
+        [*sweeps, *alone],
+    )
     return 0 if found.best is not None else NOT_DECIDED
+
+
+def _refuse_another_radius(assembled: AnalysedSweep, alone: list[AnalysedSweep], surface: str) -> None:
+    """Refuse, with BadInput, a face of the part alone read at another radius than the assembled one."""
+    for sweep in alone if surface == Surface.FACE else ():
+        radii = [one.result.setup.track_radius_mm for one in (sweep, assembled)]
+        if radii[0] != radii[1]:
+            written = [f"{radius:g} mm" if radius is not None else "no track_radius" for radius in radii]
+            raise BadInput(
+                f"{sweep.name} was read at {written[0]}, {assembled.name} at {written[1]}: a face scales "
+                "with the radius; sweep the part at the same one"
+            )
 
 
 def parse_positions(text: str) -> int | list[float]:

@@ -82,6 +82,49 @@ def test_among_positions_of_which_one_is_unknown_none_is_the_best() -> None:
     assert {2, 3, 5, 6} <= {one.hole for one in found.between}
 
 
+def six_lobed(hub_mm: float, disc_mm: float, phase: float, first_mm: float) -> tuple[np.ndarray, np.ndarray]:
+    """Return hub and disc with a wobble and six lobes each, phase between the lobes, as orders 1 to 6."""
+    hub, disc = np.zeros(6, complex), np.zeros(6, complex)
+    hub[0], disc[0] = 0.1, -first_mm
+    hub[5], disc[5] = hub_mm, disc_mm * np.exp(1j * phase)
+    return hub, disc
+
+
+@pytest.mark.parametrize("phase", np.linspace(0.0, 2.0 * math.pi, 7)[:-1])
+def test_bounds_with_the_part_alone_hold_the_truth_at_holes_that_do_not_look_alike(phase: float) -> None:
+    hub, disc = six_lobed(0.004, 0.003, phase, 0.09)
+    n, odd = np.arange(1, 7), [0.0, 60.0, 95.0, 230.0]
+    sweeps = [hub + disc * np.exp(1j * n * math.radians(deg)) for deg in (0, 60)]
+    found = positions_from_assembled(sweeps, [0, 60], odd, part_alone=disc)
+    true = hole_positions(hub, disc, odd)
+    assert [one.tir is None for one in found.positions] == [False, False, True, True]
+    for one, known in zip(found.positions, true.positions, strict=True):
+        assert one.tir_bounds_mm is not None
+        assert known.tir is not None
+        low, high = one.tir_bounds_mm
+        assert low - 1e-9 <= known.tir.value <= high + 1e-9
+    assert (found.best is not None, true.best is not None) == (True, True)
+    assert found.best.hole == true.best.hole  # type: ignore[union-attr]
+
+
+def test_large_lobes_of_the_part_leave_the_best_hole_open() -> None:
+    hub, disc = six_lobed(0.004, 0.06, 1.0, 0.09)
+    sweeps = [hub + disc * np.exp(1j * np.arange(1, 7) * math.radians(deg)) for deg in (0, 60)]
+    found = positions_from_assembled(sweeps, [0, 60], [0.0, 60.0, 95.0], part_alone=disc)
+    assert found.best is None
+    assert 3 in {one.hole for one in found.between}
+
+
+def test_without_the_part_alone_nothing_bounds_an_unknown_order() -> None:
+    found = positions_from_assembled([assembled(0), assembled(180)], [0, 180], 6)
+    assert found.positions[1].tir_bounds_mm is None
+
+
+def test_a_part_alone_with_fewer_orders_is_refused() -> None:
+    with pytest.raises(BadInput, match="as many values"):
+        positions_from_assembled([assembled(0), assembled(180)], [0, 180], 6, part_alone=[0.1])
+
+
 def test_positions_that_noise_makes_alike_are_all_named() -> None:
     noisy = [OrderVectors(one, 1e-2 * np.eye(6), 100.0) for one in (HUB, DISC)]
     found = hole_positions(*noisy, 6)
