@@ -262,12 +262,28 @@ def test_a_part_turned_back_is_told_as_a_turn_the_other_way_that_reads_the_same(
     assert states == {"direction": "doubtful", "counts": "clear", "backward-forward": "clear"}
 
 
+def marks_of(outcome: Recorded) -> list[MarkTouched]:
+    return [
+        item.event
+        for item in outcome.items
+        if isinstance(item, RecordedEvent) and isinstance(item.event, MarkTouched)
+    ]
+
+
+def test_a_button_pressed_while_the_part_turns_sets_no_mark_and_says_why(tmp_path: Path) -> None:
+    bench = (*TURNING, "--press=600", "--free")
+    outcome = recorded(tmp_path, bench, *ASK_PROBE, "--turns", "1", "--set", "button_1=mark")
+    assert marks_of(outcome) == []
+    assert "it turns: stand the mark under the tip, then press" in outcome.ran.err
+
+
 def test_the_button_sets_the_mark_where_it_was_pressed(tmp_path: Path) -> None:
     at = 600  # a quarter of a turn
-    bench = (*TURNING, f"--press={at}", "--free")
+    # A finger's push moves a part that stands by a count, which is still standing.
+    stand_and_press = ("--move=0.2497,0.8", "--move=0,1.5", "--move=0.0005,0.1", "--move=0,1")
+    bench = ("--move=0,0.3", *stand_and_press, *TURNING[1:], f"--press={at}", "--free")
     outcome = recorded(tmp_path, bench, *ASK_PROBE, "--turns", "1", "--set", "button_1=mark")
-    events = [item.event for item in outcome.items if isinstance(item, RecordedEvent)]
-    assert events == [MarkTouched(MarkSide.PART, at)]
+    assert marks_of(outcome) == [MarkTouched(MarkSide.PART, at)]
     from_mark_deg = TRUTH["high_side_deg"] - at * 360 / PER_TURN
     off_deg = (outcome.result["pooled"]["high_side_deg"] - from_mark_deg + 180) % 360 - 180
     assert abs(off_deg) <= ONE_TURN_DEG + COUNT_TOLERANCE_DEG

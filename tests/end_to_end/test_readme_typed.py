@@ -94,7 +94,7 @@ def test_every_command_can_be_typed_as_it_stands(set_up: Path, tmp_path: Path) -
         tidied = line.typed.partition("&& .venv/bin/fullturn ")
         command = f".venv/bin/fullturn {tidied[2]}" if tidied[1] else line.typed
         script += [
-            f"{command} >{shlex.quote(str(tmp_path / f'{k}.out'))} 2>{shlex.quote(str(tmp_path / f'{k}.err'))} </dev/null",
+            f"{{ {command}; }} >{shlex.quote(str(tmp_path / f'{k}.out'))} 2>{shlex.quote(str(tmp_path / f'{k}.err'))} </dev/null",
             f"echo {k} $?",
         ]
     environment = {"HOME": str(home), "PATH": os.environ["PATH"], "LANG": "C.UTF-8"}

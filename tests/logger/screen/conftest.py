@@ -1,4 +1,4 @@
-"""A seat at a bench whose part was turned twice, the same sweep for every test of a module."""
+"""A seat at a bench whose part was turned as often as is planned, the same sweep for every test of a module."""
 
 from collections.abc import Iterator
 
@@ -11,9 +11,9 @@ from logger.live.drawing.display_options import DisplayOptions
 
 @pytest.fixture(scope="module")
 def turned(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
-    """Two full turns of the wind pump as found."""
+    """Three full turns of the wind pump as found."""
     seat = practice_seat(tmp_path_factory.mktemp("turned"))
-    seat.turn(2)
+    seat.turn(3)
     yield seat
     seat.close()
 

@@ -1,6 +1,7 @@
 """Every key of every command arrives and does its own thing, in the window itself."""
 
 import pytest
+from hands import seat_by_hand
 from screens import Seat, ShownWindow, practice_seat, run_window
 from textual.command import CommandList
 from textual.pilot import Pilot
@@ -26,7 +27,7 @@ WORDS = {
     "numbers": "6 Numbers",
     "clear": "high and low so far begin anew",
     "name": "Name of this recording",
-    "leave-out": "Leave out, and why",
+    "leave-out": "Leave out turn ",
     "lock": "keys are locked: L unlocks them",
     "bells": "bells off",
     "wall": "OVER THE ENTERED LIMIT",
@@ -38,7 +39,7 @@ WORDS = {
     "jump": "jump: only in a replay",
     "help": "do what the bottom line says",
 }
-"""What stands on the screen after the key, pressed while the part turns after two full turns."""
+"""What stands on the screen after the key, pressed after two or three full turns, the mark's while it stands."""
 LOOKS = {
     "units": ("unit", "in"),
     "round": ("round", True),
@@ -75,9 +76,12 @@ def test_every_command_has_its_key_tested() -> None:
     [(command.name, key) for command in KEY_COMMANDS if command.name in WORDS for key in command.keys],
 )
 def test_a_key_does_what_help_says(tmp_path_factory: pytest.TempPathFactory, seat: Seat, name: str, key: str):
-    own = practice_seat(tmp_path_factory.mktemp("own")) if name in ("mark", "next") else None
-    if own is not None:
+    own = None
+    if name == "next":
+        own = practice_seat(tmp_path_factory.mktemp("own"))
         own.turn(2)
+    elif name == "mark":
+        _, own = seat_by_hand(tmp_path_factory.mktemp("own"))
     there = own or seat
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:

@@ -53,7 +53,7 @@ def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
         ("f6", "6 Numbers"),
         ("F", "What shall come under the tip?"),
         ("question_mark", "do what the bottom line says"),
-        ("w", "NOT DECIDED"),
+        ("w", "OVER THE ENTERED LIMIT"),
         ("t", "At how many places?"),
         ("o", "seen all round"),
         ("d", "1 Turning"),
@@ -172,7 +172,7 @@ def test_without_colours_every_piece_still_has_a_style(seat: Seat, monkeypatch: 
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         text = await settle(window, pilot, seat)
-        assert "2 of 3 planned turns: not decided" in " ".join(text.split())
+        assert "over the entered limit" in " ".join(text.split())
         assert all(segment.style is not None for y in range(24) for segment in window.panel.render_line(y))
 
     run_window(seat, script)
