@@ -9,6 +9,13 @@ from .choices import (
     Surface as Surface,
     Turning as Turning,
 )
+from .field_type import (
+    CompareEffect as CompareEffect,
+    FieldGroup as FieldGroup,
+    FieldKind as FieldKind,
+    KeptWith as KeptWith,
+    SetupField as SetupField,
+)
 from .fields import (
     BENCH_KEYS as BENCH_KEYS,
     BY_KEY as BY_KEY,
@@ -19,11 +26,6 @@ from .fields import (
     MARK_KEYS as MARK_KEYS,
     RIG_PREFIX as RIG_PREFIX,
     SAME_MOUNTING_KEYS as SAME_MOUNTING_KEYS,
-    CompareEffect as CompareEffect,
-    FieldGroup as FieldGroup,
-    FieldKind as FieldKind,
-    KeptWith as KeptWith,
-    SetupField as SetupField,
 )
 from .parse import (
     make_limit as make_limit,

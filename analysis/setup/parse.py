@@ -12,7 +12,8 @@ from typing import Any
 
 from analysis.errors import BadInput
 from analysis.setup.choices import Quantity, Surface, Turning
-from analysis.setup.fields import BY_KEY, FIELDS, LIMIT_KEYS, RIG_PREFIX, FieldKind, SetupField
+from analysis.setup.field_type import FieldKind, SetupField
+from analysis.setup.fields import BY_KEY, FIELDS, LIMIT_KEYS, RIG_PREFIX
 from analysis.setup.setup import Hole, Limit, Setup
 from analysis.units import MM_PER, Length, parse_angle, parse_length, parse_number
 

@@ -3,8 +3,7 @@
 import pytest
 
 from analysis.errors import BadInput
-from analysis.setup import BY_KEY, FIELDS, Setup, SetupField, parse_setup
-from analysis.setup.fields import FieldKind
+from analysis.setup import BY_KEY, FIELDS, FieldKind, Setup, SetupField, parse_setup
 
 WRONG = {
     FieldKind.CHOICE: ("sideways", "is not one of"),
