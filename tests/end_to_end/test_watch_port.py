@@ -102,7 +102,7 @@ def test_a_bench_that_ends_and_comes_again_is_taken_up_with_the_gap_marked(folde
         window.wait(lambda text: "put the part's mark under the tip" in text, "the board again")
         window.wait(lambda text: re.search(r"turn 0 +[1-9]\.\d rpm", text), "that the part turns")
         window.press("m")
-        window.wait(lambda text: "it turns: stand the mark under the tip" in text, "no mark while it turns")
+        window.wait(lambda text: "stand the mark under the tip, then M" in text, "no mark while it turns")
         window.press("q")
         assert window.status() == 0
     finally:
