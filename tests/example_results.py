@@ -124,7 +124,7 @@ def disc() -> AnalysedSweep:
 
 @cache
 def axis() -> tuple[Any, Any]:
-    """Return the axis of a roller swept at two planes, and what it predicts half-way between them."""
+    """Return the axis of a roller measured at two planes, and what it predicts half-way between them."""
     outside = {"part": "roller", "surface": "outside"}
     near = indexed_sweep(order_one(0.040, 40.0), name="near.mcap", track_plane="0 mm", **outside)
     far = indexed_sweep(order_one(0.070, 150.0), name="far.mcap", seed=2, track_plane="600 mm", **outside)

@@ -1,4 +1,4 @@
-"""Sag of an indicator that is carried round: swept once by itself, taken out of every sweep after.
+"""Sag of an indicator that is carried round: measured once by itself, taken out of every sweep after.
 
 The weight of a bracket is order 1 in the sweep of the indicator round a fixed place: twice the sag in TIR.
 """

@@ -65,7 +65,7 @@ PART = (
     SetupField(
         key="track_plane",
         kind=FieldKind.LENGTH,
-        help="where along the axis an outside or bore is swept",
+        help="where along the axis an outside or bore is measured",
         example="40 mm",
         unit="mm",
         attribute="track_plane_mm",

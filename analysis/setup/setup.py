@@ -63,7 +63,7 @@ class Setup:
     channel: int = 0
     track_radius_mm: float | None = None
     track_plane_mm: float | None = None
-    """Where along the axis an outside or bore is swept."""
+    """Where along the axis an outside or bore is measured."""
     index_angle_deg: float | None = None
     counts_per_turn: float | None = None
     """Overrides the board's own number when set (a learnt, fractional value)."""

@@ -1,4 +1,4 @@
-"""What each step of a job has shown, in one sentence and a few lines, from its swept sweeps.
+"""What each step of a job has shown, in one sentence and a few lines, from its sweeps.
 
 The same numbers and the same sentences as the commands; a step that misses another says so.
 """

@@ -106,7 +106,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     sources = sweeps.error_sources()
     spindle, separation = sources.share("spindle"), sources.separation
     if spindle is None or separation is None:
-        raise MissingSweep("No mounting was swept before the part was re-indexed: nothing can be separated.")
+        raise MissingSweep("No mounting was measured before the re-indexing: nothing can be separated.")
     if not separation.first_separable:
         words = "Order 1 cannot be separated with these positions: no number is given."
         return Finding(words, "doubt", "not told", (best_next(sources),))

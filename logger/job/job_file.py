@@ -1,7 +1,7 @@
 """Where jobs lie: a folder each in the data folder, ``job.json`` and its recordings beside it.
 
 The file is there whole or not at all. Recordings are second entries of those in the folder of unnamed ones,
-so that a job's sweeps stay when those are swept out.
+so that a job's sweeps stay when those are cleared away.
 """
 
 import json

@@ -75,7 +75,7 @@ class StepSweeps:
         except BadInput:
             if not arbors or len(parts) < 2:
                 raise
-            return study_separation(parts)  # an arbor swept on another surface says nothing of this one
+            return study_separation(parts)  # an arbor measured on another surface says nothing of this one
 
     def _reindexed(self) -> list[JobSweep]:
         """Return the mountings; once there is a half turn only those that can have been re-indexed by it."""

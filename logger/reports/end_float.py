@@ -12,7 +12,7 @@ from logger.reports.to_json import to_json
 GATE_WORDS = {
     CheckState.CLEAR: "small enough for a face sweep",
     CheckState.DOUBTFUL: "a face sweep is doubtful with it",
-    CheckState.REFUSED: "too much, take the float out before a face is swept",
+    CheckState.REFUSED: "too much, take the float out before a face is measured",
 }
 OWN_WORDS = {
     CheckState.CLEAR: STATE_WORDS[DecisionState.WITHIN],

@@ -173,7 +173,7 @@ def check_tracks(now: AnalysedSweep, tracks: Sequence[AnalysedSweep], surface: s
         setup, own = one.result.setup, now.result.setup
         if None not in (one.index_deg, now.index_deg) and one.index_deg != now.index_deg:
             raise BadInput(
-                f"{one.name} was swept with the part's mark at {one.index_deg:g} deg and {now.name} at "
+                f"{one.name} was measured with the part's mark at {one.index_deg:g} deg and {now.name} at "
                 f"{now.index_deg:g} deg: tracks are of one mounting; sweep the part as it stands now"
             )
         if surface == Surface.FACE and setup.track_radius_mm is None:

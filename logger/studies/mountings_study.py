@@ -24,7 +24,7 @@ class MountingsStudy:
     bearings: tuple[AnalysedSweep, ...]
     """In the part's own bearings; two at two planes."""
     mountings: tuple[CutStudy, ...]
-    """In the order swept."""
+    """In the order measured."""
     tracks: tuple[AnalysedSweep, ...]
     """Further tracks on the last mounting."""
     card: CutPlan

@@ -121,11 +121,11 @@ def axis_of(sweeps: Sequence[AnalysedSweep]) -> Axis:
         raise BadInput(f"--plane with {len(sweeps)} sweep(s): give two of one outside or bore, at two planes")
     one_part(sweeps)
     if one_surface(sweeps) == Surface.FACE:
-        raise BadInput("--plane is for an outside or bore swept at two planes: a face has no axis to tell")
+        raise BadInput("--plane is for an outside or bore measured at two planes: a face has no axis to tell")
     planes = [plane_mm(one) for one in sweeps]
     if planes[0] is None or planes[1] is None:
         missing = sweeps[0 if planes[0] is None else 1].name
-        raise BadInput(f"{missing} has no track_plane: say at which plane along the axis it was swept")
+        raise BadInput(f"{missing} has no track_plane: say at which plane along the axis it was measured")
     return axis_from_planes(
         sweeps[0].on_part(), planes[0], sweeps[1].on_part(sweeps[0]), planes[1]
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """Part and spindle told apart from analysed sweeps, whatever was moved between them, for ``separate``.
 
-Re-indexed by known angles, with the arbor swept alone, after a cut, or reversed with part and tip moved to
+Re-indexed by known angles, with the arbor measured alone, after a cut, or reversed with part and tip moved to
 the opposite side.
 """
 
@@ -147,8 +147,8 @@ def _arbors(
     for one in arbors:
         if one.result.setup.mark_on != MarkSide.ARBOR:
             raise BadInput(
-                f"{one.name} begins at the part's mark: the arbor alone is swept from the arbor's mark; say "
-                "--set mark_on=arbor when it is recorded"
+                f"{one.name} begins at the part's mark: the arbor alone is measured from the arbor's mark; "
+                "say --set mark_on=arbor when it is recorded"
             )
         vectors = one.from_mark()
         if one.result.setup.declared_end != like.result.setup.declared_end:

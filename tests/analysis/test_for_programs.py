@@ -80,10 +80,10 @@ def test_the_arbor_alone_has_no_part_s_mark() -> None:
 
 
 def test_a_prompt_prints_one_line() -> None:
-    swept = capture(SWEEP, 0.001, limit="0.2 mm")
-    result = analysis.analyse(swept)
+    taken = capture(SWEEP, 0.001, limit="0.2 mm")
+    result = analysis.analyse(taken)
     separated = analysis.separate([exact(PART + SPINDLE), exact(SPINDLE)], [0.0, None])
-    for value in (swept, swept.samples, result, result.vectors, separated):
+    for value in (taken, taken.samples, result, result.vectors, separated):
         assert "\n" not in repr(value)
         assert len(repr(value)) < 200
     assert "TIR 0.14" in repr(result)
@@ -98,5 +98,5 @@ def test_names_are_seen_before_they_are_loaded() -> None:
 
 def test_a_recording_is_read_in_one_call() -> None:
     (file,) = (ROOT / "recordings" / "wind-pump-as-left").glob("*.mcap")
-    swept = logger.read_recording(file, {"limit": "0.05 mm"})
-    assert analysis.analyse(swept).decision is not None
+    taken = logger.read_recording(file, {"limit": "0.05 mm"})
+    assert analysis.analyse(taken).decision is not None

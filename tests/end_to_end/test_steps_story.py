@@ -112,7 +112,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[JobSeen]:
     ("step", "words"),
     [
         ("end-float 1", "End float 0.210 mm"),
-        ("end-float 1", "take the float out before a face is swept"),
+        ("end-float 1", "take the float out before a face is measured"),
         ("as-found 1", "over the entered limit 0.050 mm"),
         ("mounting 1", "would leave 0.060 mm"),
         ("mounting 1", "mount it again."),

@@ -1,6 +1,6 @@
 """The wind-pump job by commands alone, from end float to as left; every figure inside its stated interval.
 
-Fixed seeds; figures as the job tells them. The virtual bench is swept in process and written down once.
+Fixed seeds; figures as the job tells them. The virtual bench is measured in process and written down once.
 """
 
 import contextlib

@@ -19,7 +19,7 @@ static int row_of(happening_t happening)
         }
     }
     if (count == MOST) {
-        fputs("bench: more happenings than the schedule holds\n", stderr);
+        fputs("bench: more events than the schedule holds\n", stderr);
         abort();
     }
     rows[count].happening = happening;

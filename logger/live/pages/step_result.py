@@ -20,7 +20,7 @@ VALUE_NAMES = {
     "minimum": "least stock the maker allows",
 }
 NO_VERDICT = "As left was skipped: there is no verdict. A zero on the lathe is none."
-NOTHING_MOUNTED = "No mounting was swept: nothing can be predicted and no cut is planned."
+NOTHING_MOUNTED = "No mounting was measured: nothing can be predicted and no cut is planned."
 
 
 def finding_rows(guide: JobGuide, options: DisplayOptions, width: int, room: int, chosen: int) -> list[Row]:
@@ -45,7 +45,7 @@ def _nothing(job: Job) -> str:
     if job.at in ("predicted", "cut-card") and not job.of("mounting", "predicted"):
         return NOTHING_MOUNTED
     if job.step.takes and job.here is None:
-        return "Nothing was swept here."
+        return "Nothing was measured here."
     return "The sweeps of this job are being read ..."
 
 

@@ -9,7 +9,7 @@ def test_too_much_end_float_is_refused_in_the_answer() -> None:
     report = end_float.as_text(push_pull(0.05), "0.05 mm (1.97 thou)", "mm")
     assert report.answer == (
         "End float 0.210 mm (8.3 thou), pushed and pulled 7 times, 4.20 times the limit 0.05 mm (1.97 thou): "
-        "too much, take the float out before a face is swept."
+        "too much, take the float out before a face is measured."
     )
 
 

@@ -150,7 +150,7 @@ REFUSED = {
         [sweep_at(k * 180.0, surface="outside", track_radius="", track_plane=f"{k} mm") for k in (0, 1)],
         [], None, "different planes (0 mm, 1 mm)",
     ),
-    "an arbor swept from the part's mark": ([sweep_at(0.0)], [sweep_at(180.0)], None, "mark_on=arbor"),
+    "an arbor measured from the part's mark": ([sweep_at(0.0)], [sweep_at(180.0)], None, "mark_on=arbor"),
     "a cut and an arbor": ([sweep_at(0.0)], [sweep_at(180.0)], 0.0, "one or the other"),
     "a tip moved and the part not": (
         [sweep_at(0.0, tip_clock="12"), sweep_at(90.0, tip_clock="6")], [], None, "12, 6 o'clock",
