@@ -1,17 +1,14 @@
 """Events of a sweep: what a person, the board or the program noted. The one table between words and values.
 
-A recording holds an event as a JSON object whose ``event`` is its word, one of those given to ``recorded_as``
-here, with one key a field. Words and keys are promised for ever; the classes are how the program knows them.
-A field with a default is written only where it differs from it. Counts are unwrapped encoder counts, times
+Words (those given to ``recorded_as`` here) and keys are promised for ever; the classes are how the program
+knows them. Counts are unwrapped encoder counts, times
 (``from_s``, ``to_s``) seconds of the device's clock, angles degrees from the mark of the sweep.
 """
 
-import sys
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, Field, dataclass, field, fields
-from enum import Enum, StrEnum
-from types import NoneType
-from typing import Any, ClassVar, TypeVar, get_args, get_origin
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import ClassVar, TypeVar
 
 from analysis.setup import MarkSide
 
@@ -46,13 +43,6 @@ class TimedEvent:
 
     t_s: float | None
     event: Event
-
-
-@dataclass(frozen=True)
-class UnknownEvent(Event):
-    """An event of another sender, or one that lacks a field: kept as it was written, without a meaning."""
-
-    written: Mapping[str, object]
 
 
 REGISTRY: dict[str, tuple[type[Event], ...]] = {}
@@ -355,64 +345,3 @@ class ClockBackwards(Event):
     """The clock of a gauge that prints lines went back so many times."""
 
     times: int
-
-
-# --- between words and values ------------------------------------------------------------------------
-
-
-def decode(written: Mapping[str, object]) -> Event:
-    """Return what was written as a value. Never raises: what fits no kind is kept as an UnknownEvent."""
-    for kind in REGISTRY.get(str(written.get(WORD)), ()):
-        try:
-            return kind(**dict(_given(kind, written)))
-        except (KeyError, TypeError, ValueError):
-            continue
-    return UnknownEvent(dict(written))
-
-
-def encode(event: Event) -> dict[str, object]:
-    """Return the words of an event, fit for JSON: ``decode(encode(event)) == event`` for every kind."""
-    if isinstance(event, UnknownEvent):
-        return dict(event.written)
-    written: dict[str, object] = {WORD: event.KIND}
-    for one in fields(event):
-        value = getattr(event, one.name)
-        if value != one.default:
-            written[key_of(one)] = _plain(value)
-    return written
-
-
-def key_of(one: "Field[Any]") -> str:
-    """Return the key under which a field is written."""
-    return str(one.metadata.get(KEY, one.name))
-
-
-def _given(kind: type[Event], written: Mapping[str, object]) -> Iterator[tuple[str, object]]:
-    """Yield name and value of every field; KeyError for one that is missing, ValueError for another type."""
-    for one in fields(kind):
-        if key_of(one) in written or one.default is MISSING:
-            yield one.name, _value(one.type, written[key_of(one)])
-
-
-def _value(wanted: Any, written: object) -> object:
-    """Return what was written as a value of this type, numbers as they are; ValueError where it is none."""
-    if isinstance(wanted, type) and issubclass(wanted, Enum):
-        return wanted(written)
-    if get_origin(wanted) is tuple:
-        if isinstance(written, list) and len(written) == len(get_args(wanted)):
-            return tuple(_value(one, value) for one, value in zip(get_args(wanted), written, strict=True))
-    elif len(choices := get_args(wanted)) == 2 and choices[1] is NoneType:
-        return None if written is None else _value(choices[0], written)
-    elif wanted is float:
-        # An integer is a number too and stays one; no measurement is beyond a float, or not a number.
-        if type(written) in (int, float) and abs(written) <= sys.float_info.max:  # type: ignore[arg-type]
-            return written
-    elif type(written) is wanted:
-        return written
-    raise ValueError(f"{written!r} is no {wanted}")
-
-
-def _plain(value: object) -> object:
-    if isinstance(value, Enum):
-        return value.value
-    return list(value) if isinstance(value, tuple) else value

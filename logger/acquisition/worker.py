@@ -11,7 +11,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import assert_never
 
-from analysis.capture.events import BoardRestarted, Event, LinkReopened, StopPressed, encode
+from analysis.capture.event_words import encode
+from analysis.capture.events import BoardRestarted, Event, LinkReopened, StopPressed
 from analysis.errors import BadInput, FullturnError, LinkError
 from logger.decoding import BoardMessage, LinkOutput, PressRefused
 from logger.recording import RecordingWriter

@@ -16,7 +16,8 @@ from mcap.opcode import Opcode
 from mcap.records import Metadata
 from mcap.stream_reader import StreamReader
 
-from analysis.capture.events import WORD, decode
+from analysis.capture.event_words import decode
+from analysis.capture.events import WORD
 from logger.recording.head import Head, Topic
 from logger.recording.layout import MESSAGE_HEAD, RECORD_LIMIT, message_check
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange

@@ -13,7 +13,7 @@ from types import TracebackType
 
 from mcap.writer import CompressionType, Writer
 
-from analysis.capture.events import encode
+from analysis.capture.event_words import encode
 from analysis.errors import BadInput, RecordingError
 from analysis.setup import setup_crc32
 from logger.recording.layout import (

@@ -14,6 +14,7 @@ from typing import Any
 from places import ROOT
 
 from analysis.capture import events
+from analysis.capture.event_words import decode, encode, key_of
 from analysis.setup import BY_KEY
 from analysis.store import open_store
 from logger.acquisition.recording_files import unnamed_folder
@@ -82,7 +83,7 @@ def copy_recording(
     """Read a recording and write what was read, and more events, to a new one; return the events read."""
     reader = RecordingReader(source)
     items = list(reader.items())
-    added = [RecordedEvent(items[-1].host, events.decode(one)) for one in more]
+    added = [RecordedEvent(items[-1].host, decode(one)) for one in more]
     origin = reader.origin
     with RecordingWriter(
         target,
@@ -100,7 +101,7 @@ def copy_recording(
                 writer.event(item)
             elif isinstance(item, SetupChange):
                 writer.setup(item)
-    return [events.encode(item.event) for item in items if isinstance(item, RecordedEvent)]
+    return [encode(item.event) for item in items if isinstance(item, RecordedEvent)]
 
 
 # --- what the sources say, wherever their modules lie --------------------------------------------------
@@ -131,5 +132,5 @@ def environment_variables() -> set[str]:
 def event_words() -> Iterator[str]:
     """Yield every event the program knows, each with the keys of its fields, in the order they are written."""
     for word, kinds in events.REGISTRY.items():
-        keys = dict.fromkeys(events.key_of(one) for kind in kinds for one in fields(kind))
+        keys = dict.fromkeys(key_of(one) for kind in kinds for one in fields(kind))
         yield " ".join((f"{word}:", *(key for key in keys if key != events.WORD)))

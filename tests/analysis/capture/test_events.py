@@ -11,6 +11,7 @@ from hypothesis import given, strategies as st
 from places import REFERENCE, ROOT
 
 from analysis.capture import events
+from analysis.capture.event_words import UnknownEvent, decode, encode, key_of
 from analysis.capture.events import (
     WORD,
     CheckDone,
@@ -22,11 +23,7 @@ from analysis.capture.events import (
     StopPressed,
     SweepBroken,
     TurnExcluded,
-    UnknownEvent,
     WindowExcluded,
-    decode,
-    encode,
-    key_of,
 )
 from analysis.setup import MarkSide
 from logger.recording import RecordingReader

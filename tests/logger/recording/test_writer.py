@@ -14,7 +14,8 @@ from mcap.stream_reader import StreamReader
 from places import ROOT
 from small_recordings import RECORDING_ID, SETUP, STARTED, bench_items, bytes_of, host, put, write
 
-from analysis.capture.events import ExtremesCleared, Pushed, UnknownEvent
+from analysis.capture.event_words import UnknownEvent
+from analysis.capture.events import ExtremesCleared, Pushed
 from analysis.errors import BadInput, RecordingError
 from analysis.setup import setup_crc32
 from logger.recording import RecordingWriter, read_items

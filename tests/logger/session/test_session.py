@@ -5,6 +5,7 @@ import pytest
 from boards import PER_TURN, ScriptedBoard, counts, host, pieces, wobble
 from hypothesis import given, strategies as st
 
+from analysis.capture.event_words import decode
 from analysis.capture.events import (
     BoardRestarted,
     ButtonPressed,
@@ -16,7 +17,6 @@ from analysis.capture.events import (
     MarkTouched,
     Pushed,
     TimedEvent,
-    decode,
 )
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
