@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from logger.stream import HostTime, Item, LinkBytes
 from logger.wire.framing import encode_frame
-from logger.wire.messages import Button, Channel, Heartbeat, Hello, Index, Message, Sample, wrap_i32
+from logger.wire.layout import wrap_i32
+from logger.wire.messages import Button, Channel, Heartbeat, Hello, Index, Message, Sample
 
 PER_TURN = 2400
 WALL_NS = 1_700_000_000_000_000_000

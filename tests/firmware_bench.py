@@ -22,7 +22,9 @@ from numpy.typing import NDArray
 from places import ROOT
 
 from logger.practice.stories.wind_pump import BALL_PASS_MM, PART
-from logger.wire.messages import U32, Batch, Message, MessageDecoder, Sample
+from logger.wire.layout import U32
+from logger.wire.messages import Batch, Message, Sample
+from logger.wire.parsing import MessageDecoder
 
 SOURCE = ROOT / "firmware-notes" / "reference"
 BAUD = 500_000

@@ -12,7 +12,8 @@ from logger.practice.bench.faults import Fault
 from logger.practice.bench.scenario import Scenario
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.stream import LinkBytes, RecordedEvent
-from logger.wire.messages import Message, MessageDecoder, Sample
+from logger.wire.messages import Message, Sample
+from logger.wire.parsing import MessageDecoder
 
 OPENING = (b"1 stop\n", b"2 mode single\n", b"3 start\n")
 SETTLE_S = 0.05

@@ -27,8 +27,8 @@ from logger.wire.messages import (
     Reply,
     Sample,
     Unknown,
-    parse_body,
 )
+from logger.wire.parsing import parse_body
 
 VECTORS = Path(__file__).parent / "reference" / "wire_vectors.csv"
 

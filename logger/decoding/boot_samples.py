@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from analysis.setup import MarkSide
 from logger.wire.counters import unwrap32, unwrap32_array
-from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE, Channel
+from logger.wire.layout import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
+from logger.wire.messages import Channel
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]

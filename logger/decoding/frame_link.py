@@ -18,17 +18,8 @@ from logger.decoding.link_statistics import LinkStatistics
 from logger.decoding.standing import counts_moved, stands
 from logger.stream import HostTime
 from logger.wire.bulk import BulkDecoder, Decoded
-from logger.wire.messages import (
-    WIRE_VERSION,
-    BoardError,
-    Button,
-    Channel,
-    Heartbeat,
-    Hello,
-    Index,
-    Message,
-    Reply,
-)
+from logger.wire.layout import WIRE_VERSION
+from logger.wire.messages import BoardError, Button, Channel, Heartbeat, Hello, Index, Message, Reply
 
 BULK_BYTES = 1 << 20
 """How much of a recording is gathered before it is decoded."""

@@ -14,7 +14,9 @@ from numpy.typing import NDArray
 
 from logger.wire.bulk_runs import Bools, Bytes, Integers, Words, gather_columns, open_columns
 from logger.wire.framing import MAX_RUN, MIN_RUN, open_run
-from logger.wire.messages import MAX_BATCH, TYPE_BATCH, TYPE_SAMPLE, Batch, Message, Sample, parse_body
+from logger.wire.layout import MAX_BATCH, TYPE_BATCH, TYPE_SAMPLE
+from logger.wire.messages import Batch, Message, Sample
+from logger.wire.parsing import parse_body
 
 SAMPLE_DTYPE = np.dtype(
     [

@@ -16,7 +16,8 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from logger.wire.board_commands import MAX_TOKEN, MODES, Answer, format_command, parse_answer
-from logger.wire.messages import WIRE_VERSION, BoardError, Channel, Hello, Message, Reply
+from logger.wire.layout import WIRE_VERSION
+from logger.wire.messages import BoardError, Channel, Hello, Message, Reply
 
 REPEAT_S = 0.3
 """Seconds between two tries."""

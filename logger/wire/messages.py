@@ -12,37 +12,44 @@ This contract stands over every class and function here:
 * Flags and reserved bytes that the layout leaves free are not looked at.
 """
 
-import struct
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import accumulate
 
-from logger.wire.framing import MAX_BODY, FrameDecoder
+from logger.wire.layout import (
+    BATCH_LAYOUT,
+    BUTTON_LAYOUT,
+    CHANNEL_LAYOUT,
+    FLAG_ENCODER,
+    FLAG_HELD,
+    FLAG_INDEX,
+    FLAG_OUT_OF_RANGE,
+    HEADER_LAYOUT,
+    HEARTBEAT_LAYOUT,
+    HELLO_LAYOUT,
+    INDEX_LAYOUT,
+    MAX_BATCH,
+    MAX_NAME,
+    MAX_TEXT,
+    PAIRS_OF_BATCH,
+    SAMPLE_LAYOUT,
+    TYPE_BATCH,
+    TYPE_BUTTON,
+    TYPE_CHANNEL,
+    TYPE_ERROR,
+    TYPE_HEARTBEAT,
+    TYPE_HELLO,
+    TYPE_INDEX,
+    TYPE_REPLY,
+    TYPE_SAMPLE,
+    TYPES,
+    U32,
+    ascii_bytes,
+    pack,
+    wrap_i32,
+)
 
-WIRE_VERSION = 1
 STALLED_S = 2.0
 """A link that brought no frame for so long has stalled: a board sends a heartbeat every 0.5 s."""
-MAX_CHANNELS = 16
-MAX_BATCH = 28
-MAX_TEXT = 64
-MAX_NAME = MAX_BODY - 28
-U32 = 0xFFFFFFFF
-I32_MIN = -(1 << 31)
-
-KIND_DIGITAL, KIND_ANALOGUE, KIND_TEMPERATURE, KIND_OTHER = 1, 2, 3, 4
-
-CAP_DIGITAL, CAP_ANALOGUE, CAP_INDEX, CAP_BATCH, CAP_TEXT, CAP_BUTTON, CAP_BUZZER = (1 << b for b in range(7))
-
-FLAG_OUT_OF_RANGE, FLAG_HELD, FLAG_INDEX, FLAG_ENCODER = 0x10, 0x20, 0x40, 0x80
-
-_HEADER = struct.Struct("<BBHI")
-_HELLO = struct.Struct("<BBHI BBHIIIHBBII")
-_CHANNEL = struct.Struct("<BBHI BBHiIii")
-_SAMPLE = struct.Struct("<BBHI ii")
-_BATCH = struct.Struct("<BBHI iBHB")
-_INDEX = struct.Struct("<BBHI ii")
-_BUTTON = struct.Struct("<BBHI iBBH")
-_HEARTBEAT = struct.Struct("<BBHI iHHHHi")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +84,8 @@ class Hello:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(
-            _HELLO,
+        return pack(
+            HELLO_LAYOUT,
             *(TYPE_HELLO, self.version, self.seq, self.t_us, self.fw_major, self.fw_minor, self.caps),
             *(self.device_id, self.counts_per_turn, self.tick_ns, self.rate_hz, self.channels),
             *(self.reset_cause, self.boot_id, self.max_edges_per_s),
@@ -118,9 +125,9 @@ class Channel:
 
     def encode(self) -> bytes:
         """Return the body."""
-        name = _ascii(self.name, MAX_NAME)
-        head = _pack(
-            _CHANNEL,
+        name = ascii_bytes(self.name, MAX_NAME)
+        head = pack(
+            CHANNEL_LAYOUT,
             *(TYPE_CHANNEL, self.channel, self.seq, self.t_us, self.kind, self.sign, len(name)),
             *(self.scale_num, self.scale_den, self.raw_min, self.raw_max),
         )
@@ -167,7 +174,7 @@ class Sample:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(_SAMPLE, TYPE_SAMPLE, self.flags, self.seq, self.t_us, self.count, self.value)
+        return pack(SAMPLE_LAYOUT, TYPE_SAMPLE, self.flags, self.seq, self.t_us, self.count, self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,9 +215,9 @@ class Batch:
             raise ValueError(
                 f"found {len(self.dcounts)} count steps and {n} values, expected 1 to {MAX_BATCH} of each"
             )
-        head = _pack(_BATCH, TYPE_BATCH, self.flags, self.seq, self.t_us, self.count0, n, self.dt_us, 0)
+        head = pack(BATCH_LAYOUT, TYPE_BATCH, self.flags, self.seq, self.t_us, self.count0, n, self.dt_us, 0)
         pairs = (number for pair in zip(self.dcounts, self.values, strict=True) for number in pair)
-        return head + _pack(_PAIRS[n], *pairs)
+        return head + pack(PAIRS_OF_BATCH[n], *pairs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +233,7 @@ class Index:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(_INDEX, TYPE_INDEX, 0, self.seq, self.t_us, self.count, self.turns)
+        return pack(INDEX_LAYOUT, TYPE_INDEX, 0, self.seq, self.t_us, self.count, self.turns)
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +250,7 @@ class Button:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(_BUTTON, TYPE_BUTTON, 0, self.seq, self.t_us, self.count, self.button, self.down, 0)
+        return pack(BUTTON_LAYOUT, TYPE_BUTTON, 0, self.seq, self.t_us, self.count, self.button, self.down, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,8 +274,8 @@ class Heartbeat:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(
-            _HEARTBEAT,
+        return pack(
+            HEARTBEAT_LAYOUT,
             *(TYPE_HEARTBEAT, int(self.streaming), self.seq, self.t_us, self.count, self.dropped),
             *(self.enc_errors, self.word_errors, self.rx_errors, self.turns),
         )
@@ -285,7 +292,7 @@ class Reply:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(_HEADER, TYPE_REPLY, 0, self.seq, self.t_us) + _ascii(self.text, MAX_TEXT)
+        return pack(HEADER_LAYOUT, TYPE_REPLY, 0, self.seq, self.t_us) + ascii_bytes(self.text, MAX_TEXT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,7 +306,7 @@ class BoardError:
 
     def encode(self) -> bytes:
         """Return the body."""
-        return _pack(_HEADER, TYPE_ERROR, 0, self.seq, self.t_us) + _ascii(self.text, MAX_TEXT)
+        return pack(HEADER_LAYOUT, TYPE_ERROR, 0, self.seq, self.t_us) + ascii_bytes(self.text, MAX_TEXT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,170 +319,9 @@ class Unknown:
 
     def encode(self) -> bytes:
         """Return a body of the header alone; ValueError for a type that is known."""
-        if self.type in _PARSERS:
+        if self.type in TYPES:
             raise ValueError(f"found type {self.type:#04x}, expected one that wire version 1 does not know")
-        return _pack(_HEADER, self.type, 0, self.seq, self.t_us)
+        return pack(HEADER_LAYOUT, self.type, 0, self.seq, self.t_us)
 
 
 Message = Hello | Channel | Sample | Batch | Index | Button | Heartbeat | Reply | BoardError | Unknown
-
-TYPE_HELLO, TYPE_CHANNEL, TYPE_SAMPLE, TYPE_BATCH, TYPE_INDEX = b"HCSBX"
-TYPE_BUTTON, TYPE_HEARTBEAT, TYPE_REPLY, TYPE_ERROR = b"KPRE"
-
-_PAIRS = {n: struct.Struct("<" + "bh" * n) for n in range(1, MAX_BATCH + 1)}
-
-
-def wrap_i32(number: int) -> int:
-    """Return an integer of any size as signed 32 bits hold it."""
-    return ((number - I32_MIN) & U32) + I32_MIN
-
-
-def printable(data: bytes) -> str:
-    """Return device text with everything outside printable ASCII replaced by ``?``."""
-    return "".join(chr(byte) if 0x20 <= byte < 0x7F else "?" for byte in data)
-
-
-def parse_body(body: bytes) -> Message | None:
-    """Return the message in a body that passed its crc, or None if it is one to be counted as bad."""
-    if len(body) < _HEADER.size:
-        return None
-    parser = _PARSERS.get(body[0])
-    if parser is None:
-        kind, _, seq, t_us = _HEADER.unpack_from(body)
-        return Unknown(seq, t_us, kind)
-    return parser(body)
-
-
-class MessageDecoder:
-    """Takes bytes in pieces of any size and gives messages: FrameDecoder and parse_body together."""
-
-    def __init__(self) -> None:
-        self._frames = FrameDecoder()
-        self._impossible = 0
-
-    @property
-    def frames(self) -> int:
-        """Good frames so far, unknown types among them."""
-        return self._frames.frames - self._impossible
-
-    @property
-    def bad(self) -> int:
-        """Bad frames so far: crc or COBS wrong, or a known type whose body cannot be."""
-        return self._frames.bad + self._impossible
-
-    @property
-    def pending(self) -> int:
-        """Bytes held of a frame not finished yet."""
-        return self._frames.pending
-
-    def feed(self, data: bytes) -> list[Message]:
-        """Take the next bytes and return the messages of the good frames, in order."""
-        bodies = self._frames.feed(data)
-        messages = [message for message in map(parse_body, bodies) if message is not None]
-        self._impossible += len(bodies) - len(messages)
-        return messages
-
-
-def _hello(body: bytes) -> Message | None:
-    version = body[1]
-    if version < WIRE_VERSION or (version == WIRE_VERSION and len(body) != _HELLO.size):
-        return None
-    _, _, seq, t_us, *rest = _HELLO.unpack(body[: _HELLO.size].ljust(_HELLO.size, b"\x00"))
-    hello = Hello(seq, t_us, version, *rest)
-    return None if version == WIRE_VERSION and hello.channels > MAX_CHANNELS else hello
-
-
-def _channel(body: bytes) -> Message | None:
-    if len(body) < _CHANNEL.size:
-        return None
-    _, number, seq, t_us, kind, sign, name_len, num, den, low, high = _CHANNEL.unpack_from(body)
-    possible = (
-        len(body) == _CHANNEL.size + name_len
-        and number < MAX_CHANNELS
-        and KIND_DIGITAL <= kind <= KIND_OTHER
-        and sign <= 1
-        and (kind == KIND_OTHER or num != 0 != den)  # a gauge without a scale cannot be read
-        and low <= high
-    )
-    name = printable(body[_CHANNEL.size :])
-    return Channel(seq, t_us, number, kind, sign, num, den, low, high, name) if possible else None
-
-
-def _sample(body: bytes) -> Message | None:
-    if len(body) != _SAMPLE.size:
-        return None
-    _, flags, seq, t_us, count, value = _SAMPLE.unpack(body)
-    return Sample(seq, t_us, flags, count, value)
-
-
-def _batch(body: bytes) -> Message | None:
-    if len(body) < _BATCH.size:
-        return None
-    _, flags, seq, t_us, count0, n, dt_us, _ = _BATCH.unpack_from(body)
-    if not 1 <= n <= MAX_BATCH or len(body) != _BATCH.size + 3 * n:
-        return None
-    pairs = _PAIRS[n].unpack_from(body, _BATCH.size)
-    return Batch(seq, t_us, flags, count0, dt_us, pairs[0::2], pairs[1::2])
-
-
-def _index(body: bytes) -> Message | None:
-    if len(body) != _INDEX.size:
-        return None
-    _, _, seq, t_us, count, turns = _INDEX.unpack(body)
-    return Index(seq, t_us, count, turns)
-
-
-def _button(body: bytes) -> Message | None:
-    if len(body) != _BUTTON.size:
-        return None
-    _, _, seq, t_us, count, button, down, _ = _BUTTON.unpack(body)
-    return Button(seq, t_us, count, button, down)
-
-
-def _heartbeat(body: bytes) -> Message | None:
-    if len(body) != _HEARTBEAT.size:
-        return None
-    _, flags, seq, t_us, *rest = _HEARTBEAT.unpack(body)
-    return Heartbeat(seq, t_us, bool(flags & 1), *rest)
-
-
-def _text(body: bytes, made: Callable[[int, int, str], Message]) -> Message | None:
-    if len(body) > _HEADER.size + MAX_TEXT:
-        return None
-    _, _, seq, t_us = _HEADER.unpack_from(body)
-    return made(seq, t_us, printable(body[_HEADER.size :]))
-
-
-def _reply(body: bytes) -> Message | None:
-    return _text(body, Reply)
-
-
-def _error(body: bytes) -> Message | None:
-    return _text(body, BoardError)
-
-
-_PARSERS: dict[int, Callable[[bytes], Message | None]] = {
-    TYPE_HELLO: _hello,
-    TYPE_CHANNEL: _channel,
-    TYPE_SAMPLE: _sample,
-    TYPE_BATCH: _batch,
-    TYPE_INDEX: _index,
-    TYPE_BUTTON: _button,
-    TYPE_HEARTBEAT: _heartbeat,
-    TYPE_REPLY: _reply,
-    TYPE_ERROR: _error,
-}
-
-
-def _pack(layout: struct.Struct, *numbers: int) -> bytes:
-    try:
-        return layout.pack(*numbers)
-    except struct.error as wrong:
-        raise ValueError(f"found a number that does not fit its field: {wrong}") from wrong
-
-
-def _ascii(text: str, most: int) -> bytes:
-    data = text.encode("ascii")
-    if len(data) > most:
-        raise ValueError(f"found a text of {len(data)} characters, expected at most {most}")
-    return data

@@ -15,7 +15,8 @@ import numpy as np
 
 from logger.wire.bulk import BulkDecoder
 from logger.wire.framing import FrameDecoder, encode_frame
-from logger.wire.messages import Batch, Button, Heartbeat, Index, Message, MessageDecoder, Sample
+from logger.wire.messages import Batch, Button, Heartbeat, Index, Message, Sample
+from logger.wire.parsing import MessageDecoder
 
 ROUNDS = 5
 PIECE = 4096

@@ -20,7 +20,7 @@ from running import fullturn  # noqa: E402
 from logger.practice.stories.catalogue import scenario  # noqa: E402
 from logger.recording import RecordingReader  # noqa: E402
 from logger.stream import LinkBytes  # noqa: E402
-from logger.wire.messages import MessageDecoder  # noqa: E402
+from logger.wire.parsing import MessageDecoder  # noqa: E402
 
 TURN_S = 7.5
 OVER_S = 30.0

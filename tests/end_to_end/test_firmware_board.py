@@ -8,20 +8,8 @@ from firmware_bench import INDEX_WIDTH, INDICATOR, NEEDED, OPENING, PER_TURN, PR
 
 from logger.wire.board_commands import VERBS, parse_answer
 from logger.wire.handshake import Handshake, HandshakeState
-from logger.wire.messages import (
-    CAP_ANALOGUE,
-    CAP_DIGITAL,
-    FLAG_INDEX,
-    KIND_ANALOGUE,
-    KIND_DIGITAL,
-    BoardError,
-    Button,
-    Channel,
-    Heartbeat,
-    Hello,
-    Index,
-    Reply,
-)
+from logger.wire.layout import CAP_ANALOGUE, CAP_DIGITAL, FLAG_INDEX, KIND_ANALOGUE, KIND_DIGITAL
+from logger.wire.messages import BoardError, Button, Channel, Heartbeat, Hello, Index, Reply
 
 pytestmark = NEEDED
 

@@ -13,7 +13,7 @@ from logger.decoding.rig import read_rig
 from logger.decoding.text_lines import LineDecoder
 from logger.wire.board_commands import VERBS, format_command
 from logger.wire.framing import cobs_encode, crc16, encode_frame
-from logger.wire.messages import (
+from logger.wire.layout import (
     CAP_ANALOGUE,
     CAP_BATCH,
     CAP_BUTTON,
@@ -21,11 +21,9 @@ from logger.wire.messages import (
     CAP_DIGITAL,
     CAP_INDEX,
     CAP_TEXT,
-    Batch,
-    Message,
-    MessageDecoder,
-    Unknown,
 )
+from logger.wire.messages import Batch, Message, Unknown
+from logger.wire.parsing import MessageDecoder
 from logger.wire.text_frames import format_line, parse_line
 
 NOTES = ROOT / "firmware-notes"

@@ -19,14 +19,9 @@ from firmware_bench import (
 )
 
 from logger.wire.framing import FrameDecoder
-from logger.wire.messages import (
-    FLAG_ENCODER,
-    FLAG_OUT_OF_RANGE,
-    Batch,
-    Heartbeat,
-    Sample,
-    parse_body,
-)
+from logger.wire.layout import FLAG_ENCODER, FLAG_OUT_OF_RANGE
+from logger.wire.messages import Batch, Heartbeat, Sample
+from logger.wire.parsing import parse_body
 from logger.wire.text_frames import parse_line
 
 pytestmark = NEEDED

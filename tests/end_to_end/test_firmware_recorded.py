@@ -34,7 +34,7 @@ from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader, RecordingWriter
 from logger.session.session import Session, replay
 from logger.stream import HostTime, LinkBytes, RecordedEvent
-from logger.wire.messages import MessageDecoder
+from logger.wire.parsing import MessageDecoder
 
 pytestmark = NEEDED
 

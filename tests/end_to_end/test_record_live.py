@@ -27,7 +27,7 @@ from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader
 from logger.sources.search import ReopenPolicy
 from logger.stream import LinkBytes, RecordedEvent
-from logger.wire.messages import MessageDecoder
+from logger.wire.parsing import MessageDecoder
 
 pytestmark = pytest.mark.skipif(not pty_available(), reason="this system has no pseudo-terminals")
 

@@ -11,7 +11,7 @@ from random import Random
 from logger.practice.bench.link import Link
 from logger.wire.board_commands import MODES, VERBS, Command, CommandParser
 from logger.wire.framing import encode_frame
-from logger.wire.messages import (
+from logger.wire.layout import (
     CAP_BATCH,
     CAP_BUTTON,
     CAP_BUZZER,
@@ -25,6 +25,9 @@ from logger.wire.messages import (
     MAX_BATCH,
     U32,
     WIRE_VERSION,
+    wrap_i32,
+)
+from logger.wire.messages import (
     Batch,
     BoardError,
     Button,
@@ -35,7 +38,6 @@ from logger.wire.messages import (
     Message,
     Reply,
     Sample,
-    wrap_i32,
 )
 from logger.wire.text_frames import format_line
 

@@ -16,7 +16,8 @@ from analysis.setup import Stage
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import FAULTS, MISSED_COUNTS, fault
 from logger.practice.stories.catalogue import names, scenario
-from logger.wire.messages import Heartbeat, Hello, Index, MessageDecoder, Sample
+from logger.wire.messages import Heartbeat, Hello, Index, Sample
+from logger.wire.parsing import MessageDecoder
 
 TURNED = [name for name in names() if name != "wind-pump/end-float"]
 ON = [name for name in TURNED if not name.endswith("-back")]

@@ -18,10 +18,10 @@ from logger.wire.messages import (
     Heartbeat,
     Hello,
     Message,
-    MessageDecoder,
     Reply,
     Sample,
 )
+from logger.wire.parsing import MessageDecoder
 from logger.wire.text_frames import parse_line
 
 

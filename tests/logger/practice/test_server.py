@@ -20,7 +20,8 @@ from logger.practice.serving.ends import PtyEnd, TcpEnd, pty_available
 from logger.practice.serving.server import LEAP_US, POLL_S, Server, serve_pty, serve_tcp
 from logger.practice.stories.catalogue import scenario
 from logger.wire.handshake import Handshake
-from logger.wire.messages import Heartbeat, Hello, Message, MessageDecoder, Sample
+from logger.wire.messages import Heartbeat, Hello, Message, Sample
+from logger.wire.parsing import MessageDecoder
 
 needs_pty = pytest.mark.skipif(not pty_available(), reason="this system has no pseudo-terminals")
 REAL_S = 10.0  # a real port that has not answered by then never will; never waited for in full

@@ -9,7 +9,8 @@ from boards import PER_TURN, wobble
 from analysis.setup import parse_setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
 from logger.session.scaling import Zeroed, mm_per_raw, range_mm, zero_at_mark
-from logger.wire.messages import FLAG_HELD, FLAG_OUT_OF_RANGE, Channel
+from logger.wire.layout import FLAG_HELD, FLAG_OUT_OF_RANGE
+from logger.wire.messages import Channel
 
 
 def channel(num: int = 1000, den: int = 1, sign: int = 0, low: int = -500, high: int = 900) -> Channel:

@@ -26,7 +26,8 @@ from logger.practice.serving.simulated_source import PracticeSource
 from logger.session.session import Session, replay
 from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.handshake import Handshake
-from logger.wire.messages import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE, Hello
+from logger.wire.layout import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
+from logger.wire.messages import Hello
 
 ARRAYS = ("t_s", "angle_rad", "reading_mm", "new", "out_of_range", "segment")
 PULSES = ("t_s", "angle_rad", "direction", "segment")

@@ -22,7 +22,8 @@ from wire_cases import (
 from logger.wire.bulk import SAMPLE_DTYPE, BulkDecoder
 from logger.wire.bulk_runs import crc16_columns, open_columns
 from logger.wire.framing import MAX_RUN, MIN_RUN, encode_frame, open_run
-from logger.wire.messages import Heartbeat, Message, MessageDecoder, Sample
+from logger.wire.messages import Heartbeat, Message, Sample
+from logger.wire.parsing import MessageDecoder
 
 ARRAYS_ALWAYS = 0
 LOOP_ALWAYS = 10**9

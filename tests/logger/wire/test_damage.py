@@ -11,7 +11,8 @@ from wire_cases import CASES, Case, random_messages, rows_of_decoded, rows_of_me
 
 from logger.wire.bulk import BulkDecoder
 from logger.wire.framing import MAX_RUN, FrameDecoder
-from logger.wire.messages import Message, MessageDecoder, Sample
+from logger.wire.messages import Message, Sample
+from logger.wire.parsing import MessageDecoder
 
 SENT: list[Message] = [
     *(case.message for case in CASES),

@@ -7,8 +7,8 @@ from hypothesis import given, strategies as st
 from wire_cases import BODIES, CASES, IMPOSSIBLE, Case, random_messages
 
 from logger.wire.framing import MAX_BODY, encode_frame
+from logger.wire.layout import MAX_BATCH, wrap_i32
 from logger.wire.messages import (
-    MAX_BATCH,
     Batch,
     BoardError,
     Button,
@@ -16,13 +16,11 @@ from logger.wire.messages import (
     Heartbeat,
     Hello,
     Message,
-    MessageDecoder,
     Reply,
     Sample,
     Unknown,
-    parse_body,
-    wrap_i32,
 )
+from logger.wire.parsing import MessageDecoder, parse_body
 
 each_case = pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)
 
