@@ -9,7 +9,7 @@ import numpy as np
 
 from analysis.capture import AngleSource, Floats
 from logger.decoding import BootSamples
-from logger.session.sweep_angles import Links
+from logger.session.sweep_links import Links
 
 NEARLY = 1.0 - 1e-4
 """How far into a turn the time alone may lead: the rest is for the next pulse to tell."""

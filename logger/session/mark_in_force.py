@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from analysis.capture import AngleSource
 from analysis.setup import MarkKind
 from logger.session.scaling import count_at_zero
-from logger.session.sweep_angles import Links
+from logger.session.sweep_links import Links
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,10 +23,12 @@ from analysis.capture.events import (
 )
 from analysis.setup import MarkSide, Setup, parse_setup
 from logger.decoding import FrameLink, LineLink, LinkOutput, Mark, rig_of_setup, times_s
+from logger.session.angles_by_stops import stop_now
 from logger.session.angles_while_turning import live_angles, live_counts
 from logger.session.mark_in_force import MarkInForce, mark_in_force
 from logger.session.scaling import count_at_zero, mm_per_raw, readings_mm
-from logger.session.sweep_angles import Link, Links, build_capture, capture_of_newest, stop_now
+from logger.session.sweep_angles import build_capture, capture_of_newest
+from logger.session.sweep_links import Link, Links
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.messages import Channel, Hello
 

@@ -6,7 +6,7 @@ cannot know about the angle goes with them as an uncertainty.
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -14,69 +14,20 @@ import numpy as np
 from analysis.angle import (
     FEW_COUNTS,
     U_COUNTS,
-    Stop,
     angles_between_counts,
     angles_between_pulses,
     angles_of_steady_spin,
-    read_stop,
-    readings_at_places,
 )
-from analysis.capture import AngleSource, Capture, Floats, Samples, cut_turns
-from analysis.capture.events import (
-    ClockBackwards,
-    ClosingReading,
-    Event,
-    MovingStops,
-    StopPressed,
-    TimedEvent,
-    UnevenTurns,
-    UnitChanged,
-)
+from analysis.capture import AngleSource, Capture, Samples
+from analysis.capture.events import ClockBackwards, Event, TimedEvent, UnevenTurns, UnitChanged
 from analysis.diagnosis import smallest_step_mm
 from analysis.errors import BadInput
-from analysis.harmonics import fit_harmonics
-from analysis.setup import AngleFrom, Setup
-from logger.decoding import BootSamples, FrameLink, LineLink, times_s
+from logger.decoding import FrameLink, LineLink, times_s
+from logger.session.angles_by_stops import capture_by_stops
+from logger.session.angles_by_two_ports import capture_by_two_ports
 from logger.session.scaling import mm_per_raw, range_mm, readings_mm, zero_at_mark
+from logger.session.sweep_links import Links, only_boot, samples_at_angles, with_events
 from logger.wire.messages import Channel
-
-Link = FrameLink | LineLink
-
-LATENCY_S = 0.05
-"""How far the deliveries of two ports may lie apart when nothing tells (200 ms late was seen, rarely)."""
-STOP_SAMPLES = 20_000
-"""At most so many samples are looked at for a stop: more than any gauge gives in its second."""
-LATENCY_FOUND_S = 0.005
-"""What remains of it when turning both ways has told it."""
-
-
-@dataclass(frozen=True)
-class Links:
-    """The links of one sweep: the gauge's, and a second one that has the counts, if any."""
-
-    gauge: Link
-    angle: Link | None
-    setup: Setup
-
-    @property
-    def counting(self) -> Link:
-        """The link whose counts tell the angle."""
-        return self.gauge if self.angle is None else self.angle
-
-    @property
-    def counts_per_turn(self) -> float:
-        """Counts a turn: the set-up's learnt value, else the device's own; 0 = no encoder."""
-        return self.setup.counts_per_turn or self.counting.counts_per_turn
-
-    @property
-    def source(self) -> AngleSource:
-        """Where the angle comes from, ``auto`` resolved."""
-        if self.setup.angle_source is not AngleFrom.AUTO:
-            return AngleSource(self.setup.angle_source)
-        if self.counts_per_turn:
-            return AngleSource.ENCODER
-        pulses = any(boot.pulses for boot in self.gauge.boots)
-        return AngleSource.INDEX if pulses else AngleSource.NONE
 
 
 def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
@@ -86,10 +37,10 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
     nothing tells the angle.
     """
     builders: dict[AngleSource, Callable[[Links, Capture], Capture]] = {
-        AngleSource.ENCODER: _by_encoder if links.angle is None else _by_two_ports,
+        AngleSource.ENCODER: _by_encoder if links.angle is None else capture_by_two_ports,
         AngleSource.INDEX: _by_index,
         AngleSource.STEADY: _by_steady_spin,
-        AngleSource.STOPS: _by_stops,
+        AngleSource.STOPS: capture_by_stops,
     }
     gauge = links.gauge
     channel = gauge.channel()
@@ -168,7 +119,7 @@ def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
         )
     values = gauge.boots[0].value.view()
     step = smallest_step_mm(np.unique(values)[:5000] * 1e-6) if len(values) else 0.0
-    return replace(_with(bare, *found), resolution_mm=step)
+    return replace(with_events(bare, *found), resolution_mm=step)
 
 
 def _of_frames(bare: Capture, gauge: FrameLink, channel: Channel) -> Capture:
@@ -196,11 +147,6 @@ def _step_of(channel: Channel) -> str:
     return f"{abs(mm_per_raw(channel)):.7g} mm a step{', tip pushed in reads less' if channel.sign else ''}"
 
 
-def _with(bare: Capture, *found: Event) -> Capture:
-    """Return a capture with what was found out beside its angles."""
-    return replace(bare, events=(*bare.events, *(TimedEvent(None, event) for event in found)))
-
-
 def _by_encoder(links: Links, bare: Capture) -> Capture:
     counts = links.counts_per_turn
     zeroed = zero_at_mark(links.gauge.boots, links.gauge.channel(), counts, links.setup)
@@ -223,29 +169,8 @@ def _by_encoder(links: Links, bare: Capture) -> Capture:
     )
 
 
-def _plain(boot: BootSamples, links: Links, t_s: Floats, angle_rad: Floats) -> Samples:
-    """Return samples with these angles; those of which nothing is known are left out."""
-    reading = readings_mm(boot, links.gauge.channel())
-    samples = Samples(
-        t_s,
-        angle_rad * links.setup.sense,
-        reading,
-        ~boot.held(),
-        boot.out_of_range(),
-        np.zeros(len(boot), np.int16),
-    )
-    return samples.take(np.isfinite(angle_rad) & np.isfinite(reading))
-
-
-def _only_boot(links: Links) -> BootSamples:
-    boot = links.gauge.boots[0]
-    if len(boot) < 3:
-        raise BadInput(f"{len(boot)} readings in this sweep: nothing to fit; is the gauge switched on?")
-    return boot
-
-
 def _by_index(links: Links, bare: Capture) -> Capture:
-    boot = _only_boot(links)
+    boot = only_boot(links)
     t_s = times_s(links.gauge.boots, boot)
     zero_us = boot.zero_us(boot)
     pulses = np.array([(pulse.t_us - zero_us) * 1e-6 for pulse in boot.pulses])
@@ -256,142 +181,20 @@ def _by_index(links: Links, bare: Capture) -> Capture:
     angle_rad[known] = angles.angle_rad
     uneven = [UnevenTurns(angles.left_out)] if angles.left_out else []
     return replace(
-        _with(bare, *uneven),
-        samples=_plain(boot, links, t_s, angle_rad),
+        with_events(bare, *uneven),
+        samples=samples_at_angles(boot, links, t_s, angle_rad),
         marked=True,
         u_angle_rad=angles.u_rad,
     )
 
 
 def _by_steady_spin(links: Links, bare: Capture) -> Capture:
-    boot = _only_boot(links)
+    boot = only_boot(links)
     t_s = times_s(links.gauge.boots, boot)
     reading = readings_mm(boot, links.gauge.channel())
     fresh = ~boot.held() & np.isfinite(reading)
     found = angles_of_steady_spin(t_s[fresh], reading[fresh])
     angle = 2.0 * math.pi * (t_s - t_s[fresh][0]) / found.period_s
-    return replace(bare, samples=_plain(boot, links, t_s, angle), marked=False, u_angle_rad=found.u_rad)
-
-
-def _by_stops(links: Links, bare: Capture) -> Capture:
-    _only_boot(links)
-    places = links.setup.places or len(links.setup.holes)
-    if not places:
-        raise BadInput("stops at how many places? set places (or holes) in the set-up, as --set places=8")
-    stops = _still_stops(links, bare.events)
-    # Stopping all round again begins a new set; the newest whole one counts.
-    sets = max(1, len(stops) // (places + 1))
-    first = (sets - 1) * (places + 1)
-    newest = stops[first : first + places + 1] if len(stops) > places else stops
-    deg, values, closing = readings_at_places(newest, places)
-    n = len(values)
-    samples = Samples(
-        np.arange(n, dtype=np.float64),
-        np.radians(deg) * links.setup.sense,
-        values,
-        np.ones(n, bool),
-        np.zeros(n, bool),
-        np.zeros(n, np.int16),
+    return replace(
+        bare, samples=samples_at_angles(boot, links, t_s, angle), marked=False, u_angle_rad=found.u_rad
     )
-    found: list[Event] = [] if closing is None else [ClosingReading(closing)]
-    restless = sum(isinstance(one.event, StopPressed) for one in bare.events) - len(stops)
-    if restless:
-        found.append(MovingStops(restless))
-    return replace(_with(bare, *found), samples=samples, timed=False, marked=True)
-
-
-def _still_stops(links: Links, events: Sequence[TimedEvent]) -> list[Stop]:
-    """Return the stops of these events that stood still, in order."""
-    boot = links.gauge.boots[0]
-    t_s = times_s(links.gauge.boots, boot)
-    reading = readings_mm(boot, links.gauge.channel())
-    known = np.isfinite(reading)
-    t_s, reading = t_s[known], reading[known]
-    by_lines = isinstance(links.gauge, LineLink)
-    stated_mm = abs(mm_per_raw(links.gauge.channel()))
-    step = smallest_step_mm(np.unique(reading)[:5000]) if by_lines else stated_mm
-    stops = []
-    for one in events:
-        if not isinstance(one.event, StopPressed):
-            continue
-        at_us = one.event.t_us
-        at_s = one.t_s or 0.0 if at_us is None else (at_us - boot.zero_us(boot)) * 1e-6
-        noise = _neighbour_noise(reading[(t_s > at_s - 1.0) & (t_s <= at_s)])
-        stop = read_stop(t_s, reading, at_s, resolution_mm=step, noise_mm=noise)
-        if stop.still:
-            stops.append(stop)
-    return stops
-
-
-def stop_now(links: Links) -> Stop:
-    """Return the reading of the second that has just passed, for a stop pressed now; BadInput for too few."""
-    boot = links.gauge.boots[0]
-    start = max(0, len(boot) - STOP_SAMPLES)
-    channel = links.gauge.channel()
-    reading = readings_mm(boot, channel, start)
-    known = np.isfinite(reading)
-    t_s, reading = boot.t_us.view(start)[known] * 1e-6, reading[known]
-    if not len(t_s):
-        raise BadInput("no reading has come yet: is the gauge switched on?")
-    step = smallest_step_mm(reading) or abs(mm_per_raw(channel))
-    return read_stop(t_s, reading, float(t_s[-1]), resolution_mm=step, noise_mm=_neighbour_noise(reading))
-
-
-def _neighbour_noise(reading_mm: Floats) -> float:
-    return float(np.std(np.diff(reading_mm)) / math.sqrt(2.0)) if len(reading_mm) > 2 else 0.0
-
-
-def _by_two_ports(links: Links, bare: Capture) -> Capture:
-    """Interpolate the second port's counts at the gauge's readings on the host's clock.
-
-    Turning both ways tells by how much the deliveries lie apart; otherwise it stays an uncertainty.
-    """
-    assert links.angle is not None
-    boot, counting = _only_boot(links), links.angle.boots[-1]
-    counts = links.counts_per_turn
-    if not counts or len(counting) < 2:
-        raise BadInput(
-            "the second port sent no counts: look at its rig (second.line.pattern, counts_per_turn)"
-        )
-    t_s = times_s(links.gauge.boots, boot)
-    gauge_ns = boot.t_us.view() * 1000 + (boot.host_ahead_ns or 0)
-    count_ns = counting.t_us.view() * 1000 + (counting.host_ahead_ns or 0)
-    marks = [mark.count for mark in counting.marks if mark.on == links.setup.mark_on]
-    zero = marks[-1] if marks else 0
-
-    def at_offset(offset_s: float) -> Samples:
-        at = gauge_ns - round(offset_s * 1e9)
-        turned = np.interp(at, count_ns, counting.count.view() - zero) * (2.0 * math.pi / counts)
-        outside = (at < count_ns[0]) | (at > count_ns[-1])
-        return _plain(boot, links, t_s, np.where(outside, np.nan, turned))
-
-    samples = at_offset(0.0)
-    offset_s = _offset_of_ports(samples)
-    u_s = LATENCY_S
-    if offset_s is not None:
-        samples, u_s = at_offset(offset_s), LATENCY_FOUND_S
-    speed = 2.0 * math.pi / max(_seconds_of_a_turn(samples), 1e-3)
-    return replace(bare, samples=samples, marked=bool(marks), u_angle_rad=u_s * speed)
-
-
-def _seconds_of_a_turn(samples: Samples) -> float:
-    turns = cut_turns(samples)
-    return float(np.median([turn.end_s - turn.start_s for turn in turns])) if turns else math.inf
-
-
-def _offset_of_ports(samples: Samples) -> float | None:
-    """Return how late the gauge's readings come against the counts, s; None without turns both ways."""
-    turns = cut_turns(samples)
-    by_direction = []
-    for direction in (1, -1):
-        mine = [turn for turn in turns if turn.direction == direction]
-        if not mine:
-            return None
-        where = np.concatenate([turn.where for turn in mine])
-        where = where[samples.new[where]]
-        fit = fit_harmonics(samples.angle_rad[where], samples.reading_mm[where], highest_order=1)
-        speed = float(np.mean([2.0 * math.pi / (turn.end_s - turn.start_s) for turn in mine]))
-        by_direction.append((fit.high_place_rad(1), speed))
-    (forward, fast), (backward, slow) = by_direction
-    apart = (forward - backward + math.pi) % (2.0 * math.pi) - math.pi
-    return apart / (fast + slow)
