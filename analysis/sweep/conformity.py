@@ -13,8 +13,8 @@ from analysis.errors import BadInput
 from analysis.numerics import Component, Limits, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
-from analysis.sweep.fitting import FittedSweep
-from analysis.sweep.quantities import dial_reading
+from analysis.sweep.fitting import FittedSweep, looked_at
+from analysis.sweep.quantities import CurveAndRange, dial_reading
 from analysis.uncertainty import SweepUncertainty, turns_to_decide
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
@@ -145,8 +145,35 @@ def _shift(number: UncertainNumber, side: int) -> float:
 def _dial(f: FittedSweep, pooled: SweepSummary) -> UncertainNumber:
     """Return what a dial would show, noise and rounding taken off."""
     edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
-    turns_mm = [f.fit.curve(angle_rad) for angle_rad in np.split(f.pool.values.angle_rad, edges)]
-    return dial_reading(pooled.tir_raw_mm, turns_mm, f.local_noise_mm, f.gauge_facts.resolution_mm, f.seed)
+    turns_mm = [
+        (f.fit.curve(angle_rad), f.fit.tir_mm) for angle_rad in np.split(f.pool.values.angle_rad, edges)
+    ]
+    return dial_reading(
+        pooled.tir_raw_mm,
+        turns_mm,
+        f.local_noise_mm,
+        f.gauge_facts.resolution_mm,
+        f.seed,
+        narrow_mm=_with_narrow_tops(f),
+    )
+
+
+def _with_narrow_tops(f: FittedSweep) -> list[CurveAndRange]:
+    """Return each turn's form with every repeating bump on it as a wave as wide at half its height."""
+    bumps = [bump for bump in f.search.bumps if bump.repeats]
+    if not bumps:
+        return []
+    used = looked_at(f.pool)
+    deg, turn, shape = np.degrees(f.pool.values.angle_rad[used]), f.pool.turn[used], f.search.form_mm.copy()
+    tops = []
+    for bump in bumps:
+        off = (deg - bump.deg + 180.0) % 360.0 - 180.0
+        on = np.abs(off) < bump.width_deg
+        tops.append(f.search.form_mm[np.abs(off).argmin()] + bump.height_mm)
+        shape[on] += bump.height_mm * np.cos(math.pi * off[on] / (2.0 * bump.width_deg)) ** 2
+    # The form itself is read closely enough between readings; a bump's top is not.
+    ends = (min(float(shape.min()), *tops), max(float(shape.max()), *tops))
+    return [(curve, ends[1] - ends[0]) for curve in np.split(shape, np.flatnonzero(np.diff(turn)) + 1)]
 
 
 def _hidden_orders(f: FittedSweep, tir: UncertainNumber) -> list[Witness]:

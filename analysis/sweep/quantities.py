@@ -65,40 +65,56 @@ def _straight_at(x: Floats, y: Floats, at: float) -> tuple[float, float]:
     return float(y.mean() + off @ y / spread * beyond), 1.0 / len(x) + beyond**2 / spread
 
 
+CurveAndRange = tuple[Floats, float]
+"""A curve at the readings of one turn, shape (n,), and its max - min between them as well, mm."""
+
+
 def dial_reading(
     raw_mm: float,
-    turns_mm: Sequence[Floats],
+    turns_mm: Sequence[CurveAndRange],
     local_noise_mm: float,
     resolution_mm: float,
     seed: int,
+    *,
+    narrow_mm: Sequence[CurveAndRange] = (),
 ) -> UncertainNumber:
     """Return what a dial would show without noise and rounding: max - min of readings, its bias taken off.
 
     Parameters: the median over turns of max - min of the readings; the fitted curve at the readings of each
-    turn; noise between neighbours, its rounding in it; step of the gauge. Turns are drawn anew about the
-    curve, each draw at a zero of its own within a step, and their median max - min is held against that of
-    the curve. Its limits hold that bias alone. Own derivation (by drawing, JCGM 101 in kind).
+    turn, and its range between them as well; noise between neighbours, its rounding in it; step of the gauge;
+    ``narrow_mm`` the same turns with narrow tops where bumps are. Turns are drawn anew about the curve, each
+    draw at a zero of its own within a step, and their median max - min is held against the curve's range,
+    which readings beside a top miss. On a narrow top few readings compete for the highest, and its bias is
+    less: with both shapes the limits hold either. They hold that bias alone.
+    Own derivation (by drawing, JCGM 101 in kind).
     """
-    turns_mm = turns_mm[: max(1, min(len(turns_mm), _MOST_DRAWN // max(_DRAWS * len(turns_mm[0]), 1)))]
-    own = np.array([float(np.ptp(curve)) for curve in turns_mm])
     noise = math.sqrt(max(0.0, local_noise_mm**2 - resolution_mm**2 / 12.0))
     if noise == 0.0 and resolution_mm == 0.0:
         return UncertainNumber(raw_mm, limits=Limits((raw_mm, raw_mm), u=0.0), least=0.0)
+    shapes = [turns_mm, narrow_mm] if narrow_mm else [turns_mm]
+    excess = [_excess_of_noise(shape, noise, resolution_mm, seed) for shape in shapes]
+    quantiles = np.array([np.quantile(each, _DIAL_LEVELS) for each in excess])
+    (least, less), (more, most) = quantiles.min(axis=0)[:2].tolist(), quantiles.max(axis=0)[3:].tolist()
+    value, u = raw_mm - float(quantiles[-1, 2]), float(np.std(excess[-1]))
+    limits = Limits((raw_mm - most, raw_mm - least), (raw_mm - more, raw_mm - less), u=u)
+    return UncertainNumber(value, {"noise of a turn": Component(u)}, limits=limits, least=0.0)
+
+
+def _excess_of_noise(
+    turns_mm: Sequence[CurveAndRange], noise: float, resolution_mm: float, seed: int
+) -> Floats:
+    """Return by how much the median max - min of drawn turns exceeds that of their curve, mm, each draw."""
+    turns_mm = turns_mm[: max(1, min(len(turns_mm), _MOST_DRAWN // max(_DRAWS * len(turns_mm[0][0]), 1)))]
+    own = np.array([range_mm for _, range_mm in turns_mm])
     rng = np.random.default_rng(seed)
     zero = rng.uniform(-0.5, 0.5, (_DRAWS, 1)) * resolution_mm
     drawn = np.empty((len(turns_mm), _DRAWS))
-    for k, curve in enumerate(turns_mm):
+    for k, (curve, _) in enumerate(turns_mm):
         reading = curve + zero + noise * rng.standard_normal((_DRAWS, len(curve)))
         if resolution_mm > 0.0:
             reading = np.round(reading / resolution_mm) * resolution_mm
         drawn[k] = np.ptp(reading, axis=1)
-    excess = np.median(drawn - own[:, None], axis=0)
-    least, less, bias, more, most = (float(each) for each in np.quantile(excess, _DIAL_LEVELS))
-    value = raw_mm - max(bias, 0.0)
-    limits = Limits((raw_mm - most, raw_mm - least), (raw_mm - more, raw_mm - less), u=float(np.std(excess)))
-    return UncertainNumber(
-        value, {"noise of a turn": Component(float(np.std(excess)))}, limits=limits, least=0.0
-    )
+    return np.asarray(np.median(drawn - own[:, None], axis=0))
 
 
 def on_bins(angle_rad: Floats, reading_mm: Floats) -> Floats:

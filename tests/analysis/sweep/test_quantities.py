@@ -34,6 +34,11 @@ def analysed(*, turns: int = 3, noise_mm: float = 0.0, creep_mm: float = 0.0, **
     return analyse(capture(sweep, 0.0, **setup))
 
 
+def at_readings(curve_mm: Floats) -> tuple[Floats, float]:
+    """Return a curve whose ends lie at readings, and its range."""
+    return curve_mm, float(np.ptp(curve_mm))
+
+
 class TestRaw:
     """Max - min of the readings of a turn: what a dial shows."""
 
@@ -58,30 +63,44 @@ class TestRaw:
     def test_a_part_with_no_runout_reads_the_range_of_its_noise(self, n: int, d2: float) -> None:
         """Expected range of N normal numbers (tables of the range, from memory): 5.87 and 6.48 deviations."""
         # The median of 200 draws of a range that scatters by 0.5, and lies 0.06 under its mean.
-        assert 9.0 - dial_reading(9.0, [np.zeros(n)], 1.0, 0.0, seed=1).value == pytest.approx(d2, abs=0.2)
+        assert 9.0 - dial_reading(9.0, [at_readings(np.zeros(n))], 1.0, 0.0, seed=1).value == pytest.approx(
+            d2, abs=0.2
+        )
 
     def test_a_true_twenty_with_noise_one_reads_twenty_four(self) -> None:
         curve = 10.0 * np.cos(2 * math.pi * np.arange(400) / 400)
         # A range that scatters by 0.7, over 200 draws: three deviations of the median.
-        assert dial_reading(24.1, [curve], 1.0, 0.0, seed=1).value == pytest.approx(20.0, abs=0.2)
+        assert dial_reading(24.1, [at_readings(curve)], 1.0, 0.0, seed=1).value == pytest.approx(
+            20.0, abs=0.2
+        )
+
+    def test_a_top_between_readings_is_missed_by_all_of_them(self) -> None:
+        """Readings 2 deg apart on a top cos^2(45 off / 2 deg) miss up to 0.15 of it (closed form: sin^2 of 22.5 deg)."""
+        curve = 10.0 * np.cos(2 * math.pi * np.arange(180) / 180)
+        flat = np.where(np.arange(180) == 90, 5.0, 0.0)  # one reading on a ridge whose top is 5 / 0.854 high
+        plain, missed = (
+            dial_reading(20.0, [at_readings(curve)], 0.1, 0.0, seed=1, narrow_mm=[(flat, top)])
+            for top in (5.0, 5.0 / 0.854)
+        )
+        assert missed.value - plain.value == pytest.approx(5.0 / 0.854 - 5.0, abs=1e-9)
 
     def test_turns_narrow_what_a_dial_shows(self) -> None:
         curve = 10.0 * np.cos(2 * math.pi * np.arange(400) / 400)
-        one, five = (dial_reading(24.1, [curve] * turns, 1.0, 0.0, seed=1).u for turns in (1, 5))
+        one, five = (dial_reading(24.1, [at_readings(curve)] * turns, 1.0, 0.0, seed=1).u for turns in (1, 5))
         # The median of five scatters by 0.54 of one (tables of order statistics, from memory).
         assert five / one == pytest.approx(0.54, abs=0.12)
 
     def test_without_noise_nothing_is_taken_off(self) -> None:
-        assert dial_reading(1.0, [np.cos(PHI)], 0.0, 0.0, seed=1).interval() == (1.0, 1.0)
+        assert dial_reading(1.0, [at_readings(np.cos(PHI))], 0.0, 0.0, seed=1).interval() == (1.0, 1.0)
 
     def test_the_same_seed_takes_off_the_same(self) -> None:
-        first, again = (dial_reading(2.2, [np.cos(PHI)], 0.1, 0.01, seed=3) for _ in range(2))
+        first, again = (dial_reading(2.2, [at_readings(np.cos(PHI))], 0.1, 0.01, seed=3) for _ in range(2))
         assert first == again
 
     def test_rounding_alone_leaves_a_step_open_on_either_side(self) -> None:
         """A range of 20.5 steps at any zero reads 20 or 21: never further off than a step (closed form)."""
         curve = 10.25 * np.cos(2 * math.pi * np.arange(4000) / 4000)
-        low, high = dial_reading(20.0, [curve], 1.0 / math.sqrt(12.0), 1.0, seed=1).interval()
+        low, high = dial_reading(20.0, [at_readings(curve)], 1.0 / math.sqrt(12.0), 1.0, seed=1).interval()
         assert low <= 19.5 + 1e-9
         assert 20.5 - 1e-9 <= high <= 21.0 + 1e-9
 
