@@ -12,6 +12,7 @@ from analysis.decision import Decidable, Decision
 from analysis.diagnosis import Bump, GaugeFacts, Slip
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
+from analysis.uncertainty import BudgetLine
 
 
 @dataclass(frozen=True)
@@ -167,6 +168,8 @@ class SweepResult:
     """By how much and where the encoder moved against the part; None where no slip is seen."""
     decidable: Mapping[Quantity, Decidable] = field(default_factory=dict, repr=False)
     """Each quantity that a limit can be held against, empty at a stage that decides nothing."""
+    unseen: tuple[BudgetLine, ...] = ()
+    """Lines of the budget that no sweep shows by itself: they are in what is held against a limit."""
     few_places: bool = False
     """True where so few places were read that their own max - min decides, and no curve is believed."""
     left_out: tuple[Window, ...] = ()

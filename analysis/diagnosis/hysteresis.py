@@ -16,6 +16,7 @@ from analysis.harmonics import HarmonicFit
 _FEWEST = 8
 _LEAST_BACK_RAD = math.radians(5.0)
 _TRIED = 60
+_CLEAR = 2.0
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,11 @@ class Hysteresis:
     u_mm: float
     values: int
     """Readings taken going back."""
+
+    @property
+    def clear(self) -> bool:
+        """True where the play stands clear of the noise."""
+        return self.play_mm > _CLEAR * self.u_mm
 
 
 def play_from_going_back(

@@ -11,6 +11,8 @@ from analysis.errors import BadInput
 from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import SweepResult
 from analysis.separation import read_together
+from analysis.sweep import declared_gauge, gauge_taken_as
+from analysis.uncertainty import OF_A_GAUGE, BudgetLine, gauge_error, two_tips, with_lines
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,15 @@ class Thickness:
     """Of a micrometer: the thickness itself; of two tips: against their common zero."""
     vectors: OrderVectors | None
     """Orders of the thickness; None where the places carry none."""
+    unseen: tuple[BudgetLine, ...] = ()
+    """What no reading shows by itself: in what is held against a limit, not in ``variation``."""
+    taken_as: tuple[str, ...] = ()
+    """What was assumed of the gauge."""
+
+    @property
+    def against_limits(self) -> UncertainNumber:
+        """The variation with every line of the budget."""
+        return with_lines(self.variation, self.unseen)
 
 
 def summed(first: Capture, second: Capture) -> Capture:
@@ -37,8 +48,11 @@ def summed(first: Capture, second: Capture) -> Capture:
     return replace(both, samples=samples, resolution_mm=finest, range_mm=None)
 
 
-def thickness_of_sweep(result: SweepResult) -> Thickness:
-    """Return the thickness from the analysed sum of two opposed tips."""
+def thickness_of_sweep(result: SweepResult, alone: SweepResult | None = None) -> Thickness:
+    """Return the thickness from the analysed sum of two opposed tips.
+
+    ``alone`` is the first tip by itself: what it moved by leaks where gains differ and tips are not opposite.
+    """
     p = result.pooled
     vectors = result.vectors
     assert vectors is not None
@@ -52,7 +66,22 @@ def thickness_of_sweep(result: SweepResult) -> Thickness:
         math.degrees(lowest.low_rad) % 360.0,
         result.mean_mm + lowest.lowest_mm,
         vectors,
+        _of_two_gauges(result, alone),
+        gauge_taken_as(result.setup, result.gauge.resolution_mm),
     )
+
+
+def _of_two_gauges(result: SweepResult, alone: SweepResult | None) -> tuple[BudgetLine, ...]:
+    """Return the lines of a sum: spreads of two gauges in quadrature, what each hides added up.
+
+    The half-difference of two tips has half of what gains and angle do to their sum.
+    """
+    lines = [line.times(math.sqrt(2.0), 2.0) for line in result.unseen if line.source in OF_A_GAUGE]
+    lines += [line for line in result.unseen if line.source not in OF_A_GAUGE]
+    if alone is not None:
+        moved = alone.pooled
+        lines += [line.times(2.0, 2.0) for line in two_tips(moved.tir_fit.value, moved.tir_first.value / 2.0)]
+    return tuple(lines)
 
 
 def thickness_of_places(result: SweepResult, capture: Capture) -> Thickness:
@@ -75,4 +104,6 @@ def thickness_of_places(result: SweepResult, capture: Capture) -> Thickness:
         math.degrees(float(s.angle_rad[thinnest])) % 360.0,
         float(s.reading_mm[thinnest]),
         result.vectors,
+        (gauge_error(declared_gauge(capture.setup), capture.resolution_mm),),
+        gauge_taken_as(capture.setup, capture.resolution_mm),
     )

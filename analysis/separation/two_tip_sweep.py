@@ -12,6 +12,7 @@ from analysis.decision import DecisionState
 from analysis.results import Check, CheckState, SweepResult
 from analysis.separation.opposed_tips import Opposed, without_axial_motion
 from analysis.sweep import Options, analyse
+from analysis.uncertainty import two_tips
 
 OF_ONE_TIP = (CheckId.GAUGE_RATE, CheckId.TIP, CheckId.STUCK, CheckId.UNIT, CheckId.STAND)
 """Checks that the difference of two tips would hide."""
@@ -41,7 +42,8 @@ def analyse_two_tips(
     other = analyse(second, replace(options, limit=alone.setup.limit))
     highest = alone.pooled.highest_order
     capture, opposed = without_axial_motion(first, second, apart_deg=apart_deg, highest_order=highest)
-    result = analyse(capture, replace(options, orders=highest))
+    lines = two_tips(opposed.axial_motion_tir_mm, opposed.face.tir_first_mm / 2.0)
+    result = analyse(capture, replace(options, orders=highest, unseen=(*options.unseen, *lines)))
     checks = checks_of_both_tips(result.checks, alone, other)
     decision = result.decision
     refused = [check for check in checks if check.state is CheckState.REFUSED]

@@ -2,6 +2,8 @@ from .choices import (
     AngleFrom as AngleFrom,
     ButtonUse as ButtonUse,
     DeclaredEnd as DeclaredEnd,
+    ErrorMeans as ErrorMeans,
+    GaugeType as GaugeType,
     MarkKind as MarkKind,
     MarkSide as MarkSide,
     Quantity as Quantity,

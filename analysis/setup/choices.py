@@ -72,6 +72,14 @@ class GaugeType(StrEnum):
     LEVER = "lever"
 
 
+class ErrorMeans(StrEnum):
+    """What a certificate's figure is: limits of error, expanded (k = 2) or standard uncertainty."""
+
+    LIMITS = "limits"
+    U95 = "U95"
+    U = "u"
+
+
 class Turning(StrEnum):
     """What goes round: the part, or the indicator that is carried round it."""
 

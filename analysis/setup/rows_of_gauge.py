@@ -1,6 +1,6 @@
 """Fields of the set-up that tell the indicator, its certificate and where its tip stands."""
 
-from analysis.setup.choices import GaugeType
+from analysis.setup.choices import ErrorMeans, GaugeType
 from analysis.setup.field_type import CompareEffect, FieldKind, KeptWith, SetupField
 
 GAUGE = (
@@ -59,6 +59,38 @@ GAUGE = (
         hint="0:0 1:+0.001 2:-0.002 mm",
         unit="mm",
         attribute="gauge_table_mm",
+        kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
+        key="gauge_error",
+        kind=FieldKind.LENGTH,
+        help="the gauge's error over the range used, as its certificate states it",
+        example="0.003 mm",
+        label="gauge's error",
+        hint="certificate: 0.003 mm",
+        unit="mm",
+        positive=True,
+        attribute="gauge_error_mm",
+        kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
+        key="error_means",
+        kind=FieldKind.CHOICE,
+        help="what that figure is: limits of error, U95 (expanded) or u (standard uncertainty)",
+        example="U95",
+        default="limits",
+        choices=ErrorMeans,
+        attribute="error_means",
+        kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
+        key="gauge_hysteresis",
+        kind=FieldKind.LENGTH,
+        help="the gauge's hysteresis, as its certificate or the maker states it",
+        example="0.002 mm",
+        unit="mm",
+        positive=True,
+        attribute="gauge_hysteresis_mm",
         kept_with=KeptWith.BENCH,
     ),
     SetupField(

@@ -9,6 +9,7 @@ from analysis.setup.choices import (
     AngleFrom,
     ButtonUse,
     DeclaredEnd,
+    ErrorMeans,
     GaugeType,
     MarkKind,
     MarkSide,
@@ -84,6 +85,10 @@ class Setup:
     """Last day on which the gauge's certificate holds."""
     gauge_table_mm: tuple[tuple[float, float], ...] = ()
     """The certificate's points, reading and error."""
+    gauge_error_mm: float | None = None
+    """Of its certificate; what the figure is says ``error_means``."""
+    error_means: ErrorMeans = ErrorMeans.LIMITS
+    gauge_hysteresis_mm: float | None = None
     turning: Turning = Turning.PART
     limit: Limit | None = None
     turns_planned: int | None = None

@@ -6,3 +6,4 @@ from .conformity import (
 from .numerics_version import NUMERICS_VERSION as NUMERICS_VERSION
 from .pipeline import Options as Options, analyse as analyse
 from .pooling import corrected_for_gauge as corrected_for_gauge, turn_by_itself as turn_by_itself
+from .unseen_lines import declared_gauge as declared_gauge, gauge_taken_as as gauge_taken_as

@@ -15,7 +15,7 @@ from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep, looked_at
 from analysis.sweep.quantities import CurveAndRange, dial_reading
-from analysis.uncertainty import SweepUncertainty, turns_to_decide
+from analysis.uncertainty import SET_BY_EYE, BudgetLine, SweepUncertainty, turns_to_decide, with_lines
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
 
@@ -55,18 +55,31 @@ def check_limit(limit: Limit | None, setup: Setup) -> None:
 
 
 def decidable_quantities(
-    f: FittedSweep, pooled: SweepSummary, checks: Sequence[Check]
+    f: FittedSweep, pooled: SweepSummary, checks: Sequence[Check], unseen: Sequence[BudgetLine]
 ) -> dict[Quantity, Decidable]:
-    """Return each quantity that this sweep can be decided in, ready for any limit at its track."""
+    """Return each quantity that this sweep can be decided in, ready for any limit at its track.
+
+    ``unseen``: the lines of its budget that no sweep shows by itself.
+    """
     refused = tuple(f"{check.name}: {check.text}" for check in checks if check.state is CheckState.REFUSED)
     setup = f.capture.setup
     quantities = [Quantity.TIR, Quantity.TIR_FIRST, Quantity.FORM]
     if setup.surface != Surface.FACE:
         quantities.append(Quantity.ECCENTRICITY)
     if f.uncertainty is None or f.few_places:
-        return {each: Decidable(_of_few_readings(f, pooled, each), refused=refused) for each in quantities}
+        return {
+            each: Decidable(
+                with_lines(_of_few_readings(f, pooled, each), unseen, _share(each)), refused=refused
+            )
+            for each in quantities
+        }
     looks = count_looks(len(f.turns) + len(f.pool.refused), setup.turns_planned, setup.looks_before)
-    return {each: _of_fit(f, f.uncertainty, pooled, each, looks, refused) for each in quantities}
+    return {each: _of_fit(f, f.uncertainty, pooled, each, looks, refused, unseen) for each in quantities}
+
+
+def _share(quantity: Quantity) -> float:
+    """Return what part of a TIR's lines a quantity has: an eccentricity is half a TIR."""
+    return 0.5 if quantity == Quantity.ECCENTRICITY else 1.0
 
 
 def _of_few_readings(f: FittedSweep, pooled: SweepSummary, quantity: Quantity) -> UncertainNumber:
@@ -84,7 +97,7 @@ def _of_few_readings(f: FittedSweep, pooled: SweepSummary, quantity: Quantity) -
         digit = Component(f.digit_mm / math.sqrt(6.0))
         value = pooled.form_mm if quantity == Quantity.FORM else pooled.tir_first.value
         first = UncertainNumber(value, {LAST_DIGIT: digit}, least=0.0)
-    return first.scaled(0.5) if quantity == Quantity.ECCENTRICITY else first
+    return first.scaled(_share(quantity))
 
 
 def _of_fit(
@@ -94,6 +107,7 @@ def _of_fit(
     quantity: Quantity,
     looks: Looks,
     refused: tuple[str, ...],
+    unseen: Sequence[BudgetLine],
 ) -> Decidable:
     """Return a quantity of the curve: what later looks draw anew by the look's factor, then the rest."""
     if quantity == Quantity.FORM:
@@ -107,19 +121,21 @@ def _of_fit(
     number = at_look(scatter, looks, dof)
     steps = uncertainty.resolution_half_width_mm
     if quantity == Quantity.TIR and steps > 0.0 and number.limits is not None:
-        wider = number.limits.widened(number.value, steps, steps, least=0.0)
+        wider = number.limits.widened(number.value, steps, steps, least=0.0, sides=(True, False))
+        above = uncertainty.hidden_by_steps_mm
+        wider = wider.widened(number.value, steps, above, sides=(False, True))
         number = replace(number, limits=wider)
     for name, line in f.other.items():
-        number = number.with_part(name, line)
+        if name != SET_BY_EYE:  # in the lines that follow it is as wide as a decision takes it
+            number = number.with_part(name, line)
     if quantity == Quantity.ECCENTRICITY:
-        number = number.scaled(0.5)
+        number = number.scaled(_share(quantity))
+    number = with_lines(number, unseen, _share(quantity))
 
     def more_turns(limit_mm: float) -> int | None:
         side = 1 if limit_mm > number.value else 0
         whole, shift = abs(number.one_sided()[side] - number.value), _shift(number, side)
-        random = abs(scatter.one_sided()[side] - scatter.value) * (
-            0.5 if quantity == Quantity.ECCENTRICITY else 1.0
-        )
+        random = abs(scatter.one_sided()[side] - scatter.value) * _share(quantity)
         drawn = looks.factor(dof) * random
         return turns_to_decide(
             turns=looks.turns,

@@ -34,6 +34,8 @@ from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import corrected_for_gauge, turn_result
 from analysis.sweep.summary import pooled_vectors, summarise
+from analysis.sweep.unseen_lines import gauge_taken_as, unseen_lines
+from analysis.uncertainty import BudgetLine
 from analysis.units import parse_length, to_mm, to_rad, to_s
 
 CURVE_POINTS = 720
@@ -56,6 +58,8 @@ class Options:
     """The day of the sweep, which tells whether the gauge was past due; None = not asked."""
     other: Mapping[str, Component] = field(default_factory=dict)
     """Budget lines of what was done to the readings before, such as a sag taken out."""
+    unseen: tuple[BudgetLine, ...] = ()
+    """Lines that only a decision counts in, beside those of every sweep: of a second tip."""
 
 
 def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
@@ -87,11 +91,14 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     pooled = summarise(fitted)
     evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
     checks = run_checks(evidence)
+    play = None if fitted.few_places else evidence.hysteresis
+    unseen = (*unseen_lines(fitted, play), *options.unseen)
     why_none = WHY_NOTHING_IS_DECIDED.get(setup.stage, "")
-    decidable = {} if why_none else decidable_quantities(fitted, pooled, checks)
+    decidable = {} if why_none else decidable_quantities(fitted, pooled, checks, unseen)
     decision = None
     if limit and not why_none:
         decision = decidable[limit.quantity].against(limit_mm, limit.quantity, limit.length.as_written)
+    assumed = gauge_taken_as(setup, fitted.digit_mm) if decision else ()
     due = overdue(setup, options.measured_on) if options.measured_on else ""
     past_due = (f"{due}, and the sweep is of {options.measured_on}: have the gauge checked",) if due else ()
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
@@ -108,9 +115,15 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         angle_between_counts=capture.between_counts,
         slip=evidence.slip if evidence.slip is not None and evidence.slip.clear else None,
         decidable=decidable,
+        unseen=unseen,
         few_places=fitted.few_places,
         left_out=windows,
-        remarks=(*past_due, *_remarks(fitted, setup, scaled), *beside.remarks),
+        remarks=(
+            *past_due,
+            *_remarks(fitted, setup, scaled),
+            *beside.remarks,
+            *assumed,
+        ),
         past_due="".join(past_due),
         stages=tuple(_stages(fitted, checks, decision)),
         curve_deg=np.degrees(grid),

@@ -11,6 +11,8 @@ from analysis.numerics import Component
 
 SETTING_OF_GAUGE_DEG = 3.0
 """How well a person sets a gauge's angle by eye (common practice, no source)."""
+SET_BY_EYE = "cosine"
+"""The line of that angle."""
 FEW_VALUES = 36
 """With fewer values a turn, each may be an average over a part of it that matters."""
 
@@ -40,7 +42,7 @@ def other_lines(
     change = max(
         abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
     )
-    lines["cosine"] = Component(tir_mm / math.cos(set_to) * change / math.sqrt(3.0))
+    lines[SET_BY_EYE] = Component(tir_mm / math.cos(set_to) * change / math.sqrt(3.0))
     if values_per_turn < FEW_VALUES:
         # A reading taken over 1 / N of the turn shows sinc(pi / N) of order 1, if the gauge averages at all.
         lost = 1.0 - math.sin(math.pi / values_per_turn) / (math.pi / values_per_turn)

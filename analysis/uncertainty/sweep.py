@@ -35,8 +35,10 @@ from analysis.uncertainty.pooled_fit import (
 )
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
+    LIMITED_STEPS,
     WHITE_FROM,
     coefficient_biases_mm,
+    hidden_by_steps_mm,
     noise_behind_steps,
     unseen_quantisation_bias_mm,
 )
@@ -50,7 +52,6 @@ from analysis.uncertainty.wander import NOT_TESTED, Wander
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
 
-_LIMITED_STEPS = 0.8
 MOVED = (
     "the ends of the one turn do not meet: something moves that does not repeat; the interval allows for it"
 )
@@ -88,6 +89,8 @@ class SweepUncertainty:
     """Standard uncertainty of the budget lines that are not random."""
     resolution_half_width_mm: float
     """What steps coarser than the noise add to each half-width; 0 where they do not limit."""
+    hidden_by_steps_mm: float
+    """What they add above the TIR alone, one-sided."""
     high_point: UncertainNumber
     """Where the curve is highest, degrees, 0 to 360; its limits may lie beyond."""
     u_coefficients_mm: Floats
@@ -185,7 +188,7 @@ def tir_interval(
     random = HalfWidths(
         *((found.value - low, high - found.value) for low, high in (found.interval(), found.one_sided()))
     )
-    steps = _LIMITED_STEPS * resolution_mm if limited else 0.0
+    steps = LIMITED_STEPS * resolution_mm if limited else 0.0
     other_u_mm = together_mm(other)
     # One turn has no turn to differ from: what may be hidden in it is in this line too.
     scatter_part = {"turn to turn" if plan.turns > 1 else "one turn by itself": random_part(random, dof)}
@@ -208,6 +211,7 @@ def tir_interval(
         random=random,
         other_u_mm=other_u_mm,
         resolution_half_width_mm=steps,
+        hidden_by_steps_mm=hidden_by_steps_mm(found.value, behind, resolution_mm) if limited else 0.0,
         high_point=_high_point(fit, with_steps),
         u_coefficients_mm=np.sqrt(np.diag(covariance)).reshape(-1, 2),
         u_amplitude_mm=u_amplitude,

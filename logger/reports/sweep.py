@@ -13,8 +13,9 @@ from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnR
 from analysis.setup import Quantity, Surface
 from analysis.units import format_both
 from logger.inputs import SweepOrigin
+from logger.reports.budget import budget_as_json, budget_sentence
 from logger.reports.phrases import Report, Section, Trust, lines_of, place_in_words, trust_in_checks, verdict
-from logger.reports.sweep_rows import budget_sentence, look_sentences, number_rows, turn_rows
+from logger.reports.sweep_rows import look_sentences, number_rows, turn_rows
 from logger.reports.to_json import to_json
 
 SURFACE_WORDS = {Surface.FACE: "Face runout", Surface.OUTSIDE: "Runout", Surface.BORE: "Bore runout"}
@@ -26,10 +27,7 @@ QUANTITY_WORDS: Mapping[str, str] = {
 }
 EVEN = 0.01
 """Halves of an interval that differ by less than this share are one U: two digits of it are printed."""
-NOT_SEEN = (
-    "Not seen in a sweep: a wrong scale, a tilted gauge (cosine), an encoder off centre. The shim test sees "
-    "scale."
-)
+NOT_SEEN = "Not seen in a sweep: a wrong scale, another mounting. The shim test sees scale."
 
 
 def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -> dict[str, Any]:
@@ -56,10 +54,7 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             },
             "turns": [_turn(turn) for turn in result.turns],
             "pooled": _pooled(result.pooled),
-            "budget": [
-                {"source": name, "u_mm": part.u, "dof": part.dof}
-                for name, part in result.pooled.tir_fit.parts.items()
-            ],
+            "budget": budget_as_json(result),
             "bumps": [
                 {
                     "deg": bump.deg,
@@ -151,6 +146,7 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
         "tir_raw_mm": pooled.tir_raw_mm,
         "tir_fit_mm": pooled.tir_fit.value,
         "u_tir_fit_mm": pooled.tir_fit.u,
+        "u_compare_mm": pooled.tir_fit.u,
         "tir_fit_95_mm": pooled.tir_fit.interval(),
         "tir_first_mm": pooled.tir_first.value,
         "u_tir_first_mm": pooled.tir_first.u,
@@ -249,7 +245,7 @@ def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:
     sections += [
         Section(rows=turn_rows(result, unit)),
         Section(rows=checks),
-        Section(notes=(budget_sentence(result, unit), *look_sentences(result), NOT_SEEN, *notes)),
+        Section(notes=(budget_sentence(result, unit), *look_sentences(result, unit), NOT_SEEN, *notes)),
     ]
     if stages:
         sections.append(Section("Stages:", result.stages))

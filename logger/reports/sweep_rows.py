@@ -1,10 +1,9 @@
 """The tables under a sweep's answer: its numbers, its turns, its budget."""
 
-import math
-
 from analysis.decision import Z_OF_PLAN
 from analysis.results import SweepResult
 from analysis.units import format_length
+from logger.reports.budget import against_the_limit
 from logger.reports.phrases import between
 
 MOST_TURNS = 40
@@ -117,27 +116,23 @@ def turn_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
     return tuple(rows)
 
 
-def budget_sentence(result: SweepResult, unit: str) -> str:
-    """Return the standard uncertainties by source, and what the intervals of the numbers are."""
-    parts = result.pooled.tir_fit.parts
-    sources = ", ".join(f"{name} {format_length(part.u, unit)}" for name, part in parts.items())
-    dof = result.pooled.dof
-    freedom = f", {dof:.0f} degrees of freedom." if math.isfinite(dof) and dof >= 1 else "."
-    return f"Standard uncertainties of the TIR (k = 1): {sources}; intervals above are 95 %{freedom}"
-
-
-def look_sentences(result: SweepResult) -> tuple[str, ...]:
+def look_sentences(result: SweepResult, unit: str) -> tuple[str, ...]:
     """Return which look at the part the decision is, and what planning the turns would save."""
     decision = result.decision
-    if decision is None or result.few_places:
+    if decision is None:
         return ()
+    if result.few_places:
+        return (against_the_limit(decision, unit),)
     looks = decision.looks
+    against = against_the_limit(decision, unit)
+    chance = f"{100 * looks.alpha:.1f} % on either side"
     if looks.planned is not None:
         number = f"look {looks.look} of {looks.planned} planned" if looks.look else "no look yet"
-        return (f"This is {number}; each may be wrong by {100 * looks.alpha:.1f} % on either side.",)
+        return against, f"This is {number}; each may be wrong by {chance}."
     spared = 100.0 * (1.0 - Z_OF_PLAN / looks.z)
     return (
+        against,
         f"This is look {looks.look}: nobody planned the turns, so each of them counts as one, and it may be "
-        f"wrong by {100 * looks.alpha:.1f} % on either side. Plan the number of turns beforehand "
-        f"(`record --turns`, or turns_planned) and the guard band for scatter is {spared:.0f} % less.",
+        f"wrong by {chance}. Plan the number of turns beforehand (`record --turns`, or turns_planned) and "
+        f"the guard band for scatter is {spared:.0f} % less.",
     )

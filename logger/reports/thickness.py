@@ -8,6 +8,7 @@ from analysis.measurands import Thickness
 from analysis.numerics import OrderVectors
 from analysis.results import Check, CheckState
 from analysis.units import format_both, format_length
+from logger.reports.budget import against_the_limit, lines_as_json
 from logger.reports.phrases import Report, Section, Trust, between, trust_in_checks, verdict
 from logger.reports.sweep import check_as_json
 from logger.reports.to_json import to_json
@@ -29,6 +30,9 @@ def as_json(found: Thickness, decision: Decision | None, checks: Sequence[Check]
             "thinnest_deg": found.thinnest_deg,
             "thinnest_mm": found.thinnest_mm,
             "state": decision.state if decision else None,
+            "interval_mm": decision.number.interval() if decision else None,
+            "guard_mm": decision.guard_mm if decision else None,
+            "budget": lines_as_json(found.unseen),
             "orders": _orders(found.vectors),
             "checks": [check_as_json(check) for check in checks],
         }
@@ -60,9 +64,11 @@ def as_text(
         sections=(
             Section(
                 notes=(
-                    f"95 %: {between(found.variation.interval(), unit)}.",
+                    f"95 %: {between(found.variation.interval(), unit)}, gauge's own error not in it.",
+                    *([against_the_limit(decision, unit)] if decision else []),
                     f"Thinnest {thinnest}at {found.thinnest_deg:.0f} deg past the part's mark.",
                     TWO_TIPS if two_tips else MICROMETER,
+                    *(f"Note: {taken}." for taken in found.taken_as if decision),
                     *([f"Note: {past_due}: have the gauge checked."] if past_due else []),
                 )
             ),

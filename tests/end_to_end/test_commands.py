@@ -43,6 +43,11 @@ NUMBER, MAYBE, WHOLE, TEXT, TRUTH = "a number", "a number or null", "a whole num
 MAYBE_TEXT, MAYBE_TRUTH, MAYBE_WHOLE = "text or null", "true, false or null", "a whole number or null"
 PAIR, ANY = [NUMBER, NUMBER], "anything"
 
+BUDGET_LINE = {
+    "source": TEXT, "u_mm": NUMBER, "dof": MAYBE, "u_deg": MAYBE, "kind": ("A", "B"),
+    "from": ("sweep", "certificate", "set-up", "default"), "on": ("tir", "angle"), "one_sided": TRUTH,
+    "shift_mm": MAYBE,
+}  # fmt: skip
 GAP = {"start_s": NUMBER, "end_s": NUMBER, "lost": WHOLE, "why": ("lost", "stalled", "unplugged")}
 LINK = dict.fromkeys(("frames", "bad", "lost", "dropped", "enc_errors", "restarts"), WHOLE) | {"gaps": [GAP]}
 GAUGE = {
@@ -90,7 +95,7 @@ SWEEP = {
     "file": TEXT, "recording_id": MAYBE_TEXT, "setup": {},
     "angle_source": ("encoder", "index", "stops", "steady", "typed"), "closed": MAYBE_TRUTH, "link": LINK,
     "gauge": GAUGE, "turns": [TURN], "pooled": POOLED,
-    "budget": [{"source": TEXT, "u_mm": NUMBER, "dof": MAYBE}], "bumps": [BUMP], "checks": [CHECK],
+    "budget": [BUDGET_LINE], "bumps": [BUMP], "checks": [CHECK],
     "decision": DECISION,
 }  # fmt: skip
 NO_LINK = SWEEP | {"recording_id": None, "closed": None, "link": None}
@@ -385,7 +390,7 @@ def test_orders_can_be_asked_for(written: Path, capsys: pytest.CaptureFixture[st
 
 
 def test_another_quantity_can_be_decided(written: Path, capsys: pytest.CaptureFixture[str]):
-    ran = inside(capsys, "sweep", written, "--limit", "0.02 mm", "--quantity", "form", "--json")
+    ran = inside(capsys, "sweep", written, "--limit", "0.03 mm", "--quantity", "form", "--json")
     assert (ran.status, ran.result["decision"]["quantity"]) == (0, "form")
 
 

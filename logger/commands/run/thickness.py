@@ -45,7 +45,7 @@ def run(
     decision = None
     if entered is not None and entered.quantity == Quantity.THICKNESS:
         decision = decide(
-            found.variation,
+            found.against_limits,
             entered.length.mm,
             quantity=Quantity.THICKNESS,
             limit_as_written=entered.length.as_written,
@@ -91,9 +91,9 @@ def _of_tips(file: str, override: dict[str, str], second: int, seed: int) -> _Se
     near = loaded.capture
     far = load_opposed(file, override, second, near, seed=seed).capture
     tips = _without_limit(near), _without_limit(far)
-    result = analyse(summed(*tips))
-    checks = checks_of_both_tips(result.checks, *map(analyse, tips))
-    return _Seen(thickness_of_sweep(result), near.setup.limit, checks, loaded.origin, near.setup)
+    result, alone, other = analyse(summed(*tips)), *map(analyse, tips)
+    checks = checks_of_both_tips(result.checks, alone, other)
+    return _Seen(thickness_of_sweep(result, alone), near.setup.limit, checks, loaded.origin, near.setup)
 
 
 def _without_limit(capture: Capture) -> Capture:

@@ -8,9 +8,10 @@ import pytest
 
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
-from analysis.measurands.thickness import summed, thickness_of_places, thickness_of_sweep
+from analysis.measurands.thickness import Thickness, summed, thickness_of_places, thickness_of_sweep
 from analysis.setup import Setup
 from analysis.sweep.pipeline import analyse
+from analysis.uncertainty import LineOn
 from logger.inputs.csv_file import typed_capture
 
 N = 4 * 400
@@ -67,3 +68,37 @@ def test_a_micrometer_is_judged_by_its_own_places() -> None:
     assert (found.variation.value, found.thinnest_mm, found.thinnest_deg) == pytest.approx(
         (0.04, 9.95, 120.0)
     )
+
+
+def unseen_u_mm(found: Thickness) -> dict[str, float]:
+    return {line.source: line.part.u for line in found.unseen if line.on is LineOn.TIR}
+
+
+def test_two_gauges_have_the_error_of_both_and_leak_what_the_disc_moves_by() -> None:
+    alone = analyse(tip(WOBBLE + THICK / 2, 1))
+    found = thickness_of_sweep(
+        analyse(summed(tip(WOBBLE + THICK / 2, 1), tip(-WOBBLE + THICK / 2, 2))), alone
+    )
+    lines = unseen_u_mm(found)
+    # 0.002 mm rectangular of each (no step: a fine gauge); the wobble of 0.4 mm leaks by 1 % of it, and by
+    # 2 sin(1 deg) of its first order twice: the sum has twice what the half-difference has.
+    assert lines["gauge's own error"] == pytest.approx(math.sqrt(2.0) * 0.002 / math.sqrt(3.0), rel=1e-12)
+    assert lines["gains of two tips"] == pytest.approx(0.01 * alone.pooled.tir_fit.value, rel=1e-12)
+    turned = 4.0 * math.sin(math.radians(1.0)) * alone.pooled.tir_first.value / 2.0
+    assert lines["two tips not opposite"] == pytest.approx(turned, rel=1e-12)
+    hides = next(line.part for line in found.unseen if line.source == "hysteresis" and line.on is LineOn.TIR)
+    assert hides.shift == pytest.approx(0.002, rel=1e-12)
+
+
+def test_a_limit_is_held_against_the_variation_with_every_line() -> None:
+    own, held = FOUND.variation, FOUND.against_limits
+    assert held.value == own.value
+    assert held.interval()[0] < own.interval()[0]
+    assert held.interval()[1] > own.interval()[1]
+
+
+def test_a_micrometer_has_its_own_error_and_no_hysteresis() -> None:
+    capture = typed_capture("0:9.98 60:9.97 120:9.95 180:9.96 240:9.97 300:9.99 mm", {})
+    found = thickness_of_places(analyse(capture), capture)
+    assert unseen_u_mm(found) == {"gauge's own error": pytest.approx(0.005 / math.sqrt(3.0), rel=1e-12)}
+    assert found.taken_as == ("gauge taken as +-0.005 mm: no certificate entered",)

@@ -1,0 +1,103 @@
+"""Which lines of the budget no sweep shows by itself, from what was declared and how it was turned."""
+
+import math
+
+import numpy as np
+
+from analysis.capture import AngleSource
+from analysis.diagnosis import Hysteresis
+from analysis.setup import GaugeType, MarkKind, Setup
+from analysis.sweep.fitting import FittedSweep
+from analysis.uncertainty import (
+    BudgetLine,
+    GaugeDeclared,
+    averaging,
+    default_error_mm,
+    default_hysteresis_mm,
+    encoder_off_centre,
+    gauge_error,
+    hysteresis,
+    mark_by_eye,
+    play_on_angle,
+    reading_u_mm,
+    set_by_eye,
+    stand_warms,
+)
+
+_FEWEST_TO_BEND = 3
+
+
+def unseen_lines(f: FittedSweep, play: Hysteresis | None) -> tuple[BudgetLine, ...]:
+    """Return gauge, setting, averaging, encoder, mark and drift, on the TIR (mm) and on the high side (deg).
+
+    ``play`` is what the ground passed twice tells of it.
+    """
+    capture, amplitudes = f.capture, f.fit.amplitude_mm
+    first, second = float(amplitudes[0]), float(amplitudes[1]) if len(amplitudes) > 1 else 0.0
+    declared = declared_gauge(capture.setup, play, f.digit_mm)
+    held = hysteresis(declared, f.digit_mm)
+    lines = [
+        gauge_error(declared, f.digit_mm),
+        held,
+        set_by_eye(
+            f.fit.tir_mm,
+            capture.setup.gauge_angle_deg,
+            lever=capture.setup.gauge_type is GaugeType.LEVER,
+        ),
+        stand_warms(_half_change_of_slope_mm(f)),
+    ]
+    speed = _rad_per_s(f)
+    if speed is not None:
+        lines.append(averaging([float(each) for each in amplitudes], speed))
+    if capture.angle_source is AngleSource.ENCODER and capture.counts_per_turn:
+        lines += encoder_off_centre(first, second)
+    whole = declared.play_found_mm
+    if whole is None:
+        given = declared.hysteresis_mm
+        whole = default_hysteresis_mm(f.digit_mm) if given is None else given
+    on_angle = play_on_angle(first, whole, held.origin)
+    lines += [on_angle] if on_angle else []
+    if capture.setup.mark is MarkKind.EVENT:
+        lines.append(mark_by_eye())
+    return tuple(lines)
+
+
+def declared_gauge(setup: Setup, play: Hysteresis | None = None, step_mm: float = 0.0) -> GaugeDeclared:
+    """Return what certificate and set-up say, and the ground passed twice where it shows more than a step."""
+    found = play is not None and play.clear and play.play_mm > step_mm
+    return GaugeDeclared(
+        None if setup.gauge_error_mm is None else reading_u_mm(setup.gauge_error_mm, setup.error_means),
+        setup.gauge_hysteresis_mm,
+        play.play_mm if play is not None and found else None,
+        play.u_mm if play is not None and found else 0.0,
+    )
+
+
+def gauge_taken_as(setup: Setup, step_mm: float) -> tuple[str, ...]:
+    """Return the sentence that says which error of the gauge was assumed; none where one was declared."""
+    if setup.gauge_error_mm is not None:
+        return ()
+    why = (
+        "its certificate's table says nothing of its uncertainty (set gauge_error)"
+        if setup.gauge_table_mm
+        else "no certificate entered"
+    )
+    return (f"gauge taken as +-{default_error_mm(step_mm):.3f} mm: {why}",)
+
+
+def _rad_per_s(f: FittedSweep) -> float | None:
+    """Return the mean speed of the turns; None where readings were taken at places, or without times."""
+    if f.few_places or not f.capture.timed or f.capture.angle_source.is_by_places:
+        return None
+    lasted_s = sum(turn.end_s - turn.start_s for turn in f.turns)
+    return 2.0 * math.pi * len(f.turns) / lasted_s if lasted_s > 0.0 else None
+
+
+def _half_change_of_slope_mm(f: FittedSweep) -> float | None:
+    """Return half of what a straight drift changes its slope by, mm a turn, from the means of the turns."""
+    turns = len(f.turns)
+    if turns < _FEWEST_TO_BEND or f.few_places or f.fit.drift_mm_per_s is None:
+        return None
+    left = np.array([float(np.mean(f.fit.residual_mm[f.pool.turn == k])) for k in range(turns)])
+    bend = np.polynomial.Polynomial.fit(np.arange(turns), left, 2).convert().coef
+    return abs(float(bend[2]) if len(bend) > 2 else 0.0) * turns

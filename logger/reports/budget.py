@@ -1,0 +1,69 @@
+"""The budget of a decision, as sentences and as JSON; the keys are a promise."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+from analysis.decision import Decision
+from analysis.results import SweepResult
+from analysis.uncertainty import BudgetLine, LineOn, LineOrigin
+from analysis.units import format_length
+from logger.reports.phrases import between
+
+
+def budget_as_json(result: SweepResult) -> list[dict[str, Any]]:
+    """Return the lines of the sweep itself, then those that only a decision counts in."""
+    own = [
+        {
+            "source": name,
+            "u_mm": part.u,
+            "dof": part.dof,
+            "u_deg": None,
+            "kind": "A" if math.isfinite(part.dof) else "B",
+            "from": LineOrigin.SWEEP,
+            "on": LineOn.TIR,
+            "one_sided": part.one_sided,
+            "shift_mm": part.shift,
+        }
+        for name, part in result.pooled.tir_fit.parts.items()
+    ]
+    return [*own, *lines_as_json(result.unseen)]
+
+
+def lines_as_json(lines: Sequence[BudgetLine]) -> list[dict[str, Any]]:
+    """Return the lines that no sweep shows by itself; ``shift_mm`` is what stands on one side alone.
+
+    A line on the angle adds nothing to the TIR: its ``u_mm`` is 0.
+    """
+    return [
+        {
+            "source": line.source,
+            "u_mm": line.part.u if line.on is LineOn.TIR else 0.0,
+            "dof": line.part.dof,
+            "u_deg": line.part.u if line.on is LineOn.ANGLE else None,
+            "kind": "B",
+            "from": line.origin,
+            "on": line.on,
+            "one_sided": line.part.one_sided,
+            "shift_mm": line.part.shift if line.on is LineOn.TIR else None,
+        }
+        for line in lines
+    ]
+
+
+def budget_sentence(result: SweepResult, unit: str) -> str:
+    """Return the standard uncertainties by source, and what the intervals of the numbers are."""
+    parts = result.pooled.tir_fit.parts
+    sources = ", ".join(f"{name} {format_length(part.u, unit)}" for name, part in parts.items())
+    dof = result.pooled.dof
+    freedom = f", {dof:.0f} degrees of freedom." if math.isfinite(dof) and dof >= 1 else "."
+    return (
+        f"Standard uncertainties of the TIR (k = 1): {sources}; intervals above are 95 % of this sweep "
+        f"alone, gauge's own error not in them{freedom}"
+    )
+
+
+def against_the_limit(decision: Decision, unit: str) -> str:
+    """Return what is held against the limit: the interval with every line, its guard band, the lines' u."""
+    ends, guard = between(decision.number.interval(), unit), format_length(decision.guard_mm, unit)
+    return f"Against the limit, with every line of the budget: {ends} (95 %), guard band {guard}."
