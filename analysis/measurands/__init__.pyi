@@ -10,6 +10,12 @@ from .comparison import (
 )
 from .form import Form as Form, forms as forms
 from .gear_backlash import Backlash as Backlash, backlash as backlash
+from .push_pull_holds import (
+    APART as APART,
+    FLOATS_WANTED as FLOATS_WANTED,
+    HOLD_S as HOLD_S,
+    push_pull_floats as push_pull_floats,
+)
 from .shaft_axis import Axis as Axis, axis_from_planes as axis_from_planes
 from .shaft_end_float import EndFloat as EndFloat, end_float as end_float
 from .thickness import (

@@ -1,6 +1,6 @@
 from .background_reader import JobReader as JobReader
 from .cautions import CAUTIONS as CAUTIONS
-from .finding import Finding as Finding
+from .finding import REFUSING as REFUSING, Finding as Finding
 from .job import Job as Job, JobSweep as JobSweep
 from .steps import (
     BY_KEY as BY_KEY,

@@ -56,7 +56,7 @@ class JobReader:
     def float_mm(self, sweep_id: str) -> float | None:
         """Return the end float of a push-pull capture; None where it was not read."""
         found = self._found.get(sweep_id)
-        return found.end_float.value if isinstance(found, EndFloat) else None
+        return found.end_float.value if isinstance(found, EndFloat) and found.end_float else None
 
     def work(self, job: Job, folder: Path, unit: str, limit: Mapping[str, str]) -> None:
         """Read what was not read yet and tell every step anew, all held against ``limit``."""
@@ -81,7 +81,8 @@ class JobReader:
 
 
 def _key(job: Job, unit: str) -> object:
-    return unit, tuple(one.id for one in job.taken), job.skipped, tuple(sorted(job.values.items()))
+    gone = job.skipped, job.without
+    return unit, tuple(one.id for one in job.taken), gone, tuple(sorted(job.values.items()))
 
 
 def _read(one: JobSweep, folder: Path, limit: Mapping[str, str]) -> AnalysedSweep | EndFloat | str:

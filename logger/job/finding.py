@@ -10,18 +10,25 @@ from analysis.results import CheckState
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 
+NOT_MEASURED, NOT_TOLD, MOUNT_AGAIN, STOP = "not-measured", "not-told", "mount-again", "stop"
+REFUSING = (CheckState.REFUSED, NOT_MEASURED, NOT_TOLD, MOUNT_AGAIN, STOP)
+"""States after which the step is done again, or gone on without in so many words."""
 ROLES = {
     CheckState.CLEAR: "within",
     CheckState.DOUBTFUL: "doubt",
     CheckState.REFUSED: "over",
     "mounting-good": "within",
-    "mount-again": "over",
+    MOUNT_AGAIN: "over",
+    STOP: "over",
+    NOT_MEASURED: "doubt",
+    NOT_TOLD: "doubt",
     **{name: name for name in ("within", "over", "undecided", "doubt", "strong")},
 }
 """The role in which each state is shown."""
 SHORT = {
     "mounting-good": "good",
-    "mount-again": "again",
+    MOUNT_AGAIN: "again",
+    CheckState.REFUSED: "refused",
     "within": "within",
     "over": "OVER",
 }
@@ -45,6 +52,11 @@ class Finding:
     """To be drawn."""
     failed: bool = False
     """True where the sentence says why nothing could be told: never kept in place of a result."""
+
+    @property
+    def refuses(self) -> bool:
+        """Tell whether nothing may walk past it: the step is done again, or gone on without."""
+        return self.failed or self.state in REFUSING
 
     @property
     def role(self) -> str:

@@ -4,11 +4,15 @@ The same numbers and the same sentences as the commands; a step that misses anot
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from analysis.errors import FullturnError
+from analysis.results import CheckState
 from logger.job import findings_in_bearings as in_bearings, findings_on_lathe as on_lathe
 from logger.job.finding import Finding, LengthWriter
+from logger.job.job import Job
 from logger.job.step_sweeps import StepSweeps
+from logger.job.steps import BY_KEY, ORDER
 from logger.reports.phrases import printable
 
 FINDERS: dict[str, Callable[[StepSweeps, LengthWriter], Finding]] = {
@@ -46,7 +50,15 @@ def finding_of(sweeps: StepSweeps, unit: str, limit_words: str) -> dict[str, Fin
         if sweeps.job.last(*NEEDS.get(key, (key,))) is None:
             continue
         try:
-            found[key] = find(sweeps, writer)
+            told = find(sweeps, writer)
+            refused = key not in NEEDS and sweeps.refused(key)
+            found[key] = replace(told, state=CheckState.REFUSED) if refused else told
         except FullturnError as error:
             found[key] = Finding(printable(str(error)), "doubt", failed=True)
-    return found
+    return {key: _gone_on_without(told, key, sweeps.job) for key, told in found.items()}
+
+
+def _gone_on_without(told: Finding, step: str, job: Job) -> Finding:
+    """Return what a step says with the steps before it that were gone on without."""
+    before = [BY_KEY[key].title for key in ORDER[: ORDER.index(step)] if key in job.without]
+    return replace(told, lines=(*told.lines, f"Gone on without: {', '.join(before)}.")) if before else told

@@ -5,7 +5,7 @@ from analysis.measurands import compare
 from analysis.results import CheckState
 from analysis.setup import CompareEffect
 from logger.inputs import AnalysedSweep
-from logger.job.finding import Finding, LengthWriter, MissingSweep
+from logger.job.finding import NOT_MEASURED, Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps
 from logger.job.steps import BY_KEY
 from logger.reports import end_float as end_float_report
@@ -18,6 +18,8 @@ def end_float(sweeps: StepSweeps, writer: LengthWriter, limit_words: str) -> Fin
     found = sweeps.end_float()
     assert found is not None
     report = end_float_report.as_text(found, limit_words or "entered", writer.unit)
+    if found.end_float is None:
+        return Finding(report.answer, NOT_MEASURED, "not measured", report.notes)
     lines = list(report.notes[1:])
     if found.state is CheckState.REFUSED:
         lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
@@ -61,7 +63,7 @@ def _float_notes(sweeps: StepSweeps, writer: LengthWriter) -> list[str]:
         found = sweeps.end_float()
     except MissingSweep as error:
         return [str(error)]
-    if found is None:
+    if found is None or found.end_float is None:
         return ["End float was not measured: it may be in this reading."]
     if found.state is not CheckState.REFUSED:
         return []

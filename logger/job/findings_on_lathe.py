@@ -5,7 +5,7 @@ from analysis.numerics import OrderVectors
 from analysis.sweep import ON_THE_CUTTING_MOUNT
 from analysis.units import format_both, parse_length
 from logger.inputs import AnalysedSweep
-from logger.job.finding import Finding, LengthWriter, MissingSweep
+from logger.job.finding import NOT_TOLD, STOP, Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
 from logger.reports.cut import card_section, cut_by_radius, prediction_sentence
 from logger.reports.phrases import printable
@@ -109,7 +109,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
         raise MissingSweep("No mounting was measured before the re-indexing: nothing can be separated.")
     if not separation.first_separable:
         words = "Order 1 cannot be separated with these positions: no number is given."
-        return Finding(words, "doubt", "not told", (best_next(sources),))
+        return Finding(words, NOT_TOLD, "not told", (best_next(sources),))
     first = spindle.first
     low, high = (writer.length(end) for end in first.tir_first.interval())
     lines = [
@@ -142,7 +142,7 @@ def planned_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     if sweeps.job.came_off:
         lines.insert(0, BEFORE_IT_CAME_OFF)
     figure = "STOP" if card.stops else writer.bare(card.least_stock_mm)
-    return Finding(section.title, "over" if card.stops else "strong", figure, tuple(lines), now.on_part(own))
+    return Finding(section.title, STOP if card.stops else "strong", figure, tuple(lines), now.on_part(own))
 
 
 def after_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
@@ -167,7 +167,7 @@ def half_after(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
         lines.append(f"At {turned:.0f} deg it is blind to orders {orders} and so on.")
     if 1 in found.blind_orders:
         words = f"Re-indexed by {turned:.0f} deg only, the remount shows nothing of order 1: turn it further."
-        return Finding(words, "doubt", "not told", tuple(lines))
+        return Finding(words, NOT_TOLD, "not told", tuple(lines))
     return Finding(
         f"Re-indexed by {turned:.0f} deg the lathe reads {writer.vector(found.reads)} on the arbor, "
         f"{found.times:.2f} times the share of spindle, arbor and cones: they have "

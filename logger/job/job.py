@@ -42,6 +42,8 @@ class Job:
     attempt: int = 1
     taken: tuple[JobSweep, ...] = ()
     skipped: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+    """Steps that were gone on without, although what they showed refused."""
     acknowledged: tuple[str, ...] = ()
     """Keys of cautions."""
     values: Mapping[str, str] = field(default_factory=dict)
@@ -71,6 +73,10 @@ class Job:
         """Return the sweeps that count of these steps, the last of each attempt, in the order taken."""
         newest = {(one.step, one.attempt): one for one in self.taken if one.step in steps}
         return tuple(one for one in self.taken if newest.get((one.step, one.attempt)) is one)
+
+    def of_step(self, step: str) -> tuple[JobSweep, ...]:
+        """Return every sweep of a step, those done again too."""
+        return tuple(one for one in self.taken if one.step == step)
 
     def last(self, *steps: str) -> JobSweep | None:
         """Return the newest sweep of these steps; None where there is none."""
@@ -107,9 +113,10 @@ class Job:
         return self if key in self.acknowledged else replace(self, acknowledged=(*self.acknowledged, key))
 
     def with_sweep(self, one: JobSweep) -> "Job":
-        """A sweep was taken; the step is skipped no more."""
+        """A sweep was taken; the step is skipped no more, and not gone on without."""
         skipped = tuple(step for step in self.skipped if step != one.step)
-        return replace(self, taken=(*self.taken, one), skipped=skipped)
+        without = tuple(step for step in self.without if step != one.step)
+        return replace(self, taken=(*self.taken, one), skipped=skipped, without=without)
 
     def saying(self, sweep_id: str, said: str, state: str, figure: str) -> "Job":
         """What was said of a sweep is kept beside it."""
@@ -140,6 +147,11 @@ class Job:
         bare = self.takes and not self.step.optional and self.last(self.at) is None
         skipped = (*self.skipped, self.at) if bare and self.at not in self.skipped else self.skipped
         return replace(self, skipped=skipped)._to(1)
+
+    def going_on_without(self) -> "Job":
+        """Go on although this step refuses: every result after it says so."""
+        without = self.without if self.at in self.without else (*self.without, self.at)
+        return replace(self, without=without).onward()
 
     def entering(self, values: Mapping[str, str]) -> "Job":
         """Enter lengths of the cut card; an empty one is taken out."""

@@ -61,10 +61,11 @@ def _job_of(written_job: dict[str, Any]) -> Job:
         attempt=int(written_job["attempt"]),
         taken=tuple(JobSweep(**one) for one in written_job["taken"]),
         skipped=tuple(map(str, written_job["skipped"])),
+        without=tuple(map(str, written_job.get("without", ()))),
         acknowledged=tuple(map(str, written_job["acknowledged"])),
         values={str(key): str(value) for key, value in written_job["values"].items()},
     )
-    unknown = {job.at, *job.skipped, *(one.step for one in job.taken)} - {*BY_KEY, DONE}
+    unknown = {job.at, *job.skipped, *job.without, *(one.step for one in job.taken)} - {*BY_KEY, DONE}
     if unknown:
         raise ValueError(f"unknown step {', '.join(sorted(unknown))}")
     return job

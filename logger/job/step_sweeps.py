@@ -3,6 +3,7 @@
 from analysis.correction import HalfTurnReading
 from analysis.errors import BadInput
 from analysis.measurands import EndFloat
+from analysis.results import CheckState
 from analysis.separation import ArborSweep, ErrorSources, find_error_sources
 from logger.inputs import AnalysedSweep
 from logger.job.finding import Found, MissingSweep
@@ -34,6 +35,14 @@ class StepSweeps:
     def last(self, step: str) -> AnalysedSweep:
         """Return the sweep of a step that counts. Raises Missing."""
         return self.of(self.job.last(step), step)
+
+    def refused(self, step: str) -> bool:
+        """Tell whether a check refuses the sweep of a step that counts."""
+        newest = self.job.last(step)
+        found = self._found.get(newest.id) if newest is not None else None
+        return isinstance(found, AnalysedSweep) and any(
+            check.state is CheckState.REFUSED for check in found.result.checks
+        )
 
     def own(self) -> AnalysedSweep | None:
         """Return the sweep in its own bearings as found; None where there is none to be read."""

@@ -77,6 +77,7 @@ class Console:
             runtime.folders.data,
             now_ns=self._now_ns,
             unit=lambda: self.options.unit,
+            floats_seen=self._floats_seen,
             story=story,
             move=self._move_bench,
         )
@@ -106,6 +107,9 @@ class Console:
 
     def _now_ns(self) -> int:
         return self.runtime.now_ns()
+
+    def _floats_seen(self, since_ns: int) -> int:
+        return self.runtime.readout.floats_since(since_ns, self._state().board.step_mm)
 
     def _recent(self, seconds: float) -> tuple[Floats, Floats]:
         return self.runtime.readout.recent(seconds)

@@ -53,7 +53,7 @@ KEY_COMMANDS = (
         "again", ("g",), "again", "Steps: sweep this step again; the last one counts", steps_only=True
     ),
     KeyCommand("another", ("n",), "new mounting", "Steps: mount it once more; all are kept", steps_only=True),
-    KeyCommand("skip", ("k",), "skip", "Steps: leave this step out, or leave it at that", steps_only=True),
+    KeyCommand("skip", ("k",), "skip", "Steps: leave this step out, or go on without it", steps_only=True),
     KeyCommand(
         "enter", ("e",), "enter", "Steps: type stock, minimum ...; Screws: type angles", steps_only=True
     ),

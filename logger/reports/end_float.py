@@ -3,7 +3,7 @@
 from typing import Any
 
 from analysis.decision import DecisionState
-from analysis.measurands import EndFloat
+from analysis.measurands import APART, FLOATS_WANTED, HOLD_S, EndFloat
 from analysis.results import CheckState
 from analysis.units import format_both, format_length
 from logger.reports.phrases import STATE_WORDS, Report
@@ -18,14 +18,23 @@ OWN_WORDS = {
     CheckState.CLEAR: STATE_WORDS[DecisionState.WITHIN],
     CheckState.REFUSED: STATE_WORDS[DecisionState.OVER],
 }
+HOW_TO_MEASURE = (
+    f"Hold each push and pull for {HOLD_S:g} s or more; one counts that lies {APART:g} steps of the "
+    f"gauge and {APART:g} times its noise from the one before."
+)
+
+
+def not_measured(seen: int) -> str:
+    """Return the sentence of an end float that was not seen often enough."""
+    return f"End float not measured: {seen} of {FLOATS_WANTED} pushes and pulls seen."
 
 
 def as_json(found: EndFloat) -> dict[str, Any]:
     """Return the object of ``endfloat``."""
     return to_json(
         {
-            "float_mm": found.end_float.value,
-            "u_float_mm": found.end_float.u,
+            "float_mm": found.end_float.value if found.end_float else None,
+            "u_float_mm": found.end_float.u if found.end_float else None,
             "share_of_limit": found.share_of_limit,
             "state": found.state,
         }
@@ -34,6 +43,8 @@ def as_json(found: EndFloat) -> dict[str, Any]:
 
 def as_text(found: EndFloat, limit: str, unit: str, *, own_limit: bool = False, past_due: str = "") -> Report:
     """Return the text of ``endfloat``; ``limit`` in words, ``own_limit`` where it is the end float's own."""
+    if found.end_float is None:
+        return Report(not_measured(found.cycles), notes=(HOW_TO_MEASURE,))
     answer = f"End float {format_both(found.end_float.value, unit)}, pushed and pulled {found.cycles} times"
     if found.share_of_limit is None or found.state is None:
         answer += "; no limit was entered to hold it against."

@@ -4,7 +4,7 @@ from datetime import date
 
 from analysis.capture import overdue
 from analysis.decision import limit_at_track
-from analysis.errors import BadInput
+from analysis.errors import BadInput, NotDecidable
 from analysis.measurands import end_float
 from analysis.results import CheckState
 from analysis.setup import Quantity
@@ -41,4 +41,6 @@ def run(file: str, seed: int, setup_options: SetupOptions, output: OutputOptions
         lambda: report.as_text(found, words, unit, own_limit=own, past_due=due),
         [loaded.origin],
     )
+    if found.end_float is None and entered is not None:
+        return NotDecidable.exit_status
     return OVER_THE_GATE if found.state is CheckState.REFUSED else 0

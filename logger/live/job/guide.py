@@ -15,7 +15,7 @@ from analysis.capture.events import SweepTaken
 from analysis.errors import BadInput, FullturnError
 from analysis.results import CheckState
 from analysis.setup import LIMIT_KEYS
-from logger.job import Finding, Job, JobReader, JobSweep, job_file
+from logger.job import REFUSING, Finding, Job, JobReader, JobSweep, StepSweep, job_file
 from logger.live.job.guide_messages import (
     BenchMoved,
     FindingMade,
@@ -55,16 +55,19 @@ class JobGuide:
         *,
         now_ns: Callable[[], int],
         unit: Callable[[], str],
+        floats_seen: Callable[[int], int] = lambda since_ns: 0,
         story: PracticeStory | None = None,
         move: Callable[[MoveBench], None] = lambda effect: None,
         now: Callable[[], datetime] = _now,
     ) -> None:
         """``live`` and ``now_ns`` tell of the live session of the moment, ``send`` asks it for something.
 
+        ``floats_seen`` tells how often a shaft went from one hold to the next since a moment of ``now_ns``;
         ``move`` sets the practice bench up for a sweep of ``story``; ``now`` dates what is kept.
         """
         self._live, self._send, self._data = live, send, data_folder
         self._now_ns, self._unit, self.story, self._move, self._now = now_ns, unit, story, move, now
+        self._floats_since = floats_seen
         self.state = GuideState()
         self.reader = JobReader()
         """What the sweeps say, made beside the painting."""
@@ -142,7 +145,16 @@ class JobGuide:
         """What the practice bench will turn for this step; None at a real port, or where it has nothing."""
         if self.story is None or self.job is None:
             return None
-        return self.story.sweep(self.job.at, self.job.attempt)
+        refused = [one for one in self.job.of_step(self.job.at) if one.state in REFUSING]
+        return self.story.sweep(self.job.at, max(self.job.attempt, 1 + len(refused)))
+
+    @property
+    def floats_seen(self) -> int:
+        """How often the shaft was seen to go from one hold to the next in the sweep that is being taken."""
+        sweep = self.sweep
+        if sweep is None or sweep.begun_ns is None or sweep.takes is not StepSweep.PUSH_PULL:
+            return 0
+        return self._floats_since(sweep.begun_ns)
 
     @property
     def between_marks_deg(self) -> float | None:
@@ -166,6 +178,7 @@ class JobGuide:
             finding=self.finding,
             end_float_mm=self._end_float_mm(),
             has_bench=self.story is not None,
+            floats_seen=self.floats_seen,
             bench_sweep=self.bench_sweep,
             new_id=str(uuid4()),
         )

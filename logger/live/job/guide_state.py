@@ -41,6 +41,8 @@ class GuideState:
     """The sweep that is being taken."""
     again: bool = False
     """The step's sweep shall be taken once more."""
+    leaving_ns: int | None = None
+    """When going on without a step that refuses was asked for; None where it was not."""
     marks_before: Mapping[str, str] = field(default_factory=dict)
     """What the set-up said of the marks before a step asked for them."""
     arbor_boot: int | None = None
@@ -60,6 +62,8 @@ class Surroundings:
     """As measured last and let pass; None where it was not."""
     has_bench: bool = False
     """The practice bench moves on with the job."""
+    floats_seen: int = 0
+    """How often the shaft was seen to go from one hold to the next since the sweep began."""
     bench_sweep: str | None = None
     """What it turns for this step; None where it has nothing."""
     new_id: str = ""

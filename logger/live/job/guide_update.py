@@ -5,6 +5,7 @@ from typing import assert_never
 
 from analysis.capture import AngleSource
 from analysis.capture.events import Event, MarkTouched
+from analysis.measurands import FLOATS_WANTED
 from analysis.setup import MARK_KEYS, MarkSide
 from analysis.units import parse_length
 from logger.job import Job, StepSweep
@@ -33,13 +34,18 @@ from logger.live.job.guide_messages import (
 from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, mounts_again, phase_of
 from logger.live.job.guide_sweep import Updated, begin_sweep, event_came_back, sweep_begun, turns_counted
 from logger.live.job.marks_to_touch import MarksTouched, marks_for
-from logger.live.job.sweep_in_progress import SweepInProgress
+from logger.live.job.sweep_in_progress import PUSH_AND_PULL, SweepInProgress
 from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY, why_not_standing
 from logger.live.state.messages import ChangeSetup, Note, ShowText, TouchMark
 from logger.live.state.state import Role
 
 MARKS_APART_NS = 1_500_000_000
 """A second mark sooner after the first than this is the same press twice (own decision)."""
+ASKED_NS = 6_000_000_000
+"""So long after the first K a second one goes on without the step: as long as the question stands there."""
+WITHOUT = "go on without it: every result will say so. K again"
+GONE_WITHOUT = "gone on without it; every result says so"
+NOTHING_TO_REPEAT = "nothing can be taken here: PageUp goes back, K goes on without it"
 NEEDS_TURNS = "Steps takes full turns: that needs an encoder, or an index pulse each turn"
 
 
@@ -76,6 +82,8 @@ def update_guide(guide: GuideState, around: Surroundings, message: GuideMessage)
         return guide, ()
     if not around.may_act:
         return guide, (Send(ShowText(VIEW_ONLY if around.live.role is Role.FOLLOW else NOT_KEPT)),)
+    if not isinstance(message, Skip):
+        guide = replace(guide, leaving_ns=None)
     match message:
         case Press():
             return _press(guide, around, job)
@@ -110,7 +118,7 @@ def _kept(guide: GuideState, around: Surroundings, job: Job) -> Updated:
 
 
 def _stand(guide: GuideState, around: Surroundings, job: Job) -> Updated:
-    return _kept(replace(guide, sweep=None, again=False), around, job)
+    return _kept(replace(guide, sweep=None, again=False, leaving_ns=None), around, job)
 
 
 # --- what the bottom line says -----------------------------------------------------------------------
@@ -128,11 +136,21 @@ def _press(guide: GuideState, around: Surroundings, job: Job) -> Updated:
         guide = replace(guide, sweep=replace(sweep, to_confirm=False))
         return (guide, ()) if sweep.begun_ns is not None else sweep_begun(guide, around)
     if phase is GuidePhase.TURNING and sweep is not None:
-        return _take(guide, sweep)
+        return _take(guide, sweep, around.floats_seen)
     if phase is GuidePhase.SHOWN:
-        again = mounts_again(job, around.finding)
-        return _stand(guide, around, job.mounting_again() if again else job.onward())
+        return _go_on(guide, around, job)
     return guide, ()
+
+
+def _go_on(guide: GuideState, around: Surroundings, job: Job) -> Updated:
+    """Go to the next step; one that refuses is done again."""
+    if mounts_again(job, around.finding):
+        return _stand(guide, around, job.mounting_again())
+    if around.finding is None or not around.finding.refuses:
+        return _stand(guide, around, job.onward())
+    if job.takes:
+        return replace(guide, again=True), ()
+    return guide, (Send(ShowText(NOTHING_TO_REPEAT)),)
 
 
 def _touching(sweep: SweepInProgress, around: Surroundings) -> TouchMark | ShowText:
@@ -166,7 +184,9 @@ def _ready(guide: GuideState, around: Surroundings, job: Job) -> Updated:
     return guide, (Send(ChangeSetup(changes)), *wanted)
 
 
-def _take(guide: GuideState, sweep: SweepInProgress) -> Updated:
+def _take(guide: GuideState, sweep: SweepInProgress, floats_seen: int) -> Updated:
+    if sweep.takes is StepSweep.PUSH_PULL and floats_seen < FLOATS_WANTED:
+        return guide, (Send(ShowText(f"{floats_seen} of {FLOATS_WANTED}: {PUSH_AND_PULL}")),)
     event = sweep.taken_event()
     if event is None:
         return guide, (Send(ShowText("no full turn yet: turn once round past the mark")),)
@@ -177,6 +197,12 @@ def _skip(guide: GuideState, around: Surroundings, job: Job) -> Updated:
     sweep = guide.sweep
     if sweep is not None and sweep.marks:
         return _leave_marks(guide, around, sweep)
+    if around.finding is not None and around.finding.refuses:
+        asked_ns = guide.leaving_ns
+        if asked_ns is None or around.now_ns - asked_ns > ASKED_NS:
+            return replace(guide, leaving_ns=around.now_ns), (Send(ShowText(WITHOUT)),)
+        guide, wanted = _stand(guide, around, job.going_on_without())
+        return guide, (Send(ShowText(GONE_WITHOUT)), *wanted)
     gone = job.skipping()
     words = "skipped; results that miss it say so" if gone.skipped != job.skipped else "left at that"
     guide, wanted = _stand(guide, around, gone)

@@ -1,8 +1,10 @@
 """What SPACE does next in a job, in words: short for the footer, whole for the line above it."""
 
+from analysis.measurands import FLOATS_WANTED
 from logger.job import BY_KEY, DONE, StepSweep
 from logger.live.job.guide import JobGuide
 from logger.live.job.guide_state import GuidePhase
+from logger.live.job.sweep_in_progress import PUSH_AND_PULL
 
 
 def primary_label(guide: JobGuide) -> tuple[str, str]:
@@ -27,7 +29,13 @@ def primary_label(guide: JobGuide) -> tuple[str, str]:
         return "wait", "wait a moment: it is being worked out"
     if phase is GuidePhase.DONE:
         return "to Turning", "back to Turning"
-    after = _after(guide)
+    if guide.mounts_again:
+        return "mount it again", "mount it again (K goes on without)"
+    if guide.finding is not None and guide.finding.refuses:
+        if job.takes:
+            return "do it again", "do this step again (K goes on without)"
+        return "-", "nothing to do again here (K goes on without)"
+    after = "end of the job" if job.after == DONE else BY_KEY[job.after].short
     return after, f"go on: {after}"
 
 
@@ -42,17 +50,12 @@ def _ready(guide: JobGuide) -> tuple[str, str]:
 def _turning(guide: JobGuide) -> tuple[str, str]:
     assert guide.sweep is not None
     if guide.sweep.takes is StepSweep.PUSH_PULL:
-        return "take it", "pushed and pulled three times: take it"
+        seen = guide.floats_seen
+        if seen < FLOATS_WANTED:
+            return f"({seen} of {FLOATS_WANTED})", f"nothing yet, {seen} of {FLOATS_WANTED}: {PUSH_AND_PULL}"
+        return "take it", f"pushed and pulled {seen} times: take it"
     n = len(guide.sweep.turns)
     if not n:
         return "(turn once round)", "nothing yet: turn once right round past the mark"
     words = "take this turn" if n == 1 else f"take these {n} turns"
     return words, words
-
-
-def _after(guide: JobGuide) -> str:
-    assert guide.job is not None
-    if guide.mounts_again:
-        return "mount it again"
-    after = guide.job.after
-    return "end of the job" if after == DONE else BY_KEY[after].short

@@ -16,7 +16,7 @@ from logger.practice import PRACTICE, SCENARIOS
 from logger.settings import Settings
 
 SWEEPS: Mapping[str, tuple[str, ...]] = {
-    "end-float": ("end-float",),
+    "end-float": ("end-float", "end-float-shimmed"),
     "as-found": ("as-found",),
     "arbor": ("arbor",),
     "mounting": ("mount-1", "mount-2"),
@@ -27,6 +27,8 @@ SWEEPS: Mapping[str, tuple[str, ...]] = {
     "as-left": ("as-left",),
 }
 """What a story calls the sweep of each step; of several mountings the first time the first, then the next."""
+REMEDIED = ("end-float", "mounting")
+"""Steps that are mended after the first time."""
 MORE = "-shop"
 """Ends the name of a job that has more sweeps of the same story."""
 
@@ -39,7 +41,7 @@ def sweep_of_step(job: str, step: str, attempt: int) -> str | None:
     ]
     if not there:
         return None
-    return there[min(attempt, len(there)) - 1] if step == "mounting" else there[0]
+    return there[min(attempt, len(there)) - 1] if step in REMEDIED else there[0]
 
 
 @dataclass

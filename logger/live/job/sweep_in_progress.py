@@ -10,6 +10,7 @@ from analysis.setup import MarkSide
 from logger.job import StepSweep
 from logger.live.state.state import FinishedTurn, LinkState, LiveState
 
+PUSH_AND_PULL = "push home, pull out, hold each for a second"
 LATE_NS = 150_000_000
 """A turn seen to end so much later than it did still counts as begun after the press."""
 

@@ -1,5 +1,6 @@
 """Steps while a sweep is taken: the reading in large digits, turns so far, what is missing, the strip."""
 
+from analysis.measurands import FLOATS_WANTED
 from logger.job import WANTED_TURNS, StepSweep
 from logger.live.drawing.angle_words import missing_words
 from logger.live.drawing.display_options import DisplayOptions
@@ -8,7 +9,7 @@ from logger.live.drawing.lengths import length, reading_text
 from logger.live.drawing.plots import axis, strip, turn_bar
 from logger.live.drawing.rows import Row, wrapped
 from logger.live.job.guide import JobGuide
-from logger.live.job.sweep_in_progress import SweepInProgress
+from logger.live.job.sweep_in_progress import PUSH_AND_PULL, SweepInProgress
 from logger.live.pages.turning import DASHES, plot_of
 from logger.live.state.view import View
 
@@ -26,7 +27,12 @@ def taking(view: View, options: DisplayOptions, guide: JobGuide, width: int, roo
     if view.words:
         rows += wrapped(view.words, width, "doubt", 2)
     if sweep.takes is StepSweep.PUSH_PULL:
-        return [*rows, *wrapped("Push home, pull out, three times; then SPACE.", width, "strong")]
+        seen = guide.floats_seen
+        return [
+            *rows,
+            (((f"{min(seen, FLOATS_WANTED)} of {FLOATS_WANTED}"), "strong"),),
+            *wrapped(f"{PUSH_AND_PULL.capitalize()}; then SPACE.", width, "plain"),
+        ]
     rows += _turns(view, options, sweep, width)
     left = room - len(rows) - 3
     if left >= 4:

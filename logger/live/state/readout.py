@@ -8,8 +8,10 @@ import math
 from collections import deque
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Floats
+from analysis.measurands import push_pull_floats
 from logger.decoding import counts_moved
 from logger.live.state.pass_trace import PassTrace
 from logger.live.state.reading import LiveReading
@@ -19,6 +21,8 @@ SPEED_S = 0.6
 BUTTON_STEP_MM = 0.2
 """No surface that a tip can follow moves so far from one value to the next."""
 BUTTON_ZERO_MM = 0.004
+THINNED_S = 0.04
+"""Readings of a push and pull are kept no closer than this: a hold lasts many times as long."""
 KEPT_S = 12.0
 """Readings kept for the 20-second check."""
 
@@ -43,6 +47,8 @@ class Readout:
         self._counts: deque[tuple[float, float]] = deque(maxlen=400)
         """Times and counts, angle or not."""
         self._recent: deque[tuple[Floats, Floats]] = deque()
+        self._thinned: deque[tuple[int, float, float]] = deque(maxlen=4000)
+        """When heard, time and reading, thinned out: what a shaft is pushed and pulled in."""
         self._before_mm: float | None = None
         self._jump = ""
 
@@ -89,6 +95,7 @@ class Readout:
             self._course.clear()
             self._counts.clear()
             self._recent.clear()
+            self._thinned.clear()
         t_s, angle, reading = block.t_s[where], block.angle_rad[where], block.reading_mm[where]
         new, host = block.new[where], block.host_ns[where]
         self.newest_ns = int(host[-1])
@@ -103,9 +110,23 @@ class Readout:
         self._recent.append((t_s[new], reading[new]))
         while self._recent and float(self._recent[0][0][-1]) < float(t_s[-1]) - KEPT_S:
             self._recent.popleft()
+        self._thin_out(host[new], t_s[new], reading[new])
         self.pass_trace.add(angle[new], reading[new])
         self._ends(angle[new], reading[new])
         self._look_for_buttons(reading[new])
+
+    def _thin_out(self, host: NDArray[np.int64], t_s: Floats, reading: Floats) -> None:
+        last_s = self._thinned[-1][1] if self._thinned else -math.inf
+        for heard, at_s, mm in zip(host.tolist(), t_s.tolist(), reading.tolist(), strict=True):
+            if at_s - last_s >= THINNED_S:
+                self._thinned.append((heard, at_s, mm))
+                last_s = at_s
+
+    def floats_since(self, since_ns: int, step_mm: float) -> int:
+        """Return how often a shaft that is pushed and pulled went from one hold to the next."""
+        kept = [(at_s, mm) for heard, at_s, mm in self._thinned if heard >= since_ns]
+        t_s, reading = np.array(kept).reshape(-1, 2).T
+        return len(push_pull_floats(t_s, reading, step_mm))
 
     def _look_for_buttons(self, reading: Floats) -> None:
         """Tell the indicator's own buttons: a change of unit, or a jump to zero, between two values."""

@@ -5,12 +5,12 @@ Invented numbers; the owners are those of ``wind_pump``.
 
 from dataclasses import replace
 
-from logger.practice.bench.motion import Lathe
+from logger.practice.bench.motion import Lathe, PushPull
 from logger.practice.bench.orders import Orders, runout
 from logger.practice.bench.plant import Plant
 from logger.practice.bench.scenario import Scenario
 from logger.practice.bench.stand import Stand
-from logger.practice.stories.wind_pump import ON_LATHE, PART, SEAT, SPINDLE, lathe_setup
+from logger.practice.stories.wind_pump import END_FLOAT, ON_LATHE, PART, SEAT, SPINDLE, lathe_setup
 
 DIRT = (runout(0.006, 200.0), runout(0.005, 310.0))
 """What two more mountings with a clean cone still have under them."""
@@ -19,6 +19,8 @@ INNER_HEIGHT_MM = -0.020
 """Of the inner track against the outer: the face is a little hollow."""
 FIRST_PASS_MM = 0.080
 """How deep the first pass went below the first touch."""
+SHIMMED_FLOAT_MM = 0.010
+"""End float that is left once the first was found and taken out."""
 _STEP_S = 600
 
 
@@ -65,6 +67,14 @@ _STORY = (
         "between-passes",
         "the second mounting after a first pass of 0.080 mm: part of the face is not touched yet",
         replace(ON_LATHE, cut_to_mm=ON_LATHE.extremes.high_mm - FIRST_PASS_MM),
+    ),
+    replace(
+        END_FLOAT,
+        name="wind-pump-shop/end-float-shimmed",
+        words="the shaft pushed and pulled once shims were set: 0.010 mm of end float",
+        motion=PushPull(SHIMMED_FLOAT_MM),
+        float_mm=SHIMMED_FLOAT_MM,
+        setup={**END_FLOAT.setup, "preload": "shims set"},
     ),
 )
 

@@ -1,5 +1,8 @@
 """Push-pull captures: with events and without, and the gate."""
 
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -12,19 +15,24 @@ from analysis.setup import Setup
 CYCLES, PER_HOLD = 4, 40
 
 
-def capture(float_mm: float, *, noted: bool = True, noise_mm: float = 0.0005) -> Capture:
+def capture(
+    float_mm: float,
+    *,
+    noted: bool = True,
+    noise_mm: float = 0.0005,
+    hold: int = PER_HOLD,
+    step_mm: float = 0.001,
+) -> Capture:
     rng = np.random.default_rng(1)
-    level = np.tile(np.repeat([0.0, float_mm], PER_HOLD), CYCLES)
+    level = np.tile(np.repeat([0.0, float_mm], hold), CYCLES)
     n = len(level)
     t_s = np.arange(n) * 0.02
     samples = Samples(
         t_s, np.zeros(n), level + rng.normal(0, noise_mm, n), np.ones(n, bool), np.zeros(n, bool),
         np.zeros(n, np.int16),
     )  # fmt: skip
-    events = tuple(
-        TimedEvent(float(t_s[k * PER_HOLD]), (Pushed(), Pulled())[k % 2]) for k in range(2 * CYCLES)
-    )
-    return Capture(samples, Setup(), resolution_mm=0.001, events=events if noted else ())
+    events = tuple(TimedEvent(float(t_s[k * hold]), (Pushed(), Pulled())[k % 2]) for k in range(2 * CYCLES))
+    return Capture(samples, Setup(), resolution_mm=step_mm, events=events if noted else ())
 
 
 @pytest.mark.parametrize("noted", [True, False])
@@ -38,7 +46,7 @@ def test_the_float_is_the_step_between_push_and_pull(noted: bool) -> None:
     ("float_mm", "state"), [(0.004, "clear"), (0.02, "doubtful"), (0.03, "refused"), (0.21, "refused")]
 )
 def test_the_gate_is_a_share_of_the_limit(float_mm: float, state: str) -> None:
-    assert end_float(capture(float_mm), 0.050).state == state
+    assert end_float(capture(float_mm, step_mm=0.0005), 0.050).state == state
 
 
 def test_a_limit_on_end_float_itself_is_the_whole_gate() -> None:
@@ -50,7 +58,53 @@ def test_without_a_limit_there_is_no_state() -> None:
     assert (found.share_of_limit, found.state) == (None, None)
 
 
-def test_a_shaft_that_only_stands_is_refused() -> None:
-    standing = capture(0.0, noted=False, noise_mm=0.0)
-    with pytest.raises(BadInput, match="no push"):
-        end_float(standing)
+@pytest.mark.parametrize("noted", [True, False])
+@pytest.mark.parametrize(
+    "given",
+    [{"float_mm": 0.0, "noise_mm": 0.0}, {"float_mm": 0.0}, {"float_mm": 0.004, "noise_mm": 0.0},
+     {"float_mm": 0.02, "noise_mm": 0.005}, {"float_mm": 0.21, "hold": 20}],
+    ids=["stands", "noise", "four steps", "four noises", "held 0.4 s"],
+)  # fmt: skip
+def test_a_float_that_was_not_seen_is_not_measured(given: dict[str, Any], noted: bool) -> None:
+    found = end_float(capture(**given, noted=noted), 0.050)
+    assert (found.end_float, found.share_of_limit, found.state, found.cycles) == (None, None, None, 0)
+
+
+def test_with_two_moves_nothing_is_measured_yet_and_the_third_makes_it() -> None:
+    whole = capture(0.21, noted=False)
+    for holds, measured in ((3, False), (4, True)):
+        so_far = replace(whole, samples=whole.samples.take(np.arange(len(whole.samples)) < holds * PER_HOLD))
+        found = end_float(so_far)
+        assert (found.cycles, found.end_float is not None) == (holds - 1, measured)
+
+
+def test_a_long_hold_before_the_first_push_hides_no_float() -> None:
+    whole = capture(0.21, noted=False)
+    before = np.repeat(0, 3000)
+    n = len(before) + len(whole.samples)
+    reading = np.concatenate([whole.samples.reading_mm[before], whole.samples.reading_mm])
+    long = replace(
+        whole,
+        samples=Samples(
+            np.arange(n) * 0.02,
+            np.zeros(n),
+            reading,
+            np.ones(n, bool),
+            np.zeros(n, bool),
+            np.zeros(n, np.int16),
+        ),
+    )
+    assert end_float(long).cycles == 2 * CYCLES - 1
+
+
+def test_a_shaft_that_creeps_from_end_to_end_was_held_nowhere() -> None:
+    whole = capture(0.0, noted=False)
+    creeping = replace(whole.samples, reading_mm=np.linspace(0.0, 0.2, len(whole.samples)))
+    assert end_float(replace(whole, samples=creeping)).end_float is None
+
+
+def test_a_part_that_turned_is_refused() -> None:
+    whole = capture(0.21)
+    turned = replace(whole.samples, angle_rad=np.linspace(0.0, 7.0, len(whole.samples)))
+    with pytest.raises(BadInput, match="taken standing"):
+        end_float(replace(whole, samples=turned))

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from guide_values import FOUND, around, job_at, taking
 from live_values import finished_turn, live_state
 
 from analysis.capture.angle_source import AngleSource
@@ -18,7 +19,7 @@ from analysis.errors import BadInput
 from analysis.setup.choices import MarkSide
 from logger.job.finding import Finding
 from logger.job.job import Job, JobSweep
-from logger.job.steps import BY_KEY, DONE, STEPS
+from logger.job.steps import BY_KEY, DONE
 from logger.live.job.guide_messages import (
     Again,
     Another,
@@ -41,39 +42,14 @@ from logger.live.job.guide_messages import (
     SweepKept,
     Ticked,
 )
-from logger.live.job.guide_state import GuidePhase, GuideState, Surroundings, phase_of
+from logger.live.job.guide_state import GuidePhase, GuideState, phase_of
 from logger.live.job.guide_update import update_guide
 from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
-from logger.live.job.sweep_in_progress import SweepInProgress
 from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
 from logger.live.state.messages import ChangeSetup, Note, ShowText, TouchMark
 from logger.live.state.state import LinkState, LiveState, Role
 
 PART, ARBOR = MarkSide.PART, MarkSide.ARBOR
-ALL_READ = tuple(key for step in STEPS for key in step.cautions)
-FOUND = Finding("All is well.", "within")
-
-
-def job_at(step: str, *steps: str, **more: object) -> Job:
-    """Return a job that stands at a step, its cautions read, with one sweep of each of these steps."""
-    sweeps = tuple(JobSweep(f"id-{key}", key, 1, "a.mcap", "rec", 0, 2, "2026") for key in steps)
-    return Job("hub", "7", at=step, taken=sweeps, acknowledged=ALL_READ, **more)  # type: ignore[arg-type]
-
-
-def around(role: Role = Role.OWNER, **more: object) -> Surroundings:
-    """Return the surroundings of a window with an encoder, all well, before any turn."""
-    values: dict[str, object] = {"live": live_state(role, turns=0), "now_ns": 10**9, "new_id": "sweep-1"}
-    return Surroundings(**{**values, **more})  # type: ignore[arg-type]
-
-
-def taking(step: str = "as-found", **more: object) -> GuideState:
-    """Return a guide in the middle of a step's sweep."""
-    job = job_at(step)
-    values: dict[str, object] = {
-        "id": "sweep-1", "step": step, "attempt": 1, "takes": job.takes, "begun_ns": 10**9,
-    }  # fmt: skip
-    return GuideState(job, sweep=SweepInProgress(**{**values, **more}))  # type: ignore[arg-type]
-
 
 PHASES = [
     (GuideState(), None, GuidePhase.NONE),
@@ -173,11 +149,6 @@ def test_nothing_is_taken_before_a_full_turn() -> None:
     assert isinstance(said, Send)
     assert isinstance(said.intent, ShowText)
     assert said.intent.words.startswith("no full turn yet")
-
-
-def test_pushing_and_pulling_is_taken_without_turns() -> None:
-    _, wanted = update_guide(taking("end-float"), around(), Press())
-    assert wanted == (Send(Note(SweepTaken("sweep-1", "end-float", 1))),)
 
 
 @pytest.mark.parametrize(
