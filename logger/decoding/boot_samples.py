@@ -89,6 +89,18 @@ class BootSamples:
     _last_t: int | None = None
     _last_count: int | None = None
 
+    def touch_mark(self, on: MarkSide, count: int) -> None:
+        """Note that a mark was touched now, at an unwrapped count.
+
+        The count of the mark before the last takes the last one back, as if it had never been touched: a hand
+        that touches a mark anew does not meet the same count again.
+        """
+        mine = [mark for mark in self.marks if mark.on is on]
+        if len(mine) > 1 and mine[-2].count == count:
+            self.marks.remove(mine[-1])
+        else:
+            self.marks.append(Mark(on, count, len(self)))
+
     def __len__(self) -> int:
         return len(self.t_us)
 

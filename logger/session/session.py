@@ -22,7 +22,7 @@ from analysis.capture.events import (
     TimedEvent,
 )
 from analysis.setup import MarkSide, Setup, parse_setup
-from logger.decoding import FrameLink, LineLink, LinkOutput, Mark, rig_of_setup, times_s
+from logger.decoding import FrameLink, LineLink, LinkOutput, rig_of_setup, times_s
 from logger.session.angles_by_stops import stop_now
 from logger.session.angles_while_turning import live_angles, live_counts
 from logger.session.mark_in_force import MarkInForce, mark_in_force
@@ -128,7 +128,7 @@ class Session:
         boot = counting.boots[-1]
         match event:
             case MarkTouched(on, count):
-                boot.marks.append(Mark(on, boot.unwrap_count(count), len(boot)))
+                boot.touch_mark(on, boot.unwrap_count(count))
             case MarkUndone(on):
                 boot.marks = [mark for mark in boot.marks if mark.on is not on]
             case LinkLost():

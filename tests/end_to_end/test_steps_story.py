@@ -24,7 +24,7 @@ class JobSeen:
     """What was seen on the way."""
 
     results: dict[str, str] = field(default_factory=dict)
-    """The page on which each step told its result, as one line of text; mounting and its number."""
+    """The page on which each step told its result, as one line of text, and the how manieth it was."""
     cautions: list[str] = field(default_factory=list)
     """Headings of the steps at which a caution was asked."""
     end: str = ""
@@ -53,7 +53,8 @@ async def done_by_space(window: ShownWindow, pilot: Pilot[None], seat: Seat) -> 
             seen.cautions.append(page)
         if guide.phase is GuidePhase.SHOWN:
             assert guide.job is not None
-            seen.results[f"{guide.job.at} {guide.job.attempt}"] = page
+            times = max(guide.job.attempt, len(guide.job.of_step(guide.job.at)))
+            seen.results[f"{guide.job.at} {times}"] = page
         if guide.phase is GuidePhase.TURNING:
             turn(seat)
         await press(window, pilot, seat, "space")
@@ -113,6 +114,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Iterator[JobSeen]:
     [
         ("end-float 1", "End float 0.210 mm"),
         ("end-float 1", "take the float out before a face is measured"),
+        ("end-float 2", "End float 0.010 mm"),
         ("as-found 1", "over the entered limit 0.050 mm"),
         ("mounting 1", "would leave 0.060 mm"),
         ("mounting 1", "mount it again."),

@@ -8,7 +8,10 @@ from analysis.capture.events import Event
 from analysis.setup import MarkSide
 from logger.live.state import effects
 from logger.live.state.effects import Updated
-from logger.live.state.state import LinkState, LiveState
+from logger.live.state.state import LinkState, LiveState, SetAside
+
+MOST_SET_ASIDE = 8
+"""So many marks can be taken back with the turns before each."""
 
 
 def came_back(state: LiveState, event: Event) -> Updated:
@@ -19,15 +22,12 @@ def came_back(state: LiveState, event: Event) -> Updated:
         case events.LinkReopened():
             return replace(state, link=LinkState.WAITING), (effects.AwaitReading(),)
         case events.BoardRestarted():
-            return _broken(
-                replace(state, link=LinkState.RESTARTED).with_sweep(marked=False), "the board restarted"
-            )
+            state = replace(state, link=LinkState.RESTARTED, set_aside=())
+            return _broken(state.with_sweep(marked=False, mark=None), "the board restarted")
         case events.MarkTouched(on=on):
-            here = state.link is LinkState.RESTARTED
-            state = replace(state, link=LinkState.HERE if here else state.link)
-            return _begun_anew(state.with_sweep(marked=True, broken=""), on), ()
+            return _touched(state, on, event), ()
         case events.MarkUndone(on=on):
-            return _begun_anew(state.with_sweep(marked=False), on), ()
+            return _touched(state, on, None), ()
         case events.ReadingZeroed(reading_mm):
             return replace(state, display=replace(state.display, zero_mm=float(reading_mm))), ()
         case events.ExtremesCleared():
@@ -52,11 +52,36 @@ def came_back(state: LiveState, event: Event) -> Updated:
             return state, ()
 
 
-def _begun_anew(state: LiveState, on: MarkSide) -> LiveState:
-    """Return it without its turns where the mark that angles count from has moved."""
+def _touched(state: LiveState, on: MarkSide, mark: events.MarkTouched | None) -> LiveState:
+    """Return it with this mark of one side: its turns begin anew where angles count from it.
+
+    The mark that was in force before has its turns back: the one since was taken back.
+    """
+    taken_back = mark is None or state.taking_back == mark
+    state = replace(state, taking_back=None)
     if on != state.setup.mark_on:
-        return state
-    return replace(state, analysis=None).with_sweep(turns=(), over_limit=False)
+        return _with_mark(state, mark)
+    before = state.set_aside[-1] if state.set_aside else None
+    if before is not None and before.sweep.mark == mark and (taken_back or mark != state.sweep.mark):
+        return _as_before(replace(state, set_aside=state.set_aside[:-1]), before)
+    aside = SetAside(state.sweep, state.analysis, state.link)
+    kept = (*state.set_aside, aside)[-MOST_SET_ASIDE:]
+    state = _with_mark(replace(state, set_aside=kept, analysis=None), mark)
+    return state.with_sweep(turns=(), over_limit=False, mark=mark)
+
+
+def _with_mark(state: LiveState, mark: events.MarkTouched | None) -> LiveState:
+    if mark is None:
+        return state.with_sweep(marked=False)
+    here = state.link is LinkState.RESTARTED
+    return replace(state, link=LinkState.HERE if here else state.link).with_sweep(marked=True, broken="")
+
+
+def _as_before(state: LiveState, before: SetAside) -> LiveState:
+    """Return it with the turns and the answer of a mark that is in force again."""
+    sweep = replace(before.sweep, starred=state.sweep.starred, excluded=state.sweep.excluded)
+    link = before.link if before.link is LinkState.RESTARTED else state.link
+    return replace(state, sweep=sweep, analysis=before.analysis, link=link).changed()
 
 
 def _broken(state: LiveState, why: str) -> Updated:

@@ -150,7 +150,8 @@ def _undo(state: LiveState) -> Updated:
     if not state.undo:
         return state, (ShowText("nothing to take back"),)
     *left, newest = state.undo
-    return recorded(replace(state, undo=tuple(left)), newest.event, f"{newest.what}: taken back")
+    state = replace(state, undo=tuple(left), taking_back=newest.event)
+    return recorded(state, newest.event, f"{newest.what}: taken back")
 
 
 def _change_setup(state: LiveState, changes: dict[str, str]) -> Updated:

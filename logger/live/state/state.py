@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from analysis.capture import AngleSource
-from analysis.capture.events import TurnExcluded, WindowExcluded
+from analysis.capture.events import Event, MarkTouched, TurnExcluded, WindowExcluded
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput, FullturnError
 from analysis.results import TurnResult
@@ -76,6 +76,8 @@ class SweepState:
     excluded: tuple[TurnExcluded | WindowExcluded, ...] = ()
     broken: str = ""
     """Why the turns before count no more; empty while they do."""
+    mark: MarkTouched | None = None
+    """The mark that the turns count from; None before one was touched."""
     marked: bool = False
     """A mark was touched since the board started."""
     over_limit: bool = False
@@ -91,6 +93,15 @@ class SweepState:
         """The last full turn that is not left out; None where there is none."""
         out = {one.turn for one in self.excluded if isinstance(one, TurnExcluded)}
         return next((turn for turn in reversed(self.turns) if turn.result.turn not in out), None)
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """What a mark that was touched set aside, for whoever takes that mark back."""
+
+    sweep: SweepState
+    analysis: SweepSoFar | None
+    link: LinkState
 
 
 @dataclass(frozen=True)
@@ -129,6 +140,10 @@ class LiveState:
     """What was read standing, where angles come from stops."""
     analysis: SweepSoFar | None = None
     """The newest analysis of all turns."""
+    set_aside: tuple[SetAside, ...] = ()
+    """What the marks touched before set aside, the newest last."""
+    taking_back: Event | None = None
+    """What was asked to be recorded to take something back, until it has come back."""
     revision: int = 0
     """Grows with every change that the analysis has to follow."""
     display: Display = field(default_factory=Display)

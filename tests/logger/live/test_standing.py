@@ -206,3 +206,37 @@ def test_what_nobody_did_is_not_judged(tmp_path: Path) -> None:
     assert states[3][:2] == ("sense", "doubtful")
     assert "no push seen" in states[3][2]
     seat.close()
+
+
+def test_a_mark_taken_back_shows_turns_tir_and_answer_as_before_within_a_second(tmp_path: Path) -> None:
+    hand, seat = seat_by_hand(tmp_path)
+    seat.press("m")
+    hand.turn(seat, 3.2)
+    seat.go(2.0)
+    before, page = seat.console.runtime.state, seat.text(120, 40)
+    assert before.analysis is not None
+    assert "turn 3" in page
+    seat.press("m")
+    anew = seat.console.runtime.state
+    assert (anew.sweep.turns, anew.analysis) == ((), None)
+    seat.press("u")
+    seat.go(0.4)
+    back = seat.console.runtime.state
+    assert back.sweep.turns == before.sweep.turns
+    assert back.board.zero_known
+    assert back.analysis is not None
+    assert back.analysis.result is not None
+    assert before.analysis.result is not None
+    assert back.analysis.result.pooled.tir_fit.value == pytest.approx(
+        before.analysis.result.pooled.tir_fit.value
+    )
+    assert back.analysis.result.decision == before.analysis.result.decision
+    for kept in ("TIR", "limit 0.050"):
+        now, then = (
+            [line[line.index(kept) :] for line in text.splitlines() if kept in line]
+            for text in (seat.text(120, 40), page)
+        )
+        assert now == then
+    hand.turn(seat, 1.0)
+    assert len(seat.console.runtime.state.sweep.turns) == len(before.sweep.turns) + 1
+    seat.close()

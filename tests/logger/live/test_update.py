@@ -87,6 +87,7 @@ from logger.live.state.update import update
 from logger.recording import RecordingReader
 from logger.stream import RecordedEvent
 
+ANSWER = SweepSoFar(None, "too short", None, None, None)
 KEYWAY = Window(40.0, 52.0, "keyway")
 EXCLUDED = TurnExcluded(id=1, turn=0, from_s=0.0, to_s=8.0, reason="slipped")
 EVENTS = [
@@ -275,7 +276,7 @@ def test_a_stop_that_still_moved_changes_nothing() -> None:
 def test_an_analysis_of_turns_that_are_gone_is_not_shown(source: str, turns: int, taken_over: bool) -> None:
     state = live_state(turns=turns)
     state = replace(state, board=replace(state.board, angle_source=AngleSource(source)))
-    analysis = SweepSoFar(None, "too short", None, None, None)
+    analysis = ANSWER
     assert (lived(state, AnalysisDone(analysis)).analysis is analysis) == taken_over
 
 
@@ -351,9 +352,9 @@ def test_what_was_done_is_taken_back(intent: Intent) -> None:
     before = live_state()
     done = lived(before, intent)
     assert displayed(done) != displayed(before)
-    # Turns that counted from another mark stay gone; all that is shown of the display is back.
     back = lived(done, Undo())
     assert (displayed(back), back.undo) == (displayed(before), ())
+    assert (back.sweep.turns, back.analysis) == (before.sweep.turns, before.analysis)
     assert lived(back, Undo()).display.message == "nothing to take back"
 
 
@@ -381,6 +382,40 @@ def test_the_second_mark_is_taken_back_to_the_first() -> None:
     state = lived(live_state(), TouchMark(MarkSide.PART))
     state = replace(state, board=replace(state.board, count=2000))
     assert lived(state, TouchMark(MarkSide.PART), Undo()).board.part_mark == COUNT
+
+
+@pytest.mark.parametrize("count", [COUNT, COUNT + 700], ids=["the same place", "another place"])
+def test_a_mark_taken_back_brings_turns_and_answer_back(count: int) -> None:
+    first = lived(live_state(turns=0), TouchMark(MarkSide.PART))
+    turned = replace(first, analysis=ANSWER).with_sweep(turns=live_state(turns=3).sweep.turns)
+    there = replace(turned, board=replace(turned.board, count=count))
+    anew = lived(there, TouchMark(MarkSide.PART))
+    assert (anew.sweep.turns, anew.analysis) == ((), None)
+    back = lived(anew, Undo())
+    assert (back.sweep.turns, back.analysis) == (turned.sweep.turns, ANSWER)
+    assert back.revision > turned.revision  # what was analysed meanwhile is analysed again
+
+
+def test_marks_taken_back_one_after_the_other_bring_each_ones_turns_back() -> None:
+    state = live_state(turns=3)
+    for count in (COUNT, COUNT + 700, COUNT + 1400):
+        state = replace(state, board=replace(state.board, count=count))
+        state = lived(state, TouchMark(MarkSide.PART)).with_sweep(turns=live_state(turns=1).sweep.turns)
+    state = lived(state, Undo(), Undo(), Undo())
+    assert (len(state.sweep.turns), state.sweep.mark) == (3, None)
+
+
+def test_a_mark_touched_at_the_same_place_a_third_time_begins_anew() -> None:
+    turned = lived(live_state(turns=0), TouchMark(MarkSide.PART))
+    turned = turned.with_sweep(turns=live_state(turns=3).sweep.turns)
+    again = lived(turned, TouchMark(MarkSide.PART), TouchMark(MarkSide.PART))
+    assert again.sweep.turns == ()
+
+
+def test_a_sweep_that_broke_is_broken_again_once_its_new_mark_is_taken_back() -> None:
+    broken = lived(live_state(turns=2), SweepBroken("somebody pressed zero"))
+    back = lived(broken, TouchMark(MarkSide.PART), Undo())
+    assert (back.sweep.broken, back.sweep.turns) == ("somebody pressed zero", ())
 
 
 @pytest.mark.parametrize(

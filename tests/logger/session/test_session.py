@@ -444,6 +444,20 @@ def test_a_mark_touched_again_at_the_same_angle_does_not_begin_anew(board: Scrip
     assert degrees(session) == [0.0, 90.0, 720.0, 810.0]
 
 
+def test_the_mark_before_touched_by_its_own_count_takes_the_last_one_back(board: ScriptedBoard):
+    board.turn([0, 600])
+    session = whole(board.take())
+    session.take_event(touched(0))
+    before = degrees(session)
+    session.take_event(touched(200))
+    board.turn([1200, 1800], first_us=100_000)
+    session.feed(host(0), board.take())
+    session.take_event(touched(0))
+    assert degrees(session) == [*before, 180.0, 270.0]
+    assert set(session.capture().samples.segment.tolist()) == {0}
+    assert session.zero_count == 0.0
+
+
 def test_marks_of_part_and_arbor_are_kept_apart(board: ScriptedBoard):
     board.turn([0, 600])
     data = board.take()
