@@ -22,7 +22,9 @@ def end_float(sweeps: StepSweeps, writer: LengthWriter, limit_words: str) -> Fin
         return Finding(report.answer, NOT_MEASURED, "not measured", report.notes)
     lines = list(report.notes[1:])
     if found.state is CheckState.REFUSED:
-        lines.insert(0, "Take it out first: shims and preload as the maker's manual says. G measures again.")
+        lines.insert(
+            0, "Take it out first: shims and preload as the maker's manual says. SPACE measures again."
+        )
     word = "no limit" if found.state is None else found.state
     return Finding(
         report.answer, found.state or "strong", f"{writer.bare(found.end_float.value)} {word}", tuple(lines)

@@ -90,10 +90,16 @@ def write(folder: Path, job: Job) -> None:
     new = path.with_suffix(".new")
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        new.write_text(json.dumps({"format": FORMAT, **asdict(job)}, indent=1, ensure_ascii=False), "utf-8")
+        new.write_text(json.dumps(_written(job), indent=1, ensure_ascii=False), "utf-8")
         new.replace(path)
     except OSError as error:
         raise BadInput(f"{path} cannot be written ({error.strerror}): the job is not kept") from error
+
+
+def _written(job: Job) -> dict[str, Any]:
+    """Return a job as its file has it; steps gone on without are named only where there are any."""
+    written = {"format": FORMAT, **asdict(job)}
+    return {key: value for key, value in written.items() if key != "without" or value}
 
 
 def put_away(folder: Path) -> Path | None:

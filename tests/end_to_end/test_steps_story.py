@@ -201,11 +201,11 @@ def test_each_share_on_owner_is_that_of_the_story(
 def test_the_job_names_its_recordings_and_turns(seen: JobSeen) -> None:
     sweeps = seen.job["taken"]
     assert [one["step"] for one in sweeps] == [
-        "end-float", "as-found", "mounting", "mounting", "half-before", "predicted", "after-cut", "half-after",
-        "as-left",
+        "end-float", "end-float", "as-found", "mounting", "mounting", "half-before", "predicted", "after-cut",
+        "half-after", "as-left",
     ]  # fmt: skip
     assert all(one["recording_id"] and one["file"].endswith(".mcap") for one in sweeps)
-    assert [one["to_turn"] for one in sweeps][:2] == [None, 2]
+    assert [one["to_turn"] for one in sweeps][:3] == [None, None, 2]
 
 
 def test_every_page_on_the_way_fills_the_window(seen: JobSeen) -> None:

@@ -6,7 +6,7 @@ A module that moves, or a class that gets another name, is followed here and now
 import ast
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -44,6 +44,11 @@ def write_job(data_folder: Path, job: Job) -> Path:
     folder = job_files.folder_of(data_folder, job.part, job.number)
     job_files.write(folder, job)
     return folder / job_files.FILE
+
+
+def gone_on_without(job: Job) -> Job:
+    """Return a job that went on without a step: what its file names only then is named."""
+    return replace(job, without=(STEPS[0].key,))
 
 
 def job_words() -> Iterator[str]:

@@ -311,7 +311,7 @@ def test_kinds_of_notes_are_those_promised(tmp_path: Path) -> None:
 
 def test_a_job_file_has_the_keys_and_words_promised(tmp_path: Path) -> None:
     (job,) = inside.read_jobs(JOBS)
-    written = json.loads(inside.write_job(tmp_path, job).read_text(encoding="utf-8"))
+    written = json.loads(inside.write_job(tmp_path, inside.gone_on_without(job)).read_text(encoding="utf-8"))
     lines = [f"format: {written['format']}"]
     lines += [f"key: {path}" for path in outside.paths_of({**written, "values": {}})]
     hold("job_file", [*lines, *inside.job_words()])

@@ -1,9 +1,11 @@
-"""Nothing walks past a refusal in a job, and no end float is taken that was not seen; as values, no window."""
+"""Nothing walks past a refusal in a job, and no end float is taken that was not seen."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from guide_values import FOUND, around, job_at, taking
+from hands import seat_by_hand
 
 from analysis.capture.events import SweepTaken
 from analysis.results import CheckState
@@ -108,3 +110,17 @@ def test_a_job_done_again_is_gone_on_without_no_more() -> None:
     assert job.without == ("end-float",)
     assert job.going_on_without().without == ("end-float", "as-found")
     assert job.with_sweep(job.taken[0]).without == ()
+
+
+@pytest.mark.slow
+def test_a_shaft_that_stands_has_no_end_float_however_often_space_is_pressed(tmp_path: Path) -> None:
+    _, seat = seat_by_hand(tmp_path)
+    seat.press("3", "space", "space", "space")
+    for _ in range(10):
+        seat.go(0.7)
+        seat.press("space")
+        assert "0 of 3" in seat.text()
+    job = seat.console.guide.job
+    assert job is not None
+    assert (job.at, job.taken) == ("end-float", ())
+    seat.close()

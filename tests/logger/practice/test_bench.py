@@ -19,7 +19,8 @@ from logger.practice.stories.catalogue import names, scenario
 from logger.wire.messages import Heartbeat, Hello, Index, Sample
 from logger.wire.parsing import MessageDecoder
 
-TURNED = [name for name in names() if name != "wind-pump/end-float"]
+FLOATS_MM = {"wind-pump/end-float": 0.21, "wind-pump-shop/end-float-shimmed": 0.010}
+TURNED = [name for name in names() if name not in FLOATS_MM]
 ON = [name for name in TURNED if not name.endswith("-back")]
 PLAIN = [
     name
@@ -119,10 +120,11 @@ def test_a_fit_to_the_samples_finds_the_truth_of_the_scenario(name: str) -> None
     assert all(abs(orders[n] - expected.get(n, 0j)) < 0.0002 for n in orders)
 
 
-def test_a_push_and_a_pull_differ_by_the_end_float() -> None:
-    found = run("wind-pump/end-float")
+@pytest.mark.parametrize("name", FLOATS_MM)
+def test_a_push_and_a_pull_differ_by_the_end_float(name: str) -> None:
+    found = run(name)
     pushed, pulled = np.percentile(found.reading_mm, [25, 75])
-    assert pulled - pushed == pytest.approx(0.21, abs=0.001)  # one step of the indicator
+    assert pulled - pushed == pytest.approx(FLOATS_MM[name], abs=0.001)  # one step of the indicator
 
 
 def test_the_events_of_a_push_pull_alternate_five_times() -> None:
