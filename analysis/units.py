@@ -125,11 +125,7 @@ def to_mm(value: Any, what: str = "length") -> Any:
 
     Raises BadInput for a quantity that is no length.
     """
-    if not hasattr(value, "to") or not hasattr(value, "magnitude"):
-        return value
-    if not value.is_compatible_with("millimeter"):
-        raise BadInput(f"{what} {value} is not a length: hand over mm, in or another unit of length")
-    return value.to("millimeter").magnitude
+    return _magnitude(value, what, "millimeter", "a length", "mm, in or another unit of length")
 
 
 def to_rad(value: Any, what: str = "angle") -> Any:
@@ -137,11 +133,7 @@ def to_rad(value: Any, what: str = "angle") -> Any:
 
     Raises BadInput for a quantity that is no angle: a bare number of pint would be taken for radians.
     """
-    if not hasattr(value, "to") or not hasattr(value, "magnitude"):
-        return value
-    if not value.is_compatible_with("radian") or str(value.units) in ("", "dimensionless"):
-        raise BadInput(f"{what} {value} is not an angle: hand over rad, deg or another unit of angle")
-    return value.to("radian").magnitude
+    return _magnitude(value, what, "radian", "an angle", "rad, deg or another unit of angle")
 
 
 def to_s(value: Any, what: str = "time") -> Any:
@@ -149,11 +141,15 @@ def to_s(value: Any, what: str = "time") -> Any:
 
     Raises BadInput for a quantity that is no time.
     """
+    return _magnitude(value, what, "second", "a time", "s, ms or another unit of time")
+
+
+def _magnitude(value: Any, what: str, unit: str, kind: str, expected: str) -> Any:
     if not hasattr(value, "to") or not hasattr(value, "magnitude"):
         return value
-    if not value.is_compatible_with("second"):
-        raise BadInput(f"{what} {value} is not a time: hand over s, ms or another unit of time")
-    return value.to("second").magnitude
+    if not value.is_compatible_with(unit) or str(value.units) in ("", "dimensionless"):
+        raise BadInput(f"{what} {value} is not {kind}: hand over {expected}")
+    return value.to(unit).magnitude
 
 
 def format_length(mm: float, unit: str = "mm", decimals: int | None = None) -> str:

@@ -1,5 +1,7 @@
 """A program in a terminal of its own, watched by what it shows, never by a time."""
 
+import os
+import select
 import subprocess
 import sys
 import time
@@ -25,9 +27,14 @@ class Terminal:
         settings = [more, *(f"{key}={value}" for key, value in env.items())]
         status_file = folder / f"{self.name}.status"
         inner = " ".join([*settings, sys.executable, "-m", "logger", *arguments])
-        command = f"cd {ROOT}; {inner}; echo $? > {status_file}; sleep 600"
+        command = f"cd {ROOT}; {inner}; echo $? > {status_file}; echo; sleep 600"
         self._status = status_file
+        self._output = folder / f"{self.name}.output"
+        """What the terminal is sent comes here too, so that a look is worth while only then."""
+        os.mkfifo(self._output)
+        self._sent = os.open(self._output, os.O_RDWR | os.O_NONBLOCK)
         self._tmux("new-session", "-d", "-s", self.name, "-x", str(width), "-y", str(height), command)
+        self._tmux("pipe-pane", "-t", self.name, f"cat > {self._output}")
 
     def _tmux(self, *words: str) -> str:
         return subprocess.run(["tmux", *words], check=False, capture_output=True, text=True).stdout
@@ -55,8 +62,15 @@ class Terminal:
             text = self.text()
             if seen(text):
                 return text
-            time.sleep(0.05)
+            self._await_output(end - time.monotonic())
         raise AssertionError(f"never seen: {what}; there was\n{self.text()}")
+
+    def _await_output(self, most_s: float) -> None:
+        """Wait until the terminal is sent something more."""
+        wait_s = max(0.0, most_s)
+        while select.select([self._sent], [], [], wait_s)[0]:
+            os.read(self._sent, 1 << 16)
+            wait_s = 0.0
 
     def status(self) -> int:
         """Wait for the program to end, and return its exit status."""
@@ -66,3 +80,4 @@ class Terminal:
     def close(self) -> None:
         """End the terminal and what runs in it."""
         self._tmux("kill-session", "-t", self.name)
+        os.close(self._sent)

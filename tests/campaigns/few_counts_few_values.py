@@ -20,6 +20,7 @@ from simulated_motion import Bench, draw_part, hand, made_capture, spindle  # no
 
 from analysis.angle import angles_between_counts  # noqa: E402
 from analysis.capture.samples import Capture  # noqa: E402
+from analysis.errors import FullturnError  # noqa: E402
 from analysis.setup import Quantity, make_limit  # noqa: E402
 from analysis.sweep.pipeline import Options, analyse  # noqa: E402
 from analysis.units import parse_length  # noqa: E402
@@ -75,7 +76,7 @@ def main() -> None:
                         )
                     ),
                 )
-            except Exception as error:  # a campaign says what failed and goes on
+            except FullturnError as error:  # a campaign says what was refused and goes on
                 print(name, seed, repr(error)[:100])
                 continue
             low, high = result.pooled.tir_fit.interval()

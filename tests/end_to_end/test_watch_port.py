@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from faulty_folders import small_disk
+from faulty_folders import needs_small_disk, small_disk
 from places import ROOT
 from running import fullturn, one_line
 from terminals import Terminal
@@ -317,6 +317,7 @@ def test_a_second_owner_of_the_port_is_refused(folder: Path, port: Path) -> None
         window.close()
 
 
+@needs_small_disk
 def test_a_full_disk_is_said_on_the_screen_and_at_the_end_and_what_was_written_stays(folder: Path) -> None:
     with small_disk(folder / "data", 32) as data:
         window = Terminal(folder, "watch", "practice:wind-pump/as-found")

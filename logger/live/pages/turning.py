@@ -131,7 +131,7 @@ def turn_row(view: View, options: DisplayOptions) -> Row:
         (f"turn {view.last.turn + 1 if view.last else 0}", "plain"),
         ("  speed not known", "dim") if view.rpm is None else (f"  {view.rpm:.1f} rpm", "plain"),
     ]
-    if view.max_rpm is not None:
+    if view.max_rpm is not None and view.rpm is not None:
         pieces.append((f" of at most {view.max_rpm:.0f}", "doubt" if fast else "dim"))
     return tuple(pieces)
 

@@ -8,10 +8,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-
-if os.name != "posix":
-    pytest.skip("pseudo-terminals are needed", allow_module_level=True)
-
 from pseudo_terminals import Cable, cable
 
 from analysis.errors import BadInput, LinkError

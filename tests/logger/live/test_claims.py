@@ -147,3 +147,19 @@ def test_a_pulled_plug_takes_verdict_speed_and_star(tmp_path: Path) -> None:
     for text in pages(seat):
         assert not re.search(r"TIR 0|entered limit 0|rpm|past the tip|seen all round|star", text)
     seat.close()
+
+
+@pytest.mark.slow
+def test_one_angle_is_said_to_be_high_on_page_and_wall(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path)
+    seat.turn(3)
+    result = seat.console.runtime.view().result
+    assert result is not None
+    said = [
+        float(deg)
+        for text in pages(seat)
+        for deg in re.findall(r"high (?:point|side) (\d+) deg", text, re.IGNORECASE)
+    ]
+    assert len(said) >= 3
+    assert set(said) == {round(result.pooled.high_point.value)}
+    seat.close()

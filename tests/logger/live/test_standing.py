@@ -1,6 +1,7 @@
 """Marks, screws and the 20-second check count only while the part stands, told from its counts."""
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -12,8 +13,13 @@ from screens import Seat
 from analysis.capture.events import CheckDone, MarkTouched
 from analysis.setup.choices import MarkSide
 from logger.decoding.standing import STANDS_S, counts_moved, stands
+from logger.live.drawing.display_options import DisplayOptions
+from logger.live.drawing.rows import plain
+from logger.live.pages.turning import turn_row
 from logger.live.state.messages import ShowText, TouchMark
 from logger.live.state.update import update
+from logger.live.state.view import Moment
+from logger.live.state.view_builder import view_of
 
 PER_TURN = 2400.0
 SCREWS = {"screws": "0 120 240"}
@@ -134,7 +140,10 @@ def test_where_nothing_tells_the_speed_it_is_not_known_and_never_nought() -> Non
     state = live_state()
     reading = replace(state.reading, counts_per_s=None, speed_rad_s=None)
     assert state.rpm == 0.0
-    assert replace(state, reading=reading).rpm is None
+    unknown = replace(state, reading=reading)
+    assert unknown.rpm is None
+    row = turn_row(view_of(unknown, Moment(0.0, date(2026, 1, 5))), DisplayOptions())
+    assert plain(row).endswith("speed not known")  # and not "of at most", which no row has room for
 
 
 # --- a screw -----------------------------------------------------------------------------------------
@@ -208,6 +217,7 @@ def test_what_nobody_did_is_not_judged(tmp_path: Path) -> None:
     seat.close()
 
 
+@pytest.mark.slow
 def test_a_mark_taken_back_shows_turns_tir_and_answer_as_before_within_a_second(tmp_path: Path) -> None:
     hand, seat = seat_by_hand(tmp_path)
     seat.press("m")

@@ -8,7 +8,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from faulty_folders import open_folder, small_disk, without_rights
+from faulty_folders import needs_small_disk, open_folder, small_disk, without_rights
 from mcap.records import Channel, Header, Message, Metadata
 from mcap.stream_reader import StreamReader
 from places import ROOT
@@ -200,6 +200,7 @@ def test_writing_after_close_is_refused(tmp_path):
         writer.event(RecordedEvent(host(0), ExtremesCleared()))
 
 
+@needs_small_disk
 def test_a_full_disk_is_told_with_the_place_of_the_recording(tmp_path):
     with small_disk(tmp_path / "disk", kib=16) as folder:
         writer = _open(folder / "a.mcap")
@@ -209,6 +210,7 @@ def test_a_full_disk_is_told_with_the_place_of_the_recording(tmp_path):
         assert refused.value.exit_status == 2
 
 
+@needs_small_disk
 def test_what_was_written_before_the_disk_was_full_can_be_read(tmp_path):
     items = bench_items(2000)
     with small_disk(tmp_path / "disk", kib=16) as folder:
@@ -230,6 +232,7 @@ def test_a_write_cut_short_by_a_file_size_limit_is_told_too(tmp_path):
     assert (tmp_path / "a.mcap").stat().st_size == 5000
 
 
+@needs_small_disk
 def test_a_read_only_disk_is_told(tmp_path):
     with (
         small_disk(tmp_path / "disk", kib=16, read_only=True) as folder,
