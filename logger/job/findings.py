@@ -50,15 +50,15 @@ def finding_of(sweeps: StepSweeps, unit: str, limit_words: str) -> dict[str, Fin
         if sweeps.job.last(*NEEDS.get(key, (key,))) is None:
             continue
         try:
-            told = find(sweeps, writer)
+            shown = find(sweeps, writer)
             refused = key not in NEEDS and sweeps.refused(key)
-            found[key] = replace(told, state=CheckState.REFUSED) if refused else told
+            found[key] = replace(shown, state=CheckState.REFUSED) if refused else shown
         except FullturnError as error:
             found[key] = Finding(printable(str(error)), "doubt", failed=True)
-    return {key: _gone_on_without(told, key, sweeps.job) for key, told in found.items()}
+    return {key: _gone_on_without(shown, key, sweeps.job) for key, shown in found.items()}
 
 
-def _gone_on_without(told: Finding, step: str, job: Job) -> Finding:
+def _gone_on_without(shown: Finding, step: str, job: Job) -> Finding:
     """Return what a step says with the steps before it that were gone on without."""
     before = [BY_KEY[key].title for key in ORDER[: ORDER.index(step)] if key in job.without]
-    return replace(told, lines=(*told.lines, f"Gone on without: {', '.join(before)}.")) if before else told
+    return replace(shown, lines=(*shown.lines, f"Gone on without: {', '.join(before)}.")) if before else shown

@@ -10,5 +10,5 @@ def angle_direction(setup: Setup) -> str:
     and whichever way it was turned: the tip then comes to places that lie against the clock from the mark.
     Seen from the other end that is with the clock.
     """
-    way = "against" if setup.declared_end is DeclaredEnd.GAUGE else "with"
-    return f"Angles and holes count {way} the clock from the mark, seen from the indicator."
+    sense = "against" if setup.declared_end is DeclaredEnd.GAUGE else "with"
+    return f"Angles and holes count {sense} the clock from the mark, seen from the indicator."

@@ -284,8 +284,8 @@ def _high_point(result: SweepResult) -> str:
     """Return where it is high: the top of the curve, with its interval."""
     found = result.pooled.high_point
     low, high = found.interval()
-    told = "not told" if high - low >= 360.0 else f"{low:.0f} to {high:.0f} deg"
-    return f"high point {place_in_words(found.value, result.setup)}, 95 % {told}"
+    interval = "not told" if high - low >= 360.0 else f"{low:.0f} to {high:.0f} deg"
+    return f"high point {place_in_words(found.value, result.setup)}, 95 % {interval}"
 
 
 def trust_lines(result: SweepResult) -> list[str]:

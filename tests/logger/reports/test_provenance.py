@@ -28,16 +28,19 @@ COMMANDS = (
 )
 
 
+@pytest.fixture
+def arguments(
+    command: tuple[str, ...], recorded: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> list[str]:
+    """Return the words of a command that names the recording, in a home of its own."""
+    move_in(tmp_path, monkeypatch)
+    return [str(recorded) if word == "FILE" else word for word in command]
+
+
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
 def test_every_result_says_of_which_recording_it_is_and_who_made_it(
-    command: tuple[str, ...],
-    recorded: Path,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    arguments: list[str], recorded: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    move_in(tmp_path, monkeypatch)
-    arguments = [str(recorded) if word == "FILE" else word for word in command]
     origin, sha256 = RecordingReader(recorded).origin, sha256_of(recorded)
     said = inside(capsys, *arguments).out
     assert (
@@ -45,8 +48,8 @@ def test_every_result_says_of_which_recording_it_is_and_who_made_it(
         in said
     )
     assert VERSIONS in said
-    way = "with" if "declared_end=far" in command else "against"
-    assert f"Angles and holes count {way} the clock from the mark, seen from the indicator." in said
+    sense = "with" if "declared_end=far" in arguments else "against"
+    assert f"Angles and holes count {sense} the clock from the mark, seen from the indicator." in said
     found = json.loads(inside(capsys, *arguments, "--json").out)["provenance"]
     assert {one["sha256"] for one in found["sweeps"]} == {sha256}
     assert {one["recording_id"] for one in found["sweeps"]} == {origin.recording_id}
@@ -64,14 +67,8 @@ PAST_DUE = (
 
 @pytest.mark.parametrize("command", PAST_DUE, ids=" ".join)
 def test_a_gauge_past_due_is_said_in_every_result(
-    command: tuple[str, ...],
-    recorded: Path,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    move_in(tmp_path, monkeypatch)
-    arguments = [str(recorded) if word == "FILE" else word for word in command]
     due = "the gauge's certificate was due on 2020-01-01"
     assert due in inside(capsys, *arguments, "--set", "gauge_due=2020-01-01").out
     assert due not in inside(capsys, *arguments, "--set", "gauge_due=2999-01-01").out
