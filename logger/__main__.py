@@ -14,14 +14,21 @@ import traceback
 for _library in ("OPENBLAS", "OMP", "MKL"):
     os.environ.setdefault(f"{_library}_NUM_THREADS", "1")
 
-import click  # noqa: E402
-from click.shell_completion import shell_complete  # noqa: E402
-
-from analysis.errors import FullturnError  # noqa: E402
-from logger.commands import COMPLETE_VARIABLE, cli, log  # noqa: E402
-from logger.commands.parser_errors import with_what_to_do  # noqa: E402
-
 FAULT_OF_THE_PROGRAM = 5
+
+try:
+    import click
+    from click.shell_completion import shell_complete
+
+    from analysis.errors import FullturnError, LinkError
+    from logger.commands import COMPLETE_VARIABLE, cli, log
+    from logger.commands.end_signals import ignore_end_signals
+    from logger.commands.parser_errors import with_what_to_do
+    from logger.commands.standard_streams import guard_standard_streams
+except ImportError as missing:
+    # The interpreter would end with 1, and that means over the limit.
+    sys.stderr.write(f"fullturn: the installation is not whole ({missing}): install it again\n")
+    raise SystemExit(FAULT_OF_THE_PROGRAM) from None
 
 
 def main(arguments: list[str] | None = None) -> None:
@@ -29,9 +36,15 @@ def main(arguments: list[str] | None = None) -> None:
     # Nearly all that a command makes lives until its end, or dies by itself: what only a search for circles
     # could free is looked for seldom, and not once more at the end. That is a tenth of a short command.
     gc.set_threshold(50_000, 20, 20)
-    status = run(sys.argv[1:] if arguments is None else arguments)
-    gc.freeze()
-    sys.exit(status)
+    status = FAULT_OF_THE_PROGRAM
+    guard_standard_streams()
+    try:
+        status = run(sys.argv[1:] if arguments is None else arguments)
+        gc.freeze()
+    finally:
+        ignore_end_signals()
+        # Whatever is under way: a status of the interpreter's own would be read as a verdict.
+        sys.exit(status)
 
 
 def run(arguments: list[str]) -> int:
@@ -54,12 +67,10 @@ def run(arguments: list[str]) -> int:
         return _complain(_one_line(with_what_to_do(error)), 2)
     except FullturnError as error:
         return _complain(_one_line(str(error)), error.exit_status)
-    except (KeyboardInterrupt, click.Abort):
+    except click.Abort:
         return 0
-    except BrokenPipeError:
-        # Whoever read the output has had enough; Python must not complain when it flushes at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+    except KeyboardInterrupt:
+        return _complain("ended before there was a result", LinkError.exit_status)
     except Exception as error:
         return _complain(
             f"fault of the program ({type(error).__name__}: {_one_line(str(error))}); the traceback lies in "
@@ -78,9 +89,12 @@ def _one_line(text: str) -> str:
 
 
 def _keep_traceback() -> str:
-    with tempfile.NamedTemporaryFile("w", prefix="fullturn-", suffix=".txt", delete=False) as file:
-        traceback.print_exc(file=file)
-        return file.name
+    try:
+        with tempfile.NamedTemporaryFile("w", prefix="fullturn-", suffix=".txt", delete=False) as file:
+            traceback.print_exc(file=file)
+            return file.name
+    except OSError as error:
+        return f"no file ({error.strerror})"
 
 
 if __name__ == "__main__":

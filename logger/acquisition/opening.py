@@ -38,6 +38,10 @@ class SourceRequest:
     """Of a practice bench."""
     fault: str | None = None
     """Of a practice bench."""
+    kth: int = 0
+    """Which of a series it is, from 0: a practice bench is then another one, later on the same day."""
+    every_s: float = 0.0
+    """How far apart those of the series begin."""
     patient: bool = False
     """A port that went away is never given up, and a board that does not answer is greeted again."""
     watched: bool = False
@@ -147,8 +151,11 @@ def open_source(request: SourceRequest, config_folder: Path) -> OpenedSource:
 
 
 def _bench(request: SourceRequest) -> Source:
-    bench = practice.PacedPractice if request.watched else practice.PracticeSource
-    return bench(request.name.removeprefix(PRACTICE), request.seed, request.fault)
+    name, seed, fault = request.name.removeprefix(PRACTICE), request.seed, request.fault
+    if request.watched:
+        return practice.PacedPractice(name, seed, fault)
+    later_s = request.kth * request.every_s
+    return practice.PracticeSource(name, seed + request.kth, fault, day=seed, later_s=later_s)
 
 
 def _ports(request: SourceRequest, known: "sources.KnownBoards") -> Source:

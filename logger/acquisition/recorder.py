@@ -50,6 +50,8 @@ class Recorded:
     """How many bytes came from the board in all."""
     error: FullturnError | None
     """Why it ended, where it did not end as asked."""
+    short: bool
+    """Whether it ended by itself before the turns or seconds asked for had come."""
 
 
 def new_identity(now: HostTime) -> Identity:
@@ -201,4 +203,4 @@ class Recorder:
         log.info("closed after %d turns and %d bytes of the link: %r", turns, link_bytes, error)
         if self._worker.fault is not None:
             raise self._worker.fault
-        return Recorded(self.path, self.identity, turns, link_bytes, error)
+        return Recorded(self.path, self.identity, turns, link_bytes, error, self._ended.short)

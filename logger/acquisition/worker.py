@@ -12,13 +12,14 @@ from dataclasses import dataclass
 from typing import assert_never
 
 from analysis.capture.event_words import encode
-from analysis.capture.events import BoardRestarted, Event, LinkReopened, StopPressed
+from analysis.capture.events import BoardRestarted, Event, LinkLost, LinkReopened, StopPressed
 from analysis.errors import BadInput, FullturnError, LinkError
 from logger.decoding import BoardMessage, LinkOutput, PressRefused
 from logger.recording import RecordingWriter
 from logger.session import FinishedTurnSamples, Session, TurnDetector
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange, Source
 from logger.wire.handshake import Handshake, HandshakeState
+from logger.wire.messages import STALLED_S
 
 READ_S = 0.02
 log = logging.getLogger("fullturn.worker")
@@ -50,6 +51,8 @@ class WorkerEnded:
     error: FullturnError | None
     """Why it ended, where it did not end as asked."""
     turns: int
+    short: bool = False
+    """Whether it ended by itself before the turns or seconds asked for had come."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,8 @@ class Worker:
         """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
         self._turns = TurnDetector()
         self._stop = threading.Event()
+        self._heard: HostTime | None = None
+        self._unplugged = False
         self._began: HostTime | None = None
         self.link_bytes = 0
         """Bytes that have come from the board."""
@@ -139,16 +144,18 @@ class Worker:
     def _run(self) -> None:
         error: FullturnError | None = None
         try:
-            while not self._stop.is_set() and not self._source.at_end and not self._enough():
-                self._round()
+            try:
+                while not self._stop.is_set() and not self._source.at_end and not self._enough():
+                    self._round()
+            finally:
+                self._farewell()
         except FullturnError as found:
             error = found
         except Exception as fault:
-            # Raised again by whoever waits: in a thread it would be printed and the command end well.
+            # Of whatever kind, whoever waits raises it again: a thread would print it and the command go on.
             self.fault = fault
         finally:
-            self._farewell()
-            self.messages.put(WorkerEnded(error, self._turns.turns))
+            self.messages.put(WorkerEnded(error, self._turns.turns, self._is_short()))
 
     def _round(self) -> None:
         now = self._source.now()
@@ -176,6 +183,8 @@ class Worker:
             if self._after_item is not None:
                 self._after_item(self._session, item.host)
         if isinstance(item, RecordedEvent):
+            if isinstance(item.event, LinkLost | LinkReopened):
+                self._unplugged = isinstance(item.event, LinkLost)
             if isinstance(item.event, LinkReopened):
                 self._handshake = self._new_handshake()
             log.info("event %r", encode(item.event))
@@ -195,6 +204,7 @@ class Worker:
     def _write(self, item: Item) -> None:
         match item:
             case LinkBytes():
+                self._heard = item.host
                 self.link_bytes += len(item.data)
                 if self._writer is not None:
                     self._writer.link_bytes(item)
@@ -269,6 +279,22 @@ class Worker:
             return False
         gone_ns = self._source.now().monotonic_ns - self._began.monotonic_ns
         return gone_ns >= self._until.seconds * 1e9
+
+    def _is_short(self) -> bool:
+        """Tell whether it ended by itself without what was asked for; a link silent at its end gave no more.
+
+        Turns that came are enough, however the link was at the end.
+        """
+        if self._stop.is_set() or self._until == Until():
+            return False
+        if not self._enough():
+            return True
+        if self._until.turns is not None and self._turns.turns >= self._until.turns:
+            return False
+        if self._unplugged:
+            return True
+        silent_ns = self._source.now().monotonic_ns - (self._heard or self._source.now()).monotonic_ns
+        return silent_ns > STALLED_S * 1e9
 
     def _farewell(self) -> None:
         """Ask the board to be quiet, and let go of the port; a board that is gone needs no asking."""

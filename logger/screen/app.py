@@ -49,7 +49,7 @@ class Window(App[None]):
         self._clock = clock
         self._frames = frames_a_second
         self._light = console.light
-        self._analysing = False
+        self._analysing = self._ended = False
         self._next_analysis_s = 0.0
         # One thread for ever: each new one would keep the memory of its largest analysis for itself.
         self._beside = ThreadPoolExecutor(1, "fullturn-study")
@@ -90,7 +90,7 @@ class Window(App[None]):
         if console.prompt is not None and len(self.screen_stack) == 1:
             prompt, console.prompt = console.prompt, None
             self.push_screen(PromptScreen(prompt))
-        if console.over:
+        if console.over or self._ended:
             self.exit()
             return
         if console.light != self._light:
@@ -121,6 +121,10 @@ class Window(App[None]):
             now_s = self._clock()
             self._next_analysis_s = now_s + REST * (now_s - began_s)
             self._analysing = False
+
+    def end(self) -> None:
+        """Have it closed at the next frame; harmless in the handler of a signal."""
+        self._ended = True
 
     def finish(self) -> None:
         """Wait for what runs beside the painting; after this nothing else touches the session."""

@@ -311,6 +311,10 @@ def unplugged(good: Scenario) -> Scenario:
     return replace(good, link=replace(good.link, unplug_at=1.3, unplug_us=700_000))
 
 
+def unplugged_for_good(good: Scenario) -> Scenario:
+    return replace(good, link=replace(good.link, unplug_at=1.3, unplug_us=600_000_000))
+
+
 def restarting(good: Scenario) -> Scenario:
     return replace(good, board=replace(good.board, restart_at=1.6))
 
@@ -323,6 +327,16 @@ def test_a_cable_pulled_and_put_back_is_a_gap_in_the_same_recording(tmp_path: Pa
     # The board went on meanwhile: same boot, so the mark holds.
     assert ran.result["link"]["restarts"] == 0
     assert events_of(tmp_path / "a.mcap") == [LinkLost, LinkReopened]
+
+
+def test_a_cable_that_is_out_when_the_seconds_are_over_ends_4_with_what_came(tmp_path: Path):
+    with served(unplugged_for_good, tmp_path / "port") as board:
+        ran = record(tmp_path, board.port, "--seconds", "3", "--out", "a.mcap")
+    assert ran.status == 4
+    assert "3 seconds were asked for: the sweep is short" in ran.err
+    # Nothing is decided otherwise for it: the verdict on what came stands in what is printed.
+    assert ran.result["decision"]["state"] == "over"
+    assert closed(tmp_path / "a.mcap")
 
 
 def test_a_board_that_restarts_breaks_the_sweep_and_streams_again(tmp_path: Path):

@@ -9,6 +9,7 @@ import click
 
 from analysis.errors import BadInput
 from logger import screen
+from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import with_recording_path
 from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
@@ -43,12 +44,14 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
     # Where a shell exports its size, the terminal itself would never be asked again: no resize would be seen.
     for name in ("COLUMNS", "LINES"):
         os.environ.pop(name, None)
-    try:
-        window.run()
-    finally:
-        window.finish()
-        console.guide.close_old()
-        console.runtime.finish()
+    with EndSignals() as signals:
+        signals.when_asked(window.end)
+        try:
+            window.run()
+        finally:
+            window.finish()
+            console.guide.close_old()
+            console.runtime.finish()
     if window.return_code:
         raise RuntimeError("the window ended with a fault")
     state = console.runtime.state

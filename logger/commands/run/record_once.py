@@ -30,6 +30,7 @@ from logger.acquisition import (
     open_source,
     with_looks,
 )
+from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import with_recording_path
 from logger.commands.keypress import Keys
 from logger.commands.run.reported_sweep import ReportedSweep, report_sweep
@@ -59,15 +60,14 @@ class RecordOutcome:
     """None where it was ended before it held a sweep: then there is nothing to print."""
     text: str
     status: int
-    stopped: bool
-    """A person ended it."""
 
 
-ENDED_EMPTY = RecordOutcome(None, "", 0, stopped=True)
+ENDED_EMPTY = RecordOutcome(None, "", 0)
+"""Of a recording that a person ended before it held a sweep."""
 
 
-def record_once(request: RecordRequest, settings: Settings) -> RecordOutcome:
-    """Open the source, record it to its end and analyse it. Raises FullturnError."""
+def record_once(request: RecordRequest, settings: Settings, signals: EndSignals) -> RecordOutcome:
+    """Open the source, record it to its end and analyse it; ``signals`` end it. Raises FullturnError."""
     if request.out is not None:
         check_out(request.out)
     parse_setup(request.override)
@@ -88,20 +88,26 @@ def record_once(request: RecordRequest, settings: Settings) -> RecordOutcome:
     except FullturnError:
         opened.source.close()
         raise
-    return RecordRun(recorder, request, settings, opened).go()
+    signals.when_asked(recorder.stop)
+    return RecordRun(recorder, request, settings, opened, signals).go()
 
 
 class RecordRun:
     """One recording while it runs, and its end."""
 
     def __init__(
-        self, recorder: Recorder, request: RecordRequest, settings: Settings, opened: OpenedSource
+        self,
+        recorder: Recorder,
+        request: RecordRequest,
+        settings: Settings,
+        opened: OpenedSource,
+        signals: EndSignals,
     ) -> None:
         self._recorder, self._request, self._settings, self._opened = recorder, request, settings, opened
         self._turn_store: TurnStore | None = None
         if request.use_store:
             self._turn_store = TurnStore(settings.store.value, recorder, program_version())
-        self._stopped = False
+        self._signals = signals
 
     def go(self) -> RecordOutcome:
         """Run to the end, read the file back, analyse, store, and return what to print."""
@@ -110,8 +116,6 @@ class RecordRun:
             with Keys(enabled=by_stops) as keys:
                 for message in self._recorder.messages(lambda: self._press(keys)):
                     self._take(message)
-        except KeyboardInterrupt:
-            self._stopped = True
         finally:
             recorded = self._recorder.close()
         try:
@@ -161,6 +165,13 @@ class RecordRun:
     def _say(self, line: str) -> None:
         click.echo(line, err=True)
 
+    def _short_words(self, recorded: Recorded) -> str:
+        """Say what was asked for and has not come."""
+        turns, seconds = self._request.turns, self._request.seconds
+        asked = f"{turns} turns" if turns is not None else f"{seconds:g} seconds"
+        name = self._opened.source.name
+        return f"{name} gave no more after {recorded.turns} turns; {asked} were asked for: the sweep is short"
+
     def _conclude(self, recorded: Recorded) -> RecordOutcome:
         path = recorded.path
         if recorded.link_bytes == 0:
@@ -168,7 +179,7 @@ class RecordRun:
             path.unlink(missing_ok=True)
             if recorded.error is not None:
                 raise recorded.error
-            if self._stopped:
+            if self._signals.asked:
                 return ENDED_EMPTY
             raise LinkError(f"{self._opened.source.name}: nothing came; is the board on and turning?")
         if recorded.error is not None:
@@ -178,15 +189,22 @@ class RecordRun:
             typed = bool(self._request.override.get("limit"))
             sweep = report_sweep(load_sweep(str(path), {}), self._settings.units.value, limit_typed=typed)
         except BadInput as error:
-            if self._stopped:
+            if self._signals.asked:
                 self._say(f"recorded to {path}; {error}")
                 return ENDED_EMPTY
+            if recorded.short:
+                raise LinkError(
+                    f"{self._short_words(recorded)}; {error}; the recording is kept in {path}"
+                ) from error
             raise BadInput(f"{error}; the recording is kept in {path}") from error
         self._store_result(recorded, sweep)
-        if self._stopped:
+        if self._signals.asked:
             self._say(f"recorded to {path}")
+        elif recorded.short:
+            self._say(self._short_words(recorded))
         text = f"{sweep.text}\nRecorded to {path}\n{self._next(path)}"
-        return RecordOutcome(sweep.as_json, text, sweep.status, self._stopped)
+        status = LinkError.exit_status if recorded.short else sweep.status
+        return RecordOutcome(sweep.as_json, text, status)
 
     def _store_result(self, recorded: Recorded, sweep: ReportedSweep) -> None:
         """Store what was concluded; raises StoreError where the store refused anything on the way."""

@@ -3,8 +3,10 @@
 import re
 import threading
 import time
+from dataclasses import replace
 
 from analysis.errors import BadInput
+from logger.commands.end_signals import EndSignals
 from logger.commands.run.record_once import RecordOutcome, RecordRequest, record_once
 from logger.settings import Settings
 
@@ -21,7 +23,7 @@ def parse_time(text: str) -> float:
 
 
 def record_series(
-    request: RecordRequest, settings: Settings, every_s: float, lasting_s: float
+    request: RecordRequest, settings: Settings, every_s: float, lasting_s: float, signals: EndSignals
 ) -> list[RecordOutcome]:
     """Begin a recording every ``every_s`` seconds until ``lasting_s`` have passed or a person ends one."""
     if request.turns is None and request.seconds is None:
@@ -31,15 +33,14 @@ def record_series(
             "--out names one file, --every makes several: leave --out away, they go to the data folder"
         )
     began_s, outcomes, number = time.monotonic(), list[RecordOutcome](), 0
-    pause = threading.Event()
+    ended = threading.Event()
+    signals.when_asked(ended.set)
     while number * every_s <= lasting_s:
-        outcomes.append(record_once(request, settings))
-        if outcomes[-1].stopped:
-            break
+        kth = replace(request, source=replace(request.source, kth=number, every_s=every_s))
+        outcomes.append(record_once(kth, settings, signals))
         number += 1
-        try:
-            if number * every_s <= lasting_s and not request.source.practice:
-                pause.wait(max(0.0, began_s + number * every_s - time.monotonic()))
-        except KeyboardInterrupt:
+        if number * every_s <= lasting_s and not request.source.practice:
+            ended.wait(max(0.0, began_s + number * every_s - time.monotonic()))
+        if ended.is_set():
             break
     return outcomes

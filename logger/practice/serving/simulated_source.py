@@ -29,17 +29,27 @@ class PracticeSource:
     """``practice:NAME`` as a source: bytes of the bench, and what its person notes, in order."""
 
     def __init__(
-        self, name: str, seed: int = 1, fault: str | Fault | None = None, turns: int | None = None
+        self,
+        name: str,
+        seed: int = 1,
+        fault: str | Fault | None = None,
+        turns: int | None = None,
+        *,
+        day: int | None = None,
+        later_s: float = 0.0,
     ) -> None:
         """Set a bench up: scenario ``name``, ``fault`` or its name, and ``turns`` instead of its own number.
 
+        ``day`` is the seed whose day it is, where not its own; ``later_s``: so much later on it.
         Raises BadInput for an unknown scenario or fault.
         """
         chosen = find_scenario(name)
         self.bench = Bench(chosen, seed, find_fault(fault) if isinstance(fault, str) else fault)
         self.name = f"{PRACTICE}{chosen.name}"
         self._turns = chosen.turns if turns is None else turns
-        self._wall_ns = (FIRST_WALL_S + seed % 10_000 * DAY_S + chosen.begins_s) * 1_000_000_000
+        self._wall_ns = (
+            FIRST_WALL_S + (seed if day is None else day) % 10_000 * DAY_S + chosen.begins_s
+        ) * 1_000_000_000 + round(later_s * 1e9)
         self._events: list[tuple[int, Event]] | None = None
         self._end_us: int | None = None
         self._closed = False

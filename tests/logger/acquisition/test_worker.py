@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from boards import ScriptedBoard, counts, host, wobble
 
-from analysis.capture.events import BoardRestarted, Event, LinkReopened, MarkTouched, Pushed
+from analysis.capture.events import BoardRestarted, Event, LinkLost, LinkReopened, MarkTouched, Pushed
 from analysis.errors import BadInput, FullturnError, LinkError
 from analysis.setup import MarkSide
 from logger.acquisition.worker import BoardStarted, EventTaken, Until, Worker, WorkerEnded, WorkerMessage
@@ -154,6 +154,53 @@ def test_the_seconds_count_only_once_it_streams():
 
 def test_it_ends_with_its_source():
     assert ran(practice(turns=1))[-1] == WorkerEnded(None, 1)
+
+
+def ended(worker: Worker) -> WorkerEnded:
+    last = ran(worker)[-1]
+    assert isinstance(last, WorkerEnded)
+    return last
+
+
+def test_a_source_that_ends_before_the_turns_asked_for_is_short():
+    assert ended(practice(turns=1, until=Until(turns=2))) == WorkerEnded(None, 1, short=True)
+
+
+def test_a_source_that_ends_before_the_seconds_asked_for_is_short():
+    assert ended(practice(turns=1, until=Until(seconds=1000.0))).short
+
+
+LOST, BACK = RecordedEvent(host(0), LinkLost()), RecordedEvent(host(0), LinkReopened())
+
+
+@pytest.mark.parametrize(
+    ("seconds", "then", "short"),
+    [
+        (1.0, [], True),  # not a byte in the last second
+        (0.1, [], False),
+        (0.1, [LOST], True),
+        (0.1, [LOST, BACK], False),
+    ],
+)
+def test_a_link_that_is_silent_or_gone_at_its_end_gave_no_more(seconds: float, then: list[Item], short: bool):
+    source = Script([[LinkBytes(host(0), board_stream())], then], endless=True)
+    assert ended(Worker(source, Session(), until=Until(seconds=seconds))).short == short
+
+
+def test_told_to_stop_it_is_not_short():
+    worker = practice(until=Until(turns=100))
+    worker.stop()
+    assert not ended(worker).short
+
+
+def test_a_source_that_cannot_be_let_go_of_leaves_nobody_waiting():
+    source = Script([])
+    source.close = break_down  # type: ignore[method-assign]
+    worker = Worker(source, Session())
+    worker.start()
+    worker.join()
+    assert isinstance(worker.fault, ZeroDivisionError)
+    assert isinstance(worker.messages.get_nowait(), WorkerEnded)
 
 
 def test_told_to_stop_it_stops():
