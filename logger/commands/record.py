@@ -14,9 +14,9 @@ command = click.Command(
     "record",
     help="""Record from PORT (or practice:NAME), store every turn as it ends, then decide.
 
-    Without --turns or --seconds it records until Ctrl-C, which always closes, prints and ends with 0; where fewer
-    turns or seconds come than were asked for it ends with 4. Caution: call out before turning; turn by hand or
-    at creep speed with the drive locked out; no gloves or loose sleeves near it.
+    Without --turns or --seconds it records until Ctrl-C, which closes, prints and ends with 0 at any time; it
+    ends with 4 where fewer turns or seconds come than were asked for. Caution: call out before turning; turn
+    by hand or at creep speed with the drive locked out; no gloves or loose sleeves near it.
     """,
     callback=Runs("logger.commands.run.record:run", SOURCE, SETUP, OUTPUT),
     params=[
