@@ -170,7 +170,7 @@ def test_a_source_that_ends_before_the_seconds_asked_for_is_short():
     assert ended(practice(turns=1, until=Until(seconds=1000.0))).short
 
 
-LOST, BACK = RecordedEvent(host(0), LinkLost()), RecordedEvent(host(0), LinkReopened())
+LOST, BACK = RecordedEvent(host(0), LinkLost("unplugged")), RecordedEvent(host(0), LinkReopened())
 
 
 @pytest.mark.parametrize(
