@@ -35,6 +35,7 @@ IMPORTERS = {
     "click": ("logger.commands", "logger.__main__"),
     "threading": (
         "logger.acquisition",
+        "logger.commands.end_signals",
         "logger.commands.run.record_series",
         "logger.job",
         "logger.live.state",
