@@ -28,6 +28,10 @@ class StoreError(FullturnError, RuntimeError):
     exit_status = 2
 
 
+class StoreBusy(StoreError):
+    """Another program holds the store for the moment; the same may be taken later."""
+
+
 class NotDecidable(FullturnError, ArithmeticError):
     """The numbers asked for cannot be had from these data."""
 

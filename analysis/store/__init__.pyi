@@ -3,6 +3,7 @@ from .queries import Store as Store
 from .rows import (
     HistoryRow as HistoryRow,
     RecordingRow as RecordingRow,
+    StoredRecording as StoredRecording,
     StoredTurn as StoredTurn,
     TurnRow as TurnRow,
 )

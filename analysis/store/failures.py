@@ -6,7 +6,7 @@ from contextlib import contextmanager
 
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from analysis.errors import StoreError
+from analysis.errors import StoreBusy, StoreError
 
 _ELSEWHERE = "name another store with --store"
 _ADVICE = {
@@ -19,6 +19,7 @@ _ADVICE = {
     sqlite3.SQLITE_NOTADB: f"this file is no store; {_ELSEWHERE}",
     sqlite3.SQLITE_CORRUPT: f"it is damaged; put it aside, and {_ELSEWHERE} (no recording is lost)",
 }
+_HELD = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
 _PRIMARY = 0xFF  # the low byte of an extended SQLite code is the plain one
 
 
@@ -31,9 +32,14 @@ def as_store_error(name: str, doing: str) -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        raise StoreError(line(name, doing, error.orig or error)) from error
+        raise _kind(error.orig)(line(name, doing, error.orig or error)) from error
     except (SQLAlchemyError, sqlite3.Error, OSError, OverflowError) as error:
-        raise StoreError(line(name, doing, error)) from error
+        raise _kind(error)(line(name, doing, error)) from error
+
+
+def _kind(cause: BaseException | None) -> type[StoreError]:
+    code = getattr(cause, "sqlite_errorcode", None)
+    return StoreBusy if code is not None and code & _PRIMARY in _HELD else StoreError
 
 
 def line(name: str, doing: str, cause: BaseException) -> str:

@@ -8,12 +8,13 @@ from contextlib import contextmanager
 from types import TracebackType
 from typing import Any, Self
 
-from sqlalchemy import Connection, Engine, insert, select, update
+from sqlalchemy import Connection, Engine, func, insert, select, update
 
 from analysis.errors import StoreError
+from analysis.store.conversion import order_rows, stored_turn
 from analysis.store.failures import as_store_error
 from analysis.store.plain import plain_json, plain_number, plain_text
-from analysis.store.rows import HistoryRow, RecordingRow, StoredTurn, TurnRow
+from analysis.store.rows import HistoryRow, RecordingRow, StoredRecording, StoredTurn, TurnRow
 from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
 
 LIVE = 0
@@ -68,16 +69,28 @@ class Store:
     def add_turn(self, row: TurnRow) -> int:
         """Add one turn with its vectors, both or neither, and return its number in the store.
 
+        A turn of this recording that is there already stays as it is: adding it again is harmless.
         Raises StoreError where the recording was never begun, or a component is missing or not finite.
         """
-        vectors = _vectors(row)
+        vectors = order_rows(row)
         with self._transaction("adding a turn", writes=True) as connection:
             key = plain_text(row.recording_id)
+            # Locked: of two that add one recording at a time the second finds the first one's turns.
             owner = connection.execute(
-                select(recordings.c.part, recordings.c.stage).where(recordings.c.recording_id == key)
+                select(recordings.c.part, recordings.c.stage)
+                .where(recordings.c.recording_id == key)
+                .with_for_update()
             ).first()
             if owner is None:
                 raise self._unknown(key)
+            there = connection.execute(
+                select(turns.c.id)
+                .where(turns.c.recording_id == key)
+                .where(turns.c.edition == LIVE)
+                .where(turns.c.turn == int(row.turn))
+            ).scalar()
+            if there is not None:
+                return int(there)
             added = connection.execute(
                 insert(turns).values(
                     recording_id=key,
@@ -173,6 +186,23 @@ class Store:
                 return
             connection.execute(update(recordings).where(recordings.c.recording_id == key).values(closing))
             connection.execute(update(analyses).where(live).values(concluded))
+
+    def stored_recording(self, recording_id: str) -> StoredRecording | None:
+        """Return how far the store has a recording; None where it was never begun."""
+        key = plain_text(recording_id)
+        wanted = (
+            select(recordings.c.sha256, analyses.c.state, func.count(turns.c.id))
+            .join_from(recordings, analyses, recordings.c.recording_id == analyses.c.recording_id)
+            .outerjoin(
+                turns,
+                (turns.c.recording_id == analyses.c.recording_id) & (turns.c.edition == analyses.c.edition),
+            )
+            .where((recordings.c.recording_id == key) & (analyses.c.edition == LIVE))
+            .group_by(recordings.c.sha256, analyses.c.state)
+        )
+        with self._transaction("looking for a recording", writes=False) as connection:
+            found = connection.execute(wanted).first()
+        return None if found is None else StoredRecording(*found)
 
     def history(self, part: str | None = None, limit: int | None = None) -> list[HistoryRow]:
         """Return the stored turns, oldest first: those of one part, or all; the newest ``limit`` of them.
@@ -272,7 +302,7 @@ class Store:
                 select(turn_notes).where(turn_notes.c.turn_id.in_(ids)).order_by(turn_notes.c.id)
             ):
                 notes.setdefault(one.turn_id, {})[one.kind.removesuffix("-undone")] = (one.kind, one.reason)
-        return [_stored(row, orders.get(row.id, []), notes.get(row.id, {})) for row in found]
+        return [stored_turn(row, orders.get(row.id, []), notes.get(row.id, {})) for row in found]
 
     def close(self) -> None:
         """Let go of the database; harmless twice."""
@@ -300,41 +330,3 @@ class Store:
             f"store {self.name!r}: found no recording {recording_id}, expected one that was begun: begin it "
             "first"
         )
-
-
-def _stored(row: Any, orders: list[tuple[float, float]], notes: Mapping[str, tuple[str, str]]) -> StoredTurn:
-    left_out = notes.get("left-out", ("", ""))
-    return StoredTurn(
-        id=row.id,
-        turn=row.turn,
-        direction=row.direction,
-        recorded=row.recorded,
-        part=row.part,
-        stage=row.stage,
-        rpm=row.rpm,
-        tir_raw_mm=row.tir_raw_mm,
-        tir_fit_mm=row.tir_fit_mm,
-        high_point_deg=row.high_point_deg,
-        cos_mm=tuple(cos for cos, _ in orders),
-        sin_mm=tuple(sin for _, sin in orders),
-        setup=row.setup,
-        recording_id=row.recording_id,
-        starred=notes.get("star", ("", ""))[0] == "star",
-        left_out=left_out[1] if left_out[0] == "left-out" else None,
-        mark=row.mark,
-    )
-
-
-def _vectors(row: TurnRow) -> list[dict[str, float | int | None]]:
-    """Return one row per order, or refuse: a vector with a hole in it is worse than none."""
-    cos_mm = [plain_number(value) for value in row.cos_mm]
-    sin_mm = [plain_number(value) for value in row.sin_mm]
-    if len(cos_mm) != len(sin_mm) or None in cos_mm or None in sin_mm:
-        raise StoreError(
-            f"turn {row.turn} of recording {row.recording_id}: found {len(cos_mm)} cosine and {len(sin_mm)} "
-            "sine components, expected as many of each and all finite: leave out a turn that has no fit"
-        )
-    return [
-        {"n": order, "cos_mm": a_mm, "sin_mm": b_mm}
-        for order, (a_mm, b_mm) in enumerate(zip(cos_mm, sin_mm, strict=True), 1)
-    ]

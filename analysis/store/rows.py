@@ -67,6 +67,18 @@ class TurnRow:
 
 
 @dataclass(frozen=True, slots=True)
+class StoredRecording:
+    """How far the store has a recording."""
+
+    sha256: str | None
+    """Of its file; None until it is finished."""
+    state: str | None
+    """``within``, ``over`` or ``undecided``; None = nothing was decided, or not finished."""
+    turns: int
+    """How many of its turns are stored."""
+
+
+@dataclass(frozen=True, slots=True)
 class HistoryRow:
     """One stored turn as ``history`` lists it."""
 

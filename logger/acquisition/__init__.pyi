@@ -1,3 +1,4 @@
+from .adding import identity_of as identity_of, replay_into_store as replay_into_store
 from .looks import with_looks as with_looks
 from .opening import (
     OpenedSource as OpenedSource,
@@ -19,7 +20,7 @@ from .recording_files import (
     newest_recording as newest_recording,
     unnamed_folder as unnamed_folder,
 )
-from .turn_store import TurnStore as TurnStore
+from .turn_store import TurnStore as TurnStore, check_store as check_store
 from .worker import (
     BoardStarted as BoardStarted,
     EventTaken as EventTaken,

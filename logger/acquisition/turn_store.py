@@ -3,91 +3,190 @@
 The database library is loaded only when the first of it is kept, while bytes already flow.
 """
 
+import logging
+import shlex
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any
+from pathlib import Path
+from typing import Any, Protocol
 
 from analysis import store
-from analysis.errors import NotDecidable, StoreError
+from analysis.errors import NotDecidable, StoreBusy, StoreError
 from analysis.sweep import NUMERICS_VERSION, turn_by_itself
-from logger.acquisition.recorder import Recorded, Recorder
+from logger.acquisition.recorder import Identity, Recorded
 from logger.recording import sha256_of
-from logger.session import FinishedTurnSamples
+from logger.session import FinishedTurnSamples, Session
+
+log = logging.getLogger("fullturn.store")
+FIRST_S = 5.0
+"""How long another program's lock is waited for."""
+AGAIN_S = 0.2
+"""How long a store that refused is waited for on the way: turns that end meanwhile are to be told in time."""
+
+
+class KeptRecording(Protocol):
+    """What the store has to know of a recording: one that is being made, or one that is read again."""
+
+    @property
+    def identity(self) -> Identity:
+        """Who it is."""
+
+    @property
+    def path(self) -> Path:
+        """Its file."""
+
+    @property
+    def session(self) -> Session:
+        """Whose set-up it has."""
+
+
+@dataclass(frozen=True)
+class _Note:
+    turn: int
+    kind: str
+    reason: str
+    recorded: str
+
+
+@dataclass(frozen=True)
+class _Conclusion:
+    sha256: str
+    closed: bool
+    state: str | None
+    result: dict[str, Any]
+
+
+def check_store(where: str) -> None:
+    """Refuse a store that cannot be used, before anything is recorded. Raises StoreError.
+
+    One that is only held by another program is no reason: what is kept waits for it.
+    """
+    try:
+        store.open_store(where, busy_timeout_s=FIRST_S).close()
+    except StoreBusy as busy:
+        log.info("not yet: %s", busy)
 
 
 class TurnStore:
     """The store's side of one recording. Turns and notes wait until ``keep``, which any one thread may call.
 
-    A store that refuses is told once, and nothing more is kept: the recording goes on without it.
+    A store that refuses is told once, and tried again at every turn and at the end; what it does not take
+    even then ``not_stored`` names.
     """
 
-    def __init__(self, where: str, recorder: Recorder, version: str) -> None:
+    def __init__(self, where: str, recording: KeptRecording, version: str) -> None:
         """``where``: SQLAlchemy URL, or a path ending in .db; nothing is opened yet."""
-        self._where, self._recorder, self._version = where, recorder, version
+        self._where, self._recording, self._version = where, recording, version
         self._store: store.Store | None = None
-        self._waiting: list[FinishedTurnSamples] = []
-        self._notes: list[tuple[int, str, str]] = []
+        self._fresh = False
+        self._begins = False
+        """Whether the store has to have this recording."""
+        self._ended: list[FinishedTurnSamples] = []
+        self._rows: list[store.TurnRow] = []
+        self._notes: list[_Note] = []
+        self._conclusion: _Conclusion | None = None
         self._ids: dict[int, int] = {}
         """The store's number of each turn that it has."""
         self.refusal: StoreError | None = None
-        """Why the store keeps nothing, where it does not."""
+        """Why the store keeps nothing, where it does not now."""
 
     def add(self, turn: FinishedTurnSamples) -> None:
         """Have a turn kept; one that carries no fit is not, the recording has it."""
-        if self.refusal is None:
-            self._waiting.append(turn)
+        self._ended.append(turn)
+        self._fresh = True
 
     def add_note(self, turn: int, kind: str, reason: str = "") -> None:
         """Have kept what was noted of a turn: a star, left out, or either taken back."""
-        if self.refusal is None:
-            self._notes.append((turn, kind, reason))
+        self._notes.append(_Note(turn, kind, reason, _seconds(time.time())))
+        self._fresh = True
 
     @property
     def wanted(self) -> bool:
-        """Tell whether something waits to be kept."""
-        return self.refusal is None and bool(self._waiting or self._notes)
+        """Tell whether something has come since the store was last tried."""
+        return self._fresh
 
     def begin(self, say: Callable[[str], None]) -> None:
         """Begin the recording in the store, also one that no turn may come of; ``say`` as in ``keep``."""
-        self._unless_refused(self._open, say)
+        self._begins = True
+        self._try(say)
 
     def keep(self, say: Callable[[str], None]) -> None:
-        """Keep what waits; ``say`` gets the words of a refusal."""
-        self._unless_refused(self._write, say)
+        """Keep what came since the last call and what still waits; ``say`` hears of a refusal and its end."""
+        if not self._fresh:
+            return
+        self._fresh = False
+        self._fit()
+        self._try(say)
 
     def finish(self, recorded: Recorded, closed: bool, state: str | None, result: Mapping[str, Any]) -> None:
-        """Store what was concluded and the checksum of the closed file. Raises StoreError."""
-        if self._store is not None and self.refusal is None:
-            recording_id, checksum = recorded.identity.recording_id, sha256_of(recorded.path)
-            self._store.finish_recording(
-                recording_id, checksum, closed, state, dict(result), self._version, numerics=NUMERICS_VERSION
-            )
+        """Have what was concluded kept by ``close``, with the checksum of the closed file.
+
+        A recording that was never begun in the store is not concluded there.
+        """
+        if self._begins:
+            self._conclusion = _Conclusion(sha256_of(recorded.path), closed, state, dict(result))
 
     def close(self) -> None:
-        """Let go of the store; harmless where it was never opened."""
-        if self._store is not None:
-            self._store.close()
+        """Keep what waits, or leave a ``refusal``, and let go of the store; harmless where it is closed."""
+        self._fit()
+        if self._conclusion is not None or self._rows or self._notes or self.refusal is not None:
+            self.refusal = None  # for the last time it is waited for as long as for the first
+            self._try(log.info)
+        self._let_go()
 
-    def _unless_refused(self, act: Callable[[], None], say: Callable[[str], None]) -> None:
-        if self.refusal is not None:
-            return
+    def not_stored(self, options: str = "") -> str:
+        """Say in one line what the store does not have, and the command that adds it; empty where it has all.
+
+        ``options`` is what the command needs besides the file.
+        """
+        if self.refusal is None:
+            return ""
+        turns = f"{len(self._rows)} turn{'s' if len(self._rows) > 1 else ''}" if self._rows else ""
+        result = "the result" if self._conclusion is not None else ""
+        missing = " and ".join(filter(None, (turns, result))) or "the recording"
+        command = f"fullturn store add {shlex.quote(str(self._recording.path))} {options}".rstrip()
+        return f"not stored: {missing} ({self.refusal}); add with: {command}"
+
+    def _fit(self) -> None:
+        while self._ended:
+            # Fitted at once, also where the store refuses: what then waits for it is small.
+            self._begins = True
+            row = self._row(self._ended.pop(0))
+            if row is not None:
+                self._rows.append(row)
+
+    def _try(self, say: Callable[[str], None]) -> None:
+        before = self.refusal
         try:
-            act()
+            self._write()
         except StoreError as error:
             self.refusal = error
-            self._waiting.clear()
-            say(f"the store refuses ({error}); the recording goes on")
+            self._let_go()  # whatever is wrong with it, the next try opens it anew
+            if before is None:
+                say(f"the store refuses ({error}); the recording goes on and tries it again at every turn")
+        else:
+            self.refusal = None
+            if before is not None:
+                say("the store has taken what waited for it")
 
-    def _open(self) -> None:
+    def _let_go(self) -> None:
         if self._store is not None:
-            return
-        identity, setup = self._recorder.identity, self._recorder.session.setup
-        self._store = store.open_store(self._where)
-        self._store.begin_recording(
+            self._store.close()
+            self._store = None
+
+    def _opened(self) -> "store.Store":
+        if self._store is not None:
+            return self._store
+        opened = self._store = store.open_store(
+            self._where, busy_timeout_s=FIRST_S if self.refusal is None else AGAIN_S
+        )
+        identity, setup = self._recording.identity, self._recording.session.setup
+        opened.begin_recording(
             store.RecordingRow(
                 recording_id=identity.recording_id,
-                file=str(self._recorder.path.resolve()),
+                file=str(self._recording.path.resolve()),
                 started=identity.started,
                 part=setup.part,
                 job=setup.text.get("job", ""),
@@ -97,21 +196,32 @@ class TurnStore:
                 code_version=self._version,
             )
         )
+        return opened
 
     def _write(self) -> None:
-        if self._waiting:
-            self._open()
-        if self._store is None:
-            return
-        while self._waiting:
-            turn = self._waiting.pop(0)
-            row = self._row(turn)
-            if row is not None:
-                self._ids[turn.number] = self._store.add_turn(row)
+        if not self._begins:
+            return  # nothing but notes, and of no turn
+        opened = self._opened()
+        while self._rows:
+            self._ids[self._rows[0].turn] = opened.add_turn(self._rows[0])
+            del self._rows[0]
         while self._notes:
-            number, kind, reason = self._notes.pop(0)
-            if number in self._ids:
-                self._store.add_note(self._ids[number], kind, _seconds(time.time()), reason)
+            note = self._notes[0]
+            if note.turn in self._ids:
+                opened.add_note(self._ids[note.turn], note.kind, note.recorded, note.reason)
+            del self._notes[0]
+        if self._conclusion is not None:
+            done = self._conclusion
+            opened.finish_recording(
+                self._recording.identity.recording_id,
+                done.sha256,
+                done.closed,
+                done.state,
+                done.result,
+                self._version,
+                numerics=NUMERICS_VERSION,
+            )
+            self._conclusion = None
 
     def _row(self, turn: FinishedTurnSamples) -> "store.TurnRow | None":
         """Return a turn as the store has it; None for one that carries no fit."""
@@ -121,7 +231,7 @@ class TurnStore:
             return None
         orders = result.vectors_mm
         return store.TurnRow(
-            recording_id=self._recorder.identity.recording_id,
+            recording_id=self._recording.identity.recording_id,
             turn=result.turn,
             direction=result.direction,
             recorded=_seconds(turn.heard.wall_ns * 1e-9),
@@ -140,7 +250,7 @@ class TurnStore:
             code_version=self._version,
             options={"highest_order": len(orders)},
             numerics=NUMERICS_VERSION,
-            mark=turn.mark.identity(self._recorder.identity.recording_id) if turn.mark else None,
+            mark=turn.mark.identity(self._recording.identity.recording_id) if turn.mark else None,
         )
 
 

@@ -38,6 +38,7 @@ TABLE = {
     "torque": "in which order bolts are tightened, in steps",
     "check-file": "tell what a recording holds and what was lost",
     "history": "list the turns in the store",
+    "store": "add recordings to the store that it has not: store add FILE...",
     "export": "write the samples of a recording as CSV",
     "settings": "show each setting and whence it comes",
     "completion": "print the completion script of a shell",

@@ -1,4 +1,5 @@
 from . import (
+    added_files as added_files,
     adjustment as adjustment,
     angle_direction as angle_direction,
     backlash as backlash,

@@ -74,6 +74,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "settings": ((), ("--fields",)),
     "record": (("practice:wind-pump/as-found", "--turns", "5", "--seed", "3", "--store", "promised.db"),),
     "history": (("--store", STORED),),
+    "store": (("add", FOUND, "--store", "promised-added.db"),),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""
 

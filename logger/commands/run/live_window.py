@@ -16,6 +16,7 @@ from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import story_of
 from logger.live.opening import LiveSession, library_of
 from logger.program_version import program_version
+from logger.reports.phrases import printable
 from logger.settings import Settings
 
 
@@ -60,6 +61,8 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
         if path is None:
             raise state.error
         raise with_recording_path(state.error, path) from state.error
+    if console.runtime.not_stored:
+        click.echo(printable(console.runtime.not_stored), err=True)
     return _farewell(path, state.named is not None)
 
 

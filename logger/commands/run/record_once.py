@@ -9,7 +9,7 @@ from typing import Any, assert_never
 import click
 
 from analysis.capture.events import StopPressed
-from analysis.errors import BadInput, FullturnError, LinkError, StoreError
+from analysis.errors import BadInput, FullturnError, LinkError
 from analysis.setup import AngleFrom, parse_setup
 from analysis.sweep import check_limit
 from logger.acquisition import (
@@ -25,6 +25,7 @@ from logger.acquisition import (
     WorkerEnded,
     WorkerMessage,
     check_out,
+    check_store,
     default_path,
     make_folder,
     open_source,
@@ -33,7 +34,8 @@ from logger.acquisition import (
 from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import with_recording_path
 from logger.commands.keypress import Keys
-from logger.commands.run.reported_sweep import ReportedSweep, report_sweep
+from logger.commands.run.chosen_store import chosen_store, store_option
+from logger.commands.run.reported_sweep import report_sweep
 from logger.inputs import load_sweep
 from logger.program_version import program_version
 from logger.session import FinishedTurnSamples
@@ -71,6 +73,9 @@ def record_once(request: RecordRequest, settings: Settings, signals: EndSignals)
     if request.out is not None:
         check_out(request.out)
     parse_setup(request.override)
+    if request.use_store:
+        # Refused before anything is opened: from the first byte on no store ends a recording any more.
+        check_store(chosen_store(settings))
     opened = open_source(request.source, settings.config_folder)
     try:
         text = with_looks(
@@ -121,8 +126,7 @@ class RecordRun:
         try:
             return self._conclude(recorded)
         finally:
-            if self._turn_store is not None:
-                self._turn_store.close()
+            self._leave_store()
 
     def _take(self, message: WorkerMessage) -> None:
         match message:
@@ -197,7 +201,8 @@ class RecordRun:
                     f"{self._short_words(recorded)}; {error}; the recording is kept in {path}"
                 ) from error
             raise BadInput(f"{error}; the recording is kept in {path}") from error
-        self._store_result(recorded, sweep)
+        if self._turn_store is not None:
+            self._turn_store.finish(recorded, bool(sweep.as_json["closed"]), sweep.state, sweep.as_json)
         if self._signals.asked:
             self._say(f"recorded to {path}")
         elif recorded.short:
@@ -206,14 +211,14 @@ class RecordRun:
         status = LinkError.exit_status if recorded.short else sweep.status
         return RecordOutcome(sweep.as_json, text, status)
 
-    def _store_result(self, recorded: Recorded, sweep: ReportedSweep) -> None:
-        """Store what was concluded; raises StoreError where the store refused anything on the way."""
+    def _leave_store(self) -> None:
+        """Keep what still waits, and say what the store did not take: the result is printed all the same."""
         if self._turn_store is None:
             return
-        self._turn_store.finish(recorded, bool(sweep.as_json["closed"]), sweep.state, sweep.as_json)
-        refusal = self._turn_store.refusal
-        if refusal is not None:
-            raise StoreError(f"{refusal}; the recording is kept in {recorded.path}") from refusal
+        self._turn_store.close()
+        words = self._turn_store.not_stored(store_option(self._settings))
+        if words and self._recorder.path.exists():
+            self._say(words)
 
     def _next(self, path: Path) -> str:
         """Name what to type next: the screen, over the same source and over what was recorded."""

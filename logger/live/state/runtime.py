@@ -7,13 +7,12 @@ Knows nothing of keys or pages.
 import queue
 import time
 from collections.abc import Callable, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import assert_never
 
-from analysis.errors import BadInput, FullturnError, NotDecidable, StoreError
+from analysis.errors import BadInput, FullturnError, NotDecidable
 from analysis.sweep import turn_by_itself
 from logger.acquisition import (
     BoardStarted,
@@ -108,6 +107,8 @@ class LiveRuntime:
         self._heard: tuple[int, float] = (0, clock())
         self.started = False
         """Whether the worker runs already."""
+        self.not_stored = ""
+        """After ``finish``: what the store did not take, and the command that adds it."""
 
     # --- running --------------------------------------------------------------------------------------
 
@@ -294,6 +295,6 @@ class LiveRuntime:
             origin = SweepOrigin(str(recorded.path), recorded.identity.recording_id, True)
             concluded = sweep.as_json(result, origin, self.session.snapshot().link)
             state = result.decision.state if result.decision else None
-            with suppress(StoreError):  # the recording has it all
-                self._turn_store.finish(recorded, True, state, concluded)
+            self._turn_store.finish(recorded, True, state, concluded)
         self._turn_store.close()
+        self.not_stored = self._turn_store.not_stored()

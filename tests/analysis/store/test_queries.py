@@ -13,7 +13,7 @@ from store_rows import recording, turn
 
 from analysis.decision.rule import DecisionState
 from analysis.errors import StoreError
-from analysis.store import HistoryRow, Store, open_store
+from analysis.store import HistoryRow, Store, StoredRecording, open_store
 
 SHA = "ab" * 32
 
@@ -141,6 +141,27 @@ def test_beginning_a_recording_twice_leaves_the_first(store: Store, path: Path) 
     store.begin_recording(recording())
     store.begin_recording(recording(part="another"))
     assert rows(path, "SELECT recording_id, part FROM recordings") == [("r-1", "flange")]
+
+
+def test_a_turn_that_is_added_again_stays_as_it_is(store: Store, path: Path) -> None:
+    store.begin_recording(recording())
+    store.begin_recording(recording("r-2"))
+    numbers = [store.add_turn(turn(0)), store.add_turn(turn(1)), store.add_turn(turn(0, "r-2"))]
+    assert [store.add_turn(turn(0, rpm=99.0)), store.add_turn(turn(1))] == numbers[:2]
+    assert rows(path, "SELECT recording_id, turn, rpm FROM turns ORDER BY id") == [
+        ("r-1", 0, 6.0), ("r-1", 1, 6.0), ("r-2", 0, 6.0)
+    ]  # fmt: skip
+    assert rows(path, "SELECT count(*) FROM turn_orders") == [(9,)]
+
+
+def test_a_recording_is_known_by_its_checksum_and_turns(store: Store) -> None:
+    assert store.stored_recording("r-1") is None
+    store.begin_recording(recording())
+    assert store.stored_recording("r-1") == StoredRecording(None, None, 0)
+    store.add_turn(turn(0))
+    store.add_turn(turn(1))
+    store.finish_recording("r-1", "c" * 64, True, "over", {}, "0.1.0")
+    assert store.stored_recording("r-1") == StoredRecording("c" * 64, "over", 2)
 
 
 def test_a_turn_of_an_unknown_recording_is_refused(store: Store) -> None:

@@ -2,21 +2,20 @@
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, nullcontext
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from analysis.errors import StoreError
-from analysis.store import open_store
 from analysis.sweep import turn_by_itself
+from logger.acquisition.adding import replay_into_store
 from logger.acquisition.recorder import Recorded, Recorder, seeded_identity
-from logger.acquisition.turn_store import TurnStore
+from logger.acquisition.turn_store import TurnStore, check_store
 from logger.practice.serving.simulated_source import PracticeSource
-from logger.recording import sha256_of
+from logger.recording import RecordingReader, sha256_of
 from logger.session import FinishedTurnSamples
 
 
@@ -181,48 +180,138 @@ def test_a_recording_that_was_never_begun_is_not_concluded(tmp_path: Path, sweep
 # --- a store that refuses ---------------------------------------------------------------------------------
 
 
-def test_a_store_that_refuses_is_told_once_and_the_recording_goes_on(tmp_path: Path, sweep: Sweep):
-    (tmp_path / "a.db").write_text("these are no pages of a database, whoever looks at them")
+@contextmanager
+def held(path: Path) -> Iterator[None]:
+    """Hold the store's lock from another connection, as another program would."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("begin immediate")
+        yield
+
+
+@pytest.fixture
+def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have a lock waited for only so long that waiting can be told from not waiting."""
+    monkeypatch.setattr("logger.acquisition.turn_store.FIRST_S", 0.01)
+    monkeypatch.setattr("logger.acquisition.turn_store.AGAIN_S", 0.01)
+
+
+def everything(path: Path) -> dict[str, list[tuple[Any, ...]]]:
+    """Return all that the store has of its one recording."""
+    return {
+        table: rows(path, f"select * from {table}")
+        for table in ("recordings", "analyses", "turns", "turn_orders", "turn_notes")
+    }
+
+
+def test_a_store_that_refuses_is_told_once_and_keeps_what_waits(tmp_path: Path, sweep: Sweep):
+    path = tmp_path / "a.db"
+    path.write_text("these are no pages of a database, whoever looks at them")
+    with kept(path, sweep) as (store, say):
+        store.begin(say)
+        first = store.refusal
+        for turn in sweep.turns:
+            store.add(turn)
+            store.keep(say)
+            assert not store.wanted
+        assert isinstance(store.refusal, StoreError)
+        # Whoever owned that file has taken it away.
+        path.unlink()
+        store.finish(sweep.recorded, True, "over", {"runout": "face"})
+        store.close()
+        assert store.refusal is None
+        assert store.not_stored() == ""
+    assert say == [f"the store refuses ({first}); the recording goes on and tries it again at every turn"]
+    assert rows(path, "select turn from turns") == [(0,), (1,)]
+    assert rows(path, "select state from analyses") == [("over",)]
+
+
+@pytest.mark.usefixtures("impatient")
+def test_a_store_that_is_held_on_the_way_gets_every_turn_when_it_is_free(tmp_path: Path, sweep: Sweep):
+    path = tmp_path / "a.db"
+    with kept(path, sweep) as (store, say):
+        store.begin(say)
+        with held(path):
+            store.add(sweep.turns[0])
+            store.add_note(0, "star")
+            store.keep(say)
+            store.keep(say)  # nothing has come: it is not tried again
+        assert rows(path, "select turn from turns") == []
+        store.add(sweep.turns[1])
+        store.keep(say)
+        assert rows(path, "select turn from turns") == [(0,), (1,)]
+        assert rows(path, "select kind from turn_notes") == [("star",)]
+    refused, over = say
+    assert refused.startswith("the store refuses (")
+    assert "another program has held it for too long" in refused
+    assert over == "the store has taken what waited for it"
+
+
+@pytest.mark.usefixtures("impatient")
+def test_a_store_that_was_held_has_what_one_that_never_was_has(tmp_path: Path, sweep: Sweep):
+    for name in ("free", "held"):
+        path = tmp_path / f"{name}.db"
+        with kept(path, sweep) as (store, say):
+            store.begin(say)
+            with held(path) if name == "held" else nullcontext():
+                for turn in sweep.turns:
+                    store.add(turn)
+                    store.keep(say)
+                store.finish(sweep.recorded, True, "over", {"runout": "face"})
+            store.close()
+    assert everything(tmp_path / "held.db") == everything(tmp_path / "free.db")
+
+
+@pytest.mark.usefixtures("impatient")
+def test_what_a_store_did_not_take_to_the_end_is_named_with_the_command_that_adds_it(
+    tmp_path: Path, sweep: Sweep
+):
+    path = tmp_path / "a.db"
+    with kept(path, sweep) as (store, say):
+        store.begin(say)
+        with held(path):
+            for turn in sweep.turns:
+                store.add(turn)
+            store.finish(sweep.recorded, True, None, {})
+            store.close()
+        words = store.not_stored("--store a.db")
+        assert words.startswith("not stored: 2 turns and the result (")
+        assert words.endswith(f"; add with: fullturn store add {sweep.recorder.path} --store a.db")
+        assert len(words.splitlines()) == 1
+
+
+@pytest.mark.usefixtures("impatient")
+def test_a_conclusion_that_cannot_be_kept_is_named(tmp_path: Path, sweep: Sweep):
+    path = tmp_path / "a.db"
+    with kept(path, sweep) as (store, say):
+        store.begin(say)
+        store.finish(sweep.recorded, True, None, {})
+        with held(path):
+            store.close()
+        assert store.not_stored().startswith("not stored: the result (")
+
+
+@pytest.mark.usefixtures("impatient")
+def test_only_a_store_that_will_not_be_free_later_is_refused_beforehand(tmp_path: Path):
+    path = tmp_path / "a.db"
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("begin exclusive")
+        check_store(str(path))
+    check_store(str(path))
+    (tmp_path / "b.db").write_text("these are no pages of a database, whoever looks at them")
+    with pytest.raises(StoreError, match="no store"):
+        check_store(str(tmp_path / "b.db"))
+
+
+# --- a recording that is there already --------------------------------------------------------------------
+
+
+def test_a_recording_that_is_played_again_is_stored_as_when_it_was_made(tmp_path: Path, sweep: Sweep):
     with kept(tmp_path / "a.db", sweep) as (store, say):
         store.begin(say)
         for turn in sweep.turns:
             store.add(turn)
-            store.add_note(turn.number, "star")
-            store.keep(say)
-        assert not store.wanted
-        assert isinstance(store.refusal, StoreError)
-        store.finish(sweep.recorded, True, None, {})
-    assert say == [f"the store refuses ({store.refusal}); the recording goes on"]
-
-
-def test_a_store_that_is_held_on_the_way_is_told_once_and_keeps_what_it_has(
-    tmp_path: Path, sweep: Sweep, monkeypatch: pytest.MonkeyPatch
-):
-    monkeypatch.setattr("analysis.store.open_store", partial(open_store, busy_timeout_s=0.01))
-    path = tmp_path / "a.db"
-    with kept(path, sweep) as (store, say):
-        store.add(sweep.turns[0])
-        store.keep(say)
-        with closing(sqlite3.connect(path, isolation_level=None)) as other:
-            other.execute("begin immediate")
-            store.add(sweep.turns[1])
-            store.keep(say)
-        store.add(sweep.turns[1])
-        store.keep(say)
-    (words,) = say
-    assert words.startswith("the store refuses (")
-    assert "another program has held it for too long" in words
-    assert rows(path, "select turn from turns") == [(0,)]
-
-
-def test_a_conclusion_that_cannot_be_kept_is_raised(
-    tmp_path: Path, sweep: Sweep, monkeypatch: pytest.MonkeyPatch
-):
-    monkeypatch.setattr("analysis.store.open_store", partial(open_store, busy_timeout_s=0.01))
-    path = tmp_path / "a.db"
-    with kept(path, sweep) as (store, say):
-        store.begin(say)
-        with closing(sqlite3.connect(path, isolation_level=None)) as other:
-            other.execute("begin immediate")
-            with pytest.raises(StoreError, match="held it for too long"):
-                store.finish(sweep.recorded, True, None, {})
+        store.finish(sweep.recorded, True, "over", {"runout": "face"})
+    again, recorded = replay_into_store(RecordingReader(sweep.recorded.path), str(tmp_path / "b.db"), "0.0")
+    again.finish(recorded, True, "over", {"runout": "face"})
+    again.close()
+    assert everything(tmp_path / "b.db") == everything(tmp_path / "a.db")

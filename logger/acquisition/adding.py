@@ -1,0 +1,50 @@
+"""A recording that is there already, put into the store as if it were being made again."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from analysis.errors import BadInput
+from logger.acquisition.recorder import Identity, Recorded
+from logger.acquisition.turn_store import TurnStore
+from logger.acquisition.worker import Worker
+from logger.recording import RecordingReader
+from logger.session import FinishedTurnSamples, Session
+from logger.sources import ReplaySource
+
+
+@dataclass(frozen=True)
+class RecordingAgain:
+    """A recording read again, in the shape of one that is being made."""
+
+    identity: Identity
+    path: Path
+    session: Session
+
+
+def identity_of(reader: RecordingReader) -> Identity:
+    """Return who a recording is; raises BadInput for one that says nothing of it."""
+    if not reader.origin.recording_id:
+        raise BadInput(
+            f"{reader.path} does not say which recording it is: the store could not tell it from others; "
+            "`fullturn sweep` reads it all the same"
+        )
+    return Identity(reader.origin.recording_id, reader.origin.started)
+
+
+def replay_into_store(reader: RecordingReader, where: str, version: str) -> tuple[TurnStore, Recorded]:
+    """Play a recording through the worker that records, and return the store's side of it, not yet closed.
+
+    Its turns come out as they did while it was recorded, to the last digit. Raises FullturnError.
+    """
+    session = Session()
+    session.change_setup(reader.setup)
+    again = RecordingAgain(identity_of(reader), reader.path, session)
+    kept = TurnStore(where, again, version)
+    kept.begin(lambda _: None)
+    worker = Worker(ReplaySource(reader), session)
+    worker.run()
+    while not worker.messages.empty():
+        message = worker.messages.get()
+        if isinstance(message, FinishedTurnSamples):
+            kept.add(message)
+    return kept, Recorded(reader.path, again.identity, 0, worker.link_bytes, None, short=False)

@@ -1,0 +1,26 @@
+"""The store in force, and what a command line has to say to name it again."""
+
+import shlex
+
+from logger.acquisition import make_folder
+from logger.settings import Settings, SettingSource
+
+
+def chosen_store(settings: Settings) -> str:
+    """Return path or URL of the store that is written to. The folder of the one that nobody named is made.
+
+    Raises RecordingError where it cannot be.
+    """
+    if settings.store.source == SettingSource.DEFAULT:
+        make_folder(settings.data_folder)
+    return settings.store.value
+
+
+def store_option(settings: Settings) -> str:
+    """Return the option that names the store again, where one did.
+
+    A URL is not repeated: it may hold a password.
+    """
+    if settings.store.source != SettingSource.OPTION:
+        return ""
+    return "--store URL" if "://" in settings.store.value else f"--store {shlex.quote(settings.store.value)}"
