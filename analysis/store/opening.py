@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, select
+from sqlalchemy import URL, Connection, Engine, create_engine, event, func, inspect, make_url, select
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 from sqlalchemy.pool import ConnectionPoolEntry
 
@@ -33,6 +33,11 @@ class Ladder:
 
 
 OURS = Ladder(SCHEMA_VERSION, Path(__file__).parent / "migrations")
+
+_BRINGING_UP = 0x66756C6C7475726E
+"""Whoever makes or upgrades the tables of a server's store holds the lock of this number."""
+_SERVER_S = 5
+"""How long a server that does not answer is waited for."""
 
 _KINDS = "a path ending in .db, or a URL that begins with sqlite:/// or postgresql://"
 
@@ -109,7 +114,7 @@ def _engine(url: URL, name: str, busy_timeout_s: float) -> Engine:
     try:
         engine = create_engine(
             url,
-            connect_args={"timeout": busy_timeout_s} if sqlite else {},
+            connect_args={"timeout": busy_timeout_s} if sqlite else {"connect_timeout": _SERVER_S},
             json_serializer=partial(json.dumps, allow_nan=False),
         )
     except (ImportError, NoSuchModuleError) as error:
@@ -156,6 +161,9 @@ def _bring_up(engine: Engine, name: str, ladder: Ladder) -> None:
         if _version(connection, name, ladder.newest) == ladder.newest:
             return
     with engine.execution_options(writes=True).begin() as connection:
+        if engine.dialect.name == "postgresql":
+            # Two that make one type at a time fail there; SQLite has its lock from the beginning of a write.
+            connection.execute(select(func.pg_advisory_xact_lock(_BRINGING_UP)))
         found = _version(connection, name, ladder.newest)  # again: another process may have been first
         if found == ladder.newest:
             return
