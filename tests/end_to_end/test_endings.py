@@ -78,6 +78,22 @@ def test_progress_that_nobody_reads_any_more_ends_nothing(tmp_path: Path):
     assert closed(tmp_path / "a.mcap")
 
 
+def test_a_disk_that_is_full_ends_2_and_what_was_written_is_readable(tmp_path: Path):
+    # A real limit of the system: no file of this command may grow over 40 KiB.
+    limited = ["bash", "-c", 'ulimit -f 40; exec "$@"', "bash", *COMMAND]
+    ran = subprocess.run(
+        [*limited, "record", FOUND, *LIMIT, "--no-store", "--out", "a.mcap"], cwd=tmp_path,
+        env=environment(tmp_path), capture_output=True, text=True, timeout=GUARD_S, check=False,
+    )  # fmt: skip
+    assert (ran.returncode, ran.stdout) == (2, "")
+    assert "cannot be written on" in ran.stderr.splitlines()[-1]
+    found = fullturn(tmp_path, "check-file", "a.mcap", "--json").result
+    assert not found["closed"]
+    assert found["frames"] > 500
+    # And the whole turns in it are read as those of any other recording.
+    assert len(fullturn(tmp_path, "sweep", "a.mcap", "--json").result["turns"]) >= 1
+
+
 FAULTY = {
     "an installation with holes": "import sys; sys.modules['click'] = None; import logger.__main__",
     "a fault before any command": "import logger.__main__ as m; m.run = None; m.main([])",
