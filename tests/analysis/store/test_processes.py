@@ -129,7 +129,10 @@ def test_a_writer_killed_at_any_moment_leaves_every_turn_whole(tmp_path: Path) -
         assert writer.stdout.readline() == "here\n"
         reported = [int(writer.stdout.readline()) for _ in range(moments.randint(1, 40))]
         writer.send_signal(signal.SIGKILL)
-        reported += [int(line) for line in writer.communicate()[0].splitlines()]
+        # By the stream that readline has read ahead with: communicate would not see those lines.
+        reported += [int(line) for line in writer.stdout.read().splitlines()]
+        with writer:
+            pass
         whole(path)
         with open_store(path) as store:
             kept = [row.id for row in store.history(name)]
