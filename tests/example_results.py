@@ -18,6 +18,7 @@ from analysis.store import HistoryRow
 from analysis.units import parse_length
 from logger.inputs import AnalysedSweep, SweepOrigin
 from logger.reports import (
+    added_files,
     adjustment,
     backlash as backlash_report,
     comparison,
@@ -35,6 +36,7 @@ from logger.reports import (
     torque,
     two_tips,
 )
+from logger.reports.added_files import AddedFile
 from logger.reports.phrases import Report
 from logger.studies import (
     MountingsStudy,
@@ -174,6 +176,10 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
         "shaft_axis": ("sweep of several: axis.", shaft_axis.as_json(*axis())),
         "sweep": ("sweep: ", sweep.as_json(face.result, origin, face.capture.link)),
         "thickness": ("thickness: ", thickness.as_json(varies, None, [CLEAR])),
+        "added_files": (
+            "store: ",
+            added_files.as_json([AddedFile("a.mcap", "r-1", "ab" * 32, 5, "over", True)]),
+        ),
         "history": ("history: ", history.as_json([history_row()])),
         "torque": ("torque: ", torque.as_json(torque_steps(6, ["20 Nm"]))),
         "two_tips": ("sweep: opposed.", two_tips.as_json(opposed())),
