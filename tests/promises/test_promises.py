@@ -64,6 +64,7 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
         inside.copy_recording(Path(FOUND), home / outside.WITH_END_FLOAT, [end_float])
         (home / outside.STORED).write_bytes(STORE.read_bytes())
         (home / "points.csv").write_text("angle_deg,reading_mm\n0,0.0\n90,0.1\n180,0.0\n270,0.1\n")
+        (home / "points.db").write_text("no pages of a database\n" * 100)
         program = Program(home)
         assert program.run("export", FOUND, "-o", outside.EXPORTED)[0] == 0
         yield program
@@ -245,6 +246,12 @@ STATUSES = {
     "separate part and spindle": ("separate", MOUNT, HALF_BEFORE),
     "separate without order 1": ("separate", "practice:wind-pump/after-cut", "--cut-at", "0"),
     "endfloat over its gate": ("endfloat", recording("wind-pump-end-float"), "--limit", "0.05 mm"),
+    "record of fewer turns than asked for": (
+        *("record", "practice:wind-pump/as-left", "--turns", "9", "--no-store", "--out", "short.mcap"),
+    ),
+    "record into a store that is none": (
+        *("record", "practice:wind-pump/as-left", "--store", "points.db", "--out", "never.mcap"),
+    ),
     "check-file of what lost frames": ("check-file", recording("wind-pump-as-found-unplug")),
 }
 

@@ -348,3 +348,7 @@ def test_a_store_that_refuses_is_told_and_the_recording_goes_on(tmp_path: Path) 
     seat.press("4")
     assert "4 Compare" in seat.text()
     seat.close()
+    # What the command prints when the window is gone.
+    words = seat.console.runtime.not_stored
+    assert words.startswith("not stored: ")
+    assert words.endswith(f"add with: fullturn store add {seat.console.runtime.recorder.path}")
