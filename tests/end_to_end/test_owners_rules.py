@@ -253,3 +253,17 @@ def test_end_float_against_its_own_limit(limit: str, status: int, words: str) ->
         "endfloat", "practice:wind-pump/end-float", "--limit", limit, "--quantity", "end_float"
     )
     assert (found, words in out.splitlines()[0]) == (status, True)
+
+
+@pytest.mark.parametrize(("limit", "status"), [((), 0), (("--limit", "0.05 mm"), 3)])
+def test_an_end_float_that_was_not_seen_is_not_measured(
+    limit: tuple[str, ...], status: int, tmp_path: Path
+) -> None:
+    standing = tmp_path / "standing.csv"
+    flicker = (f"{k / 50:.2f},0,{1.25 + 0.001 * (k % 2):.3f}" for k in range(400))
+    standing.write_text("t_s,angle_deg,reading_mm\n" + "\n".join(flicker) + "\n")
+    found, out = printed("endfloat", str(standing), *limit)
+    assert (found, out.splitlines()[0]) == (status, "End float not measured: 0 of 3 pushes and pulls seen.")
+    found, said = json_of("endfloat", str(standing), *limit)
+    assert found == status
+    assert [said[key] for key in ("float_mm", "u_float_mm", "share_of_limit", "state")] == [None] * 4
