@@ -5,22 +5,25 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.capture.angle_source import AngleSource
-from analysis.capture.events import MarkTouched, MarkUndone
+from analysis.capture.events import Event, MarkTouched, MarkUndone, TurnExcluded
 from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import Turn
 from analysis.results import TurnResult
 from analysis.setup.choices import MarkSide
 from analysis.setup.parse import parse_setup
-from logger.live.state.effects import Record, SetExtremes
-from logger.live.state.messages import Message, MessageShown, ShowText, TurnEnded
+from logger.live.state.effects import Announce, Record, SetExtremes
+from logger.live.state.messages import Intent, Message, MessageShown, ShowText, TurnEnded
 from logger.live.state.reading import BoardReport, LiveReading
 from logger.live.state.state import FinishedTurn, LinkState, LiveState, Role, SweepState
+from logger.live.state.sweep_so_far import SweepSoFar
 from logger.live.state.update import update
 from logger.session.turn_detector import FinishedTurnSamples
 from logger.stream import HostTime
 
 COUNT = 1234
 """The encoder's count in these states."""
+ANSWER = SweepSoFar(None, "too short", None, None, None)
+EXCLUDED = TurnExcluded(id=1, turn=0, from_s=0.0, to_s=8.0, reason="slipped")
 
 
 def finished_turn(number: int = 0, tir_mm: float = 0.1, gap_deg: float = 2.0) -> FinishedTurn:
@@ -95,3 +98,15 @@ def _session_after(state: LiveState, event: object) -> LiveState:
             return state
     name = "part_mark" if on is MarkSide.PART else "arbor_mark"
     return replace(state, board=replace(state.board, **{name: mark}))
+
+
+def wanted_of(state: LiveState, message: Event | Intent) -> tuple[object, ...]:
+    """Return what a message asks for, but that an event is announced."""
+    return tuple(one for one in update(state, message)[1] if not isinstance(one, Announce))
+
+
+def displayed(state: LiveState) -> tuple[object, ...]:
+    """Return everything that can be taken back."""
+    sweep, reading = state.sweep, state.reading
+    excluded = frozenset(sweep.excluded)
+    return state.display.zero_mm, sweep.starred, excluded, state.board.part_mark, reading.high, reading.low
