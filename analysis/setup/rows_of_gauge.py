@@ -76,7 +76,7 @@ GAUGE = (
     SetupField(
         key="error_means",
         kind=FieldKind.CHOICE,
-        help="what that figure is: limits of error, U95 (expanded) or u (standard uncertainty)",
+        help="what that figure is: of error, expanded (k = 2) or standard",
         example="U95",
         default="limits",
         choices=ErrorMeans,
