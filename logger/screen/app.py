@@ -11,7 +11,7 @@ from textual.screen import Screen
 
 from analysis.errors import FullturnError
 from logger.live.console import Console
-from logger.live.controllers.window_intents import AskEnd
+from logger.live.controllers.window_intents import AskEnd, EndWindow
 from logger.live.drawing.rows import plain
 from logger.live.key_bindings import KEY_COMMANDS, key_name
 from logger.live.opening import LiveSession
@@ -89,7 +89,7 @@ class Window(App[None]):
         self._analyse()
         if console.prompt is not None and len(self.screen_stack) == 1:
             prompt, console.prompt = console.prompt, None
-            self.push_screen(PromptScreen(prompt))
+            self.push_screen(PromptScreen(prompt, self._interrupt))
         if console.over or self._ended:
             self.exit()
             return
@@ -141,9 +141,13 @@ class Window(App[None]):
         event.prevent_default()
         event.stop()
         if event.key == "ctrl+c":
-            self.console_.send(AskEnd())
+            self._interrupt(again=False)
             return
         self.console_.key(key, self._clock())
+
+    def _interrupt(self, again: bool) -> None:
+        """End, or ask first: the second Ctrl-C ends whatever is being recorded."""
+        self.console_.send(EndWindow() if again else AskEnd())
 
     def on_resize(self) -> None:
         """Paint at once in the new size."""

@@ -1,5 +1,6 @@
 """One line to be typed, with what was wrong with it beneath; the window goes on behind it."""
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
@@ -23,11 +24,16 @@ class PromptScreen(ModalScreen[None]):
     Prompt Static { height: auto; padding: 0 2; }
     Prompt Input { border: none; height: 1; margin: 0 2; }
     """
-    BINDINGS: ClassVar = [Binding("escape", "dismiss_prompt", "back", show=False)]
+    BINDINGS: ClassVar = [
+        Binding("escape", "dismiss_prompt", "back", show=False),
+        # Before the field takes it for copying.
+        Binding("ctrl+c", "interrupt", "end", show=False, priority=True),
+    ]
 
-    def __init__(self, prompt: Prompt) -> None:
+    def __init__(self, prompt: Prompt, interrupt: Callable[[bool], None]) -> None:
+        """``interrupt`` is called for Ctrl-C; True where the prompt asks if the window is to end."""
         super().__init__()
-        self._prompt = prompt
+        self._prompt, self._interrupt = prompt, interrupt
 
     def compose(self) -> ComposeResult:
         """Lay the line out."""
@@ -49,6 +55,11 @@ class PromptScreen(ModalScreen[None]):
             self.query_one("#words", Static).update(Text(str(error)))
             return
         self.dismiss(None)
+
+    def action_interrupt(self) -> None:
+        """Leave without changing anything, and end."""
+        self.dismiss(None)
+        self._interrupt(self._prompt.asks_end)
 
     def action_dismiss_prompt(self) -> None:
         """Leave without changing anything."""

@@ -4,7 +4,7 @@ from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.units import parse_number
 from logger.live.controllers.controller import PageContext
-from logger.live.controllers.window_intents import EndWindow, JumpTo
+from logger.live.controllers.window_intents import Ask, EndWindow, JumpTo, Prompt
 from logger.live.drawing.lengths import length
 from logger.live.state.intent_rules import VIEW_ONLY
 from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, ShowText
@@ -22,7 +22,8 @@ def end(context: PageContext) -> None:
         if line.strip().lower() in ("y", "yes"):
             context.send(EndWindow())
 
-    context.ask(f"{state.named.name} is being recorded: end it?", "y = end, n = go on", take)
+    title = f"{state.named.name} is being recorded: end it?"
+    context.send(Ask(Prompt(title, "y = end, n = go on", take, asks_end=True)))
 
 
 def name(context: PageContext) -> None:

@@ -17,6 +17,8 @@ class Prompt:
     take: Callable[[str], None]
     """Takes the line; raises BadInput with words where it will not do."""
     initial: str = ""
+    asks_end: bool = False
+    """Whether it asks if the window is to end: who presses Ctrl-C instead of answering has said so twice."""
 
 
 @dataclass(frozen=True)

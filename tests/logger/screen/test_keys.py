@@ -134,6 +134,48 @@ def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory
     seat.close()
 
 
+@pytest.mark.parametrize("before", ["q", "ctrl+q", "ctrl+c"])
+def test_a_second_ctrl_c_ends_whatever_is_asked(
+    tmp_path_factory: pytest.TempPathFactory, before: str
+) -> None:
+    seat = practice_seat(tmp_path_factory.mktemp("named"))
+    seat.go(0.5)
+    seat.press("r")
+    seat.enter("job 7")
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        assert "is being recorded: end it?" in await press(window, pilot, seat, before)
+        assert not seat.console.over
+        await pilot.press("ctrl+c")
+        await pilot.pause()
+        assert seat.console.over
+
+    run_window(seat, script)
+    seat.close()
+
+
+def test_ctrl_c_in_another_prompt_leaves_it_and_asks(tmp_path_factory: pytest.TempPathFactory) -> None:
+    seat = practice_seat(tmp_path_factory.mktemp("named"))
+    seat.go(0.5)
+    seat.press("r")
+    seat.enter("job 7")
+
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        await press(window, pilot, seat, "r")
+        assert isinstance(window.screen, PromptScreen)
+        await pilot.press("8", "ctrl+c")
+        assert "is being recorded: end it?" in await press(window, pilot, seat)
+        assert seat.console.runtime.state.named is not None
+        assert seat.console.runtime.state.named.name == "job-7.mcap"
+        assert not seat.console.over
+        await pilot.press("ctrl+c")
+        await pilot.pause()
+        assert seat.console.over
+
+    run_window(seat, script)
+    seat.close()
+
+
 @pytest.mark.parametrize(("key", "chosen"), [("down", 1), ("up", -1)])
 def test_up_and_down_choose_a_line(seat: Seat, key: str, chosen: int) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
