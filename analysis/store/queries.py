@@ -9,6 +9,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from sqlalchemy import Connection, Engine, func, insert, select, update
+from sqlalchemy.exc import IntegrityError
 
 from analysis.errors import StoreError
 from analysis.store.conversion import order_rows, stored_turn
@@ -46,20 +47,24 @@ class Store:
             known = select(recordings.c.recording_id).where(recordings.c.recording_id == key)
             if connection.execute(known).first() is not None:
                 return
-            connection.execute(
-                insert(recordings).values(
-                    recording_id=key,
-                    file=plain_text(row.file),
-                    started=plain_text(row.started),
-                    part=plain_text(row.part),
-                    job=plain_text(row.job),
-                    stage=plain_text(row.stage),
-                    surface=plain_text(row.surface),
-                    setup=plain_json(row.setup),
-                    code_version=plain_text(row.code_version),
-                    ended=RUNNING,
-                )
-            )
+            try:
+                with connection.begin_nested():
+                    connection.execute(
+                        insert(recordings).values(
+                            recording_id=key,
+                            file=plain_text(row.file),
+                            started=plain_text(row.started),
+                            part=plain_text(row.part),
+                            job=plain_text(row.job),
+                            stage=plain_text(row.stage),
+                            surface=plain_text(row.surface),
+                            setup=plain_json(row.setup),
+                            code_version=plain_text(row.code_version),
+                            ended=RUNNING,
+                        )
+                    )
+            except IntegrityError:
+                return  # on a server another program may have begun it since it was looked for
             connection.execute(
                 insert(analyses).values(
                     recording_id=key, edition=LIVE, code_version=plain_text(row.code_version)
@@ -174,6 +179,7 @@ class Store:
                 )
                 .join_from(recordings, analyses, recordings.c.recording_id == analyses.c.recording_id)
                 .where(live)
+                .with_for_update()
             ).first()
             if before is None:
                 raise self._unknown(key)

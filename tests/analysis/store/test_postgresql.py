@@ -30,9 +30,9 @@ import sys
 from analysis.store import open_store
 from store_rows import recording, turn
 with open_store(sys.argv[1]) as store:
-    store.begin_recording(recording())
     print("here", flush=True)
     sys.stdin.readline()
+    store.begin_recording(recording())
     print([store.add_turn(turn(number)) for number in range(40)])
 """
 
@@ -75,7 +75,7 @@ def test_turns_and_result_come_back(server: postgres_server.Server) -> None:
         assert store.stored_recording("r-1") == StoredRecording("c" * 64, "over", 3)
 
 
-def test_two_that_add_one_recording_at_once_add_each_turn_once(server: postgres_server.Server) -> None:
+def test_two_that_add_one_recording_at_once_add_it_and_each_turn_once(server: postgres_server.Server) -> None:
     url = server.make_database("twice")
     writers = [start(WRITER, url) for _ in range(2)]
     for writer in writers:
