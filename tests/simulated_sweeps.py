@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from analysis.harmonics import FitPlan, find_added_orders, harmonic_rows
+from analysis.harmonics import FitPlan, harmonic_rows, orders_and_lines
 from analysis.numerics import UncertainNumber
 from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
 from analysis.uncertainty.sweep import tir_interval
@@ -386,8 +386,13 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
     for seed in seeds:
         sweep = condition(np.random.default_rng([seed, turns, zlib.crc32(name.encode())]), turns)
         plan = FitPlan(HIGHEST, turns)
-        above = find_added_orders(
-            sweep.angle_rad, sweep.reading_mm, sweep.t_s, plan, resolution_mm=sweep.resolution_mm
+        above, lines = orders_and_lines(
+            sweep.angle_rad,
+            sweep.reading_mm,
+            sweep.t_s,
+            sweep.turn,
+            plan,
+            resolution_mm=sweep.resolution_mm,
         )
         known = tir_interval(
             sweep.angle_rad,
@@ -396,6 +401,7 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
             sweep.turn,
             plan=replace(plan, added_orders=above.orders),
             resolution_mm=sweep.resolution_mm,
+            lines=lines,
             seed=seed,
         )
         truth, reference = sweep.truth, sweep.cramer_rao_width_mm()

@@ -80,8 +80,9 @@ def find_bumps(
     *,
     resolution_mm: float = 0.0,
     holes: Sequence[Hole] = (),
+    lobes: Sequence[int] = (),
 ) -> BumpSearch:
-    """Find the narrow bumps of a sweep.
+    """Find the narrow bumps of a sweep, beside those orders above the highest that are ``lobes`` of the form.
 
     Parameters, all of shape (n,): unwrapped part angle, readings less drift, and the number of the turn each
     belongs to. Returns the bumps in order of angle; a bump seen on all turns (or all but one in five)
@@ -96,7 +97,7 @@ def find_bumps(
     off = reading_mm - robust_curve(angle_rad, reading_mm)
     for mine in turns:
         level[mine] -= np.median(off[mine])
-    features, form = find_features(angle_rad, level, turns, resolution_mm)
+    features, form = find_features(angle_rad, level, turns, resolution_mm, lobes)
     on = inside(features, n)
     seen = [(one.turn, one.deg, one.width_deg, one.height_mm) for one in features]
     bumps = [_merge(cluster, len(turns)) for cluster in _clusters(seen)]

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import Bools, Floats
-from analysis.harmonics import harmonic_rows
+from analysis.harmonics import harmonic_rows, order_rows
 
 BASE_ORDERS = 5
 FORM_ORDERS = 15
@@ -98,9 +98,9 @@ def _root_weight(residual: Floats) -> Floats:
     return np.asarray(np.maximum(1.0 - ratio**2, 1e-4))
 
 
-def form_columns(angle_rad: Floats, orders: int, creeping: bool) -> Floats:
+def form_columns(angle_rad: Floats, orders: int, creeping: bool, lobes: Sequence[int] = ()) -> Floats:
     """Return the columns of a form: constant, orders and, where asked, creep along the unwrapped angle."""
-    columns = harmonic_rows(angle_rad, orders).T
+    columns = order_rows(angle_rad, orders, lobes).T
     return (
         np.column_stack([columns, angle_rad - angle_rad.mean()])
         if creeping
@@ -134,13 +134,18 @@ def fit_form(
 
 
 def find_features(
-    angle_rad: Floats, level_mm: Floats, turns: Sequence[Bools], resolution_mm: float
+    angle_rad: Floats,
+    level_mm: Floats,
+    turns: Sequence[Bools],
+    resolution_mm: float,
+    lobes: Sequence[int] = (),
 ) -> tuple[list[Feature], Form]:
     """Return the features that whole orders do not explain, and the form beside them.
 
     Parameters: unwrapped angles and readings, each turn brought to one height, shape (n,); for each turn
-    which readings are its. Begins with what stands out from a robust low-order curve, then takes turns
-    fitting the form beside all features and asking which of them, and what else, stands out from it.
+    which readings are its; ``lobes`` orders above the highest that are form. Begins with what stands out from
+    a robust low-order curve, then takes turns fitting the form beside all features and asking which of them,
+    and what else, stands out from it.
     """
     n = len(level_mm)
     deg = np.degrees(np.mod(angle_rad, 2 * math.pi))
@@ -148,7 +153,7 @@ def find_features(
     by_angle = [mine[np.argsort(deg[mine], kind="stable")] for mine in by_angle]
     # What creeps in a single turn is no form: it would bend the curve at the mark.
     creeping = len(turns) == 1
-    columns = form_columns(angle_rad, max(BASE_ORDERS, min(FORM_ORDERS, n // 7)), creeping)
+    columns = form_columns(angle_rad, max(BASE_ORDERS, min(FORM_ORDERS, n // 7)), creeping, lobes)
 
     def threshold(scatter_mm: float) -> float:
         return max(STANDS_OUT * scatter_mm, 4.0 * resolution_mm, 1e-7)

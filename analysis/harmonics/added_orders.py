@@ -6,12 +6,13 @@ Applied Regression Analysis, from memory). What lies between whole orders is not
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics.design import harmonic_rows
+from analysis.harmonics.design import Line, harmonic_rows, line_rows
 from analysis.harmonics.plan import FitPlan
 from analysis.numerics import f_upper_tail
 
@@ -47,25 +48,32 @@ class AddedOrders:
 
 
 def find_added_orders(
-    angle_rad: Floats, reading_mm: Floats, t_s: Floats, plan: FitPlan, *, resolution_mm: float = 0.0
+    angle_rad: Floats,
+    reading_mm: Floats,
+    t_s: Floats,
+    plan: FitPlan,
+    *,
+    resolution_mm: float = 0.0,
+    lines: Sequence[Line] = (),
 ) -> AddedOrders:
     """Look for orders above the highest of the plan.
 
-    Parameters: unwrapped angles (rad), readings (mm) and times (s), shape (n,), the plan of the fit and the
-    step of the reading (mm). Stairs of a coarse gauge come back on every turn too: an order has to stand out
-    of what they make, (q / pi) exp(-2 pi^2 s^2 / q^2) (own derivation: Fourier series of rounding with normal
-    dither). With few places, or angles told by time, none is looked for.
+    Parameters: unwrapped angles (rad), readings (mm) and times (s), shape (n,), the plan of the fit, the step
+    of the reading (mm) and the lines that are believed, beside which orders are looked for. Stairs of a
+    coarse gauge come back on every turn too: an order has to stand out of what they make, (q / pi) exp(-2
+    pi^2 s^2 / q^2) (own derivation: Fourier series of rounding with normal dither). With few places, or
+    angles told by time, none is looked for.
     """
     highest = plan.highest_order
-    n, base = len(angle_rad), 1 + 2 * highest + plan.drift
+    n, base = len(angle_rad), 1 + 2 * highest + plan.drift + 3 * len(lines)
     top = min(HIGHEST_ADDED, highest + (n - base - _SPARE) // 2)
     per_turn = n / plan.turns
     if per_turn > _VALUES_FOR_HALF:
         top = min(top, int(per_turn / 2))
     if plan.few_places or not plan.even_angles or top <= highest:
         return AddedOrders((), math.inf, highest)
-    gram, right, whole = _normal_equations(angle_rad, reading_mm, t_s, top, plan.drift)
-    taken = [*range(1 + 2 * highest), *([len(gram) - 1] if plan.drift else [])]
+    gram, right, whole = _normal_equations(angle_rad, reading_mm, t_s, top, plan.drift, lines)
+    taken = [*range(1 + 2 * highest), *range(1 + 2 * top, len(gram))]
     length = np.diag(gram).copy()
     candidates = [c for c in range(highest + 1, top + 1) if _told(gram, taken, length, c)]
     not_told = tuple(c for c in range(highest + 1, top + 1) if c not in candidates)
@@ -105,10 +113,11 @@ def find_added_orders(
 
 
 def _normal_equations(
-    angle: Floats, reading: Floats, time: Floats, top: int, drift: bool
+    angle: Floats, reading: Floats, time: Floats, top: int, drift: bool, lines: Sequence[Line]
 ) -> tuple[Floats, Floats, float]:
-    """Return gram matrix and right side of orders 0..top (a drift last), and the squares of the readings."""
-    size = 1 + 2 * top + drift
+    """Return gram matrix and right side of orders 0..top, then drift and lines, and the readings' squares."""
+    size = 1 + 2 * top + drift + 3 * len(lines)
+    centre = float(angle.mean())
     gram, right, whole = np.zeros((size, size)), np.zeros(size), 0.0
     level, middle, span = float(reading.mean()), float(time.mean()), float(np.ptp(time)) or 1.0
     for start in range(0, len(angle), _ROWS_AT_ONCE):
@@ -116,6 +125,8 @@ def _normal_equations(
         rows = harmonic_rows(angle[some], top)
         if drift:
             rows = np.vstack([rows, (time[some] - middle) / span])
+        if lines:
+            rows = np.vstack([rows, *(line_rows(angle[some], line, centre) for line in lines)])
         off = reading[some] - level
         gram += rows @ rows.T
         right += rows @ off

@@ -77,22 +77,23 @@ def find_lines(
     highest_order: int,
     turns: float,
     added: Sequence[int] = (),
+    beside: Floats | None = None,
     p_value: float = CLEAR_P,
 ) -> tuple[Line, ...]:
     """Return the non-integer lines that stand out of the noise, largest first, at most three.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s), each shape (n,), over ``turns`` turns. The
-    orders 1..H and ``added``, a constant and a drift are taken out first. Below two turns there are none: a
-    line cannot be told from the part.
+    orders 1..H and ``added``, a constant, a drift and the rows ``beside`` (k, n) are taken out first.
+    Below two turns there are none: a line cannot be told from the part.
     """
     if turns < 1.9:
         return ()
-    angle, reading, time = _thinned(angle_rad, reading_mm, t_s)
+    angle, reading, time, *more = _thinned(angle_rad, reading_mm, t_s, *(() if beside is None else beside))
     per_turn = len(angle_rad) / turns
     orders = candidate_orders(turns, max(1, min(HIGHEST_LINE, int(per_turn / _READINGS_PER_CYCLE))))
     slow = orders[orders < _EXACT_BELOW]
     fast = orders[len(slow) :]
-    base = np.vstack([order_rows(angle, highest_order, added), time - time.mean()])
+    base = np.vstack([order_rows(angle, highest_order, added), time - time.mean(), *more])
     if len(angle) <= len(base) + 6:
         return ()
     basis = _orthonormal(base, reading)
@@ -120,15 +121,14 @@ def find_lines(
     return tuple(sorted(found, key=lambda each: -each.amplitude_mm))
 
 
-def _thinned(angle: Floats, reading: Floats, time: Floats) -> tuple[Floats, Floats, Floats]:
+def _thinned(*columns: Floats) -> list[Floats]:
     """Return means of neighbouring readings where there are more than a search needs."""
-    at_once = math.ceil(len(angle) / _MOST_ROWS)
+    n = len(columns[0])
+    at_once = math.ceil(n / _MOST_ROWS)
     if at_once == 1:
-        return angle, reading, time
-    whole = len(angle) // at_once * at_once
-    means = (column[:whole].reshape(-1, at_once).mean(axis=1) for column in (angle, reading, time))
-    first, second, third = means
-    return first, second, third
+        return list(columns)
+    whole = n // at_once * at_once
+    return [column[:whole].reshape(-1, at_once).mean(axis=1) for column in columns]
 
 
 def _orthonormal(rows: Floats, reading: Floats) -> _Basis:

@@ -84,3 +84,15 @@ def line_rows(angle_rad: Floats, line: Line, centre_rad: float) -> Floats:
     size = line.amplitude_mm or 1.0
     slope = (angle_rad - centre_rad) * (line.sin_mm * c - line.cos_mm * s) / size
     return np.stack([c, s, slope])
+
+
+def contrast_rows(angle_rad: Floats, turn: NDArray[np.int64]) -> Floats:
+    """Return rows that let order 1 be another one on every turn; shape (2 (turns - 1), n).
+
+    Each turn is held against the first one, so that cosine and sine of order 1 beside them are the plain
+    mean of the turns' own.
+    """
+    number = np.unique(turn)
+    wave = np.stack([np.cos(angle_rad), np.sin(angle_rad)])
+    on_first = (turn == number[0]).astype(np.float64)
+    return np.vstack([wave * ((turn == k) - on_first) for k in number[1:]] or [np.empty((0, len(turn)))])

@@ -27,14 +27,16 @@ def solve(
     lines: Sequence[Line],
     a_line: int,
     added: tuple[int, ...] = (),
+    beside: Floats | None = None,
 ) -> HarmonicFit:
-    """Return the fit of orders, drift where times are given, and lines with ``a_line`` unknowns each."""
+    """Return the fit of orders, drift where times are given, lines of ``a_line`` unknowns each, and rows."""
     of_orders = 1 + 2 * (highest + len(added))
     centre = float(angle.mean())
     level = float(reading.mean())
     middle = float(time.mean()) if time is not None else 0.0
     span = (float(np.ptp(time)) or 1.0) if time is not None else 1.0
-    columns = of_orders + (time is not None) + a_line * len(lines)
+    more = 0 if beside is None else len(beside)
+    columns = of_orders + (time is not None) + a_line * len(lines) + more
 
     def rows_of(part: slice) -> Floats:
         rows = np.empty((columns, len(angle[part])))
@@ -46,6 +48,8 @@ def solve(
         for line in lines:
             rows[at : at + a_line] = line_rows(angle[part], line, centre)[:a_line]
             at += a_line
+        if beside is not None:
+            rows[at:] = beside[:, part]
         return rows
 
     # Large sweeps are summed in blocks, so that memory does not grow with the number of orders.

@@ -21,7 +21,14 @@ from analysis.diagnosis import (
     nothing_found,
 )
 from analysis.errors import BadInput, NotDecidable
-from analysis.harmonics import AddedOrders, FitPlan, HarmonicFit, find_added_orders, fit_harmonics
+from analysis.harmonics import (
+    AddedOrders,
+    BelievedLines,
+    FitPlan,
+    HarmonicFit,
+    fit_harmonics,
+    orders_and_lines,
+)
 from analysis.numerics import Component
 from analysis.results import TurnResult
 from analysis.setup import Hole
@@ -128,8 +135,15 @@ def fit_turns(
     gauge = gauge_facts(capture.samples, capture.resolution_mm)
     plain = plain_fit(pool)
     plan = replace(pool.plan, highest_order=plain.highest_order)
-    search = search or search_bumps(capture, pool, plain, gauge.resolution_mm)
-    above = _orders_above(pool, plan, search, gauge.resolution_mm)
+    given = search
+    search = given or search_bumps(capture, pool, plain, gauge.resolution_mm)
+    above, lines = _orders_and_lines(pool, plan, search, gauge.resolution_mm)
+    if above.orders and given is None:
+        # Lobes hide bumps, and bumps are made of high orders: each is looked for beside the other.
+        alone = search.bumps
+        search = search_bumps(capture, pool, plain, gauge.resolution_mm, added=above.orders)
+        if len(search.bumps) > len(alone):
+            above, lines = _orders_and_lines(pool, plan, search, gauge.resolution_mm)
     plan = replace(plan, added_orders=above.orders)
     closed = _closure(capture, pool, search)
     other = other_lines(
@@ -152,6 +166,7 @@ def fit_turns(
             plan=plan,
             resolution_mm=gauge.resolution_mm,
             other=other,
+            lines=lines,
             seed=seed,
         )
         if plan.drift and not plan.even_angles:
@@ -177,20 +192,24 @@ def fit_turns(
     )
 
 
-def _orders_above(pool: PooledTurns, plan: FitPlan, search: BumpSearch, resolution_mm: float) -> AddedOrders:
-    """Return the lobes above the highest order; beside bumps that repeat, so that a ridge stays a ridge."""
+def _orders_and_lines(
+    pool: PooledTurns, plan: FitPlan, search: BumpSearch, resolution_mm: float
+) -> tuple[AddedOrders, BelievedLines | None]:
+    """Return lobes above the highest order, beside bumps that repeat so that a ridge stays one, and lines."""
     if pool.orders_asked:
-        return AddedOrders((), math.inf, plan.highest_order)
+        return AddedOrders((), math.inf, plan.highest_order), None
     values = pool.values
     used = looked_at(pool)
     if any(bump.repeats for bump in search.bumps):
         used[used] = ~search.inside
-    return find_added_orders(
-        values.angle_rad[used],
-        values.reading_mm[used],
-        values.t_s[used],
+    return orders_and_lines(
+        values.angle_rad,
+        values.reading_mm,
+        values.t_s,
+        pool.turn,
         plan,
         resolution_mm=resolution_mm,
+        used=used,
     )
 
 
@@ -245,8 +264,13 @@ def search_bumps(
     fit: HarmonicFit,
     resolution_mm: float,
     holes: Sequence[Hole] | None = None,
+    *,
+    added: Sequence[int] = (),
 ) -> BumpSearch:
-    """Return the narrow bumps of a pool; ``holes`` in place of those the set-up declares."""
+    """Return the narrow bumps of a pool; ``holes`` in place of those the set-up declares.
+
+    Orders ``added`` above the highest belong to the form.
+    """
     values = pool.values
     some = looked_at(pool)
     if pool.plan.few_places:
@@ -257,6 +281,7 @@ def search_bumps(
         pool.turn[some],
         resolution_mm=resolution_mm,
         holes=holes_in_sweep(capture.setup) if holes is None else holes,
+        lobes=added,
     )
 
 

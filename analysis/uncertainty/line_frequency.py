@@ -14,12 +14,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import Line, at_their_orders, order_rows
+from analysis.harmonics import REACH, Line, at_their_orders, order_rows
 
 Floats = NDArray[np.float64]
 
-REACH = 0.9
-"""How far from the frequency found, cycles a turn."""
 _LOWEST = 0.02
 _POINTS = 41
 _LOOKS = 8
@@ -49,6 +47,8 @@ class LineFrequencyPosterior:
     """What fitting the line adds to that root, shape (F, 2H, 6)."""
     residual_mm: Floats
     """Readings less all that is fitted, line and multiples as high as they are likely, shape (n,)."""
+    of_rows_mm: Floats
+    """What the rows beside take of the readings, shape (n,)."""
     dof: int
 
     @property
@@ -81,17 +81,20 @@ def frequency_posterior(
     *,
     turns: float,
     added: Sequence[int] = (),
+    beside: Floats | None = None,
 ) -> LineFrequencyPosterior:
     """Fit the orders at every frequency near that of the first line, the other lines held at theirs.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s), shape (n,); at least one line. Amplitudes
     are normal about zero with the deviations listed above, each as likely as the next; frequencies are
     equally likely. So a line that nearly is a whole order can be told from the part only as far as it is
-    not too high to be believed. ``turns`` turned decide whether multiples can be told.
+    not too high to be believed. ``turns`` turned decide whether multiples can be told. Rows ``beside`` (k, n)
+    are fitted as well.
     """
     others = [wave(line.order * angle_rad) for line in lines[1:] for wave in (np.cos, np.sin)]
     time = (t_s - t_s.mean()) / (float(np.ptp(t_s)) or 1.0)
-    base = np.vstack([order_rows(angle_rad, highest_order, added), time, *others])
+    more = np.empty((0, len(time))) if beside is None else beside
+    base = np.vstack([order_rows(angle_rad, highest_order, added), time, *others, more])
     reading = reading_mm - reading_mm.mean()
     inverse = np.linalg.inv(base @ base.T)
     plain = inverse @ (base @ reading)
@@ -124,13 +127,16 @@ def frequency_posterior(
     weight = np.exp(evidence[likely] - evidence.max())
     best = np.unravel_index(int(np.argmax(evidence)), evidence.shape)
     to_orders = through[at][:, :, own]
+    at_best = plain - mean[best] @ through[best[0]]
+    residual = reading - at_best @ base - mean[best] @ rows[best[0]]
     return LineFrequencyPosterior(
         order=orders[at],
         weight=weight / weight.sum(),
         coefficients_mm=placed(plain[own] - np.einsum("fi,fij->fj", mean[at, height], to_orders), 1),
         root_mm=placed(np.linalg.cholesky(inverse[own, own]) * math.sqrt(noise2), 0),
         line_root_mm=placed(np.swapaxes(to_orders, 1, 2) @ root[at, height], 1),
-        residual_mm=left - mean[best] @ (rows[best[0]] - through[best[0]] @ base),
+        residual_mm=residual,
+        of_rows_mm=at_best[len(base) - len(more) :] @ more,
         dof=dof,
     )
 

@@ -4,8 +4,6 @@ A line is taken only where it foretells turns that it was not fitted to. How far
 is told beside the fit: that is what its covariance is widened by.
 """
 
-import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,25 +11,24 @@ from numpy.typing import NDArray
 
 from analysis.errors import NotDecidable
 from analysis.harmonics import (
+    NEAR_ORDER_ONE,
+    BelievedLines,
     FitPlan,
     HarmonicFit,
-    Line,
-    find_lines,
+    believed_lines,
+    contrast_rows,
     fit_harmonics,
-    predicts,
 )
 from analysis.numerics import normal_quantile
-from analysis.uncertainty.line_frequency import REACH, LineFrequencyPosterior, frequency_posterior
+from analysis.uncertainty.line_frequency import LineFrequencyPosterior, frequency_posterior
 from analysis.uncertainty.turn_scatter import TurnScatter, turn_scatter
-from analysis.uncertainty.wander import NEAR_ORDER_ONE, Wander, order_one_wander
+from analysis.uncertainty.wander import CLEAR_P, Wander, order_one_wander
 
 Floats = NDArray[np.float64]
 
 ROUNDING = 1e-10
 """Residuals below this share of the readings are rounding errors of the arithmetic."""
-MOST_FOR_LINES = 20_000
-"""Readings up to which lines that do not repeat with the turn are looked for."""
-_TURNS_FOR_NEIGHBOURS = 4.5
+_FEWEST_TURNS_FREE = 3
 
 
 @dataclass(frozen=True)
@@ -47,56 +44,49 @@ class PooledFit:
     """How much each line of the fit leaves of turns that it was not fitted to, 0 to 1."""
     doubted: bool = False
     """True where a line stands out that does not foretell what it was not fitted to."""
+    order_one_free: bool = False
+    """True where order 1 was fitted turn by turn beside lines: its wander is not in their covariance."""
 
 
 def fit_turns_together(
-    angle_rad: Floats, reading_mm: Floats, t_s: Floats, turn: NDArray[np.int64], plan: FitPlan
+    angle_rad: Floats,
+    reading_mm: Floats,
+    t_s: Floats,
+    turn: NDArray[np.int64],
+    plan: FitPlan,
+    lines: BelievedLines | None = None,
 ) -> PooledFit:
     """Return the fit over all turns with the lines that are believed, and how much turns then still differ.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s) and the number of the turn of each, shape
-    (n,). Raises NotDecidable where the readings do not carry the orders of the plan.
+    (n,); ``lines`` where they were looked for already. Where order 1 wanders over three turns or more, lines
+    are sought once more beside an order 1 that is another one on every turn. Raises NotDecidable where the
+    readings do not carry the orders of the plan.
     """
-    found = _found_lines(angle_rad, reading_mm, t_s, plan) if plan.lines else ()
-    believed: dict[Line, float] = {}
-    for line in found:
-        prediction = predicts(
-            angle_rad,
-            reading_mm,
-            t_s,
-            turn,
-            line,
-            highest_order=plan.highest_order,
-            added=plan.added_orders,
-            known=tuple(believed),
-        )
-        if prediction.believed:
-            believed[line] = prediction.ratio
-    pooled = _with_lines(angle_rad, reading_mm, t_s, turn, plan, tuple(believed))
-    ratios = tuple(believed.values())[: len(pooled.fit.lines)]
-    return replace(pooled, predictions=ratios, doubted=len(ratios) < len(found))
+    data = (angle_rad, reading_mm, t_s, turn)
+    plain = fit_harmonics(
+        angle_rad,
+        reading_mm,
+        t_s,
+        highest_order=plan.highest_order,
+        drift=plan.drift,
+        added=plan.added_orders,
+    )
+    if not has_noise(reading_mm, plain):
+        return _with_lines(*data, plan, BelievedLines())
+    lines = lines or believed_lines(*data, plan)
+    pooled = _with_lines(*data, plan, lines)
+    turns = len(np.unique(turn))
+    if plan.lines and turns >= _FEWEST_TURNS_FREE and (pooled.wander.p_value < CLEAR_P or pooled.doubted):
+        beside_wander = believed_lines(*data, plan, order_one_free=True)
+        if beside_wander.lines:
+            return _with_lines(*data, plan, beside_wander)
+    return pooled
 
 
 def has_noise(reading: Floats, fit: HarmonicFit) -> bool:
     """Return whether the orders leave more than rounding errors, which are no lines."""
     return float(np.max(np.abs(fit.residual_mm))) > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
-
-
-def _found_lines(angle: Floats, reading: Floats, time: Floats, plan: FitPlan) -> tuple[Line, ...]:
-    """Return the lines that stand out of the noise."""
-    # Over very many readings what does not repeat averages out, and the search would take memory by them.
-    if len(angle) > MOST_FOR_LINES:
-        return ()
-    highest, added = plan.highest_order, plan.added_orders
-    plain = fit_harmonics(angle, reading, time, highest_order=highest, drift=plan.drift, added=added)
-    if not has_noise(reading, plain):
-        return ()
-    turned = float(np.ptp(angle)) / (2 * math.pi)
-    lines = find_lines(angle, reading, time, highest_order=highest, turns=turned, added=added)
-    if lines and turned < _TURNS_FOR_NEIGHBOURS:
-        # Another line so near is as well the first one's shape: both cannot be had from so few turns.
-        lines = (lines[0], *(each for each in lines[1:] if abs(each.order - lines[0].order) > REACH))
-    return lines
 
 
 def _with_lines(
@@ -105,10 +95,12 @@ def _with_lines(
     time: Floats,
     turn: NDArray[np.int64],
     plan: FitPlan,
-    lines: Sequence[Line],
+    believed: BelievedLines,
 ) -> PooledFit:
     """Return the fit with these lines, the first at every frequency that it may have."""
     highest, drift, added = plan.highest_order, plan.drift, plan.added_orders
+    lines, free = believed.lines, believed.order_one_free and bool(believed.lines)
+    beside = contrast_rows(angle, turn) if free else None
     while True:
         try:
             fit = fit_harmonics(
@@ -120,6 +112,7 @@ def _with_lines(
                 lines=lines,
                 free_frequency=False,
                 added=added,
+                beside=beside,
             )
             break
         except NotDecidable:
@@ -127,18 +120,31 @@ def _with_lines(
             if not lines:
                 raise
             lines = lines[:-1]
+            free, beside = (free, beside) if lines else (False, None)
     posterior, residual, unknown = None, fit.residual_mm, 0
     if lines:
-        turned = float(np.ptp(angle)) / (2 * math.pi)
-        posterior = frequency_posterior(angle, reading, time, highest, lines, turns=turned, added=added)
+        turned = float(np.ptp(angle)) / (2 * np.pi)
+        posterior = frequency_posterior(
+            angle, reading, time, highest, lines, turns=turned, added=added, beside=beside
+        )
         mean = posterior.mean_mm
         fit = replace(fit, cos_mm=mean[0::2], sin_mm=mean[1::2])
         residual, unknown = posterior.residual_mm, 3 * len(lines) + 4
-    scatter = turn_scatter(angle, residual, turn, highest_order=highest, unknown=unknown)
     noise = fit.noise_mm if posterior is None else float(np.sqrt(residual @ residual / posterior.dof))
-    slow = sum(line.order < NEAR_ORDER_ONE for line in lines)
+    slow = 0 if free else sum(line.order < NEAR_ORDER_ONE for line in lines)
+    if free and posterior is not None:
+        residual = residual + posterior.of_rows_mm
+    scatter = turn_scatter(angle, residual, turn, highest_order=highest, unknown=unknown)
     wander = order_one_wander(angle, residual, turn, lines=slow, noise_mm=noise)
-    return PooledFit(fit, scatter.up_to(fit.highest_order).with_order_one(wander), wander, posterior)
+    return PooledFit(
+        fit,
+        scatter.up_to(fit.highest_order).with_order_one(wander),
+        wander,
+        posterior,
+        believed.ratios[: len(lines)],
+        believed.doubted or len(lines) < len(believed.lines),
+        free,
+    )
 
 
 def second_moment(draws: Floats) -> Floats:
@@ -155,13 +161,33 @@ def central_moment(draws: Floats) -> Floats:
 
 
 def with_scatter(
-    draws: Floats, covariance: Floats, scatter: TurnScatter, rng: np.random.Generator
+    draws: Floats,
+    covariance: Floats,
+    scatter: TurnScatter,
+    rng: np.random.Generator,
+    *,
+    order_one_mm: float | None = None,
 ) -> tuple[Floats, Floats]:
-    """Return draws and covariance with the scatter between turns put in, order by order."""
-    widening = np.ones((len(draws), len(scatter.factor)))
+    """Return draws and covariance with the scatter between turns put in, order by order.
+
+    ``order_one_mm``, where order 1 was fitted turn by turn: the standard uncertainty of its mean over turns,
+    which is put on top instead of widening what the lines leave open.
+    """
+    factor = scatter.factor.copy()
+    if order_one_mm is not None:
+        factor[0] = 1.0
+    widening = np.ones((len(draws), len(factor)))
     for dof in np.unique(scatter.dof[np.isfinite(scatter.dof)]):
-        for factor in np.unique(scatter.factor[scatter.dof == dof]):
-            here = (scatter.dof == dof) & (scatter.factor == factor)
-            widening[:, here] = np.sqrt(factor * dof / rng.chisquare(dof, (len(draws), 1)))
-    root = np.repeat(np.sqrt(scatter.factor), 2)
-    return draws * np.repeat(widening, 2, axis=1), covariance * np.outer(root, root)
+        for each in np.unique(factor[scatter.dof == dof]):
+            here = (scatter.dof == dof) & (factor == each)
+            if each > 1.0:
+                widening[:, here] = np.sqrt(each * dof / rng.chisquare(dof, (len(draws), 1)))
+    root = np.repeat(np.sqrt(factor), 2)
+    widened, moment = draws * np.repeat(widening, 2, axis=1), covariance * np.outer(root, root)
+    if order_one_mm is not None:
+        dof = scatter.dof[0]
+        late = np.sqrt(dof / rng.chisquare(dof, (len(draws), 1))) if np.isfinite(dof) else 1.0
+        widened[:, :2] += order_one_mm * rng.standard_normal((len(draws), 2)) * late
+        moment = moment.copy()
+        moment[[0, 1], [0, 1]] += order_one_mm**2
+    return widened, moment

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
-from analysis.harmonics import FitPlan, HarmonicFit, harmonic_rows
+from analysis.harmonics import BelievedLines, FitPlan, HarmonicFit, harmonic_rows
 from analysis.numerics import (
     Component,
     Limits,
@@ -114,14 +114,16 @@ def tir_interval(
     plan: FitPlan,
     resolution_mm: float = 0.0,
     other: Mapping[str, Component] = MappingProxyType({}),
+    lines: BelievedLines | None = None,
     seed: int = 1,
 ) -> SweepUncertainty:
     """Return the TIR of the part over all turns of a sweep, bias taken out, with its 95 % interval.
 
     Parameters: unwrapped angles (rad), readings (mm), one per NEW gauge value, times (s) and the number of
     the turn of each, shape (n,); what is fitted; ``resolution_mm`` step of the reading, 0 where not known;
-    ``other`` the budget lines that are not random. The same seed gives the same answer. A single turn is
-    widened by what it leaves open (``single_turn``), but not of a few places. Raises NotDecidable where the
+    ``other`` the budget lines that are not random; ``lines`` where they were looked for.
+    The same seed gives the same answer. A single turn is widened by what it leaves open (``single_turn``),
+    but not of a few places. Raises NotDecidable where the
     readings do not carry the orders of the plan or leave nothing to judge the noise by.
     """
     angle = np.ascontiguousarray(angle_rad, np.float64)
@@ -131,7 +133,7 @@ def tir_interval(
     rng = np.random.default_rng(seed)
     remarks: list[str] = []
 
-    pooled = fit_turns_together(angle, reading, time, turns, plan)
+    pooled = fit_turns_together(angle, reading, time, turns, plan, lines)
     fit, scatter, wander = pooled.fit, pooled.scatter, pooled.wander
     posterior: LineFrequencyPosterior | NonRepeatingMotion | None = pooled.posterior
     if fit.dof < 1:
@@ -167,7 +169,8 @@ def tir_interval(
     if pooled.doubted and plan.turns == 2:
         remarks.append(TWO_TURNS_TELL_NO_LINE)
     if scatter.inflated:
-        draws, covariance = with_scatter(draws, covariance, scatter, rng)
+        order_one_mm = wander.mean_mm if pooled.order_one_free else None
+        draws, covariance = with_scatter(draws, covariance, scatter, rng, order_one_mm=order_one_mm)
     white = covariance
     if resolution_mm > 0 and behind < WHITE_FROM * resolution_mm:
         biases = coefficient_biases_mm(fit, angle, time, reading, resolution_mm)
@@ -184,7 +187,7 @@ def tir_interval(
         covariance = covariance + unseen**2 * np.eye(len(covariance))
         with_steps = with_steps + rng.normal(0.0, unseen, with_steps.shape)
     dof = _dof_of_tir(fit, covariance, scatter)
-    found = tir_limits(fit, white, dof, draws)
+    found = tir_limits(fit, white, dof, draws, too_wide=scatter.inflated and plan.turns > 1)
     random = HalfWidths(
         *((found.value - low, high - found.value) for low, high in (found.interval(), found.one_sided()))
     )

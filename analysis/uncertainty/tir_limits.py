@@ -16,6 +16,7 @@ from analysis.uncertainty.range_inversion import curves, grid_points, invert_ran
 Floats = NDArray[np.float64]
 
 DRAWS = 4000
+_SMALLER = (0.5, 0.25)
 _CLEAR_P = 0.001
 _KNOWN_EXACTLY_MM = 1e-12
 _MOST_DOF = 1e6
@@ -31,26 +32,39 @@ def draw_errors(covariance_mm2: Floats, dof: float, rng: np.random.Generator) ->
     return np.asarray(normal / np.sqrt(rng.chisquare(dof, (DRAWS, 1)) / dof))
 
 
-def tir_limits(fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats) -> UncertainNumber:
+def tir_limits(
+    fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats, *, too_wide: bool = False
+) -> UncertainNumber:
     """Return the TIR of the part behind a fit, bias taken out, with its limits.
 
     Parameters: the fit; the covariance of its coefficients (2H, 2H) with its degrees of freedom, by which
-    orders are told from noise; draws of their errors (D, 2H).
+    orders are told from noise; draws of their errors (D, 2H). ``too_wide``: the draws' size comes from a few
+    turns and may be too large. Draws that make more of nothing than was read would put every height out of
+    the question, so that draws of half and a quarter of their size are asked too.
     """
     if fit.tir_mm == 0.0:
         return UncertainNumber(0.0)
-    heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
-    found = np.array(
-        [invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in _shapes(fit, covariance_mm2, dof)]
-    )
+    shapes = _shapes(fit, covariance_mm2, dof)
+    found = _inverted(fit, shapes, draws_mm)
     low, high = found.min(axis=0), found.max(axis=0)
     # The rough shape is there for the upper limit: the estimate is the mean of the other two.
     estimate = float(found[:-1, 2].mean())
+    for scale in _SMALLER if too_wide else ():
+        smaller = _inverted(fit, shapes, scale * draws_mm)
+        if high[4] <= 0.0:
+            estimate = float(smaller[:-1, 2].mean())
+        low, high = np.minimum(low, smaller.min(axis=0)), np.maximum(high, smaller.max(axis=0))
     limits = Limits(
         (min(float(low[0]), estimate), max(float(high[4]), estimate)),
         (min(float(low[1]), estimate), max(float(high[3]), estimate)),
     )
     return UncertainNumber(estimate, limits=limits)
+
+
+def _inverted(fit: HarmonicFit, shapes: list[Floats], draws_mm: Floats) -> Floats:
+    """Return the limits by each shape, shape (shapes, levels)."""
+    heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
+    return np.array([invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in shapes])
 
 
 def limits_of_curve(

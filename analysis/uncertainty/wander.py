@@ -22,8 +22,6 @@ WIDENED_AT_TWO_TURNS = 0.4
 CLEAR_P = 0.01
 """Below this neighbouring turns may be alike, and the mean of the turns be less sure for it."""
 MOST_ALIKE = 0.8
-NEAR_ORDER_ONE = 3.0
-"""Cycles a turn below which a line that was taken off took some of what order 1 scatters with it."""
 _HIGHEST = 5
 _NOT_SEEN_IN_SO_FEW = 2.5
 """Put on to the correlation of neighbours, over the number of turns: 1 is its bias, the rest is what so few
@@ -45,6 +43,8 @@ class Wander:
     """What the variance of order 1 is multiplied by; 1 where the turns agree."""
     p_value: float
     """Chance that noise alone makes turns differ as much; 1 where it could not be tested."""
+    mean_mm: float = 0.0
+    """Standard uncertainty of each component of the mean over the turns, by their scatter."""
 
     @property
     def widens(self) -> bool:
@@ -89,12 +89,13 @@ def order_one_wander(
     explained = float(np.mean(spread)) * within / within_dof
     chance = f_upper_tail(between / explained, dof, within_dof)
     lag1 = float(np.sum((off[1:] * off[:-1].conj()).real) / np.sum(np.abs(off) ** 2)) if turns > 2 else None
-    factor = 1.0
+    factor, alike = 1.0, 1.0
     if chance < (WIDENED_AT if turns > 2 else WIDENED_AT_TWO_TURNS):
         factor = max(1.0, between / (float(np.mean(spread)) * noise_mm**2))
         if lag1 is not None and chance < CLEAR_P:
-            factor *= _for_turns_alike(lag1, turns)
-    return Wander(math.sqrt(max(0.0, between - explained)), float(dof), lag1, factor, chance)
+            alike = _for_turns_alike(lag1, turns)
+    mean_mm = math.sqrt(between * alike / turns)
+    return Wander(math.sqrt(max(0.0, between - explained)), float(dof), lag1, factor * alike, chance, mean_mm)
 
 
 def _for_turns_alike(lag1: float, turns: int) -> float:

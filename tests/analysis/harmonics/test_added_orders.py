@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, made, wobble
 
-from analysis.harmonics import AddedOrders, FitPlan, find_added_orders, fit_harmonics
+from analysis.harmonics import AddedOrders, FitPlan, find_added_orders, fit_harmonics, orders_and_lines
 
 NOISE_MM = 0.0005
 PLAN = FitPlan(15, 3)
@@ -58,6 +58,35 @@ def test_it_is_found_from_so_high_by_the_formula() -> None:
     # 45 candidates, 1440 readings: (root(-2 ln(.001 / 45)) + 1.645) s root(2 / N); s known to 2 %.
     expected = (math.sqrt(-2 * math.log(0.001 / 45)) + 1.645) * NOISE_MM * math.sqrt(2 / 1440)
     assert found(lobed(24, 0.0)).seen_mm == pytest.approx(expected, rel=0.08)
+
+
+def fast_line(order: float, height_mm: float = 0.006, seed: int = 1) -> Made:
+    def also(deg: Floats) -> Floats:
+        return np.asarray(height_mm / 2 * np.cos(order * np.radians(deg) + 0.7 + seed))
+
+    return made(wobble(0.05), noise_mm=NOISE_MM, also=also, seed=seed)
+
+
+def both_found(sweep: Made) -> tuple[tuple[int, ...], list[float]]:
+    above, lines = orders_and_lines(sweep.angle_rad, sweep.reading_mm, sweep.t_s, sweep.turn, PLAN)
+    return above.orders, [round(line.order, 1) for line in lines.lines]
+
+
+@pytest.mark.parametrize("order", [17.2, 18.5, 22.8, 31.4])
+def test_a_fast_line_makes_no_lobe_beside_it(order: float) -> None:
+    assert found(fast_line(order)).orders  # by itself the search takes it for one
+    assert both_found(fast_line(order)) == ((), [order])
+
+
+@pytest.mark.parametrize("order", [17, 24, 31])
+def test_a_lobe_makes_no_line_beside_it(order: int) -> None:
+    assert both_found(lobed(order)) == ((order,), [])
+
+
+def test_a_lobe_and_a_fast_line_are_told_apart() -> None:
+    lobe, line, plain = lobed(24), fast_line(18.5), lobed(24, 0.0)
+    together = Made(lobe.angle_rad, lobe.reading_mm + line.reading_mm - plain.reading_mm, lobe.t_s, lobe.turn)
+    assert both_found(together) == ((24,), [18.5])
 
 
 def test_places_that_cannot_tell_an_order_say_so() -> None:
