@@ -1,13 +1,4 @@
 from .added_orders import AddedOrders as AddedOrders, find_added_orders as find_added_orders
-from .asynchronous_lines import (
-    find_lines as find_lines,
-)
-from .believed_lines import (
-    REACH as REACH,
-    BelievedLines as BelievedLines,
-    believed_lines as believed_lines,
-    orders_and_lines as orders_and_lines,
-)
 from .design import (
     Line as Line,
     at_their_orders as at_their_orders,
@@ -21,5 +12,11 @@ from .fit import (
     highest_order_together as highest_order_together,
 )
 from .harmonic_fit import HarmonicFit as HarmonicFit, design_rows as design_rows
-from .line_prediction import NEAR_ORDER_ONE as NEAR_ORDER_ONE, predicts as predicts
+from .line_prediction import NEAR_ORDER_ONE as NEAR_ORDER_ONE
+from .lines_of_sweep import (
+    REACH as REACH,
+    BelievedLines as BelievedLines,
+    believed_lines as believed_lines,
+    orders_and_lines as orders_and_lines,
+)
 from .plan import FitPlan as FitPlan
