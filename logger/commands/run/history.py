@@ -18,7 +18,7 @@ def run(part: str | None, last: int | None, output: OutputOptions) -> int:
     where = settings.store.value
     absent = where.endswith(".db") and "://" not in where and not Path(where).exists()
     if absent and (Path(where).parent.is_dir() or settings.store.source == SettingSource.DEFAULT):
-        rows = []  # looking makes no store: only record and watch do
+        rows = []  # looking makes no store: record, watch and store add do
     else:
         with store.open_store(where) as opened:
             rows = opened.history(part, last)

@@ -1,0 +1,67 @@
+"""A server that is gone while a recording runs, and back before its end or not."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import postgres_server
+import pytest
+
+from analysis.store import open_store
+from logger.acquisition.adding import replay_into_store
+from logger.acquisition.recorder import Recorder, seeded_identity
+from logger.acquisition.turn_store import TurnStore
+from logger.practice.serving.simulated_source import PracticeSource
+from logger.recording import RecordingReader
+from logger.session import FinishedTurnSamples
+
+pytestmark = [postgres_server.NEEDED, pytest.mark.slow]
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[postgres_server.Server]:
+    with postgres_server.server() as running:
+        yield running
+
+
+def test_a_server_that_was_gone_on_the_way_has_every_turn_and_the_result(
+    server: postgres_server.Server, tmp_path: Path
+):
+    url, said = server.make_database("gone"), list[str]()
+    source = PracticeSource("wind-pump/as-found", turns=3)
+    recorder = Recorder(
+        source,
+        tmp_path / "a.mcap",
+        setup=source.setup,
+        identity=seeded_identity(source.name, 1, None, source.now()),
+        version="0",
+        threaded=False,
+    )
+    turns = [message for message in recorder.messages() if isinstance(message, FinishedTurnSamples)]
+    recorded = recorder.close()
+    kept = TurnStore(url, recorder, "0")
+    kept.begin(said.append)
+    kept.add(turns[0])
+    kept.keep(said.append)
+    server.stop()
+    try:
+        for turn in turns[1:]:
+            kept.add(turn)
+            kept.keep(said.append)
+        kept.finish(recorded, True, "over", {"runout": "face"})
+        kept.close()
+        assert kept.not_stored().startswith("not stored: 2 turns and the result (")
+    finally:
+        server.start()
+    assert len(said) == 1
+    kept.close()
+    assert kept.not_stored() == ""
+    with open_store(url) as opened:
+        rows = opened.history()
+    assert [(row.state, row.ended) for row in rows] == [("over", "closed")] * len(turns)
+    # As if it had never been away.
+    other = server.make_database("never_gone")
+    again, recorded = replay_into_store(RecordingReader(recorder.path), other, "0")
+    again.finish(recorded, True, "over", {"runout": "face"})
+    again.close()
+    with open_store(other) as opened:
+        assert opened.history() == rows
