@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture.events import Event
+from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import Fault
 from logger.practice.bench.scenario import Scenario
 from logger.practice.serving.simulated_source import PracticeSource
@@ -112,3 +113,14 @@ def fit_orders(
         columns += [np.cos(n * angle), np.sin(n * angle)]
     found = np.linalg.lstsq(np.column_stack(columns), reading_mm, rcond=None)[0]
     return {n: complex(found[2 * n - 1], found[2 * n]) for n in range(1, highest + 1)}
+
+
+def drive(bench: Bench, steps_us: list[int], until_us: int = 4_000_000) -> bytes:
+    """Start a bench at a fixed time and advance it in these steps over and over."""
+    bench.command(b"1 start\n", 100_000)
+    out = bytearray()
+    k = 0
+    while bench.now_us < until_us:
+        out += bench.advance(min(until_us, bench.now_us + steps_us[k % len(steps_us)]))
+        k += 1
+    return bytes(out)

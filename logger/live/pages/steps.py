@@ -21,10 +21,7 @@ KEPT = (
     "today. Job number, limit and track radius stand in Set-up (2)."
 )
 NO_LIMIT = "No limit is entered: nothing is held against one. Write it as the manual does, in Set-up (2)."
-MARKS_AGAIN = (
-    "Marks are asked for anew after a remount, and after a restart of the board. K leaves them as they are: "
-    "count 0 at the reset, index angle as in the set-up."
-)
+MARKS_AGAIN = "Asked anew after a remount or a restart. K leaves count 0, or the index angle of the set-up."
 
 
 def steps_page(

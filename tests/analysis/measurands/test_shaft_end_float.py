@@ -9,6 +9,7 @@ import pytest
 from analysis.capture.events import Pulled, Pushed, TimedEvent
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
+from analysis.measurands.push_pull_holds import FLOATS_WANTED, push_pull_floats
 from analysis.measurands.shaft_end_float import end_float
 from analysis.setup import Setup
 
@@ -108,3 +109,12 @@ def test_a_part_that_turned_is_refused() -> None:
     turned = replace(whole.samples, angle_rad=np.linspace(0.0, 7.0, len(whole.samples)))
     with pytest.raises(BadInput, match="taken standing"):
         end_float(replace(whole, samples=turned))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_noise_and_a_stand_that_wanders_are_no_float(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    n, every_s, noise_mm = (1000, 0.02, 0.002) if seed % 2 else (200, 0.1, 0.0005)
+    noise = rng.normal(0.0, noise_mm, n)
+    wander = 0.05 * np.cumsum(noise) if seed % 4 > 1 else 0.0
+    assert len(push_pull_floats(np.arange(n) * every_s, np.round(noise + wander, 3), 0.001)) < FLOATS_WANTED
