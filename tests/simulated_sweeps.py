@@ -39,6 +39,8 @@ class SimulatedSweep:
     noise_mm: float
     """Standard deviation of the white part, the rounding's q / sqrt 12 included."""
     resolution_mm: float = 0.0
+    clean_mm: Floats = field(default_factory=lambda: np.empty(0))
+    """Part and motion without noise or steps, shape (n,)."""
 
     @property
     def truth(self) -> Extremes:
@@ -101,12 +103,13 @@ def _sweep(
 ) -> SimulatedSweep:
     zero = rng.uniform(-0.5, 0.5)
     e = noise_mm * rng.standard_normal(len(angle)) if noise is None else noise
-    reading = zero + evaluate(*part, angle) + extra + e
+    clean = evaluate(*part, angle) + extra
+    reading = zero + clean + e
     if step_mm:
         reading = np.round(reading / step_mm) * step_mm
     turn = np.floor(angle / TWO_PI + 1e-12).astype(np.int64)
     white = math.hypot(noise_mm, step_mm / math.sqrt(12))
-    return SimulatedSweep(angle, reading, t_s, turn, *part, white, step_mm)
+    return SimulatedSweep(angle, reading, t_s, turn, *part, white, step_mm, clean)
 
 
 def _first(rng: np.random.Generator) -> float:

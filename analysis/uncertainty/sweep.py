@@ -2,7 +2,7 @@
 
 The interval comes from one fit over all turns, widened where turns differ by more than the noise, and
 turned round by inversion (``range_inversion``). Checked by simulation: test_coverage.py and
-tests/campaigns/honesty.py print the coverage reached.
+tests/campaigns/coverage.py print the coverage reached.
 """
 
 import math

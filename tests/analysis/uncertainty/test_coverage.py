@@ -1,7 +1,7 @@
 """The 95 % intervals of the TIR hold the truth as often as they say: small sets of fixed seeds, three turns.
 
 What holds 95 % falls under these counts once in 10,000 trials. The campaign measures the figure itself: 2, 3, 5 and
-10 turns, 1,000 sweeps a condition (tests/campaigns/honesty.py).
+10 turns, 1,000 sweeps a condition (tests/campaigns/coverage.py).
 """
 
 import pytest
