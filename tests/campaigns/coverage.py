@@ -90,29 +90,29 @@ def form_mm(cos_mm: np.ndarray, sin_mm: np.ndarray) -> float:
     return extremes(cos, sin).tir_mm
 
 
-def count(told: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> None:
+def count(tally: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> None:
     """Put one analysed sweep up against its truth."""
     pooled, truth = result.pooled, sweep.truth
     first = math.hypot(sweep.cos_mm[0], sweep.sin_mm[0])
     (low, high), upper = pooled.tir_fit.interval(), pooled.tir_fit.one_sided()[1]
-    told["TIR"] += low <= truth.tir_mm <= high
-    told["upper"] += truth.tir_mm <= upper
-    told["side"] += holds_place(pooled.high_side, math.degrees(math.atan2(sweep.sin_mm[0], sweep.cos_mm[0])))
-    told["point"] += holds_place(pooled.high_point, math.degrees(truth.high_rad))
+    tally["TIR"] += low <= truth.tir_mm <= high
+    tally["upper"] += truth.tir_mm <= upper
+    tally["side"] += holds_place(pooled.high_side, math.degrees(math.atan2(sweep.sin_mm[0], sweep.cos_mm[0])))
+    tally["point"] += holds_place(pooled.high_point, math.degrees(truth.high_rad))
     eccentricity = pooled.eccentricity_95_mm
-    told["ecc"] += eccentricity is not None and eccentricity[0] <= first <= eccentricity[1]
-    told["form"] += abs(pooled.form_mm - form_mm(sweep.cos_mm, sweep.sin_mm)) <= (high - low) / 2.0
+    tally["ecc"] += eccentricity is not None and eccentricity[0] <= first <= eccentricity[1]
+    tally["form"] += abs(pooled.form_mm - form_mm(sweep.cos_mm, sweep.sin_mm)) <= (high - low) / 2.0
     drift = (pooled.drift_mm_per_s or 0.0) * sweep.t_s
     moving = sweep.clean_mm - drift
     synchronous, asynchronous = synchronous_asynchronous(
         [(sweep.angle_rad[sweep.turn == k], moving[sweep.turn == k]) for k in np.unique(sweep.turn)],
         remove_first_order=True,
     )
-    told["sync"] += abs(pooled.synchronous_mm - synchronous) <= pooled.synchronous_of_noise_mm
-    told["async"] += abs(pooled.asynchronous_mm - asynchronous) <= pooled.asynchronous_of_noise_mm
+    tally["sync"] += abs(pooled.synchronous_mm - synchronous) <= pooled.synchronous_of_noise_mm
+    tally["async"] += abs(pooled.asynchronous_mm - asynchronous) <= pooled.asynchronous_of_noise_mm
     assert result.decision is not None
-    told["within"] += str(result.decision.state) == "within"
-    told["decided"] += str(result.decision.state) != "undecided"
+    tally["within"] += str(result.decision.state) == "within"
+    tally["decided"] += str(result.decision.state) != "undecided"
 
 
 def whole(name: str, turns: int, seed: int) -> tuple[SweepResult, SimulatedSweep]:
@@ -177,18 +177,18 @@ def main() -> None:
     for name in asked.condition:
         for turns in asked.turns:
             start = time.perf_counter()
-            told: Counter[str] = Counter()
+            tally: Counter[str] = Counter()
             width = reference = 0.0
             for seed in range(asked.from_seed, asked.from_seed + asked.n):
                 if name in ("few counts", "few values"):
                     result, sweep = turned(name == "few counts")(turns, seed)
                 else:
                     result, sweep = whole(NAMES.get(name, name), turns, seed)
-                count(told, result, sweep)
+                count(tally, result, sweep)
                 low, high = result.pooled.tir_fit.interval()
                 width += high - low
                 reference += sweep.cramer_rao_width_mm()
-            share = {key: 100.0 * told[key] / asked.n for key in told}
+            share = {key: 100.0 * tally[key] / asked.n for key in tally}
             of = [share.get(key, 0.0) for key in ("TIR", "upper", "side", "point", "ecc", "sync", "async")]
             print(
                 f"{name:14s} {turns:5d} {asked.n:5d} {' '.join(f'{each:5.1f}' for each in of)} "
