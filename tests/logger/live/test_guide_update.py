@@ -19,7 +19,7 @@ from analysis.errors import BadInput
 from analysis.setup.choices import MarkSide
 from logger.job.finding import Finding
 from logger.job.job import Job, JobSweep
-from logger.job.steps import BY_KEY, DONE
+from logger.job.steps import DONE
 from logger.live.job.guide_messages import (
     Again,
     Another,
@@ -44,7 +44,6 @@ from logger.live.job.guide_messages import (
 )
 from logger.live.job.guide_state import GuidePhase, GuideState, phase_of
 from logger.live.job.guide_update import update_guide
-from logger.live.job.marks_to_touch import MarksTouched, marks_after_break, marks_for
 from logger.live.state.intent_rules import NOT_KEPT, VIEW_ONLY
 from logger.live.state.messages import ChangeSetup, Note, ShowText, TouchMark
 from logger.live.state.state import LinkState, LiveState, Role
@@ -316,40 +315,3 @@ def test_the_marks_zero_touched_again_begins_the_turns_anew() -> None:
 def test_events_that_mean_nothing_to_a_job_are_passed_over() -> None:
     guide = taking()
     assert update_guide(guide, around(), SweepBroken("knocked")) == (guide, ())
-
-
-# --- which marks -------------------------------------------------------------------------------------
-
-HERE = MarksTouched(boots=2, arbor_boot=2, marked=True)
-MARKS = [
-    ("end-float", {}, HERE, ()),
-    ("as-found", {}, HERE, (PART,)),
-    ("as-found", {"mark": "index"}, HERE, ()),
-    ("as-left", {}, HERE, (PART,)),
-    ("as-found", {}, replace(HERE, by_index=True), ()),
-    ("arbor", {}, HERE, (ARBOR,)),
-    ("mounting", {}, MarksTouched(), (PART, ARBOR)),
-    ("mounting", {}, HERE, (PART,)),
-    ("mounting", {}, replace(HERE, boots=3), (PART, ARBOR)),
-    ("half-before", {}, HERE, (PART,)),
-    ("after-cut", {}, HERE, ()),
-    ("after-cut", {}, replace(HERE, marked=False), (PART,)),
-    ("after-cut", {}, replace(HERE, arbor_boot=None), (PART, ARBOR)),
-    ("mounting", {}, replace(HERE, by_index=True), ()),
-]
-
-
-@pytest.mark.parametrize(("step", "setup", "touched", "marks"), MARKS)
-def test_a_step_asks_for_the_marks_that_a_remount_another_axis_or_a_restart_has_made_void(
-    step: str, setup: dict[str, str], touched: MarksTouched, marks: tuple[MarkSide, ...]
-) -> None:
-    assert marks_for(BY_KEY[step], live_state(setup=setup).setup, touched) == marks
-
-
-@pytest.mark.parametrize(
-    ("step", "marks"), [("as-found", (PART,)), ("arbor", (ARBOR,)), ("mounting", (PART, ARBOR))]
-)
-def test_after_a_break_every_mark_of_the_step_is_touched_again(
-    step: str, marks: tuple[MarkSide, ...]
-) -> None:
-    assert marks_after_break(BY_KEY[step]) == marks

@@ -199,3 +199,18 @@ def test_who_only_follows_takes_no_sweep(tmp_path: Path, seat: Seat) -> None:
     assert job is not None
     assert (job.at, job.acknowledged) == ("end-float", ())
     follower.console.runtime.worker._farewell()
+
+
+def test_a_sweep_that_a_check_refuses_is_taken_again_by_space(tmp_path: Path) -> None:
+    seat = seat_that_stops_for_marks(tmp_path, fault="tip-off")
+    seat.go(1.0)
+    take(seat, "as-found", 3)
+    finding = seat.console.guide.finding
+    assert finding is not None
+    assert (finding.state, finding.refuses) == ("refused", True)
+    assert "do this step again (K goes on without)" in seat.text()
+    seat.press("space")
+    job = seat.console.guide.job
+    assert job is not None
+    assert (job.at, seat.console.guide.phase) == ("as-found", "ready")
+    seat.close()
