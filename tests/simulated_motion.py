@@ -5,6 +5,7 @@ coupling may slip, the gauge may average, be late or have play, and readings are
 """
 
 import math
+import zlib
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -183,3 +184,26 @@ def wander_mm(rng: np.random.Generator, turned: Turned, size_mm: float) -> Float
     knots = np.arange(math.floor(float(turns.max())) + 3) - 0.5
     cos, sin = (np.interp(turns, knots, rng.normal(0, size_mm, len(knots))) for _ in "cs")
     return np.asarray(cos * np.cos(turned.angle_rad) + sin * np.sin(turned.angle_rad))
+
+
+def drawn(
+    name: str, turns: int, seed: int, rpm: float | None = None
+) -> tuple[np.random.Generator, Turned, Part]:
+    """Return a part of 6 to 20 um turned by a hand or a spindle, as the name of its condition says."""
+    rng = np.random.default_rng([seed, turns, zlib.crc32(name.encode())])
+    turned = (hand if "hand" in name else spindle)(
+        rng, turns + 0.1, rng.uniform(6.0, 12.0) if rpm is None else rpm
+    )
+    return rng, turned, draw_part(rng, rng.uniform(0.006, 0.020))
+
+
+def motion_beside(rng: np.random.Generator, name: str, turned: Turned, balls_mm: float) -> Floats | float:
+    """Return what moves beside the part (mm), as the name of its condition says."""
+    more: Floats | float = 0.0
+    if "balls" in name:
+        more = ball_pass_mm(rng, turned, balls_mm)
+    if "wander" in name:
+        more = wander_mm(rng, turned, 0.0015)
+    if "creep" in name:
+        more = 0.010 * turned.t_s / turned.t_s[-1]
+    return more

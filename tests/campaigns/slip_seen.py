@@ -6,7 +6,6 @@ sweeps is sure to sqrt(p (1 - p) / n).
 
 import argparse
 import sys
-import zlib
 from pathlib import Path
 from typing import Any
 
@@ -15,16 +14,7 @@ import numpy as np
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from simulated_motion import (  # noqa: E402
-    TWO_PI,
-    Bench,
-    ball_pass_mm,
-    draw_part,
-    hand,
-    made_capture,
-    spindle,
-    wander_mm,
-)
+from simulated_motion import TWO_PI, Bench, drawn, made_capture, motion_beside  # noqa: E402
 
 from analysis.sweep.pipeline import analyse  # noqa: E402
 
@@ -37,19 +27,11 @@ CONDITIONS = (
 
 def state(name: str, turns: int, seed: int, *, index: bool) -> str:
     """Return the state of the check of counts in one sweep."""
-    rng = np.random.default_rng([seed, turns, zlib.crc32(name.encode())])
-    turned = (hand if "hand" in name else spindle)(rng, turns + 0.1, rng.uniform(6, 12))
-    part = draw_part(rng, rng.uniform(0.006, 0.020))
-    how: dict[str, Any] = {}
-    if "balls" in name:
-        how["more_mm"] = ball_pass_mm(rng, turned, 0.003 if "3 um" in name else 0.006)
-    if "wander" in name:
-        how["more_mm"] = wander_mm(rng, turned, 0.0015)
+    rng, turned, part = drawn(name, turns, seed)
+    how: dict[str, Any] = {"more_mm": motion_beside(rng, name, turned, 0.003 if "3 um" in name else 0.006)}
     if "jumps" in name:
         at = rng.uniform(0.4, turns - 0.4) * TWO_PI
         how["more_mm"] = np.where(turned.angle_rad > at, 0.020, 0.0)
-    if "creep" in name:
-        how["more_mm"] = 0.010 * turned.t_s / turned.t_s[-1]
     if "slips" in name:
         deg = (rng.uniform(2, 6) if "2 to 6" in name else 1.0) * rng.choice([-1, 1])
         how |= {"slip_deg": deg, "slip_at_turns": rng.uniform(0.4, turns - 0.4)}

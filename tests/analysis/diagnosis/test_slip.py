@@ -1,19 +1,8 @@
 """Slip of the encoder against the part, told from the part's own turns and from nothing that looks like it."""
 
-import zlib
-
 import numpy as np
 import pytest
-from simulated_motion import (
-    TWO_PI,
-    Bench,
-    ball_pass_mm,
-    draw_part,
-    hand,
-    made_capture,
-    spindle,
-    wander_mm,
-)
+from simulated_motion import TWO_PI, Bench, draw_part, drawn, made_capture, motion_beside, spindle
 
 from analysis.capture import cut_turns
 from analysis.diagnosis.slip import Slip, find_slip
@@ -23,16 +12,9 @@ RPM = 9.0
 
 def found(name: str, turns: int, seed: int, slip_deg: float = 0.0, at_turns: float = 0.0) -> Slip | None:
     """Return what is found in one sweep of a part of 6 to 20 um that a hand or a spindle turns."""
-    rng = np.random.default_rng([seed, turns, zlib.crc32(name.encode())])
-    turned = (hand if "hand" in name else spindle)(rng, turns + 0.1, RPM)
-    part = draw_part(rng, rng.uniform(0.006, 0.020))
-    more = 0.0
-    if "balls" in name:
-        more = ball_pass_mm(rng, turned, rng.uniform(0.003, 0.006))
-    if "wander" in name:
-        more = wander_mm(rng, turned, 0.0015)
-    if "creep" in name:
-        more = 0.010 * turned.t_s / turned.t_s[-1]
+    rng, turned, part = drawn(name, turns, seed, RPM)
+    balls_mm = rng.uniform(0.003, 0.006) if "balls" in name else 0.0
+    more = motion_beside(rng, name, turned, balls_mm)
     sweep = made_capture(
         rng, turned, part, Bench(), slip_deg=slip_deg, slip_at_turns=at_turns, more_mm=more
     ).samples
