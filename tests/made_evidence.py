@@ -22,7 +22,7 @@ from analysis.results import Check, CheckState, TurnResult
 
 LIMIT_MM = 0.050
 NOTHING = Deviation(0.0)
-GAUGE = GaugeFacts(rate_hz=80.0, resolution_mm=0.0, held_fraction=0.0, max_rpm=60 * 80.0 / 105)
+GAUGE = GaugeFacts(rate_hz=80.0, resolution_mm=0.0, held_fraction=0.0, max_rpm=60 * 80.0 / 39)
 
 
 def turn(**changed: Any) -> TurnResult:
@@ -136,4 +136,4 @@ def at_rate(values: float, rpm: float, *, more: float = 0.0, **changed: Any) -> 
     """So many values a turn, and ``more``: a fraction keeps the gauge from beating with the turning."""
     rate = (values + more) * rpm / 60.0
     seen = [turn(turn=k, values=int(values), rpm=rpm) for k in range(2)]
-    return evidence(turns=seen, gauge=GaugeFacts(rate, 0.001, 0.0, 60 * rate / 105), **changed)
+    return evidence(turns=seen, gauge=GaugeFacts(rate, 0.001, 0.0, 60 * rate / 39), **changed)

@@ -15,13 +15,14 @@ from .bumps import (
 )
 from .gauge import (
     FILLED_DEG as FILLED_DEG,
-    WANTED_VALUES_PER_TURN as WANTED_VALUES_PER_TURN,
     GaugeFacts as GaugeFacts,
     beat_with_turning as beat_with_turning,
     cosine_of_gauge as cosine_of_gauge,
+    fastest_rpm as fastest_rpm,
     gauge_facts as gauge_facts,
     mark_held_values as mark_held_values,
     smallest_step_mm as smallest_step_mm,
+    wanted_values_per_turn as wanted_values_per_turn,
 )
 from .holes import (
     declaration as declaration,

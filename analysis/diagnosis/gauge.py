@@ -10,8 +10,11 @@ import numpy as np
 
 from analysis.capture import AngleSource, Bools, Capture, Floats, Samples
 
-WANTED_VALUES_PER_TURN = 105
-"""Seven new values per undulation for fifteen orders (ISO 12181-2, from memory)."""
+USUAL_TURNS = 3
+"""So many are turned where nobody planned another number."""
+_VALUES_TOGETHER = 80
+_PLACES = 39
+"""Values and places of all turns together that carry fifteen orders (``highest_order_together``)."""
 FILLED_DEG = 12.0
 """A turn is filled when no gap between its places is wider."""
 FILLED_IN_TURNS = 6
@@ -28,7 +31,8 @@ class GaugeFacts:
     held_fraction: float
     """Share of the samples that only repeat an old value."""
     max_rpm: float
-    """Fastest turning at which a turn still gets 105 new values; not a statement about danger."""
+    """Fastest turning at which the turns planned still carry fifteen orders, and at every slower speed; not a
+    statement about danger."""
     lag_s: float | None = None
     """Delay of the gauge; None until two speeds or two directions have told it."""
 
@@ -86,8 +90,24 @@ def mark_held_values(capture: Capture) -> Capture:
     return capture if new.all() else replace(capture, samples=replace(s, new=new))
 
 
-def gauge_facts(samples: Samples, stated_resolution_mm: float) -> GaugeFacts:
-    """Return rate, step and held share of the gauge over all samples given."""
+def wanted_values_per_turn(turns_planned: int | None) -> float:
+    """Return how many new values each turn needs for the turns planned to carry fifteen orders together.
+
+    A gauge in step with the turning sees its places of one turn on every turn: at so many values a turn, or
+    more, there are enough of them even then.
+    """
+    return max(_VALUES_TOGETHER / (turns_planned or USUAL_TURNS), float(_PLACES))
+
+
+def fastest_rpm(rate_hz: float, turns_planned: int | None) -> float:
+    """Return the fastest turning, rpm, that a gauge of so many new values a second can follow."""
+    return 60.0 * rate_hz / wanted_values_per_turn(turns_planned)
+
+
+def gauge_facts(
+    samples: Samples, stated_resolution_mm: float, turns_planned: int | None = None
+) -> GaugeFacts:
+    """Return rate, step and held share of the gauge over all samples given, and how fast it can follow."""
     fresh = samples.new & ~samples.out_of_range
     times = samples.t_s[fresh]
     gaps = np.diff(times)
@@ -97,7 +117,7 @@ def gauge_facts(samples: Samples, stated_resolution_mm: float) -> GaugeFacts:
         rate_hz=rate,
         resolution_mm=smallest_step_mm(samples.reading_mm[fresh], stated_resolution_mm),
         held_fraction=1.0 - float(np.mean(samples.new)) if len(samples) else 0.0,
-        max_rpm=60.0 * rate / WANTED_VALUES_PER_TURN,
+        max_rpm=fastest_rpm(rate, turns_planned),
     )
 
 
@@ -138,7 +158,7 @@ def _filling_rpm(rate_hz: float, rpm: float, direction: int) -> int:
             break
         if _widest_gap_deg(rate_hz, tried) <= FILLED_DEG:
             return tried
-    return max(1, round(60.0 * rate_hz / WANTED_VALUES_PER_TURN))
+    return max(1, round(fastest_rpm(rate_hz, None)))
 
 
 def _widest_gap_deg(rate_hz: float, rpm: float) -> float:

@@ -132,7 +132,7 @@ def fit_turns(
     Raises BadInput for orders asked for that the readings do not carry.
     """
     values = pool.values
-    gauge = gauge_facts(capture.samples, capture.resolution_mm)
+    gauge = gauge_facts(capture.samples, capture.resolution_mm, capture.setup.turns_planned)
     plain = plain_fit(pool)
     plan = replace(pool.plan, highest_order=plain.highest_order)
     given = search

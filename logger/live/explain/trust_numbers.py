@@ -3,7 +3,7 @@
 import math
 
 from analysis.capture import certificate_of
-from analysis.diagnosis import WANTED_VALUES_PER_TURN
+from analysis.diagnosis import wanted_values_per_turn
 from analysis.results import SweepResult
 from analysis.units import format_length
 from logger.live.drawing.lengths import fine, length
@@ -84,14 +84,15 @@ def trust(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedNumb
 def of_gauge(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedNumber]:
     """Return what the sweep says of the gauge, and what was taken off its readings."""
     g = r.gauge
+    wanted = wanted_values_per_turn(r.setup.turns_planned)
     found = [
         ExplainedNumber(
             "fastest this gauge can follow",
             "max_rpm",
             f"{g.max_rpm:.1f} rpm",
             (
-                f"60 x new values a second / {WANTED_VALUES_PER_TURN} wanted a turn",
-                f"60 x {g.rate_hz:.1f} / {WANTED_VALUES_PER_TURN} = {g.max_rpm:.1f} rpm",
+                f"60 x new values a second / {wanted:.0f} wanted a turn",
+                f"60 x {g.rate_hz:.1f} / {wanted:.0f} = {g.max_rpm:.1f} rpm",
                 "says nothing about danger: turn by hand",
             ),
         )

@@ -3,7 +3,7 @@
 import math
 
 from analysis.capture import AngleSource, overdue
-from analysis.diagnosis import WANTED_VALUES_PER_TURN
+from analysis.diagnosis import fastest_rpm
 from logger.live.state.claims import claims_of
 from logger.live.state.state import LinkState, LiveState, Role
 from logger.live.state.view import Moment, View
@@ -37,7 +37,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         rpm=state.rpm if live else None,
         direction=reading.direction,
         counts_per_turn=state.board.counts_per_turn,
-        max_rpm=60.0 / reading.period_s / WANTED_VALUES_PER_TURN if reading.period_s else None,
+        max_rpm=fastest_rpm(1.0 / reading.period_s, setup.turns_planned) if reading.period_s else None,
         turns=len(sweep.turns) or (len(result.turns) if result is not None else 0),
         last=last,
         starred=last is not None and last.turn in sweep.starred,

@@ -15,7 +15,9 @@ from analysis.diagnosis.gauge import (
     is_new_value,
     mark_held_values,
     smallest_step_mm,
+    wanted_values_per_turn,
 )
+from analysis.harmonics import default_highest_order, highest_order_together
 from analysis.setup import parse_setup
 from analysis.sweep.pipeline import analyse
 
@@ -109,17 +111,29 @@ def test_repeats_of_a_slow_gauge_make_no_sweep_surer() -> None:
     assert repeated.gauge.rate_hz == pytest.approx(RATE_HZ, rel=1e-6)
 
 
-def test_a_gauge_can_follow_sixty_rates_over_a_hundred_and_five() -> None:
+@pytest.mark.parametrize(("planned", "rpm"), [(None, 15.4), (1, 7.5), (2, 15.0), (3, 15.4), (10, 15.4)])
+def test_how_fast_a_gauge_can_follow_goes_by_the_turns_planned(planned: int | None, rpm: float) -> None:
     given = marked(slow_gauge())
-    # 60 x rate / (7 H) with H = 15: 5.7 rpm at 10 values a second (ISO 12181-2, from memory).
-    assert round(gauge_facts(given, 1e-4).max_rpm, 1) == 5.7
+    # Own derivation: 80 values of all turns, at 39 places of each in step, at 10 values a second.
+    assert round(gauge_facts(given, 1e-4, planned).max_rpm, 1) == rpm
+
+
+@pytest.mark.parametrize("turns", [1, 2, 3, 5])
+@pytest.mark.parametrize("slower", [1.0, 0.99, 0.975, 0.9, 0.7, 0.5])
+def test_at_that_speed_and_slower_the_turns_carry_fifteen_orders(turns: int, slower: float) -> None:
+    per_turn = wanted_values_per_turn(turns) / slower
+    deg = np.arange(math.ceil(turns * per_turn - 1e-9)) * 360.0 / per_turn % 360.0
+    gap = float(np.diff(np.sort(deg), append=np.sort(deg)[0] + 360.0).max())
+    places = len(np.unique(np.floor(deg + 1e-9)))
+    alone = default_highest_order(per_turn, places)
+    assert highest_order_together(len(deg), places, gap, alone) == 15
 
 
 @pytest.mark.parametrize("rate", [3.0, 10.0, 50.0, 1000.0])
 def test_the_fastest_turning_goes_with_the_rate(rate: float) -> None:
     t = np.arange(500) / rate
     facts = gauge_facts(all_new(t, t, np.random.default_rng(1).normal(size=500)), 0.0)
-    assert facts.max_rpm == pytest.approx(60.0 * rate / (7 * 15), rel=1e-9)
+    assert facts.max_rpm == pytest.approx(60.0 * rate / 39, rel=1e-9)
 
 
 def test_a_value_out_of_range_is_no_new_value_of_the_gauge() -> None:
