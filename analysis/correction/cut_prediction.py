@@ -23,7 +23,7 @@ from analysis.numerics import (
     normal_quantile,
     t_quantile,
 )
-from analysis.separation import first_of, tir_of
+from analysis.separation import AXIAL_MOTION_TIR_MM, first_of, plane_at_radius, tir_of
 from analysis.setup import Quantity, Surface
 from analysis.uncertainty import FirstOrderEstimate
 
@@ -81,15 +81,17 @@ def predict_cut(
     at_bearings, at_lathe = as_vectors(bearings, "bearings"), as_vectors(lathe, "lathe")
     remarks: list[str] = []
     scale = _scale(bearings_radius_mm, lathe_radius_mm, surface, remarks)
+    there, here = at_bearings, at_lathe
     if scale != 1.0:
+        there, here = plane_at_radius(at_bearings, scale), plane_at_radius(at_lathe, 1.0 / scale)
         at_bearings, at_lathe = at_bearings.up_to(1), at_lathe.up_to(1)
         remarks.append(
             f"tracks at {bearings_radius_mm:g} and {lathe_radius_mm:g} mm: the face is taken as plane, order "
-            "1 scaled with the radius, orders 2 and up have no prediction; axial motion once a turn is taken "
-            "as none, a second track of the mounting would tell it"
+            "1 scaled with the radius, orders 2 and up have no prediction; axial motion once a turn is "
+            f"counted in as up to {AXIAL_MOTION_TIR_MM:g} mm, a second track of the mounting would tell it"
         )
-    mount = combined([(at_lathe, 1.0), (at_bearings, -scale)])
-    predicted = mount.scaled(-1.0 / scale)
+    mount = combined([(at_lathe, 1.0), (there, -1.0)])
+    predicted = combined([(at_bearings, 1.0), (here, -1.0)])
     other = math.hypot(other_u_mm, _clock_u_mm(predicted, clock_apart_deg))
     if clock_apart_deg % 360.0:
         remarks.append(

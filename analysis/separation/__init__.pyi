@@ -1,3 +1,4 @@
+from .axial_motion import AXIAL_MOTION_TIR_MM as AXIAL_MOTION_TIR_MM, plane_at_radius as plane_at_radius
 from .by_position import (
     LARGEST_FACTOR as LARGEST_FACTOR,
     SeparatedOrder as SeparatedOrder,

@@ -12,7 +12,15 @@ from analysis.correction import HalfTurnReading, explain_half_turn, half_turn_re
 from analysis.diagnosis import sources_of_bumps
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors, exact
-from analysis.separation import Reversal, SeparatedOrder, Separation, reversal, separate
+from analysis.separation import (
+    AXIAL_MOTION_TIR_MM,
+    Reversal,
+    SeparatedOrder,
+    Separation,
+    plane_at_radius,
+    reversal,
+    separate,
+)
 from analysis.setup import MarkSide, Stage, Surface
 from logger.inputs import AnalysedSweep, one_part, one_surface
 
@@ -158,10 +166,11 @@ def _arbors(
             if at is None or wanted is None:
                 missing = one.name if at is None else like.name
                 raise BadInput(f"{missing} has no track_radius and the other has: a face scales with it")
-            vectors = vectors.up_to(1).scaled(wanted / at)
+            vectors = plane_at_radius(vectors, wanted / at)
             notes.append(
                 f"the arbor at {at:g} mm is taken as plane and scaled to the part's {wanted:g} mm: order 1 "
-                "alone is told"
+                "alone is told, and axial motion once a turn is counted in as up to "
+                f"{AXIAL_MOTION_TIR_MM:g} mm"
             )
         found.append(vectors)
     if found:

@@ -93,6 +93,37 @@ def test_another_radius_scales_the_plane() -> None:
     assert found.predicted.tir_first_mm == pytest.approx(0.02)
 
 
+@pytest.mark.parametrize("lathe_mm", [50.0, 200.0])
+def test_another_radius_counts_in_axial_motion_that_was_not_seen(lathe_mm: float) -> None:
+    """Own derivation: the cut leaves the motion once, the reading brought to another radius holds it R'/R times."""
+    rng = np.random.default_rng(5)
+    ratio, u_mm, held, sweeps = 100.0 / lathe_mm, 2e-5, 0, 400
+    for _ in range(sweeps):
+        part, mount = (order_one(0.1 * rng.uniform(0.2, 1.0), rng.uniform(0, 360)) for _ in range(2))
+        motion = order_one(0.005 * rng.uniform(), rng.uniform(0, 360))
+        noise = u_mm * (rng.standard_normal(2) + 1j * rng.standard_normal(2))
+        own = OrderVectors(np.array([part + noise[0]]), u_mm**2 * np.eye(2), 60.0)
+        lathe = OrderVectors(
+            np.array([(part + mount) / ratio + motion + noise[1]]), u_mm**2 * np.eye(2), 60.0
+        )
+        found = predict_cut(own, lathe, bearings_radius_mm=100.0, lathe_radius_mm=lathe_mm)
+        low, high = found.tir.interval()
+        held += low <= 2.0 * abs(mount + motion) <= high
+    # 95 %; fewer than 359 of 400 come once in ten thousand. Without the motion counted in it is one in six.
+    assert held >= 359
+
+
+def test_the_same_radius_counts_in_no_axial_motion() -> None:
+    own = OrderVectors(np.array([0.05 + 0j]), 1e-10 * np.eye(2), 60.0)
+    same = predict_cut(own, own, bearings_radius_mm=100.0, lathe_radius_mm=100.0)
+    assert same.predicted.u_mm[0] == pytest.approx(math.sqrt(2e-10), rel=1e-9)
+    half = predict_cut(own, own, bearings_radius_mm=100.0, lathe_radius_mm=50.0)
+    # 0.0025 |2 - 1| / root 6 a component, and the noise of both (own derivation).
+    assert half.predicted.u_mm[0] == pytest.approx(
+        math.hypot(0.0025 / math.sqrt(6.0), math.sqrt(5e-10)), rel=1e-9
+    )
+
+
 def test_another_radius_says_nothing_of_higher_orders() -> None:
     found = predict_cut([1, 2, 3], [1, 2, 3], bearings_radius_mm=100.0, lathe_radius_mm=50.0)
     assert found.orders_predicted == 1
