@@ -37,7 +37,9 @@ class Terminal:
         self._tmux("pipe-pane", "-t", self.name, f"cat > {self._output}")
 
     def _tmux(self, *words: str) -> str:
-        return subprocess.run(["tmux", *words], check=False, capture_output=True, text=True).stdout
+        """Ask a server of this terminal's own: one that ends with another's last terminal takes none with it."""
+        command = ["tmux", "-f", os.devnull, "-L", self.name, *words]
+        return subprocess.run(command, check=False, capture_output=True, text=True).stdout
 
     def text(self) -> str:
         """Return what stands in the terminal."""
@@ -79,5 +81,8 @@ class Terminal:
 
     def close(self) -> None:
         """End the terminal and what runs in it."""
-        self._tmux("kill-session", "-t", self.name)
+        socket = self._tmux("display-message", "-p", "#{socket_path}").strip()
+        self._tmux("kill-server")
+        if socket:
+            Path(socket).unlink(missing_ok=True)
         os.close(self._sent)
