@@ -13,7 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import Bools, Floats
-from analysis.diagnosis.local_features import BASE_ORDERS, find_features, inside, robust_curve
+from analysis.diagnosis.lands import with_lands
+from analysis.diagnosis.local_features import (
+    BASE_ORDERS,
+    find_features,
+    form_orders,
+    inside,
+    robust_curve,
+)
 from analysis.setup import Hole
 
 NARROW_DEG = 5.0
@@ -98,6 +105,16 @@ def find_bumps(
     for mine in turns:
         level[mine] -= np.median(off[mine])
     features, form = find_features(angle_rad, level, turns, resolution_mm, lobes)
+    features, form = with_lands(
+        angle_rad,
+        level,
+        turns,
+        features,
+        form,
+        resolution_mm=resolution_mm,
+        orders=form_orders(n),
+        lobes=lobes,
+    )
     on = inside(features, n)
     seen = [(one.turn, one.deg, one.width_deg, one.height_mm) for one in features]
     bumps = [_merge(cluster, len(turns)) for cluster in _clusters(seen)]

@@ -98,6 +98,11 @@ def _root_weight(residual: Floats) -> Floats:
     return np.asarray(np.maximum(1.0 - ratio**2, 1e-4))
 
 
+def form_orders(n: int) -> int:
+    """Return up to which order n readings carry a form."""
+    return max(BASE_ORDERS, min(FORM_ORDERS, n // 7))
+
+
 def form_columns(angle_rad: Floats, orders: int, creeping: bool, lobes: Sequence[int] = ()) -> Floats:
     """Return the columns of a form: constant, orders and, where asked, creep along the unwrapped angle."""
     columns = order_rows(angle_rad, orders, lobes).T
@@ -153,7 +158,7 @@ def find_features(
     by_angle = [mine[np.argsort(deg[mine], kind="stable")] for mine in by_angle]
     # What creeps in a single turn is no form: it would bend the curve at the mark.
     creeping = len(turns) == 1
-    columns = form_columns(angle_rad, max(BASE_ORDERS, min(FORM_ORDERS, n // 7)), creeping, lobes)
+    columns = form_columns(angle_rad, form_orders(n), creeping, lobes)
 
     def threshold(scatter_mm: float) -> float:
         return max(STANDS_OUT * scatter_mm, 4.0 * resolution_mm, 1e-7)
