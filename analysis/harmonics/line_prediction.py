@@ -24,6 +24,8 @@ NEAR_ORDER_ONE = 3.0
 _BESIDE_WANDER_BELOW = 0.35
 """A line near order 1 that leaves more than the share above has to foretell beside a free order 1 too: of 120
 axes that wander 13 of 15 that passed without do not, of 11 with balls passing all do."""
+_NOISE_ALONE = 1.9
+"""... unless what it leaves of the turns is no more than noise: then no wander can be taken for it."""
 _FREE_BELOW = 0.5
 _FREE_LEFT = 0.06
 """Beside a free order 1 few turns foretell badly, but a steady line leaves next to nothing of the whole."""
@@ -95,7 +97,12 @@ def predicts(
         )
     ratio = _left_of_other_turns(rows, angle_rad, reading, turn, line, [])
     believed = ratio < BELIEVED_BELOW
-    if believed and ratio > _SURE_BELOW and line.order < NEAR_ORDER_ONE:
+    if (
+        believed
+        and ratio > _SURE_BELOW
+        and line.order < NEAR_ORDER_ONE
+        and _left_in_noises(rows, orders, angle_rad, reading, turn, line) > _NOISE_ALONE
+    ):
         free = _with_order_one_free(rows, turn)
         believed = (
             _left_of_other_turns(free, angle_rad, reading, turn, line, _ORDER_ONE) < _BESIDE_WANDER_BELOW
@@ -126,6 +133,24 @@ def _left_of_other_turns(
             square = float(np.sum((seen.T @ (read - foretold)) ** 2))
             without, beside = (without + square, beside) if base else (without, beside + square)
     return beside / without if without > 0.0 else 1.0
+
+
+def _left_in_noises(
+    rows: Floats, orders: Floats, angle: Floats, reading: Floats, turn: NDArray[np.int64], line: Line
+) -> float:
+    """Return the squares left in the orders about a line, turn by turn, over what noise makes of them."""
+    left, lowest = _left(rows, reading), max(0, math.floor(line.order) - _ORDERS // 2 + 1)
+    within, seen, unknowns = 0.0, 0.0, 0
+    number = np.unique(turn)
+    for k in number:
+        here = turn == k
+        about = _orders_about(angle[here], lowest, [])
+        seen += float(np.sum((about.T @ left[here]) ** 2))
+        unknowns = about.shape[1]
+        within += float(np.sum(_left(orders[:, here], reading[here]) ** 2))
+    noise2 = within / max(1, len(reading) - len(number) * len(orders))
+    dof = unknowns * (len(number) - 1) - 3
+    return seen / (noise2 * dof) if noise2 > 0.0 and dof > 0 else math.inf
 
 
 def _left_of_all(rows: Floats, orders: Floats, reading: Floats, turn: NDArray[np.int64]) -> float:
