@@ -12,7 +12,7 @@ from analysis.decision import Decidable, Decision
 from analysis.diagnosis import Bump, GaugeFacts, Slip
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
-from analysis.uncertainty import BudgetLine
+from analysis.uncertainty import BudgetLine, Points
 
 
 @dataclass(frozen=True)
@@ -68,6 +68,13 @@ class LineResult:
     """Share of the squares that it leaves of readings it was not fitted to: the less, the steadier."""
 
 
+class FormOf(StrEnum):
+    """What the form of a sweep is of."""
+
+    CURVE = "curve"
+    POINTS = "points"
+
+
 @dataclass(frozen=True)
 class SweepSummary:
     """All pooled turns together. Names as in the project's promise for ``sweep --json``."""
@@ -86,7 +93,8 @@ class SweepSummary:
     eccentricity_mm: float | None
     centre_deg: float | None
     tilt_mrad: float | None
-    form_mm: float
+    form: UncertainNumber
+    """max - min without order 1, bias taken out."""
     synchronous_mm: float
     asynchronous_mm: float
     synchronous_of_noise_mm: float
@@ -113,6 +121,10 @@ class SweepSummary:
     lag1: float | None = None
     """Correlation of neighbouring turns' order 1; None below three turns."""
     lines: tuple[LineResult, ...] = ()
+
+    form_of: FormOf = FormOf.CURVE
+    points: int | None = None
+    """How many points the form is of; None of a curve."""
 
     @property
     def eccentricity_95_mm(self) -> tuple[float, float] | None:
@@ -185,6 +197,8 @@ class SweepResult:
     """The pooled curve at these angles."""
     vectors: OrderVectors | None = field(default=None, repr=False)
     """All orders of the pooled fit with their covariance, for putting sweeps together."""
+    points: Points | None = field(default=None, repr=False)
+    """Places and readings of a sweep of few places."""
     other_u_mm: float = 0.0
     """Standard uncertainty of the TIR from the budget lines beside the random one."""
     mean_mm: float = 0.0

@@ -15,7 +15,14 @@ from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep, looked_at
 from analysis.sweep.quantities import CurveAndRange, dial_reading
-from analysis.uncertainty import SET_BY_EYE, BudgetLine, SweepUncertainty, turns_to_decide, with_lines
+from analysis.uncertainty import (
+    SET_BY_EYE,
+    BudgetLine,
+    SweepUncertainty,
+    lines_of_form,
+    turns_to_decide,
+    with_lines,
+)
 
 DECIDED_IN_A_SWEEP = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY, Quantity.FORM)
 
@@ -86,17 +93,13 @@ def _of_few_readings(f: FittedSweep, pooled: SweepSummary, quantity: Quantity) -
     """Return what few places tell: max - min of the readings, or the plain wobble through them."""
     if quantity == Quantity.TIR:
         return tir_of_few_places(f.pool.values.angle_rad, f.pool.values.reading_mm, f.digit_mm)
+    if quantity == Quantity.FORM:
+        return pooled.form
     if f.uncertainty is not None:
-        if quantity == Quantity.FORM:
-            u = math.hypot(pooled.tir_fit.u, f.other_u_mm)
-            return UncertainNumber(
-                pooled.form_mm, {"as of the TIR": Component(u, f.uncertainty.dof)}, least=0.0
-            )
         first = f.uncertainty.first.tir_first.with_part("other lines", Component(f.other_u_mm))
     else:
         digit = Component(f.digit_mm / math.sqrt(6.0))
-        value = pooled.form_mm if quantity == Quantity.FORM else pooled.tir_first.value
-        first = UncertainNumber(value, {LAST_DIGIT: digit}, least=0.0)
+        first = UncertainNumber(pooled.tir_first.value, {LAST_DIGIT: digit}, least=0.0)
     return first.scaled(_share(quantity))
 
 
@@ -110,9 +113,10 @@ def _of_fit(
     unseen: Sequence[BudgetLine],
 ) -> Decidable:
     """Return a quantity of the curve: what later looks draw anew by the look's factor, then the rest."""
+    other = f.other
     if quantity == Quantity.FORM:
-        as_of_tir = Component(pooled.tir_fit.u, uncertainty.dof)
-        scatter = UncertainNumber(pooled.form_mm, {"as of the TIR": as_of_tir}, least=0.0)
+        scatter = uncertainty.form_by_scatter
+        other = lines_of_form(other, scatter.value / max(f.fit.tir_mm, scatter.value, 1e-12))
     elif quantity == Quantity.TIR:
         scatter = uncertainty.tir_by_scatter
     else:
@@ -120,12 +124,12 @@ def _of_fit(
     dof = min((part.dof for part in scatter.parts.values()), default=math.inf)
     number = at_look(scatter, looks, dof)
     steps = uncertainty.resolution_half_width_mm
-    if quantity == Quantity.TIR and steps > 0.0 and number.limits is not None:
+    if quantity in (Quantity.TIR, Quantity.FORM) and steps > 0.0 and number.limits is not None:
         wider = number.limits.widened(number.value, steps, steps, least=0.0, sides=(True, False))
-        above = uncertainty.hidden_by_steps_mm
+        above = uncertainty.hidden_by_steps_mm if quantity == Quantity.TIR else steps
         wider = wider.widened(number.value, steps, above, sides=(False, True))
         number = replace(number, limits=wider)
-    for name, line in f.other.items():
+    for name, line in other.items():
         if name != SET_BY_EYE:  # in the lines that follow it is as wide as a decision takes it
             number = number.with_part(name, line)
     if quantity == Quantity.ECCENTRICITY:

@@ -32,6 +32,7 @@ from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decid
 from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns
+from analysis.sweep.points import points_of
 from analysis.sweep.pooling import corrected_for_gauge, turn_result
 from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.sweep.unseen_lines import gauge_taken_as, unseen_lines
@@ -88,7 +89,8 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         turn_result(k, turn, capture, windows, pool.orders_of_a_turn) for k, turn in enumerate(pool.turns)
     )
     fitted = fit_turns(capture, pool, turns, options.seed, options.other, beside.search)
-    pooled = summarise(fitted)
+    points = points_of(fitted) if fitted.few_places else None
+    pooled = summarise(fitted, points)
     evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
     checks = run_checks(evidence)
     play = None if fitted.few_places else evidence.hysteresis
@@ -117,6 +119,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         decidable=decidable,
         unseen=unseen,
         few_places=fitted.few_places,
+        points=points,
         left_out=windows,
         remarks=(
             *past_due,

@@ -8,7 +8,7 @@ import numpy as np
 from analysis.decision import LAST_DIGIT, tir_of_few_places
 from analysis.harmonics import HarmonicFit
 from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
-from analysis.results import LineResult, OrderResult, SweepSummary
+from analysis.results import FormOf, LineResult, OrderResult, SweepSummary
 from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import (
@@ -17,14 +17,14 @@ from analysis.sweep.quantities import (
     synchronous_asynchronous,
     synchronous_of_noise,
 )
-from analysis.uncertainty import t975
+from analysis.uncertainty import Points, lines_of_form, t975, without_order_one
 
 _UNKNOWN_DEG = 180.0
 """Half-width of an angle of which nothing is known."""
 
 
-def summarise(f: FittedSweep) -> SweepSummary:
-    """Return the pooled numbers of a fitted sweep."""
+def summarise(f: FittedSweep, points: Points | None = None) -> SweepSummary:
+    """Return the pooled numbers of a fitted sweep; ``points`` where few places were read."""
     fit, uncertainty, setup = f.fit, f.uncertainty, f.capture.setup
     values, turn = f.pool.values, f.pool.turn
     low_deg = math.degrees(fit.low_point_rad)
@@ -55,7 +55,9 @@ def summarise(f: FittedSweep) -> SweepSummary:
         tilt_mrad=1000.0 * amplitude / setup.track_radius_mm
         if setup.track_radius_mm and not radial
         else None,
-        form_mm=without_order_one(fit).tir_mm,
+        form=points.form(seed=f.seed) if points else form_of_curve(f),
+        form_of=FormOf.POINTS if points else FormOf.CURVE,
+        points=len(points.reading_mm) if points else None,
         synchronous_mm=synchronous,
         asynchronous_mm=asynchronous,
         synchronous_of_noise_mm=synchronous_of_noise(len(f.turns), f.noise_mm),
@@ -80,6 +82,20 @@ def summarise(f: FittedSweep) -> SweepSummary:
             )
         ),
     )
+
+
+def form_of_curve(f: FittedSweep) -> UncertainNumber:
+    """Return max - min of the curve without order 1, bias taken out, with the budget of this sweep alone."""
+    uncertainty = f.uncertainty
+    if uncertainty is None:
+        digit = Component(f.digit_mm / math.sqrt(6.0))
+        return UncertainNumber(without_order_one(f.fit).tir_mm, {LAST_DIGIT: digit}, least=0.0)
+    form, steps = uncertainty.form_by_scatter, uncertainty.resolution_half_width_mm
+    if steps > 0.0 and form.limits is not None:
+        form = replace(form, limits=form.limits.widened(form.value, steps, steps, least=0.0))
+    for name, line in lines_of_form(f.other, form.value / max(f.fit.tir_mm, form.value, 1e-12)).items():
+        form = form.with_part(name, line)
+    return form
 
 
 def _first_order_off_mm(fit: HarmonicFit, u_angle_rad: float) -> float:
@@ -209,10 +225,3 @@ def pooled_vectors(f: FittedSweep) -> OrderVectors:
         known = OrderVectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
     # Single orders above are of this sweep alone: sweeps are put together in the orders they have in common.
     return known.up_to(fit.consecutive_orders).with_angle(f.u_angle_rad)
-
-
-def without_order_one(fit: HarmonicFit) -> HarmonicFit:
-    """Return the fit with its first order taken out: its max - min is the form."""
-    cos_mm, sin_mm = fit.cos_mm.copy(), fit.sin_mm.copy()
-    cos_mm[0] = sin_mm[0] = 0.0
-    return replace(fit, cos_mm=cos_mm, sin_mm=sin_mm)

@@ -1,10 +1,12 @@
 from .budget import (
     FEW_VALUES as FEW_VALUES,
     SET_BY_EYE as SET_BY_EYE,
+    lines_of_form as lines_of_form,
     other_lines as other_lines,
     together_mm as together_mm,
 )
 from .first_order import FirstOrderEstimate as FirstOrderEstimate
+from .form_of_points import Points as Points
 from .gauge_budget import (
     OF_A_GAUGE as OF_A_GAUGE,
     BudgetLine as BudgetLine,
@@ -22,7 +24,7 @@ from .gauge_budget import (
 from .more_turns import turns_to_decide as turns_to_decide
 from .sweep import SweepUncertainty as SweepUncertainty, tir_interval as tir_interval
 from .tir_budget import t975 as t975
-from .tir_limits import limits_of_curve as limits_of_curve
+from .tir_limits import limits_of_curve as limits_of_curve, without_order_one as without_order_one
 from .turning_budget import (
     averaging as averaging,
     encoder_off_centre as encoder_off_centre,

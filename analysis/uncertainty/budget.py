@@ -6,6 +6,7 @@ What cannot be seen in one sweep (scale, an encoder off centre) is not here and 
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from analysis.numerics import Component
 
@@ -13,6 +14,7 @@ SETTING_OF_GAUGE_DEG = 3.0
 """How well a person sets a gauge's angle by eye (common practice, no source)."""
 SET_BY_EYE = "cosine"
 """The line of that angle."""
+_WITH_HEIGHT = (SET_BY_EYE, "averaging within a reading", "angle")
 FEW_VALUES = 36
 """With fewer values a turn, each may be an average over a part of it that matters."""
 
@@ -50,6 +52,14 @@ def other_lines(
     if u_angle_rad > 0.0:
         lines["angle"] = Component(tir_mm / 2.0 * u_angle_rad**2)
     return lines
+
+
+def lines_of_form(lines: Mapping[str, Component], share: float) -> dict[str, Component]:
+    """Return the lines as a form has them that is this share of the TIR: some go with the height."""
+    return {
+        name: replace(line, u=share * line.u) if name in _WITH_HEIGHT else line
+        for name, line in lines.items()
+    }
 
 
 def together_mm(lines: Mapping[str, Component]) -> float:

@@ -45,7 +45,7 @@ from analysis.uncertainty.quantisation import (
 from analysis.uncertainty.range_inversion import curves, grid_points
 from analysis.uncertainty.single_turn import NonRepeatingMotion, motions
 from analysis.uncertainty.tir_budget import HalfWidths, random_part, with_other_lines
-from analysis.uncertainty.tir_limits import DRAWS, draw_errors, tir_limits
+from analysis.uncertainty.tir_limits import DRAWS, draw_errors, form_limits, tir_limits, without_order_one
 from analysis.uncertainty.turn_scatter import TurnScatter, not_tested
 from analysis.uncertainty.wander import NOT_TESTED, Wander
 
@@ -83,6 +83,8 @@ class SweepUncertainty:
     """Max - min of the part's orders 1..H, bias taken out, with its whole budget."""
     tir_by_scatter: UncertainNumber
     """The same with nothing in it but what another sweep would draw anew."""
+    form_by_scatter: UncertainNumber
+    """The same without order 1: the form of the curve."""
     random: HalfWidths
     """How far the limits of the TIR lie from it by noise and scatter alone."""
     other_u_mm: float
@@ -188,9 +190,7 @@ def tir_interval(
         with_steps = with_steps + rng.normal(0.0, unseen, with_steps.shape)
     dof = _dof_of_tir(fit, covariance, scatter)
     found = tir_limits(fit, white, dof, draws, too_wide=scatter.inflated and plan.turns > 1)
-    random = HalfWidths(
-        *((found.value - low, high - found.value) for low, high in (found.interval(), found.one_sided()))
-    )
+    random = _half_widths(found)
     steps = LIMITED_STEPS * resolution_mm if limited else 0.0
     other_u_mm = together_mm(other)
     # One turn has no turn to differ from: what may be hidden in it is in this line too.
@@ -211,6 +211,7 @@ def tir_interval(
         branch=branch,
         tir=with_other_lines(found.value, random, dof, {**parts, **other}, steps, other_u_mm),
         tir_by_scatter=with_other_lines(found.value, random, dof, scatter_part, 0.0, 0.0),
+        form_by_scatter=_form_by_scatter(fit, white, covariance, scatter, draws, next(iter(scatter_part))),
         random=random,
         other_u_mm=other_u_mm,
         resolution_half_width_mm=steps,
@@ -222,6 +223,24 @@ def tir_interval(
         first=first_interval(fit, covariance, first_dof, with_steps, steps, counted=plan.one_turn),
         remarks=tuple(remarks),
     )
+
+
+def _half_widths(found: UncertainNumber) -> HalfWidths:
+    return HalfWidths(
+        *((found.value - low, high - found.value) for low, high in (found.interval(), found.one_sided()))
+    )
+
+
+def _form_by_scatter(
+    fit: HarmonicFit, white: Floats, covariance: Floats, scatter: TurnScatter, draws: Floats, name: str
+) -> UncertainNumber:
+    """Return max - min without order 1, bias taken out; how order 1 wanders does not count in it."""
+    of_form = covariance.copy()
+    of_form[:2] = of_form[:, :2] = 0.0
+    dof = _dof_of_tir(without_order_one(fit), of_form, scatter)
+    found = form_limits(fit, white, dof, draws, too_wide=scatter.inflated)
+    random = _half_widths(found)
+    return with_other_lines(found.value, random, dof, {name: random_part(random, dof)}, 0.0, 0.0)
 
 
 def _of_turns_that_differ(scatter: TurnScatter, wander: Wander, turns: int) -> list[str]:

@@ -5,6 +5,7 @@ the three are taken.
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -65,6 +66,24 @@ def _inverted(fit: HarmonicFit, shapes: list[Floats], draws_mm: Floats) -> Float
     """Return the limits by each shape, shape (shapes, levels)."""
     heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
     return np.array([invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in shapes])
+
+
+def without_order_one(fit: HarmonicFit) -> HarmonicFit:
+    """Return the fit with its first order taken out: its max - min is the form."""
+    cos_mm, sin_mm = fit.cos_mm.copy(), fit.sin_mm.copy()
+    cos_mm[0] = sin_mm[0] = 0.0
+    return replace(fit, cos_mm=cos_mm, sin_mm=sin_mm)
+
+
+def form_limits(
+    fit: HarmonicFit, covariance_mm2: Floats, dof: float, draws_mm: Floats, *, too_wide: bool = False
+) -> UncertainNumber:
+    """Return the form of the part behind a fit: as ``tir_limits``, order 1 out of shape and draws."""
+    if fit.highest_order < 2:
+        return UncertainNumber(0.0)
+    draws = draws_mm.copy()
+    draws[:, :2] = 0.0
+    return tir_limits(without_order_one(fit), covariance_mm2, dof, draws, too_wide=too_wide)
 
 
 def limits_of_curve(

@@ -36,6 +36,10 @@ def widen_for_uneven_turning(
         tir_by_scatter=with_other_lines(
             mean, random, dof, {"turn to turn": random_part(random, dof)}, 0.0, 0.0
         ),
+        # Bent angles bring order 1 into the form: by no more than turns differ in the whole.
+        form_by_scatter=UncertainNumber(
+            uncertainty.form_by_scatter.value, {"turn to turn": Component(u, dof)}, least=0.0
+        ),
         random=random,
         first=replace(
             uncertainty.first,

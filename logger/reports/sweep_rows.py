@@ -49,7 +49,7 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
             ),
             side,
             ("low point", _deg(p.low_point_deg), ""),
-            ("form", length(p.form_mm), "max - min without order 1"),
+            ("form", length(p.form.value), f"95 %: {between(p.form.interval(), unit)}, without order 1"),
         ]
     if p.eccentricity_mm is not None:
         rows.append(("eccentricity", length(p.eccentricity_mm), f"centre toward {_deg(p.centre_deg or 0.0)}"))

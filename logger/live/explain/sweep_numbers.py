@@ -128,11 +128,11 @@ def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:
         ExplainedNumber(
             "form (without once round)",
             "form_mm",
-            length(p.form_mm, unit),
+            length(p.form.value, unit),
             (
                 f"highest less lowest point of the curve of orders 2 to {p.highest_order}, order 1 taken out",
                 f"curve: {curve_words(p.orders[1:], unit)} + smaller ones",
-                f"= {fine(p.form_mm, unit)}",
+                f"= {fine(p.form.value, unit)}, what noise adds to it taken off",
             ),
         )
     ]

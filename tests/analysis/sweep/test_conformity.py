@@ -134,7 +134,7 @@ def test_an_eccentricity_has_half_of_everything() -> None:
 
 def test_a_form_is_decided_with_what_is_left_without_order_one() -> None:
     result = analysed(limit="0.2 mm", limit_quantity="form", surface="outside")
-    assert decided(result).number.value == result.pooled.form_mm
+    assert decided(result).number.value == result.pooled.form.value
 
 
 def test_a_plain_wobble_in_the_guard_band_is_told_how_many_turns_would_decide() -> None:
@@ -226,3 +226,18 @@ def test_a_result_of_the_cutting_mount_is_not_decided_afterwards_either() -> Non
 
     with pytest.raises(NotDecidable, match="on the cutting mount"):
         analysis.decide(analysed(stage="after cut"), "0.2 mm")
+
+
+def test_a_form_of_typed_points_is_that_of_the_points() -> None:
+    from logger.inputs.csv_file import typed_capture
+
+    # Twelve places, 0.01 mm digits: a wobble of 2 with 0.04 mm up and down twice round.
+    readings = [round(math.cos(k * math.pi / 6) + 0.02 * math.cos(k * math.pi / 3), 2) for k in range(12)]
+    typed = " ".join(f"{30 * k}:{mm:.2f}" for k, mm in enumerate(readings)) + " mm"
+    result = analyse(typed_capture(typed, {"limit": "0.5 mm", "limit_quantity": "form"}))
+    assert (result.pooled.form_of, result.pooled.points) == ("points", 12)
+    low, high = result.pooled.form.interval()
+    assert low <= 0.04 <= high
+    # Noise of a reading is its last written digit: a dial, decided with the gauge's own error too.
+    assert decided(result).number.value == result.pooled.form.value
+    assert decided(result).number.interval()[1] > high

@@ -264,7 +264,7 @@ class TestFirstOrderNumbers:
 
     def test_form_is_what_is_left_without_order_one(self) -> None:
         sweep = made(sum_of(wobble(0.142), lambda deg: 0.009 * np.cos(np.radians(2 * deg))))
-        assert analyse(capture(sweep)).pooled.form_mm == pytest.approx(0.018, rel=1e-9)
+        assert analyse(capture(sweep)).pooled.form.value == pytest.approx(0.018, rel=1e-9)
 
 
 class TestClockPlaces:

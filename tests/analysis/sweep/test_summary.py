@@ -12,7 +12,8 @@ from analysis.capture.samples import Capture
 from analysis.results import SweepSummary
 from analysis.sweep.fitting import FittedSweep, fit_turns
 from analysis.sweep.pooling import pool_turns, turn_result
-from analysis.sweep.summary import pooled_vectors, summarise, without_order_one
+from analysis.sweep.summary import pooled_vectors, summarise
+from analysis.uncertainty import without_order_one
 
 TIR_MM, HIGH_DEG, OVAL_MM, NOISE_MM = 0.142, 63.0, 0.010, 0.001
 ROUNDING = 1e-9
@@ -52,7 +53,7 @@ def test_every_order_comes_back_with_its_size_and_high_place() -> None:
 
 
 def test_form_is_what_is_left_without_order_one() -> None:
-    assert summed(made(SHAPE)).form_mm == pytest.approx(OVAL_MM, rel=1e-6)
+    assert summed(made(SHAPE)).form.value == pytest.approx(OVAL_MM, rel=1e-6)
 
 
 def test_without_order_one_the_other_orders_stay() -> None:
