@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from analysis.capture import AngleSource, Floats, Window
 from analysis.decision import Decidable, Decision
-from analysis.diagnosis import Bump, GaugeFacts, Slip
+from analysis.diagnosis import Bump, GaugeFacts, GaugeLag, Slip
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
 from analysis.uncertainty import BudgetLine, Points
@@ -157,6 +157,8 @@ class Check:
     text: str
     do: str = ""
     """The one thing to do about it; empty when clear."""
+    cause: str = ""
+    """Name of another check in doubt whose trace this one may be: that one is named first."""
 
 
 @dataclass(frozen=True)
@@ -203,6 +205,8 @@ class SweepResult:
     """Standard uncertainty of the TIR from the budget lines beside the random one."""
     mean_mm: float = 0.0
     """Mean height of the pooled curve at the middle of the sweep: tells tracks of one set-up apart."""
+    lag: GaugeLag = field(default_factory=GaugeLag)
+    """How late the gauge is; angles are turned back by it where it is known."""
 
     def __repr__(self) -> str:
         """Return the answer on one line: the whole result is hundreds of numbers, and prompts print it."""

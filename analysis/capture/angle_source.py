@@ -32,3 +32,8 @@ class AngleSource(StrEnum):
     def has_live_turns(self) -> bool:
         """True where a turn is known as soon as it ends; the others are known when their sweep is whole."""
         return self in (AngleSource.ENCODER, AngleSource.INDEX)
+
+    @property
+    def is_timed_turning(self) -> bool:
+        """True where the part turns while it is read, so that a late reading stands at a wrong angle."""
+        return self in (AngleSource.ENCODER, AngleSource.INDEX)

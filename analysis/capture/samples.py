@@ -122,6 +122,11 @@ class Capture:
     """False where no times are known: ``t_s`` then only counts the readings."""
     u_angle_rad: float = 0.0
     """Standard uncertainty of the angle common to a turn: an offset of clocks, uneven turning, slip."""
+    counted_rad: Floats | None = None
+    """Angles as they were counted, by which turns are cut, where readings were put back to the angles of
+    before, shape as the samples; None where they are the same."""
+    is_probe: bool = False
+    """True for an analogue probe, which is less late than a digital indicator."""
     between_counts: bool = False
     """True where the encoder has so few counts that angles were told between them, by time."""
     marked: bool = True

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from analysis.capture import Capture
-from analysis.diagnosis import Bump, GaugeFacts, Hysteresis, Jump, Lag, Slip, Standstill
+from analysis.diagnosis import Bump, GaugeFacts, GaugeLag, Hysteresis, Jump, Slip, Standstill
 from analysis.results import TurnResult
 
 
@@ -106,8 +106,8 @@ class Evidence(Protocol):
         """A step in time that is not a step in angle."""
 
     @property
-    def lag(self) -> Lag | None:
-        """What speed changes tell of a late gauge."""
+    def lag(self) -> GaugeLag:
+        """How late the gauge is."""
 
     @property
     def hysteresis(self) -> Hysteresis | None:

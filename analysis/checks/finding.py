@@ -14,6 +14,8 @@ class Finding:
     text: str
     do: str = ""
     """The one thing to do about it; empty when clear."""
+    maybe_trace: bool = False
+    """True where it is such that a late gauge or one with play could have left it."""
 
 
 def clear(text: str) -> Finding:

@@ -58,19 +58,40 @@ def look_at_unit(evidence: Evidence, _: Thresholds) -> Finding:
     )
 
 
-def look_at_lag(evidence: Evidence, _: Thresholds) -> Finding | None:
-    """Look whether readings come late."""
+def look_at_lag(evidence: Evidence, at: Thresholds) -> Finding | None:
+    """Look whether readings come late, and whether anything tells by how much."""
     lag = evidence.lag
-    if lag is None:
+    if lag.speed_rad_s == 0.0:
         return None
-    if lag.clear:
-        return doubtful(
-            f"readings are {1000 * lag.lag_s:.0f} ms late: high places are found about "
-            f"{math.degrees(lag.turned_rad):.1f} deg too far on at this speed",
-            "turn more slowly, or find the high place turning both ways and take the middle",
-        )
     if not lag.known:
-        return clear("turned too evenly to tell how late the gauge is; none is seen")
+        may_deg = abs(math.degrees(lag.may_turn_rad))
+        text = (
+            f"turned too evenly to tell how late the gauge is: up to {1000 * lag.most_s:.0f} ms would be "
+            f"{may_deg:.1f} deg at this speed"
+        )
+        do = "turn unevenly, or once each way"
+        if may_deg < at.doubtful.at:
+            return clear(f"{text}; {do}")
+        return doubtful(text, f"{do}; or enter how late it is as gauge_delay")
+    turned_deg = abs(math.degrees(lag.turned_rad))
+    late = f"readings are {1000 * lag.lag_s:.0f} ms late: angles were turned back by {turned_deg:.1f} deg"
+    if lag.disagrees:
+        return doubtful(
+            f"{late}; its set-up says otherwise",
+            f"enter gauge_delay = {1000 * lag.lag_s:.0f} +- {2000 * lag.u_s:.0f} ms, or see what holds the "
+            "gauge up",
+        )
+    if math.degrees(lag.u_turned_rad) >= at.doubtful.at:
+        return doubtful(
+            f"gauge_delay leaves {math.degrees(lag.u_turned_rad):.1f} deg unsure at this speed",
+            "turn more slowly, or find out how late the gauge is: turn once each way",
+        )
+    if not lag.found:
+        return clear(f"{late}, as its set-up says")
+    if turned_deg >= at.doubtful.at:
+        return doubtful(late, "turn more slowly, or enter how late it is as gauge_delay")
+    if lag.matters:
+        return clear(late)
     return clear(f"readings are not late ({1000 * lag.lag_s:.0f} ms)")
 
 

@@ -35,7 +35,6 @@ from analysis.checks.stability import (
     look_at_repeat,
     look_at_stand,
 )
-from analysis.diagnosis import CLEAR_LAG_DEG
 from analysis.results import Check, CheckState
 
 
@@ -75,6 +74,8 @@ class CheckSpec:
     thresholds: Thresholds
     explained_by: tuple[CheckId, ...] = ()
     """A refusal of one of these takes this one back to doubtful and is named; the first of them counts."""
+    trace_of: tuple[CheckId, ...] = ()
+    """Where one of these is in doubt, what this check doubts may be its trace: it is named first."""
     not_for: frozenset[AngleSource] = frozenset()
     """Sources of the angle with which there is nothing to look at."""
     few_places: bool = False
@@ -91,8 +92,12 @@ class CheckSpec:
 
 _BUTTONS = (CheckId.UNIT, CheckId.STAND)
 _GAUGE = (*_BUTTONS, CheckId.TIP, CheckId.STUCK)
+_LATE_OR_PLAY = (CheckId.LAG, CheckId.BACKWARD_FORWARD)
+"""Both make marks that look like a knock or a wave: they are asked before a knock is believed."""
 _OF_LIMIT = 0.1, 0.3
 """Shares of the limit at the track, or of the fitted TIR where no limit was given."""
+
+LAG_DEG = 5.0
 
 CHECKS = (
     CheckSpec(
@@ -235,6 +240,7 @@ CHECKS = (
         Thresholds(
             Bound("any narrow bump that is no hole"), Bound("low places as of holes that were not left out")
         ),
+        trace_of=_LATE_OR_PLAY,
         raised_by="nick",
     ),
     CheckSpec(
@@ -242,12 +248,15 @@ CHECKS = (
         "waves round the part above the highest order",
         look_at_lobes,
         Thresholds(Bound("any order above that stands out of the noise, counted in")),
+        trace_of=_LATE_OR_PLAY,
     ),
     CheckSpec(
         CheckId.LAG,
         "what speed changes tell of a late gauge",
         look_at_lag,
-        Thresholds(Bound("readings late beyond chance, turning the part by over {} deg", CLEAR_LAG_DEG)),
+        Thresholds(
+            Bound("a lag turns angles, or unknown may turn them, by {} deg; another than declared", LAG_DEG)
+        ),
         raised_by="late",
     ),
     CheckSpec(
@@ -276,12 +285,22 @@ def run_checks(evidence: Evidence) -> tuple[Check, ...]:
     """Return every check that this sweep allows, in the order of the work."""
     looked = [(spec, spec.look(evidence, spec.thresholds)) for spec in CHECKS if spec.applies_to(evidence)]
     refused = {spec.id for spec, found in looked if found is not None and found.state is CheckState.REFUSED}
-    own = [_explained(spec, found, refused) for spec, found in looked if found is not None]
+    in_doubt = {spec.id for spec, found in looked if found is not None and found.state is CheckState.DOUBTFUL}
+    own = [_explained(spec, found, refused, in_doubt) for spec, found in looked if found is not None]
     return with_recorded_checks(own, evidence.capture.from_recording)
 
 
-def _explained(spec: CheckSpec, found: Finding, refused: Collection[CheckId]) -> Check:
-    """Take back to doubtful what another refused check explains: one fault, one refusal."""
+def _explained(
+    spec: CheckSpec, found: Finding, refused: Collection[CheckId], in_doubt: Collection[CheckId]
+) -> Check:
+    """Take back to doubtful what another refused check explains, and name the cause of a trace.
+
+    One fault, one refusal; and one fault is named before its traces.
+    """
+    if found.state is CheckState.DOUBTFUL and found.maybe_trace:
+        cause = next((one for one in spec.trace_of if one in in_doubt), None)
+        if cause is not None:
+            return Check(spec.id, found.state, f"{found.text} (see {cause})", found.do, cause)
     cause = next((one for one in spec.explained_by if one in refused), None)
     if found.state is not CheckState.REFUSED or cause is None:
         return Check(spec.id, found.state, found.text, found.do)

@@ -33,7 +33,11 @@ from .holes import (
 )
 from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
 from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump
-from .lag import CLEAR_LAG_DEG as CLEAR_LAG_DEG, Lag as Lag, lag_from_speeds as lag_from_speeds
+from .lag import (
+    GaugeLag as GaugeLag,
+    lag_from_speeds as lag_from_speeds,
+)
+from .learnt_lag import LearntLag as LearntLag, Phase as Phase, learn_lag as learn_lag
 from .local_noise import noise_floor as noise_floor
 from .slip import Slip as Slip, find_slip as find_slip
 from .standstill import Standstill as Standstill, find_standstills as find_standstills

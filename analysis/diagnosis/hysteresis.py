@@ -1,8 +1,8 @@
 """Play of a gauge, told where the hand went back a little: the reading stays behind by the play.
 
 Gone back over ground just trodden, a gauge with play h holds its value until the surface has moved by h, and
-then follows h away from where it read going forward. Lag does something like it; a lag known from speed
-changes is allowed for, otherwise the tap check tells the two apart.
+then follows h away from where it read going forward. Lag does something like it; where it is known, angles
+are turned back by it beforehand, otherwise the tap check tells the two apart.
 """
 
 import math
@@ -42,13 +42,11 @@ def play_from_going_back(
     *,
     direction: int,
     noise_mm: float,
-    lag_s: float = 0.0,
-    speed_rad_s: float = 0.0,
 ) -> Hysteresis | None:
     """Return the play that explains the readings taken going back; None where the hand hardly went back.
 
     Parameters: times, unwrapped angles and readings of new values of one stretch in order; the fit of the
-    turns; the way they were turned; noise of one reading; a lag known otherwise with the typical speed.
+    turns; the way they were turned; noise of one reading. A lag that is known is taken off the angles before.
     """
     ahead = angle_rad * direction
     furthest = np.maximum.accumulate(ahead)
@@ -59,9 +57,8 @@ def play_from_going_back(
             continue
         if furthest[part[0]] - ahead[part[-1]] > math.pi:
             continue
-        at = np.interp(t_s[part] - lag_s, t_s, angle_rad) + direction * speed_rad_s * lag_s
         turned_at = furthest[part[0]] * direction
-        forward = fit.curve(at)
+        forward = fit.curve(angle_rad[part])
         expected.append(fit.curve(np.array([turned_at]))[0] - forward)
         drift = (fit.drift_mm_per_s or 0.0) * t_s[part]
         held.append(reading_mm[part] - fit.constant_mm - drift - forward)

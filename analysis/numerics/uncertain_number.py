@@ -180,7 +180,7 @@ class UncertainNumber:
     def _shifted(self, ends: tuple[float, float]) -> tuple[float, float]:
         low = ends[0] + math.fsum(part.shift for part in self.parts.values() if part.downward)
         high = ends[1] + math.fsum(part.shift for part in self.parts.values() if part.upward)
-        return max(self.least, low), high
+        return max(self.least, self.value - self.furthest, low), min(self.value + self.furthest, high)
 
 
 def _root(each: Iterable[float]) -> float:

@@ -36,6 +36,7 @@ from .parse import (
     parse_value as parse_value,
 )
 from .setup import (
+    GaugeDelay as GaugeDelay,
     Hole as Hole,
     Limit as Limit,
     Setup as Setup,

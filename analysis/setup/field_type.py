@@ -21,6 +21,7 @@ class FieldKind(StrEnum):
     ANGLES = "angles"
     DATE = "date"
     PAIRS = "pairs"
+    DELAY = "delay"
 
 
 class KeptWith(StrEnum):

@@ -3,6 +3,7 @@
 What is typed now and wrong is refused; what was kept and is wrong is not used, and said.
 """
 
+import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -14,7 +15,7 @@ from analysis.errors import BadInput
 from analysis.setup.choices import Quantity, Surface, Turning
 from analysis.setup.field_type import FieldKind, SetupField
 from analysis.setup.fields import BY_KEY, FIELDS, LIMIT_KEYS, RIG_PREFIX
-from analysis.setup.setup import Hole, Limit, Setup
+from analysis.setup.setup import GaugeDelay, Hole, Limit, Setup
 from analysis.units import MM_PER, Length, parse_angle, parse_length, parse_number
 
 HOW_MANY = range(1, 361)
@@ -206,6 +207,23 @@ def _angle(field: SetupField, written: str) -> float:
     return parse_angle(written, field.key)
 
 
+def _delay(field: SetupField, written: str) -> GaugeDelay:
+    text = written.strip()
+    for unit, per in (("ms", 1e-3), ("s", 1.0)):
+        if text.endswith(unit):
+            delay, _, limits = text.removesuffix(unit).replace("\u00b1", "+-").partition("+-")
+            given = GaugeDelay(
+                parse_number(delay, field.key) * per,
+                (parse_number(limits, field.key) if limits else 0.0) * per / math.sqrt(3.0),
+            )
+            if not (0.0 <= given.delay_s <= 1.0 and 0.0 <= given.u_s <= 1.0):
+                raise BadInput(
+                    f"{field.key} {written!r} is not from 0 to 1000 ms: write it like {field.example}"
+                )
+            return given
+    raise BadInput(f"{field.key} {written!r} does not end in ms: write it like {field.example}")
+
+
 def _torque(field: SetupField, written: str) -> str:
     """Check what begins with a number; ``by hand`` is as good a torque."""
     if re.match(r"\s*-", written):
@@ -288,4 +306,5 @@ _PARSERS: Mapping[FieldKind, Callable[[SetupField, str], Any]] = {
     FieldKind.TORQUE: _torque,
     FieldKind.DATE: _date,
     FieldKind.PAIRS: _certificate,
+    FieldKind.DELAY: _delay,
 }

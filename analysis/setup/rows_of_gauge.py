@@ -31,6 +31,18 @@ GAUGE = (
         compare=CompareEffect.RESCALED,
     ),
     SetupField(
+        key="gauge_delay",
+        kind=FieldKind.DELAY,
+        help="how late the gauge's readings are, with what is unsure of it",
+        example="30 +- 10 ms",
+        label="gauge's delay",
+        hint="as 30 +- 10 ms",
+        unit="ms",
+        attribute="gauge_delay",
+        kept_with=KeptWith.BENCH,
+        compare=CompareEffect.NOTED,
+    ),
+    SetupField(
         key="gauge_id",
         kind=FieldKind.TEXT,
         help="number of the indicator",

@@ -46,6 +46,15 @@ class Limit:
 
 
 @dataclass(frozen=True)
+class GaugeDelay:
+    """How late a gauge's readings are, as declared."""
+
+    delay_s: float
+    u_s: float
+    """Standard uncertainty: of limits +-a it is a / sqrt 3 (JCGM 100:2008, 4.3.7)."""
+
+
+@dataclass(frozen=True)
 class Setup:
     """A checked set-up. Lengths in mm, angles in degrees as typed."""
 
@@ -81,6 +90,8 @@ class Setup:
     crayon_at: int | None = None
     gauge_type: GaugeType = GaugeType.PLUNGER
     gauge_angle_deg: float = 0.0
+    gauge_delay: GaugeDelay | None = None
+    """How late its readings are, where that is known."""
     gauge_due: date | None = None
     """Last day on which the gauge's certificate holds."""
     gauge_table_mm: tuple[tuple[float, float], ...] = ()

@@ -24,9 +24,10 @@ class PoolBesideHoles:
     remarks: tuple[str, ...] = ()
 
 
-def pool_beside_holes(capture: Capture, windows: Sequence[Window], orders: int | None) -> PoolBesideHoles:
-    """Put turns together as ``pool_turns`` does, holes without a width left out where they are found."""
-    pool = pool_turns(capture, windows, orders)
+def pool_beside_holes(
+    capture: Capture, pool: PooledTurns, windows: Sequence[Window], orders: int | None
+) -> PoolBesideHoles:
+    """Put a pool's turns together anew, holes without a width left out where they are found."""
     holes = holes_in_sweep(capture.setup)
     bare = [hole for hole in holes if hole.width_deg == 0.0]
     if not bare or pool.plan.few_places:

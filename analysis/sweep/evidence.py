@@ -13,9 +13,9 @@ from analysis.checks import Deviation, Lobes, Turning
 from analysis.diagnosis import (
     Bump,
     GaugeFacts,
+    GaugeLag,
     Hysteresis,
     Jump,
-    Lag,
     Slip,
     Standstill,
     find_jump,
@@ -25,12 +25,15 @@ from analysis.diagnosis import (
 )
 from analysis.numerics import evaluate
 from analysis.sweep.fitting import MOST_VALUES, FittedSweep
+from analysis.sweep.lateness import TAU_MAX_S
 from analysis.sweep.quantities import difference_between_turns_mm
 
 _LOW_ORDERS = 5
 """Turns are compared in so few orders, which noise moves little."""
 _JUMP_ORDERS = 15
 _POINTS = 360
+_LEFT_RAD = math.radians(1.0)
+"""Turned on by so much, the part is on its way."""
 
 
 @dataclass(frozen=True)
@@ -86,8 +89,8 @@ class SweepEvidence:
         return Lobes(heights, 2.0 * above.seen_mm, above.looked_for, above.not_told)
 
     @property
-    def lag(self) -> Lag | None:
-        """What speed changes tell of a late gauge."""
+    def lag(self) -> GaugeLag:
+        """How late the gauge is."""
         return self.fitted.lag
 
     @cached_property
@@ -170,13 +173,12 @@ class SweepEvidence:
 
     @cached_property
     def hysteresis(self) -> Hysteresis | None:
-        """What the ground passed twice tells of play, a lag that is seen allowed for."""
+        """What the ground passed twice tells of play, readings put back by a known lag."""
         f = self.fitted
         if not f.capture.timed:
             return None
         s = f.capture.samples
         mine = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
-        lag = f.lag if f.lag is not None and f.lag.clear else None
         return play_from_going_back(
             s.t_s[mine],
             s.angle_rad[mine],
@@ -184,8 +186,6 @@ class SweepEvidence:
             f.fit,
             direction=f.turns[0].direction,
             noise_mm=self._noise_mm,
-            lag_s=lag.lag_s if lag else 0.0,
-            speed_rad_s=lag.speed_rad_s if lag else 0.0,
         )
 
     @cached_property
@@ -195,15 +195,16 @@ class SweepEvidence:
         if f.few_places or len(f.turns) < 2 or not f.capture.counts_per_turn or self.jump is not None:
             return None
         values, turn = f.pool.values, f.pool.turn
-        if f.lag is None or not f.lag.clear:
-            return find_slip(values.t_s, values.angle_rad, values.reading_mm, turn)
-        # At another speed a late gauge turns the part by another angle: that is no slip.
-        s = f.capture.samples
-        here = s.segment == values.segment[-1]
-        then_s = values.t_s - f.lag.lag_s
-        known = then_s >= s.t_s[here][0]
-        angle = np.interp(then_s, s.t_s[here], s.angle_rad[here])
-        return find_slip(then_s[known], angle[known], values.reading_mm[known], turn[known])
+        late = slice(None) if f.lag.found else values.t_s > self._under_way_s
+        return find_slip(values.t_s[late], values.angle_rad[late], values.reading_mm[late], turn[late])
+
+    @property
+    def _under_way_s(self) -> float:
+        """Time from which a gauge is late by one angle: until then a lag not found looks like a slip."""
+        s = self.fitted.capture.samples
+        here = s.segment == self.fitted.pool.values.segment[-1]
+        left = np.abs(s.angle_rad[here] - s.angle_rad[here][0]) > _LEFT_RAD
+        return float(s.t_s[here][int(np.argmax(left))]) + 2.0 * TAU_MAX_S
 
 
 def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:

@@ -2,21 +2,20 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
 
-from analysis.capture import AngleSource, Bools, Capture, Floats, Samples, holes_in_sweep
+from analysis.capture import Bools, Capture, Floats, Samples, holes_in_sweep
 from analysis.capture.events import ClosingReading
 from analysis.diagnosis import (
     BumpSearch,
     GaugeFacts,
-    Lag,
+    GaugeLag,
     find_bumps,
     gauge_facts,
-    lag_from_speeds,
     noise_floor,
     nothing_found,
 )
@@ -32,6 +31,7 @@ from analysis.harmonics import (
 from analysis.numerics import Component
 from analysis.results import TurnResult
 from analysis.setup import Hole
+from analysis.sweep.lateness import lag_of_gauge
 from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
 from analysis.sweep.quantities import Closure, closure
 from analysis.uncertainty import (
@@ -71,8 +71,8 @@ class FittedSweep:
     """What there is above the highest order, and what would have been seen."""
     closure_per_noise: float
     """Standard deviation of the closure for readings of noise 1."""
-    lag: Lag | None = None
-    """What speed changes tell of a late gauge; None where too little is there to tell."""
+    lag: GaugeLag = field(default_factory=GaugeLag)
+    """How late the gauge is; where that is known, the angles here are turned back by it."""
 
     @property
     def few_places(self) -> bool:
@@ -83,12 +83,21 @@ class FittedSweep:
     def u_angle_rad(self) -> float:
         """Standard uncertainty of every angle together.
 
-        A lag that was not taken out is in it, and where in its count the mark stands.
+        The lag's own is in it, and where in its count the mark stands.
         """
-        late = self.lag.turned_rad if self.lag is not None and self.lag.clear else 0.0
+        common = 0.0 if self.lag.found else self.lag.u_turned_rad
+        return math.hypot(self.u_own_angle_rad, common)
+
+    @property
+    def u_own_angle_rad(self) -> float:
+        """The same of this sweep by itself, without what its gauge does to every sweep at this speed alike.
+
+        A declared delay that is off turns sweeps at one speed by one angle; one found here is this sweep's.
+        """
         counts = self.capture.counts_per_turn
         within_count = 2.0 * math.pi / counts / math.sqrt(12.0) if counts else 0.0
-        return math.hypot(self.capture.u_angle_rad, late, within_count)
+        found = self.lag.u_turned_rad if self.lag.found else 0.0
+        return math.hypot(self.capture.u_angle_rad, found, within_count)
 
     @property
     def noise_mm(self) -> float:
@@ -126,12 +135,15 @@ def fit_turns(
     seed: int,
     more: Mapping[str, Component] = MappingProxyType({}),
     search: BumpSearch | None = None,
+    lag: GaugeLag | None = None,
 ) -> FittedSweep:
     """Fit a pool of turns; ``more`` lines join the budget; ``search`` where bumps were looked for already.
 
+    ``lag``: how late the gauge is, by which angles are turned back already where it is known; None: standing.
+
     Raises BadInput for orders asked for that the readings do not carry.
     """
-    values = pool.values
+    values, lag = pool.values, lag or GaugeLag()
     gauge = gauge_facts(capture.samples, capture.resolution_mm, capture.setup.turns_planned)
     plain = plain_fit(pool)
     plan = replace(pool.plan, highest_order=plain.highest_order)
@@ -173,12 +185,11 @@ def fit_turns(
             uncertainty = widen_for_uneven_turning(
                 uncertainty, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
             )
-    lag = None if plan.few_places else _lag(capture, pool, plan)
     return FittedSweep(
         capture,
         pool,
         turns,
-        replace(gauge, lag_s=lag.lag_s) if lag is not None and lag.known else gauge,
+        replace(gauge, lag_s=lag.lag_s) if lag.known else gauge,
         plan,
         uncertainty.fit if uncertainty else plain,
         uncertainty,
@@ -231,21 +242,12 @@ def plain_fit(pool: PooledTurns) -> HarmonicFit:
         raise BadInput(str(error)) from error
 
 
-def _lag(capture: Capture, pool: PooledTurns, plan: FitPlan) -> Lag | None:
-    """Return what speed changes tell of a late gauge, from the stretch that the turns lie in."""
-    if capture.angle_source is not AngleSource.ENCODER or not capture.timed or not capture.counts_per_turn:
-        return None
-    s, values = capture.samples, pool.values
-    here = s.segment == values.segment[-1]
-    mine = values.segment == values.segment[-1]
-    return lag_from_speeds(
-        s.t_s[here],
-        s.angle_rad[here],
-        values.t_s[mine],
-        values.reading_mm[mine],
-        highest_order=plan.highest_order,
-        drift=plan.drift,
-    )
+def lag_of_pool(capture: Capture, pool: PooledTurns) -> GaugeLag:
+    """Return how late the gauge is, from turns put together at the angles as they were counted."""
+    if pool.plan.few_places:
+        return GaugeLag()
+    highest = plain_fit(pool).highest_order
+    return lag_of_gauge(capture, pool.turns, pool.values, highest, drift=pool.plan.drift)
 
 
 def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:

@@ -23,7 +23,7 @@ from analysis.capture import (
 )
 from analysis.checks import run_checks
 from analysis.decision import Decision, blind_spot_sentence, limit_at_track
-from analysis.diagnosis import mark_held_values
+from analysis.diagnosis import GaugeLag, mark_held_values
 from analysis.errors import BadInput
 from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
@@ -31,9 +31,10 @@ from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities
 from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
-from analysis.sweep.fitting import FittedSweep, fit_turns
+from analysis.sweep.fitting import FittedSweep, fit_turns, lag_of_pool
+from analysis.sweep.lateness import turned_back
 from analysis.sweep.points import points_of
-from analysis.sweep.pooling import corrected_for_gauge, turn_result
+from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
 from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.sweep.unseen_lines import gauge_taken_as, unseen_lines
 from analysis.uncertainty import BudgetLine
@@ -83,12 +84,16 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         limit, setup = None, replace(setup, limit=None, unused={**setup.unused, "limit": str(error)})
     capture = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
-    beside = pool_beside_holes(capture, windows, options.orders)
+    as_counted = pool_turns(capture, windows, options.orders)
+    lag = lag_of_pool(capture, as_counted)
+    capture = turned_back(capture, lag.lag_s)
+    pool = as_counted if lag.lag_s == 0.0 else pool_turns(capture, windows, options.orders)
+    beside = pool_beside_holes(capture, pool, windows, options.orders)
     pool, windows = beside.pool, beside.windows
     turns = tuple(
         turn_result(k, turn, capture, windows, pool.orders_of_a_turn) for k, turn in enumerate(pool.turns)
     )
-    fitted = fit_turns(capture, pool, turns, options.seed, options.other, beside.search)
+    fitted = fit_turns(capture, pool, turns, options.seed, options.other, beside.search, lag)
     points = points_of(fitted) if fitted.few_places else None
     pooled = summarise(fitted, points)
     evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
@@ -124,6 +129,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         remarks=(
             *past_due,
             *_remarks(fitted, setup, scaled),
+            *_lag_not_known(lag, checks),
             *beside.remarks,
             *assumed,
         ),
@@ -134,7 +140,15 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         vectors=pooled_vectors(fitted),
         other_u_mm=fitted.other_u_mm,
         mean_mm=_mean_mm(fitted),
+        lag=lag,
     )
+
+
+def _lag_not_known(lag: GaugeLag, checks: tuple[Check, ...]) -> list[str]:
+    """Return what is said of a lag that nothing tells, where no doubt says it already."""
+    if lag.known:
+        return []
+    return [check.text for check in checks if check.name == "lag" and check.state is CheckState.CLEAR]
 
 
 def _mean_mm(f: FittedSweep) -> float:

@@ -37,6 +37,7 @@ from analysis.harmonics import (
 )
 from analysis.results import TurnResult
 from analysis.setup import Stage
+from analysis.sweep.lateness import turned_back
 from analysis.sweep.quantities import distinct_places
 
 REFUSED_GAP_DEG = 30.0
@@ -88,7 +89,8 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     ``orders`` is the highest order a person asks for, None to choose it by the gauge. Raises BadInput where
     there is no full turn, or where the samples do not carry the orders asked for.
     """
-    found = cut_turns(capture.samples)
+    s = capture.samples
+    found = cut_turns(s if capture.counted_rad is None else replace(s, angle_rad=capture.counted_rad))
     found = found or _one_turn_of_places(capture)
     if not found:
         raise BadInput(_no_full_turn(capture))
@@ -236,4 +238,7 @@ def fit_as_far_as_it_goes(
 def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
     corrected = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
+    delay = capture.setup.gauge_delay
+    if delay is not None:
+        corrected = turned_back(corrected, delay.delay_s)
     return turn_result(number, turn, corrected, windows_of_setup(capture.setup))

@@ -21,6 +21,11 @@ from analysis.uncertainty import Points, lines_of_form, t975, without_order_one
 
 _UNKNOWN_DEG = 180.0
 """Half-width of an angle of which nothing is known."""
+_UNKNOWN_FROM_RAD = math.radians(10.0)
+"""A known lag whose own uncertainty turns the part by more tells no angle."""
+_ORDER_UNKNOWN_FROM_RAD = math.radians(60.0)
+"""The same of the phase of an order, which turns n times as far."""
+LAG_NOT_KNOWN = "lag not known"
 
 
 def summarise(f: FittedSweep, points: Points | None = None) -> SweepSummary:
@@ -173,8 +178,14 @@ def _of_unknown_direction(deg: float) -> UncertainNumber:
 
 
 def _with_angle(number: UncertainNumber, f: FittedSweep) -> UncertainNumber:
-    u_rad = f.u_angle_rad
-    return number.with_part("angle", Component(math.degrees(u_rad))) if u_rad > 0.0 else number
+    """Add what every angle has: its own uncertainty, and on one side a lag that nothing tells."""
+    if f.lag.u_turned_rad > _UNKNOWN_FROM_RAD:
+        return _of_unknown_direction(number.value)
+    u_rad, may_rad = f.u_angle_rad, f.lag.may_turn_rad
+    number = number.with_part("angle", Component(math.degrees(u_rad))) if u_rad > 0.0 else number
+    if may_rad == 0.0:
+        return number
+    return number.with_part(LAG_NOT_KNOWN, Component(0.0, shift=-math.degrees(may_rad), one_sided=True))
 
 
 def _place_deg(f: FittedSweep, number: int) -> float:
@@ -203,16 +214,23 @@ def _orders(f: FittedSweep) -> list[OrderResult]:
             amplitude_mm=float(fit.amplitude_mm[n - 1]),
             u_amplitude_mm=float(uncertainty.u_amplitude_mm[n - 1]) if uncertainty else 0.0,
             high_deg=math.degrees(fit.high_place_rad(n)),
-            u_deg=math.degrees(float(uncertainty.u_high_place_rad[n - 1]))
-            if uncertainty
-            else _UNKNOWN_DEG / n,
+            u_deg=_u_of_order_deg(f, n),
         )
         for n in (*range(1, fit.consecutive_orders + 1), *fit.added_orders)
     ]
 
 
+def _u_of_order_deg(f: FittedSweep, n: int) -> float:
+    """Return the standard uncertainty of an order's high place: its phase turns by n w u of a known lag."""
+    if f.uncertainty is None or n * f.lag.u_turned_rad > _ORDER_UNKNOWN_FROM_RAD:
+        return _UNKNOWN_DEG / n
+    return math.degrees(math.hypot(float(f.uncertainty.u_high_place_rad[n - 1]), f.lag.u_turned_rad))
+
+
 def pooled_vectors(f: FittedSweep) -> OrderVectors:
     """Return the orders that every sweep has, with their covariance, the angle's own uncertainty included.
+
+    What a delay that was declared or is not known does to all sweeps at one speed alike is not in it.
 
     Where so few readings leave nothing to judge scatter by, the last written digit stands in for it, as
     2 s^2 / N of each component.
@@ -224,4 +242,4 @@ def pooled_vectors(f: FittedSweep) -> OrderVectors:
         variance = 2.0 * f.digit_mm**2 / 12.0 / max(f.pool.places, 1)
         known = OrderVectors(fit.vectors_mm, variance * np.eye(2 * fit.highest_order))
     # Single orders above are of this sweep alone: sweeps are put together in the orders they have in common.
-    return known.up_to(fit.consecutive_orders).with_angle(f.u_angle_rad)
+    return known.up_to(fit.consecutive_orders).with_angle(f.u_own_angle_rad)

@@ -1,16 +1,21 @@
 """Which lines of the budget no sweep shows by itself, from what was declared and how it was turned."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from analysis.capture import AngleSource
 from analysis.diagnosis import Hysteresis
+from analysis.numerics import Component
 from analysis.setup import GaugeType, MarkKind, Setup
 from analysis.sweep.fitting import FittedSweep
+from analysis.sweep.lateness import TAU_MAX_S
 from analysis.uncertainty import (
     BudgetLine,
     GaugeDeclared,
+    LineOn,
+    LineOrigin,
     averaging,
     default_error_mm,
     default_hysteresis_mm,
@@ -48,7 +53,9 @@ def unseen_lines(f: FittedSweep, play: Hysteresis | None) -> tuple[BudgetLine, .
     ]
     speed = _rad_per_s(f)
     if speed is not None:
-        lines.append(averaging([float(each) for each in amplitudes], speed))
+        lines.append(_averaging(f, [float(each) for each in amplitudes], speed))
+    if f.lag.speed_rad_s:
+        lines.append(_lag_on_angle(f))
     if capture.angle_source is AngleSource.ENCODER and capture.counts_per_turn:
         lines += encoder_off_centre(first, second)
     whole = declared.play_found_mm
@@ -60,6 +67,28 @@ def unseen_lines(f: FittedSweep, play: Hysteresis | None) -> tuple[BudgetLine, .
     if capture.setup.mark is MarkKind.EVENT:
         lines.append(mark_by_eye())
     return tuple(lines)
+
+
+def _origin_of_lag(f: FittedSweep) -> LineOrigin:
+    if not f.lag.known:
+        return LineOrigin.DEFAULT
+    return LineOrigin.SWEEP if f.lag.found else LineOrigin.SET_UP
+
+
+def _averaging(f: FittedSweep, amplitudes_mm: list[float], rad_per_s: float) -> BudgetLine:
+    """Return what a window of twice the lag hides, the lag as late as what tells it allows."""
+    latest_s = max(0.0, f.lag.lag_s + 2.0 * f.lag.u_s) if f.lag.known else f.lag.most_s or TAU_MAX_S
+    return replace(averaging(amplitudes_mm, rad_per_s, latest_s), origin=_origin_of_lag(f))
+
+
+def _lag_on_angle(f: FittedSweep) -> BudgetLine:
+    """Return what the lag leaves unsure of every angle, a rectangle to one side where nothing tells it."""
+    may_deg = math.degrees(abs(f.lag.may_turn_rad))
+    part = Component(
+        math.degrees(f.lag.u_turned_rad) if f.lag.known else may_deg / math.sqrt(12.0),
+        one_sided=not f.lag.known,
+    )
+    return BudgetLine("lag of the gauge", _origin_of_lag(f), part, LineOn.ANGLE)
 
 
 def declared_gauge(setup: Setup, play: Hysteresis | None = None, step_mm: float = 0.0) -> GaugeDeclared:

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from analysis.numerics import Component
 from analysis.uncertainty.gauge_budget import HYSTERESIS, BudgetLine, LineOn, LineOrigin
 
-LATEST_GAUGE_S = 0.150
 ENCODER_OFF_CENTRE = 0.05 / 15.0
 """Eccentricity of an encoder's wheel over its radius."""
 MARK_BY_EYE_DEG = 2.0
@@ -23,9 +22,7 @@ WARMED_K = 0.1
 _AVERAGED_ORDERS = 3
 
 
-def averaging(
-    amplitudes_mm: Sequence[float], rad_per_s: float, latest_s: float = LATEST_GAUGE_S
-) -> BudgetLine:
+def averaging(amplitudes_mm: Sequence[float], rad_per_s: float, latest_s: float) -> BudgetLine:
     """Return what a gauge that averages hides of the TIR: it moves the upper limit alone.
 
     A window of twice the delay takes 1 - sinc(n w tau) off order n, whose TIR is 2 A_n.

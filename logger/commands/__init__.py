@@ -26,6 +26,7 @@ TABLE = {
     "record": "record turns from a port (or practice:NAME) and decide",
     "sweep": "analyse recordings, CSV files or typed readings",
     "learn-encoder": "learn counts per turn, sense and slip from marks touched turn by turn",
+    "learn-lag": "learn how late a gauge is from sweeps both ways round and at two speeds",
     "compare": "tell how much and which way it changed, and whether two sweeps may be compared",
     "separate": "tell part and spindle apart from sweeps at different index angles",
     "plan-cut": "predict what a cut on this mounting would leave, and plan it",

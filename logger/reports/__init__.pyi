@@ -9,6 +9,7 @@ from . import (
     form as form,
     history as history,
     hole_positions as hole_positions,
+    learnt_lag as learnt_lag,
     phrases as phrases,
     provenance as provenance,
     related_sweeps as related_sweeps,

@@ -81,9 +81,13 @@ def printable(text: str) -> str:
 
 
 def trust_in_checks(checks: Sequence[Check], when_clear: str = "All checks are clear.") -> Trust:
-    """Return whether checks let an answer be believed: clear ones fold into one line, a refusal leads."""
+    """Return whether checks let an answer be believed: clear ones fold into one line, a refusal leads.
+
+    A doubt that may be the trace of another comes after it.
+    """
     refused = [check for check in checks if check.state is CheckState.REFUSED]
     doubtful = [check for check in checks if check.state is CheckState.DOUBTFUL]
+    doubtful.sort(key=lambda check: check.cause != "")
     if refused:
         line = f"Do not rely on it: {refused[0].text}."
     elif doubtful:

@@ -51,6 +51,8 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
                 "held_fraction": gauge.held_fraction,
                 "max_rpm": gauge.max_rpm,
                 "lag_s": gauge.lag_s,
+                "u_lag_s": None if gauge.lag_s is None else result.lag.u_s,
+                "lag_from": result.lag.source,
             },
             "turns": [_turn(turn) for turn in result.turns],
             "pooled": _pooled(result.pooled),

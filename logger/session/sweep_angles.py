@@ -27,6 +27,7 @@ from logger.session.angles_by_stops import capture_by_stops
 from logger.session.angles_by_two_ports import capture_by_two_ports
 from logger.session.scaling import mm_per_raw, range_mm, readings_mm, zero_at_mark
 from logger.session.sweep_links import Links, only_boot, samples_at_angles, with_events
+from logger.wire.layout import KIND_ANALOGUE
 from logger.wire.messages import Channel
 
 
@@ -58,6 +59,7 @@ def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
         counts_per_turn=links.counts_per_turn if links.source is AngleSource.ENCODER else 0.0,
         resolution_mm=abs(mm_per_raw(channel)),
         range_mm=range_mm(channel),
+        is_probe=channel.kind == KIND_ANALOGUE,
         rate_hz=gauge.rate_hz,
         broken=(*gauge.broken, *(links.angle.broken if links.angle else ())),
         events=tuple(events),

@@ -6,6 +6,7 @@ from .cut_study import (
     predict as predict,
     study_cut as study_cut,
 )
+from .lag_study import LagStudy as LagStudy, study_lag as study_lag
 from .mountings_study import MountingsStudy as MountingsStudy, study_mountings as study_mountings
 from .related_sweeps import (
     AtPlane as AtPlane,

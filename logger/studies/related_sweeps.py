@@ -12,6 +12,7 @@ from itertools import groupby
 from analysis.diagnosis import LagAndPlay, Pair, creep_mm, lag_and_play, pair_of, sources_of_bumps
 from analysis.errors import BadInput
 from analysis.measurands import Axis, axis_from_planes
+from analysis.numerics import OrderVectors
 from analysis.separation import first_of
 from analysis.setup import SAME_MOUNTING_KEYS, Surface
 from analysis.uncertainty import FirstOrderEstimate
@@ -93,9 +94,14 @@ def _opposite_directions(group: Sequence[AnalysedSweep]) -> list[OppositeDirecti
         sorted((one for one in usable if _direction(one) == sign), key=_rpm) for sign in (1, -1)
     )
     return [
-        OppositeDirections(one, other, pair_of(one.vectors, other.vectors, _rpm(one), _rpm(other)))
+        OppositeDirections(one, other, pair_of(as_counted(one), as_counted(other), _rpm(one), _rpm(other)))
         for one, other in zip(forward, backward, strict=False)
     ]
+
+
+def as_counted(one: AnalysedSweep) -> OrderVectors:
+    """Return the orders at the angles as they were counted, a lag that was turned back put in again."""
+    return one.vectors.turned(one.result.lag.turned_rad)
 
 
 def _creep(group: Sequence[AnalysedSweep]) -> list[Creep]:

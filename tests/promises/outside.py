@@ -68,6 +68,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "endfloat": ((recording("wind-pump-end-float"), "--limit", "0.05 mm"),),
     "torque": (("6", "--steps", "20,40 Nm"),),
     "learn-encoder": ((WITH_MARKS,),),
+    "learn-lag": (tuple(f"practice:check-rig/{name}" for name in ("fast-on", "fast-back", "slow-on")),),
     "check-file": ((recording("wind-pump-as-found-unplug"),),),
     "export": ((FOUND, "-o", "promised.csv"),),
     "ports": ((),),

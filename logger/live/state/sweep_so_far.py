@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from analysis.capture import AngleSource, Bools, Capture, Floats, corrected_by_certificate, cut_turns
-from analysis.diagnosis import Lag, lag_from_speeds
+from analysis.diagnosis import GaugeLag
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import HarmonicFit, fit_harmonics
 from analysis.numerics import extremes, on_grid
@@ -37,7 +37,7 @@ class SweepSoFar:
     result: SweepResult | None
     problem: str
     """Why there is none; empty where there is."""
-    lag: Lag | None
+    lag: GaugeLag | None
     spots: FoundSpots | None
     """Where the spots are with the gauge's lag taken off; None where no lag is known."""
     agree_mm: float | None
@@ -65,9 +65,10 @@ def _last_turn(capture: Capture) -> tuple[Floats, Floats] | None:
     return capture.samples.angle_rad[where], capture.samples.reading_mm[where]
 
 
-def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, FoundSpots | None]:
+def _without_lag(capture: Capture, result: SweepResult) -> tuple[GaugeLag | None, FoundSpots | None]:
     """Return the lag of the gauge, and the spots where the readings are put back to where they were taken."""
-    if not capture.timed or not result.turns:
+    found = result.lag
+    if not found.known or found.lag_s <= 0.0:
         return None, None
     samples = corrected_for_gauge(corrected_by_certificate(capture)).samples
     direction = result.turns[0].direction
@@ -78,16 +79,6 @@ def _without_lag(capture: Capture, result: SweepResult) -> tuple[Lag | None, Fou
     where = np.unique(np.concatenate([turn.where for turn in turns if turn.segment == newest]))
     fresh = where[samples.new[where] & ~samples.out_of_range[where]]
     course = np.flatnonzero(samples.segment == newest)
-    found = lag_from_speeds(
-        samples.t_s[course],
-        samples.angle_rad[course],
-        samples.t_s[fresh],
-        samples.reading_mm[fresh],
-        highest_order=result.pooled.highest_order,
-        drift=len(result.turns) > 1,
-    )
-    if found is None or not found.known or found.lag_s <= 0.0:
-        return None, None
     angle = np.interp(samples.t_s[fresh] - found.lag_s, samples.t_s[course], samples.angle_rad[course])
     try:
         fit = fit_harmonics(angle, samples.reading_mm[fresh], highest_order=result.pooled.highest_order)

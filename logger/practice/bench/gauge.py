@@ -11,6 +11,9 @@ from random import Random
 
 from logger.practice.bench.course import Course
 
+GAUGE_DELAY = "0 +- 10 ms"
+"""What set-ups declare: a value is read as it comes, or at a fixed rate within its next tick."""
+
 
 @dataclass(frozen=True)
 class GaugeKind:

@@ -4,6 +4,7 @@ The hub's face is measured near its bolts and scales to the disc's track; assemb
 the hub's mark.
 """
 
+from logger.practice.bench.gauge import GAUGE_DELAY
 from logger.practice.bench.orders import Orders, runout
 from logger.practice.bench.plant import Plant
 from logger.practice.bench.scenario import Scenario
@@ -24,6 +25,7 @@ _JOB = {
     "holes": str(HOLES),
     "gauge_id": "practice indicator",
     "gauge_type": "plunger",
+    "gauge_delay": GAUGE_DELAY,
     "stage": "other",
     "operator": "practice",
 }

@@ -4,6 +4,7 @@ Invented numbers. On a reversal part and tip are both moved to the other side: a
 the spindle stands the same, and its motion toward the tip has the other sign.
 """
 
+from logger.practice.bench.gauge import GAUGE_DELAY
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import Orders, runout
 from logger.practice.bench.plant import Plant
@@ -41,6 +42,7 @@ def _setup(part: str, surface: str, radius_mm: float, **other: str) -> dict[str,
         "mark_on": "part",
         "gauge_id": "practice indicator",
         "gauge_type": "plunger",
+        "gauge_delay": GAUGE_DELAY,
         "stage": "other",
         "operator": "practice",
     } | other

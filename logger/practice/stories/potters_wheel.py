@@ -6,7 +6,7 @@ bearings. Warming up, the reading drifts.
 
 from dataclasses import replace
 
-from logger.practice.bench.gauge import GaugeKind
+from logger.practice.bench.gauge import GAUGE_DELAY, GaugeKind
 from logger.practice.bench.orders import runout
 from logger.practice.bench.plant import Plant
 from logger.practice.bench.scenario import Scenario
@@ -32,6 +32,7 @@ _JOB = {
     "index_angle": "0",
     "gauge_id": "practice inch indicator",
     "gauge_type": "plunger",
+    "gauge_delay": GAUGE_DELAY,
     "limit": "0.005 in",
     "limit_quantity": "tir",
     "limit_source": "job sheet of the demo",

@@ -6,6 +6,7 @@ Nothing is wrong with the good ones: put ``late``, ``hysteresis`` or ``lost-coun
 from analysis.capture.events import MarkTouched
 from analysis.setup import MarkSide
 from logger.practice.bench.encoder import EncoderKind
+from logger.practice.bench.gauge import GAUGE_DELAY
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import runout
 from logger.practice.bench.plant import Bump, Plant
@@ -30,6 +31,7 @@ _SETUP = {
     "mark_on": "part",
     "gauge_id": "practice indicator",
     "gauge_type": "plunger",
+    "gauge_delay": GAUGE_DELAY,
     "stage": "other",
     "operator": "practice",
 }

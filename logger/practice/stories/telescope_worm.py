@@ -5,7 +5,7 @@ The indicator gives three readings a second and its lever stands at 15 degrees, 
 
 from dataclasses import replace
 
-from logger.practice.bench.gauge import GaugeKind
+from logger.practice.bench.gauge import GAUGE_DELAY, GaugeKind
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import runout
 from logger.practice.bench.plant import Plant
@@ -31,6 +31,7 @@ _JOB = {
     "mark_on": "part",
     "gauge_id": "practice lever indicator",
     "gauge_type": "lever",
+    "gauge_delay": GAUGE_DELAY,
     "gauge_angle": f"{LEVER_DEG:g}",
     "limit": "0.010 mm",
     "limit_quantity": "tir",

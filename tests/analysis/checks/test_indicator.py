@@ -1,14 +1,27 @@
 """Checks of the indicator: its buttons, lag and play."""
 
+import math
 from dataclasses import replace
 
 import pytest
 from made_evidence import captured, checked, evidence, state
 
 from analysis.capture.events import TimedEvent, UnitChanged
+from analysis.checks import run_checks
 from analysis.diagnosis.hysteresis import Hysteresis
 from analysis.diagnosis.jumps import Jump, JumpKind
-from analysis.diagnosis.lag import Lag
+from analysis.diagnosis.lag import STANDING, GaugeLag, LagSource
+
+TAU_MAX_S = 0.150
+
+
+def late(
+    turned_deg: float, u_deg: float, *, most_deg: float | None = None, source: LagSource = LagSource.SPEEDS
+) -> GaugeLag:
+    """Return a lag that turned the part so far at the speed at which its latest would by ``most_deg``."""
+    if most_deg is not None:
+        return GaugeLag(LagSource.NOT_KNOWN, 0.0, 0.0, math.radians(most_deg) / TAU_MAX_S, TAU_MAX_S)
+    return GaugeLag(source, math.radians(turned_deg), math.radians(u_deg), 1.0)
 
 
 class TestButtonsAndStand:
@@ -46,11 +59,37 @@ def test_readings_out_of_range_for_as_much_of_a_turn_lose_the_tip(share: float, 
 class TestGaugeBehaviour:
     """Lag and play."""
 
-    def test_a_lag_that_chance_explains_is_none(self) -> None:
-        assert state(evidence(lag=Lag(0.1, 0.03, 1.0)), "lag") == "clear"
+    @pytest.mark.parametrize(("may_deg", "begins"), [(4.99, "clear"), (5.01, "doubtful")])
+    def test_what_no_speed_change_shows_is_said_and_doubtful_from_5_deg(
+        self, may_deg: float, begins: str
+    ) -> None:
+        found = checked(evidence(lag=late(0.0, 0.0, most_deg=may_deg)), "lag")
+        assert found.state == begins
+        assert f"how late the gauge is: up to 150 ms would be {may_deg:.1f} deg at this speed" in found.text
 
-    def test_even_turning_does_not_tell_the_lag(self) -> None:
-        assert "turned too evenly" in checked(evidence(lag=Lag(0.01, 0.1, 1.0)), "lag").text
+    def test_a_lag_that_was_found_and_turned_back_is_clear_below_5_deg(self) -> None:
+        found = checked(evidence(lag=late(4.9, 0.2)), "lag")
+        assert found.state == "clear"
+        assert "angles were turned back by 4.9 deg" in found.text
+
+    def test_from_5_deg_it_is_doubtful(self) -> None:
+        assert state(evidence(lag=late(5.1, 0.2)), "lag") == "doubtful"
+
+    def test_a_declared_one_is_clear_however_far_it_turns(self) -> None:
+        declared = late(20.0, 0.2, source=LagSource.SETUP)
+        assert state(evidence(lag=declared), "lag") == "clear"
+
+    def test_one_that_is_declared_too_widely_is_doubtful(self) -> None:
+        declared = late(1.0, 5.1, source=LagSource.SETUP)
+        assert "leaves 5.1 deg unsure" in checked(evidence(lag=declared), "lag").text
+
+    def test_one_that_contradicts_the_set_up_is_doubtful(self) -> None:
+        found = checked(evidence(lag=replace(late(1.2, 0.1), disagrees=True)), "lag")
+        assert found.state == "doubtful"
+        assert "its set-up says otherwise" in found.text
+
+    def test_readings_taken_standing_are_never_late(self) -> None:
+        assert "lag" not in [check.name for check in run_checks(evidence(lag=STANDING))]
 
     def test_play_that_chance_explains_is_none(self) -> None:
         assert state(evidence(hysteresis=Hysteresis(0.0099, 0.002, 50)), "backward-forward") == "clear"

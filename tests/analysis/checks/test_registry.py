@@ -33,7 +33,7 @@ from analysis.checks.registry import CHECKS, CheckId, CheckSpec, run_checks, thr
 from analysis.diagnosis.bumps import Bump, BumpKind
 from analysis.diagnosis.hysteresis import Hysteresis
 from analysis.diagnosis.jumps import Jump, JumpKind
-from analysis.diagnosis.lag import Lag
+from analysis.diagnosis.lag import GaugeLag, LagSource
 from analysis.measurands.shaft_end_float import end_float as judged_end_float
 from analysis.results import Check, CheckState
 from logger.practice.bench.faults import FAULTS
@@ -42,6 +42,7 @@ JUST = 1e-6
 """Thresholds are held to a millionth of themselves."""
 CLEAR, DOUBTFUL, REFUSED = CheckState
 FEW = "few places"
+KNOCK = Bump(217.0, 8.0, 0.02, 1, BumpKind.KNOCK)
 
 Make = Callable[[float], MadeEvidence]
 
@@ -68,7 +69,10 @@ AT: dict[tuple[CheckId, str], tuple[Make, float]] = {
     (CheckId.DRIFT, REFUSED): (length("drift_per_turn"), 0.3),
     (CheckId.REPEAT, DOUBTFUL): (length("repeat"), 0.1),
     (CheckId.REPEAT, REFUSED): (length("repeat"), 0.3),
-    (CheckId.LAG, DOUBTFUL): (lambda deg: evidence(lag=Lag(np.radians(deg), 1e-6, 1.0)), 1.0),
+    (CheckId.LAG, DOUBTFUL): (
+        lambda deg: evidence(lag=GaugeLag(LagSource.SPEEDS, np.radians(deg), 0.0, 1.0)),
+        5.0,
+    ),
     (CheckId.BACKWARD_FORWARD, DOUBTFUL): (
         lambda share: evidence(hysteresis=Hysteresis(share * LIMIT_MM, 0.0, 50)),
         0.1,
@@ -213,6 +217,25 @@ class TestOneFaultOneRefusal:
     def test_a_doubt_explains_nothing(self) -> None:
         given = evidence(repeat=Deviation(0.2), closure=Deviation(0.01))
         assert state(given, "repeat") == REFUSED
+
+    def test_a_knock_beside_play_is_named_as_its_possible_trace(self) -> None:
+        given = evidence(bumps=(KNOCK,), hysteresis=Hysteresis(0.05, 0.001, 50))
+        knock = checked(given, "bumps")
+        assert (knock.state, knock.cause) == (DOUBTFUL, "backward-forward")
+        assert knock.text.endswith("(see backward-forward)")
+
+    def test_a_late_gauge_comes_before_play(self) -> None:
+        late = GaugeLag(LagSource.SPEEDS, 0.2, 0.001, 1.0)
+        given = evidence(bumps=(KNOCK,), hysteresis=Hysteresis(0.05, 0.001, 50), lag=late)
+        assert checked(given, "bumps").cause == "lag"
+
+    def test_what_is_on_every_turn_is_no_trace(self) -> None:
+        ridge = replace(KNOCK, kind=BumpKind.RIDGE, turns=2)
+        given = evidence(bumps=(ridge,), hysteresis=Hysteresis(0.05, 0.001, 50))
+        assert checked(given, "bumps").cause == ""
+
+    def test_a_knock_without_play_or_lag_has_no_other_cause(self) -> None:
+        assert checked(evidence(bumps=(KNOCK,)), "bumps").cause == ""
 
     def test_no_check_explains_itself_in_a_circle(self) -> None:
         by = {spec.id: spec.explained_by for spec in CHECKS}

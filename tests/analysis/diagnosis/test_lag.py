@@ -1,9 +1,11 @@
 """A late gauge told from speed changes."""
 
+import math
+
 import numpy as np
 import pytest
 
-from analysis.diagnosis.lag import lag_from_speeds
+from analysis.diagnosis.lag import GaugeLag, Lag, LagSource, lag_from_speeds
 
 T = np.arange(0, 30, 0.02)
 UNEVEN = 0.8 * T + 0.25 * np.sin(2.1 * T)
@@ -45,3 +47,56 @@ def test_the_steps_of_the_count_at_an_even_speed_are_no_lag(seed: int) -> None:
     reading = surface(angle) + np.random.default_rng(seed).normal(0, 0.0008, len(t_s))
     lag = lag_from_speeds(t_s, angle, t_s, np.round(reading / 0.00025) * 0.00025, highest_order=6, drift=True)
     assert lag is None or not lag.clear
+
+
+LATEST = 0.150
+
+
+def seen(lag_s: float, u_s: float) -> Lag:
+    return Lag(lag_s, u_s, 1.0)
+
+
+def test_neither_declared_nor_found_it_turns_nothing_and_may_be_as_late_as_any() -> None:
+    lag = GaugeLag.joined(None, None, -2.0, LATEST)
+    assert (lag.source, lag.turned_rad, lag.may_turn_rad) == (LagSource.NOT_KNOWN, 0.0, -0.3)
+
+
+def test_a_probe_may_be_less_late() -> None:
+    assert GaugeLag.joined(None, None, 2.0, 0.020).may_turn_rad == 0.04
+
+
+def test_what_speeds_tell_too_badly_is_not_used() -> None:
+    assert GaugeLag.joined(seen(0.03, 0.04), None, 1.0, LATEST).source is LagSource.NOT_KNOWN
+
+
+def test_declared_and_found_are_joined_by_inverse_variance() -> None:
+    # JCGM 100 has no such formula; the weighted mean of two is common practice, no source.
+    lag = GaugeLag.joined(seen(0.040, 0.010), (0.030, 0.005), 1.0, LATEST)
+    assert lag.lag_s == pytest.approx((0.040 / 1e-4 + 0.030 / 25e-6) / (1 / 1e-4 + 1 / 25e-6))
+    assert lag.u_s == pytest.approx((1 / 1e-4 + 1 / 25e-6) ** -0.5)
+    assert not lag.disagrees
+
+
+def test_a_delay_declared_without_doubt_is_taken_as_it_is() -> None:
+    lag = GaugeLag.joined(seen(0.040, 0.010), (0.030, 0.0), 1.0, LATEST)
+    assert (lag.lag_s, lag.u_s) == (pytest.approx(0.030), 0.0)
+
+
+@pytest.mark.parametrize(("apart_in_u", "disagrees"), [(2.9, False), (3.1, True)])
+def test_a_declared_delay_three_joint_u_off_is_dropped(apart_in_u: float, disagrees: bool) -> None:
+    declared_s = 0.200 - apart_in_u * math.hypot(0.010, 0.005)
+    lag = GaugeLag.joined(seen(0.200, 0.010), (declared_s, 0.005), 1.0, LATEST)
+    assert lag.disagrees is disagrees
+    assert (lag.lag_s == 0.200) is disagrees
+
+
+def test_what_speeds_tell_badly_still_rules_out_the_latest() -> None:
+    assert GaugeLag.joined(seen(0.01, 0.04), None, 1.0, LATEST).most_s == pytest.approx(
+        0.01 + 1.96 * 0.04, rel=1e-4
+    )
+    assert GaugeLag.joined(seen(0.10, 0.04), None, 1.0, LATEST).most_s == LATEST
+
+
+def test_what_is_told_badly_still_contradicts_what_was_declared() -> None:
+    lag = GaugeLag.joined(seen(0.13, 0.04), (0.0, 0.006), 1.0, LATEST)
+    assert (lag.disagrees, lag.lag_s) == (True, 0.13)

@@ -10,8 +10,9 @@ from made_sweeps import Made, box, capture, made, sum_of, wobble
 from analysis.capture import AngleSource
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.samples import Capture
+from analysis.diagnosis.lag import STANDING, LagSource
 from analysis.errors import BadInput
-from analysis.sweep.fitting import FittedSweep, fit_turns
+from analysis.sweep.fitting import FittedSweep, fit_turns, lag_of_pool
 from analysis.sweep.pooling import pool_turns, turn_result
 
 NOISE_MM = 0.001
@@ -127,12 +128,16 @@ def test_few_places_carry_no_interval_where_nothing_is_left_to_judge_by() -> Non
 
 
 def test_an_encoder_without_speed_changes_tells_no_lag() -> None:
-    found = fitted(replace(capture(SWEEP), counts_per_turn=2400.0))
-    assert found.lag is None or not found.lag.clear
+    given = replace(capture(SWEEP), counts_per_turn=2400.0)
+    lag = lag_of_pool(given, pool_turns(given, (), None))
+    assert lag.source is LagSource.NOT_KNOWN
+    assert lag.may_turn_rad == pytest.approx(0.150 * lag.speed_rad_s)
+    assert lag.speed_rad_s > 0.0
 
 
 def test_readings_without_times_are_not_asked_for_a_lag() -> None:
-    assert fitted(replace(capture(SWEEP), counts_per_turn=2400.0, timed=False)).lag is None
+    given = replace(capture(SWEEP), counts_per_turn=2400.0, timed=False)
+    assert lag_of_pool(given, pool_turns(given, (), None)) == STANDING
 
 
 def test_the_angle_of_the_capture_is_in_every_angle() -> None:

@@ -25,13 +25,13 @@ def test_a_slow_gauge_hides_some_of_each_of_the_lowest_orders() -> None:
     turned = 2.0 * math.pi / 10.0 * 0.150
     shown = [math.sin(n * turned) / (n * turned) for n in (1, 2, 3)]
     lost = 2 * FIRST * (1 - shown[0]) + 2 * SECOND * (1 - shown[1]) + 2 * 0.001 * (1 - shown[2])
-    line = averaging([FIRST, SECOND, 0.001, 0.5], 2.0 * math.pi / 10.0)
+    line = averaging([FIRST, SECOND, 0.001, 0.5], 2.0 * math.pi / 10.0, 0.150)
     assert line.part.u == pytest.approx(lost / math.sqrt(3.0), rel=1e-12)
     assert (line.part.upward, line.part.downward) == (True, False)
 
 
 def test_a_gauge_that_averages_over_the_whole_turn_shows_nothing_and_not_less() -> None:
-    assert averaging([FIRST], 100.0).part.u == pytest.approx(2 * FIRST / math.sqrt(3.0), rel=1e-12)
+    assert averaging([FIRST], 100.0, 0.150).part.u == pytest.approx(2 * FIRST / math.sqrt(3.0), rel=1e-12)
 
 
 def test_an_encoder_off_centre_bends_the_second_order_into_the_first() -> None:

@@ -129,3 +129,11 @@ def test_a_place_is_told_by_its_hole(holes: str, mark_on: str, deg: float, words
 def test_a_hair_under_a_turn_is_not_called_360() -> None:
     place = place_in_words(359.99, parse_setup({"holes": "6"}))
     assert place.startswith("0 deg past the part's mark (hole 1")
+
+
+def test_a_doubt_that_may_be_the_trace_of_another_comes_after_it() -> None:
+    knock = Check("bumps", CheckState.DOUBTFUL, "a knock (see lag)", "take another turn", "lag")
+    late = Check("lag", CheckState.DOUBTFUL, "late", "turn more slowly")
+    assert trust_in_checks([knock, late]) == Trust(
+        ("Doubtful: late; a knock (see lag).",), "turn more slowly"
+    )
