@@ -63,6 +63,6 @@ def guard_standard_streams() -> None:
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
     sys.stdout = UnfailingStream(sys.stdout)
     sys.stderr = UnfailingStream(sys.stderr)
-    # The window is painted on the stream that the interpreter began with, by a thread: an error would end that
-    # thread, and whoever hands it more to paint would wait for ever once a terminal is closed.
+    # The window is painted on the stream that the interpreter began with, by a thread: an error would end
+    # that thread, and whoever hands it more to paint would wait for ever once a terminal is closed.
     setattr(sys, "__stderr__", sys.stderr)  # noqa: B010  declared final
