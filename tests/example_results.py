@@ -27,6 +27,7 @@ from logger.reports import (
     form,
     history,
     hole_positions as hole_positions_report,
+    learnt_lag,
     provenance,
     related_sweeps,
     separation,
@@ -39,11 +40,13 @@ from logger.reports import (
 from logger.reports.added_files import AddedFile
 from logger.reports.phrases import Report
 from logger.studies import (
+    LagStudy,
     MountingsStudy,
     SeparationStudy,
     at_planes,
     axis_of,
     relate,
+    study_lag,
     study_mountings,
     study_separation,
 )
@@ -170,6 +173,7 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
         "end_float": ("endfloat: ", end_float_report.as_json(push_pull(0.05))),
         "form": ("sweep: form.", form.as_json(forms([face.result])[0])),
         "hole_positions": ("best-hole: ", hole_positions_report.as_json(positions())),
+        "learnt_lag": ("learn-lag: ", learnt_lag.as_json(late())),
         "provenance": ("sweep: provenance.", provenance.as_json([origin])),
         "related_sweeps": ("sweep of several: together.", related_sweeps.as_json(related())),
         "separation": ("separate: ", separation.as_json(separation_of_half_turn())),
@@ -194,6 +198,23 @@ def history_row(number: int = 1, **changes: Any) -> HistoryRow:
         "numerics": 2, "mark": "51ab0502/00000007 part count 0", "setup": {"limit": "0.050 mm"},
     }  # fmt: skip
     return HistoryRow(number, **(fields | changes))
+
+
+@cache
+def late() -> LagStudy:
+    """Return what three sweeps of one part tell of a gauge that is 0.1 s late."""
+    ways = ((1, 6.0), (-1, 6.0), (1, 2.5))
+    return study_lag(
+        [
+            indexed_sweep(
+                turned(order_one(0.1, 50.0), direction * 0.1 * rpm * 6.0),
+                name=f"{direction * rpm:+g}.mcap",
+                direction=direction,
+                rpm=rpm,
+            )
+            for direction, rpm in ways
+        ]
+    )
 
 
 @cache
