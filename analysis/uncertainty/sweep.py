@@ -243,12 +243,16 @@ def _form_by_scatter(
     return with_other_lines(found.value, random, dof, {name: random_part(random, dof)}, 0.0, 0.0)
 
 
+_LEAST_SAID_MM = 5e-5
+
+
 def _of_turns_that_differ(scatter: TurnScatter, wander: Wander, turns: int) -> list[str]:
     """Return what is said of turns that differ by more than the noise."""
     said = []
     if wander.widens:
+        by = f"{wander.mm:.4f} mm" if wander.mm >= _LEAST_SAID_MM else "less than 0.0001 mm"
         said.append(
-            f"the first order wanders by {wander.mm:.4f} mm from turn to turn; the interval is from {turns} "
+            f"the first order wanders by {by} from turn to turn; the interval is from {turns} "
             f"turns ({wander.dof:.0f} degrees of freedom)"
         )
         if turns == 2:

@@ -11,7 +11,7 @@ from analysis.diagnosis import Slip
 from analysis.numerics import UncertainNumber
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
 from analysis.setup import Quantity, Surface
-from analysis.units import format_both
+from analysis.units import format_both, format_length
 from logger.inputs import SweepOrigin
 from logger.reports.budget import budget_as_json, budget_sentence
 from logger.reports.phrases import Report, Section, Trust, lines_of, place_in_words, trust_in_checks, verdict
@@ -27,6 +27,8 @@ QUANTITY_WORDS: Mapping[str, str] = {
 }
 EVEN = 0.01
 """Halves of an interval that differ by less than this share are one U: two digits of it are printed."""
+NOWHERE_DEG = 180.0
+"""A high point that may lie anywhere in more than half the turn is named nowhere."""
 NOT_SEEN = "Not seen in a sweep: a wrong scale, another mounting. The shim test sees scale."
 
 
@@ -273,7 +275,7 @@ def answer_sentence(result: SweepResult, unit: str) -> str:
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
     if decision is None or decision.quantity == Quantity.TIR:
-        text = f"{surface} {format_both(result.answer_tir_mm, unit)} TIR, {_high_point(result)}"
+        text = f"{surface} {_tir(result, unit)} TIR, {_high_point(result)}"
     elif decision.quantity == Quantity.ECCENTRICITY:
         toward = place_in_words(pooled.centre_deg or 0.0, setup)
         text = f"Eccentricity {format_both(decision.number.value, unit)}, centre toward {toward}"
@@ -289,8 +291,17 @@ def _high_point(result: SweepResult) -> str:
     """Return where it is high: the top of the curve, with its interval."""
     found = result.pooled.high_point
     low, high = found.interval()
-    interval = "not told" if high - low >= 360.0 else f"{low:.0f} to {high:.0f} deg"
-    return f"high point {place_in_words(found.value, result.setup)}, 95 % {interval}"
+    if high - low >= NOWHERE_DEG:
+        return "no place stands out as high"
+    return f"high point {place_in_words(found.value, result.setup)}, 95 % {low:.0f} to {high:.0f} deg"
+
+
+def _tir(result: SweepResult, unit: str) -> str:
+    """Return the TIR, or what it is at most where nothing stands out of the noise."""
+    low, high = result.pooled.tir_fit.interval()
+    if low <= 0.0 and not result.few_places:
+        return f"at most {format_length(high, unit)}"
+    return format_both(result.answer_tir_mm, unit)
 
 
 def trust_lines(result: SweepResult) -> list[str]:

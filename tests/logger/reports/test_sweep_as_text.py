@@ -49,6 +49,17 @@ def test_the_answer_is_one_sentence_in_both_systems_with_whose_angle():
     )
 
 
+def test_what_does_not_stand_out_of_the_noise_is_at_most_so_much_and_high_nowhere():
+    rng = np.random.default_rng(2)
+    angle = np.linspace(0, 6 * math.pi, 3 * 180 + 1)
+    level = np.round(rng.normal(0, 0.0005, len(angle)), 4)
+    result = fit_sweep(angle, level, np.linspace(0, 24, len(angle)), setup=dict(FACE), resolution_mm=0.0001)
+    most = f"{result.pooled.tir_fit.interval()[1]:.4f}"
+    assert answer_sentence(result, "mm").startswith(
+        f"Face runout at most {most} mm TIR, no place stands out as high"
+    )
+
+
 def test_within():
     assert answer_sentence(wobble(FACE, "5 thou"), "mm").endswith(
         ": within the entered limit 5 thou (0.1270 mm)."
