@@ -246,8 +246,14 @@ def lag_of_pool(capture: Capture, pool: PooledTurns) -> GaugeLag:
     """Return how late the gauge is, from turns put together at the angles as they were counted."""
     if pool.plan.few_places:
         return GaugeLag()
-    highest = plain_fit(pool).highest_order
-    return lag_of_gauge(capture, pool.turns, pool.values, highest, drift=pool.plan.drift)
+    fit = plain_fit(pool)
+    used = looked_at(pool)
+    search = search_bumps(capture, pool, fit, capture.resolution_mm)
+    if any(bump.repeats for bump in search.bumps):
+        # No order follows a narrow bump: what is left of it on every turn would pass for a lag.
+        used[used] = ~search.inside
+    values = pool.values.take(used)
+    return lag_of_gauge(capture, pool.turns, values, fit.highest_order, drift=pool.plan.drift)
 
 
 def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:
