@@ -10,9 +10,7 @@ reading.
 import math
 from dataclasses import dataclass, replace
 
-from scipy.special import ndtr
-
-from analysis.numerics import Limits, UncertainNumber, normal_quantile, t_quantile
+from analysis.numerics import Limits, UncertainNumber, normal_cdf, normal_quantile, t_quantile
 
 RUNGS = 3
 """A plan of N turns is a ladder: looked at after N, 2 N and 3 N."""
@@ -40,7 +38,7 @@ class Looks:
     @property
     def alpha(self) -> float:
         """Chance of a wrong decision on either side that this one look is given."""
-        return float(ndtr(-self.z))
+        return float(normal_cdf(-self.z))
 
     @property
     def too_early(self) -> bool:

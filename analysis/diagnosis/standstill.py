@@ -9,11 +9,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import scipy
 from numpy.typing import NDArray
 
 from analysis.capture import Floats, largest_gap_deg
 from analysis.diagnosis.local_features import FORM_ORDERS, fit_form, form_columns
+from analysis.numerics import normal_cdf
 
 CHANCE = 1e-5
 """A stretch is suspicious when its chance, over the whole turn, is below this (a choice of ours)."""
@@ -127,7 +127,7 @@ def _chance(form_mm: Floats, noise_mm: float, resolution_mm: float) -> float:
     middle = (float(form_mm.max()) + float(form_mm.min())) / 2.0
     off = form_mm - middle + resolution_mm * np.linspace(-0.5, 0.5, 9)[:, None]
     above, below = (off + resolution_mm / 2) / noise_mm, (off - resolution_mm / 2) / noise_mm
-    stays = scipy.special.ndtr(above) - scipy.special.ndtr(below)
+    stays = normal_cdf(above) - normal_cdf(below)
     return float(np.exp(np.log(np.maximum(stays, 1e-300)).sum(axis=1).max()))
 
 

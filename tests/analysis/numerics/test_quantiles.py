@@ -2,9 +2,12 @@
 
 import math
 
+import numpy as np
 import pytest
+import scipy
+from hypothesis import given, strategies as st
 
-from analysis.numerics.quantiles import f_upper_tail, normal_quantile, t_quantile
+from analysis.numerics.quantiles import f_upper_tail, normal_cdf, normal_quantile, t_quantile
 
 # Tables give the digits stated; the functions are good to about 1e-14.
 EXACT = 1e-12
@@ -60,3 +63,45 @@ def test_a_quantile_refuses_what_is_no_probability(p):
 def test_a_quantile_refuses_no_degrees_of_freedom(dof):
     with pytest.raises(ValueError, match="take more readings"):
         t_quantile(0.95, dof)
+
+
+# --- against another library, scipy.special, everywhere that a sweep may come to -----------------------
+
+CLOSE = 1e-12
+FAR = 1e-9
+"""Past ten thousand degrees of freedom 1 - x has lost digits before it comes here, in scipy as well."""
+LOGARITHMS = st.floats(-0.3, 6.5)
+
+
+@given(st.integers(1, 120), LOGARITHMS, st.floats(-3.0, 1.5))
+def test_the_tail_of_f_is_that_of_another_library(d1: int, log_d2: float, log_f: float):
+    d2, f = 10.0**log_d2, 10.0**log_f
+    judge = float(scipy.special.fdtrc(d1, d2, f))
+    assert f_upper_tail(f, d1, d2) == pytest.approx(judge, rel=CLOSE * 10 if d2 < 1e4 else FAR, abs=1e-280)
+
+
+@given(st.integers(1, 120), st.floats(-3.0, 2.0))
+def test_the_tail_of_chi_squared_is_that_of_another_library(d1: int, log_f: float):
+    judge = float(scipy.special.chdtrc(d1, d1 * 10.0**log_f))
+    assert f_upper_tail(10.0**log_f, d1, math.inf) == pytest.approx(judge, rel=CLOSE, abs=1e-280)
+
+
+@given(st.floats(1e-9, 1.0 - 1e-9), LOGARITHMS)
+def test_the_quantile_of_t_is_that_of_another_library(p: float, log_dof: float):
+    judge = float(scipy.special.stdtrit(10.0**log_dof, p))
+    assert t_quantile(p, 10.0**log_dof) == pytest.approx(judge, rel=FAR, abs=1e-9)
+
+
+@given(st.floats(1e-300, 1.0 - 1e-12))
+def test_the_normal_quantile_is_that_of_another_library(p: float):
+    assert normal_quantile(p) == pytest.approx(float(scipy.special.ndtri(p)), rel=CLOSE, abs=CLOSE)
+
+
+def test_the_normal_distribution_is_that_of_another_library():
+    z = np.linspace(-38.0, 38.0, 2001)
+    assert normal_cdf(z) == pytest.approx(scipy.special.ndtr(z), rel=1e-12, abs=1e-300)
+
+
+@pytest.mark.parametrize(("f", "tail"), [(0.0, 1.0), (math.inf, 0.0)])
+def test_the_ends_of_f(f: float, tail: float):
+    assert f_upper_tail(f, 3, 20) == tail
