@@ -1,127 +1,123 @@
 """How long a sweep takes against the script a person would write instead, side by side in one run.
 
-Run from the top: OPENBLAS_NUM_THREADS=1 python -m tests.benchmarks.bench_sweep [MINUTES]. Prints a
-table; asserts nothing. One thread, as the program itself has.
-The script: pandas reads the same samples as CSV, scipy's curve_fit fits each turn.
+Run from the top: python -m tests.benchmarks.bench_sweep [--rounds 3] [--without-script] [NAME ...], NAMEs as in
+made_recordings. Each round runs `fullturn sweep FILE --json` and the script on the CSV of the same samples, as
+processes of their own, one after the other. Prints the median of processor seconds and the highest peak of
+memory of each, their ratio, and the largest difference between the numbers of both, which ends the run with 1
+where it is over 1e-9 mm. Keeps a line a run in .benchmarks/sweep.txt. Asserts no time.
 """
 
+import argparse
+import json
 import math
-import resource
+import os
+import statistics
+import subprocess
 import sys
-import tempfile
-import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
-from analysis.capture.exclusions import windows_of_setup
-from analysis.sweep.fitting import fit_turns
-from analysis.sweep.pipeline import analyse
-from analysis.sweep.pooling import pool_turns, turn_result
-from logger.inputs.csv_file import write_csv
-from logger.inputs.loading import load_sweep
-from logger.recording import RecordingWriter
-from logger.stream import HostTime, LinkBytes
-from logger.wire.framing import encode_frame
-from logger.wire.messages import Batch, Channel, Hello
+from analysis.numerics.curve_extremes import extremes
+from tests.benchmarks.made_recordings import FOLDER, RECORDINGS, Made
 
-RATE_HZ = 1000
-SECONDS_PER_TURN = 8.0
-COUNTS = 2400
-HIGHEST = 15
+ROOT = Path(__file__).parents[2]
+SCRIPT = Path(__file__).with_name("script_of_a_person.py")
+KEPT = FOLDER.parent / "sweep.txt"
+SAME_MM = 1e-9
+ONE_THREAD = {f"{library}_NUM_THREADS": "1" for library in ("OPENBLAS", "OMP", "MKL")}
 
 
-def write_recording(path: Path, seconds: int) -> None:
-    """Write a recording of so many seconds at 1,000 readings a second, in batches."""
-    rng = np.random.default_rng(1)
-    n = RATE_HZ * seconds
-    t_us = np.arange(n) * (1_000_000 // RATE_HZ)
-    count = np.floor(t_us / 1e6 / SECONDS_PER_TURN * COUNTS).astype(np.int64)
-    phi = 2 * math.pi * count / COUNTS
-    reading_nm = 71_000 * np.cos(phi - 1.1) + 9_000 * np.cos(2 * phi - 0.7) + rng.normal(0, 800, n)
-    value = np.round(reading_nm / 250).astype(np.int64)
-    with RecordingWriter(
-        path,
-        setup={"limit": "0.050 mm"},
-        recording_id="00000000-0000-4000-8000-000000000000",
-        started="2026-01-05T08:00:00Z",
-        version="bench",
-        clock=lambda: HostTime(0, 0),
-    ) as writer:
-        hello = Hello(0, 0, 1, 1, 0, 0, 1, COUNTS, 1000, RATE_HZ, 1, 0, 1, 20000)
-        channel = Channel(1, 0, 0, 2, 0, 250, 1, -(1 << 15), 1 << 15, "probe")
-        pending, seq = encode_frame(hello.encode()) + encode_frame(channel.encode()), 2
-        for start in range(0, n, 28):
-            part = slice(start, min(start + 28, n))
-            steps = np.diff(count[part], prepend=count[start])
-            body = Batch(
-                seq & 0xFFFF, int(t_us[start]) & 0xFFFFFFFF, 0, int(count[start]), 1_000_000 // RATE_HZ,
-                tuple(steps.tolist()), tuple(value[part].tolist()),
-            ).encode()  # fmt: skip
-            pending += encode_frame(body)
-            seq += 1
-            if len(pending) > 3500:
-                ns = int(t_us[start]) * 1000
-                writer.link_bytes(LinkBytes(HostTime(ns, ns), pending))
-                pending = b""
-        writer.link_bytes(LinkBytes(HostTime(n * 1_000_000, n * 1_000_000), pending))
+@dataclass(frozen=True)
+class Ran:
+    """One process."""
+
+    cpu_s: float
+    peak_mb: float
+    out: bytes
 
 
-def timed(work: object) -> float:
-    """Return processor seconds of a call."""
-    begun = time.process_time()
-    work()  # type: ignore[operator]
-    return time.process_time() - begun
+def run(*command: object) -> Ran:
+    """Run a process to its end, and return what it took and printed."""
+    process = subprocess.Popen(
+        [str(word) for word in command], cwd=ROOT, env=os.environ | ONE_THREAD, stdout=subprocess.PIPE
+    )
+    assert process.stdout is not None
+    out = process.stdout.read()
+    _, status, used = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode not in (0, 1, 3):
+        raise SystemExit(f"{' '.join(map(str, command))} ended {process.returncode}")
+    return Ran(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024.0, out)
 
 
-def by_script(path: Path) -> None:
-    """Fit each turn as a person's script would."""
-    import pandas as pd
-    from scipy.optimize import curve_fit
-
-    table = pd.read_csv(path, comment="#")
-
-    def model(phi: np.ndarray, c: float, *ab: float) -> np.ndarray:
-        value = np.full(len(phi), c)
-        for k in range(HIGHEST):
-            value += ab[2 * k] * np.cos((k + 1) * phi) + ab[2 * k + 1] * np.sin((k + 1) * phi)
-        return value
-
-    for _, turn in table.groupby("turn"):
-        if len(turn) < 100:
+def largest_difference_mm(result: dict[str, Any], script: Sequence[dict[str, Any]]) -> float:
+    """Return the largest difference in any number of any turn that both have, mm."""
+    by_turn = {turn["turn"]: turn for turn in result["turns"]}
+    worst = 0.0 if by_turn else math.inf
+    for one in script:
+        turn = by_turn.get(one["turn"])
+        if turn is None:
             continue
-        phi, reading = np.radians(turn["angle_deg"].to_numpy()), turn["reading_mm"].to_numpy()
-        curve_fit(model, phi, reading, p0=np.zeros(1 + 2 * HIGHEST))
+        cos_mm, sin_mm = np.reshape(one["coefficients_mm"][1:], (-1, 2)).T
+        both = (
+            (turn["tir_first_mm"], 2.0 * math.hypot(cos_mm[0], sin_mm[0])),
+            (turn["tir_fit_mm"], extremes(cos_mm, sin_mm).tir_mm),
+            (turn["tir_raw_mm"], one["tir_raw_mm"]),
+        )
+        worst = max(worst, *(abs(ours - theirs) for ours, theirs in both))
+    return worst
+
+
+def measure(made: Made, rounds: int, *, with_script: bool) -> tuple[str, float, float]:
+    """Return the line of one recording, its peak of memory in MB and the largest difference in mm."""
+    made.make()
+    ours: list[Ran] = []
+    theirs: list[Ran] = []
+    for _ in range(rounds):
+        ours.append(run(sys.executable, "-m", "logger", "sweep", made.recording, "--json"))
+        if with_script:
+            theirs.append(run(sys.executable, SCRIPT, made.table))
+    cpu_s, peak_mb = statistics.median(one.cpu_s for one in ours), max(one.peak_mb for one in ours)
+    line, difference = f"{made.name:12s} {cpu_s:8.2f} s {peak_mb:7.0f} MB", 0.0
+    if theirs:
+        script_s = statistics.median(one.cpu_s for one in theirs)
+        difference = largest_difference_mm(json.loads(ours[-1].out), json.loads(theirs[-1].out))
+        line += f" {script_s:9.2f} s {max(one.peak_mb for one in theirs):6.0f} MB {script_s / cpu_s:7.1f}x"
+        line += f"   {difference:.1e} mm"
+    return line, peak_mb, difference
 
 
 def main() -> None:
     """Print the table."""
-    minutes = int(sys.argv[1]) if len(sys.argv) > 1 else 5
-    with tempfile.TemporaryDirectory() as folder:
-        recording, table = Path(folder) / "bench.mcap", Path(folder) / "bench.csv"
-        write_recording(recording, 60 * minutes)
-        size = recording.stat().st_size / 1e6
-        print(f"{minutes} minutes at {RATE_HZ} readings a second: {size:.1f} MB")
-        loading = timed(lambda: load_sweep(str(recording), {}))
-        loaded = load_sweep(str(recording), {})
-        whole = timed(lambda: analyse(loaded.capture))
-        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        capture = loaded.capture
-        windows = windows_of_setup(capture.setup)
-        pool = pool_turns(capture, windows, None)
-        turns = timed(
-            lambda: [turn_result(k, t, capture, windows, HIGHEST) for k, t in enumerate(pool.turns)]
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--rounds", type=int, default=3)
+    parser.add_argument("--without-script", action="store_true")
+    parser.add_argument("name", nargs="*", default=[made.name for made in RECORDINGS])
+    asked = parser.parse_args()
+    head = "recording         sweep, peak         script, peak      ratio   largest difference"
+    floor = statistics.median(run(sys.executable, "-c", "import numpy").cpu_s for _ in range(asked.rounds))
+    print(f"python and numpy alone: {floor:.2f} s\n{head}", flush=True)
+    worst, peaks_mb = 0.0, dict[str, float]()
+    FOLDER.mkdir(parents=True, exist_ok=True)
+    with KEPT.open("a") as kept:
+        for made in (made for made in RECORDINGS if made.name in asked.name):
+            line, peaks_mb[made.name], difference = measure(
+                made, asked.rounds, with_script=not asked.without_script
+            )
+            worst = max(worst, difference)
+            print(line, flush=True)
+            print(f"{datetime.now(UTC):%Y-%m-%d %H:%M} {line}", file=kept, flush=True)
+    if {"steady-3", "steady-60"} <= set(peaks_mb):
+        print(
+            f"memory from 3 to 60 minutes: {100 * (peaks_mb['steady-60'] / peaks_mb['steady-3'] - 1):+.0f} %"
         )
-        results = tuple(turn_result(k, t, capture, windows, HIGHEST) for k, t in enumerate(pool.turns))
-        pooled = timed(lambda: fit_turns(capture, pool, results, 1))
-        with table.open("w") as file:
-            write_csv(capture, file)
-        script = timed(lambda: by_script(table))
-    print(f"  read and decode        {loading:8.2f} s")
-    print(f"  turns one by one       {turns:8.2f} s")
-    print(f"  pooled fit, interval   {pooled:8.2f} s")
-    print(f"  whole analysis         {whole:8.2f} s   peak {peak:.0f} MB resident")
-    print(f"  a person's script      {script:8.2f} s   {script / (loading + whole):.1f} times the sweep")
+    if worst > SAME_MM:
+        raise SystemExit(f"the numbers differ by {worst:.1e} mm, over {SAME_MM:.0e} mm")
 
 
 if __name__ == "__main__":
