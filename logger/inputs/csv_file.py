@@ -8,9 +8,12 @@ only then may a number have a decimal comma; the line of column names tells.
 """
 
 import csv
+import io
 import math
 import re
-from collections.abc import Iterator, Mapping
+import warnings
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
@@ -19,6 +22,7 @@ import numpy as np
 from analysis.capture import (
     AngleSource,
     Capture,
+    Floats,
     FromRecording,
     Samples,
     TypedSet,
@@ -35,6 +39,9 @@ _OPTIONAL = ("t_s", "turn", "new")
 FROM = "from."
 RESOLUTION = "resolution"
 """Line of a CSV that tells the step of its gauge, which decimals of another unit cannot."""
+_LONGEST_READING = 24
+"""A reading with as many characters is read line by line, and one with these among them."""
+_NOT_PLAIN = np.frombuffer(b"eE \t", np.uint8)
 _PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
 """Decimals that are written: a ten-thousandth of a micrometre."""
 
@@ -100,7 +107,6 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     if not first.strip():
         raise BadInput(f"{path} is empty: expected a line of column names, angle_deg and reading_mm")
     parted_by = next((mark for mark in (";", "\t") if mark in first), ",")
-    rows = csv.reader(lines, delimiter=parted_by)
     header = next(csv.reader([first], delimiter=parted_by))
     names = [name.strip().lower() for name in header]
     units = [match.group(1) for name in names if (match := re.fullmatch(r"reading_(\w+)", name))]
@@ -111,37 +117,22 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
         )
     reading_name = f"reading_{units[0]}"
     wanted = ["angle_deg", reading_name, *(name for name in _OPTIONAL if name in names)]
-    columns: dict[str, list[float]] = {name: [] for name in wanted}
-    decimals = 0
-    for row in rows:
-        if not row or not any(cell.strip() for cell in row):
-            continue
-        line = before + 1 + rows.line_num
-        if len(row) < len(names):
-            raise BadInput(f"{path} line {line}: {len(row)} values, expected {len(names)}: complete the line")
-        if any(cell.strip() for cell in row[len(names) :]):
-            raise BadInput(
-                f"{path} line {line}: {len(row)} values, expected {len(names)}: a decimal comma between "
-                "commas cannot be told; write decimal points, or part the columns by semicolons"
-            )
-        for name in wanted:
-            cell = row[names.index(name)].strip()
-            if parted_by != ",":
-                cell = _with_point(path, line, name, cell)
-            columns[name].append(_number(path, line, name, cell))
-            if name == reading_name:
-                decimals = max(decimals, _decimals(cell))
+    table = _Table(path, names, wanted, reading_name, parted_by)
+    below = file.read()
+    if "#" in below:
+        below = "".join(_data_lines(io.StringIO(below, newline=""), setup, from_lines))
+    columns, decimals = table.all_at_once(below) or table.line_by_line(below, before + 1)
     n = len(columns["angle_deg"])
     if n < 3:
         raise BadInput(f"{path} holds {n} readings: at least 3 are needed, better several hundred")
     timed = "t_s" in columns
-    angle = np.radians(_unwrapped(np.array(columns["angle_deg"]), columns.get("turn")))
+    angle = np.radians(_unwrapped(columns["angle_deg"], columns.get("turn")))
     per = MM_PER[units[0]]
     samples = Samples(
-        np.array(columns["t_s"]) if timed else np.arange(n, dtype=np.float64),
+        columns["t_s"] if timed else np.arange(n, dtype=np.float64),
         angle,
-        np.array(columns[reading_name]) * per,
-        np.array(columns["new"]) != 0 if "new" in columns else np.ones(n, bool),
+        columns[reading_name] * per,
+        columns["new"] != 0 if "new" in columns else np.ones(n, bool),
         np.zeros(n, bool),
         np.zeros(n, np.int16),
     )
@@ -156,9 +147,78 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     )
 
 
-def _data_lines(file: TextIO, setup: dict[str, str], from_lines: list[tuple[str, str]]) -> Iterator[str]:
+@dataclass(frozen=True)
+class _Table:
+    """The rows under the line of column names, read to the columns that are wanted."""
+
+    path: Path
+    names: list[str]
+    wanted: list[str]
+    reading: str
+    """The column whose decimals tell the gauge's step."""
+    parted_by: str
+
+    def all_at_once(self, text: str) -> tuple[dict[str, Floats], int] | None:
+        """Return the columns and the most decimals of a reading; None where a line is not plain numbers.
+
+        The readings are read as text too: their decimals are counted as they were written.
+        """
+        kinds = dict.fromkeys(self.wanted, "f8") | {self.reading: f"S{_LONGEST_READING}"}
+        row = np.dtype([(f"column {k}", kinds.get(name, "S1")) for k, name in enumerate(self.names)])
+        try:
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore", UserWarning)  # a file without readings is told below
+                rows = np.loadtxt(
+                    io.StringIO(text), row, delimiter=self.parted_by, comments=None, quotechar=None, ndmin=1
+                )
+            columns = {
+                name: rows[f"column {self.names.index(name)}"].astype(np.float64) for name in self.wanted
+            }
+        except ValueError:
+            return None
+        cells = np.ascontiguousarray(rows[f"column {self.names.index(self.reading)}"])
+        letters = cells.view(np.uint8).reshape(-1, _LONGEST_READING)
+        plain = letters[:, -1].max(initial=0) == 0 and not np.isin(letters, _NOT_PLAIN).any()
+        if not plain or not all(np.isfinite(column).all() for column in columns.values()):
+            return None
+        is_point = letters == ord(".")
+        decimals = np.where(is_point.any(axis=1), (letters != 0).sum(axis=1) - is_point.argmax(axis=1) - 1, 0)
+        return columns, int(decimals.max(initial=0))
+
+    def line_by_line(self, text: str, before: int) -> tuple[dict[str, Floats], int]:
+        """Return the same, more slowly, also where a cell is quoted, has a decimal comma or an exponent.
+
+        ``before``: how many lines stand above these. Raises BadInput that names the first bad line.
+        """
+        columns: dict[str, list[float]] = {name: [] for name in self.wanted}
+        decimals = 0
+        rows = csv.reader(io.StringIO(text, newline=""), delimiter=self.parted_by)
+        for row in rows:
+            if not row or not any(cell.strip() for cell in row):
+                continue
+            where, expected = f"{self.path} line {before + rows.line_num}", len(self.names)
+            if len(row) < expected:
+                raise BadInput(f"{where}: {len(row)} values, expected {expected}: complete the line")
+            if any(cell.strip() for cell in row[expected:]):
+                raise BadInput(
+                    f"{where}: {len(row)} values, expected {expected}: a decimal comma between "
+                    "commas cannot be told; write decimal points, or part the columns by semicolons"
+                )
+            for name in self.wanted:
+                cell = row[self.names.index(name)].strip()
+                if self.parted_by != ",":
+                    cell = _with_point(where, name, cell)
+                columns[name].append(_number(where, name, cell))
+                if name == self.reading:
+                    decimals = max(decimals, _decimals(cell))
+        return {name: np.array(column) for name, column in columns.items()}, decimals
+
+
+def _data_lines(
+    lines: Iterable[str], setup: dict[str, str], from_lines: list[tuple[str, str]]
+) -> Iterator[str]:
     """Yield the lines with those of a # blanked (so that line numbers stay), collecting what they say."""
-    for line in file:
+    for line in lines:
         if line.lstrip().startswith("#"):
             key, equals, value = line.lstrip()[1:].partition("=")
             if key.strip().startswith(FROM):
@@ -171,25 +231,24 @@ def _data_lines(file: TextIO, setup: dict[str, str], from_lines: list[tuple[str,
             yield line
 
 
-def _with_point(path: Path, line: int, name: str, cell: str) -> str:
+def _with_point(where: str, name: str, cell: str) -> str:
     """Return a number's text with its decimal comma as a point; refuse what may group thousands."""
     if cell.count(",") > 1 or ("," in cell and "." in cell):
         raise BadInput(
-            f"{path} line {line}: {name} is {cell!r}: is it a decimal comma or one between thousands? write "
+            f"{where}: {name} is {cell!r}: is it a decimal comma or one between thousands? write "
             "numbers without grouping"
         )
     return cell.replace(",", ".")
 
 
-def _number(path: Path, line: int, name: str, cell: str) -> float:
+def _number(where: str, name: str, cell: str) -> float:
     try:
         value = float(cell)
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
         raise BadInput(
-            f"{path} line {line}: {name} is {cell!r}, expected a number with a decimal point: "
-            f"correct or delete the line"
+            f"{where}: {name} is {cell!r}, expected a number with a decimal point: correct or delete the line"
         )
     return value
 
@@ -199,12 +258,10 @@ def _decimals(cell: str) -> int:
     return max(0, len(mantissa.partition(".")[2]) - int(exponent or 0))
 
 
-def _unwrapped(
-    deg: "np.typing.NDArray[np.float64]", turn: list[float] | None
-) -> "np.typing.NDArray[np.float64]":
+def _unwrapped(deg: Floats, turn: Floats | None) -> Floats:
     """Return angles that grow over turns: by the turn column, else where they fall back by over half."""
     if turn is not None:
-        return np.mod(deg, 360.0) + 360.0 * np.array(turn)
+        return np.mod(deg, 360.0) + 360.0 * turn
     if float(np.ptp(deg)) > 360.0 + 1e-9:
         return deg
     return np.degrees(np.unwrap(np.radians(deg)))

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, strategies as st
 
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.from_recording import FromRecording, RecordedCheck
@@ -15,6 +16,7 @@ from analysis.errors import BadInput
 from analysis.results import Check, CheckState
 from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS
+from logger.inputs import csv_file
 from logger.inputs.csv_file import is_csv, read_csv, typed_capture, write_csv
 
 
@@ -343,3 +345,49 @@ def test_a_check_that_a_file_cannot_make_is_told_too():
     assert [(check.name, check.state) for check in with_recorded_checks((), recorded)] == [
         ("link", "refused")
     ]
+
+
+# --- all at once, and line by line -------------------------------------------------------------------
+
+CELLS = st.one_of(
+    st.decimals(-99, 99, places=4).map(str),
+    st.integers(-9, 9).map(str),
+    st.sampled_from(
+        ["0.100", "-0.0", " 1.5 ", "1e-3", "2E+1", "+.5", "5.", "0.12345678901234567890123456", '"1.5"']
+    ),
+)
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 3600), CELLS), min_size=3, max_size=30),
+    st.sampled_from([",", ";", "\t"]),
+    st.sampled_from(["", "\n", "# note = x\n"]),
+    st.sampled_from(["", "note"]),
+)
+def test_both_roads_through_a_file_come_to_the_same(
+    rows: list[tuple[int, str]], mark: str, between: str, other: str
+) -> None:
+    names = ["angle_deg", *([other] if other else []), "reading_mm"]
+    texts = [
+        mark.join([str(deg / 10), *(["é, x"[: 1 if mark == "," else 4]] if other else []), cell])
+        for deg, cell in rows
+    ]
+    text = between.join(f"{line}\r\n" for line in texts)
+    table = csv_file._Table(Path("f.csv"), names, ["angle_deg", "reading_mm"], "reading_mm", mark)
+    text = "".join(csv_file._data_lines(text.splitlines(keepends=True), {}, []))
+    slowly, decimals = table.line_by_line(text, 1)
+    at_once = table.all_at_once(text)
+    if at_once is not None:
+        assert at_once[1] == decimals
+        assert {name: list(column) for name, column in at_once[0].items()} == {
+            name: list(column) for name, column in slowly.items()
+        }
+
+
+def test_a_plain_file_is_read_all_at_once() -> None:
+    table = csv_file._Table(
+        Path("f.csv"), ["angle_deg", "reading_mm"], ["angle_deg", "reading_mm"], "reading_mm", ","
+    )
+    found = table.all_at_once("0.0,1.250\r\n\r\n1.0,-0.5\r\n2.0,7\r\n")
+    assert found is not None
+    assert (list(found[0]["reading_mm"]), found[1]) == ([1.25, -0.5, 7.0], 3)
