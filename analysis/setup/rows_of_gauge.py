@@ -40,7 +40,6 @@ GAUGE = (
         unit="ms",
         attribute="gauge_delay",
         kept_with=KeptWith.BENCH,
-        compare=CompareEffect.NOTED,
     ),
     SetupField(
         key="gauge_id",
