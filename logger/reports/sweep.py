@@ -291,6 +291,8 @@ def _high_point(result: SweepResult) -> str:
     """Return where it is high: the top of the curve, with its interval."""
     found = result.pooled.high_point
     low, high = found.interval()
+    if result.few_places:
+        return f"highest reading {place_in_words(found.value, result.setup)}"
     if high - low >= NOWHERE_DEG:
         return "no place stands out as high"
     return f"high point {place_in_words(found.value, result.setup)}, 95 % {low:.0f} to {high:.0f} deg"
