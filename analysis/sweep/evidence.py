@@ -195,7 +195,11 @@ class SweepEvidence:
         if f.few_places or len(f.turns) < 2 or not f.capture.counts_per_turn or self.jump is not None:
             return None
         values, turn = f.pool.values, f.pool.turn
-        late = slice(None) if f.lag.found else values.t_s > self._under_way_s
+        found = find_slip(values.t_s, values.angle_rad, values.reading_mm, turn)
+        if found is None or f.lag.found:
+            return found
+        # The start of a late gauge passes for a slip, and a turn cut short for another: both have to say it.
+        late = values.t_s > self._under_way_s
         return find_slip(values.t_s[late], values.angle_rad[late], values.reading_mm[late], turn[late])
 
     @property
