@@ -45,7 +45,8 @@ def lag_of_gauge(
     delay = capture.setup.gauge_delay
     declared = None if delay is None else (delay.delay_s, delay.u_s)
     most_s = TAU_MAX_OF_PROBE_S if capture.is_probe else TAU_MAX_S
-    if capture.angle_source is not AngleSource.ENCODER:
+    if capture.angle_source is not AngleSource.ENCODER or len(turns) < 2:
+        # One turn passes every place once: how late the gauge is and how the part is formed are then one.
         return GaugeLag.joined(None, declared, speed, most_s)
     # Told by the stretch that the turns lie in.
     s = capture.samples

@@ -238,7 +238,8 @@ def test_a_count_that_ran_over_changes_no_result(tmp_path: Path, by_script: Path
 
 def test_a_board_that_says_hello_late_is_waited_for(tmp_path: Path) -> None:
     outcome = recorded(tmp_path, (*TURNING, "--hold=1.5", "--free"), *ASK_PROBE, "--turns", "1")
-    assert (outcome.ran.status, outcome.result["link"]["lost"]) == (1, 0)
+    assert outcome.ran.status == 1, outcome.result["decision"]["why"]
+    assert outcome.result["link"]["lost"] == 0
 
 
 def test_a_board_that_never_says_hello_is_told_as_such(tmp_path: Path) -> None:

@@ -147,3 +147,12 @@ def test_seconds_and_the_sign_of_plus_and_minus_are_taken_too() -> None:
     delay = parse_setup({"gauge_delay": "0.03 \u00b1 0.01 s"}).gauge_delay
     assert delay is not None
     assert (delay.delay_s, delay.u_s) == (pytest.approx(0.03), pytest.approx(0.01 / math.sqrt(3.0)))
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_one_turn_finds_no_lag_since_form_would_explain_it_as_well(seed: int) -> None:
+    rng = np.random.default_rng([seed, 11])
+    turned = hand(rng, 1.2, 8.0)
+    result = analyse(made_capture(rng, turned, PART, Bench(window_s=0.2)))
+    assert len(result.turns) == 1
+    assert result.lag.source is LagSource.NOT_KNOWN
