@@ -3,6 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -149,10 +150,21 @@ def test_seconds_and_the_sign_of_plus_and_minus_are_taken_too() -> None:
     assert (delay.delay_s, delay.u_s) == (pytest.approx(0.03), pytest.approx(0.01 / math.sqrt(3.0)))
 
 
-@pytest.mark.parametrize("seed", range(4))
-def test_one_turn_finds_no_lag_since_form_would_explain_it_as_well(seed: int) -> None:
-    rng = np.random.default_rng([seed, 11])
-    turned = hand(rng, 1.2, 8.0)
-    result = analyse(made_capture(rng, turned, PART, Bench(window_s=0.2)))
+@pytest.mark.parametrize("seed", range(31, 34))
+def test_one_turn_from_rest_with_balls_passing_finds_no_lag(seed: int) -> None:
+    """Form explains it as well; with seed 32 the speeds of the one turn tell of 16 ms that are not there."""
+    rng = np.random.default_rng([seed, 12])
+    t_s = np.arange(0.0, 3.6, 0.001)
+    move_s = np.clip(t_s - 0.3, 0.0, None)
+    swells, by = rng.uniform(1.0, 1.6), rng.uniform(0.2, 0.5)
+    pace = 2.0 * math.pi * swells / 2.6
+    ripple_s = by / pace * (np.cos(pace * move_s + 1.0) - math.cos(1.0))
+    angle = 2.0 * math.pi * (1.12 / 2.6) * np.where(move_s < 2.6, move_s + ripple_s, 0.0)
+    part = Part(np.array([0.071 * np.exp(1.1j), 0.009 * np.exp(0.7j), 0.0j]))
+    capture = made_capture(rng, Turned(t_s, np.maximum.accumulate(angle)), part, Bench(noise_mm=0.0003))
+    s = capture.samples
+    balls_mm = 0.0005 * np.cos(0.41 * s.angle_rad + rng.uniform(0.0, 6.28))
+    creep_mm = 0.001 * rng.choice([0, 1, 3]) * s.t_s
+    result = analyse(replace(capture, samples=replace(s, reading_mm=s.reading_mm + balls_mm + creep_mm)))
     assert len(result.turns) == 1
     assert result.lag.source is LagSource.NOT_KNOWN
