@@ -3,10 +3,10 @@
 Run from the top folder: python -m tests.campaigns.coverage [--n 1000] [--condition NAME ...] [--turns 2 3 5 10]
 [--from-seed 0]; without a condition all of them. A line a condition and number of turns, as soon as it is known.
 Every figure but the widths is a share of the sweeps in per cent; Monte Carlo error of 95 % over 1,000: 0.7. Held are:
-the TIR, its one-sided upper limit, the high side, the high point and the eccentricity by their 95 % intervals;
-synchronous and asynchronous motion where they are off the truth by no more than noise makes of them, and form
-where it is off by no more than the half width of the TIR: these three have no interval of their own. Wrong within: decided so
-at a limit a millionth under the true TIR. Width: of the TIR's interval over Cramer and Rao's for white noise.
+the TIR, its one-sided upper limit, the high side, the high point, the eccentricity and the form by their 95 %
+intervals; synchronous and asynchronous motion where they are off the truth by no more than noise makes of them:
+these two have no interval of their own. Wrong within: decided so at a limit a millionth under the true TIR.
+Width: of the TIR's interval over Cramer and Rao's for white noise.
 """
 
 import argparse
@@ -101,7 +101,7 @@ def count(tally: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> No
     tally["point"] += holds_place(pooled.high_point, math.degrees(truth.high_rad))
     eccentricity = pooled.eccentricity_95_mm
     tally["ecc"] += eccentricity is not None and eccentricity[0] <= first <= eccentricity[1]
-    tally["form"] += abs(pooled.form_mm - form_mm(sweep.cos_mm, sweep.sin_mm)) <= (high - low) / 2.0
+    tally["form"] += holds(pooled.form, form_mm(sweep.cos_mm, sweep.sin_mm))
     drift = (pooled.drift_mm_per_s or 0.0) * sweep.t_s
     moving = sweep.clean_mm - drift
     synchronous, asynchronous = synchronous_asynchronous(
