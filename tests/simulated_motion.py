@@ -141,10 +141,10 @@ def made_capture(
     t = np.arange(turned.t_s[0], turned.t_s[-1], 1.0 / bench.rate_hz)
     reading = np.interp(t - bench.late_s, turned.t_s, surface) + rng.normal(0, bench.noise_mm, len(t))
     reading = np.round((reading + rng.uniform(-0.5, 0.5)) / bench.step_mm) * bench.step_mm
-    told = turned.at(t) + np.where(turned.at(t) >= slip_at_turns * TWO_PI, math.radians(slip_deg), 0.0)
-    angle = np.floor(told / TWO_PI * bench.counts) / bench.counts * TWO_PI
+    counted = turned.at(t) + np.where(turned.at(t) >= slip_at_turns * TWO_PI, math.radians(slip_deg), 0.0)
+    angle = np.floor(counted / TWO_PI * bench.counts) / bench.counts * TWO_PI
     n = len(t)
-    index = _pulses(turned, told, t) if bench.index else IndexPulses.none()
+    index = _pulses(turned, counted, t) if bench.index else IndexPulses.none()
     return Capture(
         Samples(t, angle, reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16)),
         parse_setup({"surface": "outside", **bench.setup}),

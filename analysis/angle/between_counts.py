@@ -42,9 +42,9 @@ def _fill(angle: Floats, t_s: Floats, count: Floats, direction: int) -> None:
     edge_s = (t_s[new - 1] + t_s[new]) / 2.0
     # Turning on, count c is reached at c; turning back, it is left for at c + 1.
     passed = (furthest[new - 1] + furthest[new] + 1.0) / 2.0 - (0.0 if direction > 0 else 1.0)
-    told = np.interp(t_s, edge_s, passed)
+    interpolated = np.interp(t_s, edge_s, passed)
     spans_s = np.diff(edge_s) / np.maximum(np.diff(passed), 1.0)
     span = np.clip(np.searchsorted(edge_s, t_s) - 1, 0, len(spans_s) - 1)
     known = (t_s >= edge_s[0]) & (t_s <= edge_s[-1]) & (ahead == furthest)
     known &= spans_s[span] <= _STANDING * float(np.median(spans_s))
-    angle[known] = told[known] * direction
+    angle[known] = interpolated[known] * direction

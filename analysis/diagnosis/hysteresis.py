@@ -70,5 +70,5 @@ def play_from_going_back(
     tried = np.linspace(0.0, float(np.abs(away).max()), _TRIED)
     model = np.sign(away) * np.minimum(np.abs(away), tried[:, None])
     best = int(np.argmin(np.sum((off - model) ** 2, axis=1)))
-    telling = int(np.sum(np.abs(away) > tried[best] * 0.5))
-    return Hysteresis(float(tried[best]), noise_mm / math.sqrt(max(telling, 1)), len(away))
+    far = int(np.sum(np.abs(away) > tried[best] * 0.5))
+    return Hysteresis(float(tried[best]), noise_mm / math.sqrt(max(far, 1)), len(away))

@@ -62,8 +62,8 @@ class Separation:
 
     def __repr__(self) -> str:
         """Return which orders are told apart, on one line."""
-        told = [order.n for order in self.orders if order.separable]
-        return f"Separation({len(told)} of {len(self.orders)} orders told apart, part {self.part})"
+        separable = [order.n for order in self.orders if order.separable]
+        return f"Separation({len(separable)} of {len(self.orders)} orders told apart, part {self.part})"
 
     @property
     def first_separable(self) -> bool:

@@ -201,10 +201,10 @@ def fit_sweep(
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
     remarks = [scaled] if scaled else []
     remarks += [f"{why}: kept, not used" for why in setup.unused.values()]
-    told = f.capture.from_recording
-    if told is not None and not told.damaged:
-        known = f" {told.recording_id}" if told.recording_id else ""
-        sha = f" (sha256 {told.sha256[:8]})" if told.sha256 else ""
+    source = f.capture.from_recording
+    if source is not None and not source.damaged:
+        known = f" {source.recording_id}" if source.recording_id else ""
+        sha = f" (sha256 {source.sha256[:8]})" if source.sha256 else ""
         remarks.append(f"exported from the recording{known}{sha}: what its checks found counts here too")
     remarks += f.pool.refused
     if f.few_places:

@@ -122,7 +122,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     places = distinct_places(values.angle_rad)
     per_turn = float(np.median([len(counted[k]) for k in seen]))
     together_deg = largest_gap_deg(values.angle_rad)
-    together, alone = _orders(per_turn, values, places, together_deg)
+    of_all_turns, alone = _orders(per_turn, values, places, together_deg)
     if orders is not None:
         even = abs(largest_gap_deg(values.angle_rad) - 360.0 / max(places, 1)) < 1e-6
         most = places // 2 if even else (places - 1) // 2
@@ -135,13 +135,13 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         values=values,
         turn=turn,
         plan=FitPlan(
-            together if orders is None else orders,
+            of_all_turns if orders is None else orders,
             len(seen),
             few_places=places <= MOST_PLACES,
             even_angles=not capture.angle_source.is_by_time,
         ),
         orders_asked=orders is not None,
-        orders_carried=together if places > MOST_PLACES else min(15, (places - 1) // 2),
+        orders_carried=of_all_turns if places > MOST_PLACES else min(15, (places - 1) // 2),
         orders_of_a_turn=alone if orders is None else orders,
         other_direction=len(at_newest) - len(counting),
         refused=tuple(refused),

@@ -109,10 +109,10 @@ def turn_scatter(
     ratios = by_order / each / unit
     alone = np.array([f_upper_tail(ratio, each, within_dof) * highest_order < _P_VALUE for ratio in ratios])
     factor[alone], own_dof[alone] = np.maximum(1.0, ratios[alone]), each
-    together = ~alone
-    rest_dof = each * int(together.sum()) - unknown
+    others = ~alone
+    rest_dof = each * int(others.sum()) - unknown
     if rest_dof > 0:
-        rest = float(by_order[together].sum()) / rest_dof / unit
+        rest = float(by_order[others].sum()) / rest_dof / unit
         if f_upper_tail(rest, rest_dof, within_dof) < _P_VALUE:
-            factor[together], own_dof[together] = max(1.0, rest), rest_dof
+            factor[others], own_dof[others] = max(1.0, rest), rest_dof
     return TurnScatter(factor, own_dof, pooled, f_upper_tail(pooled, dof, within_dof))

@@ -222,10 +222,10 @@ def _reversal(study: SeparationStudy, reversal: Reversal, unit: str) -> Report:
             f"Reversal on a face, part and tip moved to the other side: the spindle's tilt is {spindle} on "
             "the arbor (TIR of order 1 @ high side)."
         )
-        together = (
+        combined = (
             "The face's form and the axial motion do not come apart: together they have "
             f"{first_order(reversal.part, unit)} on the part."
         )
-        trust = (Trust((together,)), *trust)
+        trust = (Trust((combined,)), *trust)
     table = Section(rows=_rows(found.orders, unit), notes=(REMOUNT_CAUTION,))
     return Report(answer, trust, sections=(table,))

@@ -51,9 +51,9 @@ def test_a_quantity_of_something_else_is_refused(angle: object, times: object, w
 
 def test_bare_arrays_without_a_step_say_so() -> None:
     said = analysis.fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm).remarks
-    told = analysis.fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm, resolution_mm=0.001).remarks
+    remarks = analysis.fit_sweep(SWEEP.angle_rad, SWEEP.reading_mm, resolution_mm=0.001).remarks
     assert any("no step of the gauge" in remark for remark in said)
-    assert not any("no step of the gauge" in remark for remark in told)
+    assert not any("no step of the gauge" in remark for remark in remarks)
 
 
 def read(deg: float, mark_on: str) -> SweepResult:
@@ -82,8 +82,8 @@ def test_the_arbor_alone_has_no_part_s_mark() -> None:
 def test_a_prompt_prints_one_line() -> None:
     taken = capture(SWEEP, 0.001, limit="0.2 mm")
     result = analysis.analyse(taken)
-    separated = analysis.separate([exact(PART + SPINDLE), exact(SPINDLE)], [0.0, None])
-    for value in (taken, taken.samples, result, result.vectors, separated):
+    by_position = analysis.separate([exact(PART + SPINDLE), exact(SPINDLE)], [0.0, None])
+    for value in (taken, taken.samples, result, result.vectors, by_position):
         assert "\n" not in repr(value)
         assert len(repr(value)) < 200
     assert "TIR 0.14" in repr(result)

@@ -58,7 +58,7 @@ def run(*command: object) -> Ran:
 def largest_difference_mm(result: dict[str, Any], script: Sequence[dict[str, Any]]) -> float:
     """Return the largest difference in any number of any turn that both have, mm."""
     by_turn = {turn["turn"]: turn for turn in result["turns"]}
-    worst = 0.0 if by_turn else math.inf
+    largest_mm = 0.0 if by_turn else math.inf
     for one in script:
         turn = by_turn.get(one["turn"])
         if turn is None:
@@ -69,8 +69,8 @@ def largest_difference_mm(result: dict[str, Any], script: Sequence[dict[str, Any
             (turn["tir_fit_mm"], extremes(cos_mm, sin_mm).tir_mm),
             (turn["tir_raw_mm"], one["tir_raw_mm"]),
         )
-        worst = max(worst, *(abs(ours - theirs) for ours, theirs in both))
-    return worst
+        largest_mm = max(largest_mm, *(abs(ours - theirs) for ours, theirs in both))
+    return largest_mm
 
 
 def measure(made: Made, rounds: int, *, with_script: bool) -> tuple[str, float, float]:
@@ -102,22 +102,22 @@ def main() -> None:
     head = "recording         sweep, peak         script, peak      ratio   largest difference"
     floor = statistics.median(run(sys.executable, "-c", "import numpy").cpu_s for _ in range(asked.rounds))
     print(f"python and numpy alone: {floor:.2f} s\n{head}", flush=True)
-    worst, peaks_mb = 0.0, dict[str, float]()
+    largest_mm, peaks_mb = 0.0, dict[str, float]()
     FOLDER.mkdir(parents=True, exist_ok=True)
     with KEPT.open("a") as kept:
         for made in (made for made in RECORDINGS if made.name in asked.name):
             line, peaks_mb[made.name], difference = measure(
                 made, asked.rounds, with_script=not asked.without_script
             )
-            worst = max(worst, difference)
+            largest_mm = max(largest_mm, difference)
             print(line, flush=True)
             print(f"{datetime.now(UTC):%Y-%m-%d %H:%M} {line}", file=kept, flush=True)
     if {"steady-3", "steady-60"} <= set(peaks_mb):
         print(
             f"memory from 3 to 60 minutes: {100 * (peaks_mb['steady-60'] / peaks_mb['steady-3'] - 1):+.0f} %"
         )
-    if worst > SAME_MM:
-        raise SystemExit(f"the numbers differ by {worst:.1e} mm, over {SAME_MM:.0e} mm")
+    if largest_mm > SAME_MM:
+        raise SystemExit(f"the numbers differ by {largest_mm:.1e} mm, over {SAME_MM:.0e} mm")
 
 
 if __name__ == "__main__":

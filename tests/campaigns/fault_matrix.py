@@ -61,12 +61,12 @@ def main() -> int:
                 refused.update(no)
                 doubtful.update(spoke.keys() - no)
             small += good < LEAST_SHARE * asked.seeds
-            told = "; ".join(
+            spoken = "; ".join(
                 ", ".join(f"{check} {times}" for check, times in counted.most_common()) or "-"
                 for counted in (refused, doubtful)
             )
             share = f"{good}/{asked.seeds}"
-            print(f"{name:13} {own or '-':17} {turns:5}  {share:>8}  {told}", flush=True)
+            print(f"{name:13} {own or '-':17} {turns:5}  {share:>8}  {spoken}", flush=True)
     print(f"{small} lines under {LEAST_SHARE:.0%}")
     return int(small > 0)
 

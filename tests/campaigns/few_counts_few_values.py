@@ -32,9 +32,12 @@ def between(capture: Capture) -> Capture:
     counts = angles_between_counts(
         s.t_s, s.angle_rad / 2 / math.pi * capture.counts_per_turn, capture.counts_per_turn
     )
-    told = replace(s, angle_rad=counts / capture.counts_per_turn * 2 * math.pi).take(np.isfinite(counts))
+    samples = replace(s, angle_rad=counts / capture.counts_per_turn * 2 * math.pi).take(np.isfinite(counts))
     return replace(
-        capture, samples=told, between_counts=True, u_angle_rad=0.05 * 2 * math.pi / capture.counts_per_turn
+        capture,
+        samples=samples,
+        between_counts=True,
+        u_angle_rad=0.05 * 2 * math.pi / capture.counts_per_turn,
     )
 
 

@@ -51,7 +51,7 @@ def main() -> None:
     conditions = [(turns, step, how) for step in STEPS_MM for how in HOW for turns in TURNS]
     decided: Counter[tuple[float, float, str, int]] = Counter()
     clear: Counter[tuple[float, float, str, int]] = Counter()
-    swept: Counter[tuple[float, float, str, int]] = Counter()
+    sweeps: Counter[tuple[float, float, str, int]] = Counter()
     wrong = 0
     why: Counter[str] = Counter()
     guards: dict[tuple[float, float, str, int], list[float]] = {}
@@ -72,34 +72,34 @@ def main() -> None:
             result = analyse(made_capture(rng, turned, part, bench))
             at = (share, step_mm, how, turns)
             state = str(result.decision.state)
-            swept[at] += 1
+            sweeps[at] += 1
             decided[at] += state != "undecided"
             wrong += state == "over"
             guards.setdefault(at, []).append(result.decision.guard_mm)
-            doubts = [check for check in result.checks if check.state != "clear"]
-            clear[at] += not doubts
-            why.update(f"{check.name} {check.state}" for check in doubts)
-            if given.each and (state == "undecided" or doubts):
-                told = "; ".join(f"{check.name} {check.state}: {check.text}" for check in doubts)
+            unclear = [check for check in result.checks if check.state != "clear"]
+            clear[at] += not unclear
+            why.update(f"{check.name} {check.state}" for check in unclear)
+            if given.each and (state == "undecided" or unclear):
+                spoken = "; ".join(f"{check.name} {check.state}: {check.text}" for check in unclear)
                 print(
-                    f"{number} {at} {state}: {result.decision.why if state == 'undecided' else ''} | {told}"
+                    f"{number} {at} {state}: {result.decision.why if state == 'undecided' else ''} | {spoken}"
                 )
     print("share  step mm  motion  turns  decided        clear          guard um (median)")
-    for at in sorted(swept):
+    for at in sorted(sweeps):
         share, step_mm, how, turns = at
-        n = swept[at]
+        n = sweeps[at]
         print(
             f"{share:4.2f}   {step_mm:5.3f}    {how:6s}  {turns}      {decided[at]:3d} of {n:3d}     "
             f"{clear[at]:3d} of {n:3d}     {1e3 * float(np.median(guards[at])):5.2f}"
         )
     for share in SHARES:
-        mine = [at for at in swept if at[0] == share]
-        n = sum(swept[at] for at in mine)
+        mine = [at for at in sweeps if at[0] == share]
+        n = sum(sweeps[at] for at in mine)
         done = sum(decided[at] for at in mine) / n
         print(
             f"at {share:4.2f} of the limit: {100 * done:.1f} % of {n} decided, asked {100 * ASKED[share]:.0f} %"
         )
-    n = sum(swept.values())
+    n = sum(sweeps.values())
     print(f"every check clear: {100 * sum(clear.values()) / n:.1f} % of {n}, asked {100 * CLEAR:.0f} %")
     print(
         f"wrongly over: {wrong}; not clear: {', '.join(f'{name} {k}' for name, k in why.most_common()) or 'none'}"

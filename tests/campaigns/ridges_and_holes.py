@@ -152,10 +152,10 @@ def main() -> None:
                 wrong += decision.state == ("within" if over else "over")
                 low, high = result.pooled.tir_fit.interval()
                 held += low <= truth <= high
-            told = " ".join(f"{state} {count}" for state, count in sorted(states.items()))
+            by_state = " ".join(f"{state} {count}" for state, count in sorted(states.items()))
             print(
                 f"{name:18s} step {step_um:3.1f} noise {noise_um:3.1f} um  n {asked.sweeps}  wrong {wrong:3d}  "
-                f"TIR held {held:3d}  {told}",
+                f"TIR held {held:3d}  {by_state}",
                 flush=True,
             )
 

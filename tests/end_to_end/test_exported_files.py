@@ -36,9 +36,9 @@ def test_what_is_read_back_is_no_surer_than_the_recording(tmp_path: Path, name: 
         assert back.status in (sure.status, 3)
         result = back.result
         assert (result["recording_id"], result["closed"], result["link"]) == (None, None, None)
-        told = result["from_recording"]
-        assert told["recording_id"] == sure.result["recording_id"]
-        assert told["link"]["enc_errors"] == sure.result["link"]["enc_errors"]
+        source = result["from_recording"]
+        assert source["recording_id"] == sure.result["recording_id"]
+        assert source["link"]["enc_errors"] == sure.result["link"]["enc_errors"]
         again = {check["name"]: check["state"] for check in result["checks"]}
         refused = {one for one, state in states.items() if state == "refused"}
         assert refused <= {one for one, state in again.items() if state == "refused"}

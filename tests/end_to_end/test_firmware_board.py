@@ -188,9 +188,9 @@ def test_worn_contacts_bounce_for_long_and_set_no_other_place(tmp_path: Path, bo
     # 33 ms in steps of 3, 77 in steps of 11 and 60 in steps of 20: at 24 rpm many counts after the first contact.
     turning = (*OPENING, "--move=1,2.5", f"--bounce={bounce}")
     run = scripted(tmp_path, *turning, "--press=600", "--press=1500", "--seconds=3.2")
-    told = [(press.count, press.down) for press in run.of(Button)]
-    assert [count for count, down in told if down] == [600, 1500]
-    assert [down for _, down in told] == [1, 0, 1, 0]
+    presses = [(press.count, press.down) for press in run.of(Button)]
+    assert [count for count, down in presses if down] == [600, 1500]
+    assert [down for _, down in presses] == [1, 0, 1, 0]
 
 
 def test_an_index_pin_with_nothing_on_it_says_nothing(tmp_path: Path) -> None:

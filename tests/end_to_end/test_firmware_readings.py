@@ -189,9 +189,9 @@ def test_a_bit_read_late_spoils_its_word_and_no_wrong_one_passes(tmp_path: Path,
     # Before this change 172 of 467 words at 20 us and 19 at 30 us passed with a wrong value.
     assert not against_truth(came, run.truth[INDICATOR])[:, 2].any()
     assert last.word_errors > 0
-    told = sum(one.t_us < last.t_us for one in came) + last.word_errors
+    accounted = sum(one.t_us < last.t_us for one in came) + last.word_errors
     expected = int(((sent >= came[0].t_us - 64) & (sent < last.t_us)).sum())
-    assert abs(told - expected) <= 2  # words next to `start` and to the heartbeat itself
+    assert abs(accounted - expected) <= 2  # words next to `start` and to the heartbeat itself
 
 
 def test_a_line_too_slow_drops_readings_and_owns_up_to_each(tmp_path: Path) -> None:

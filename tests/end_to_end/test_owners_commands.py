@@ -308,18 +308,18 @@ def test_the_advice_says_that_the_scatter_is_counted_in() -> None:
 
 @pytest.mark.parametrize("seed", ["1", "3"])
 def test_both_ways_at_two_speeds_tell_a_late_gauge(seed: str) -> None:
-    together = json_of("sweep", *BOTH_WAYS, "--fault", "late", "--seed", seed)[1]["together"]
+    of_both = json_of("sweep", *BOTH_WAYS, "--fault", "late", "--seed", seed)[1]["together"]
     # A reading is latched up to one update (20 ms) after it was taken, 4 ms on the mean of one sweep's count.
-    assert together["lag_s"] == pytest.approx(0.120, abs=3 * together["u_lag_s"] + 0.004)
-    assert together["play_mm"] < 0.001
+    assert of_both["lag_s"] == pytest.approx(0.120, abs=3 * of_both["u_lag_s"] + 0.004)
+    assert of_both["play_mm"] < 0.001
 
 
 @pytest.mark.parametrize("seed", ["2", "3"])
 def test_both_ways_at_two_speeds_tell_play(seed: str) -> None:
-    together = json_of("sweep", *BOTH_WAYS, "--fault", "hysteresis", "--seed", seed)[1]["together"]
+    of_both = json_of("sweep", *BOTH_WAYS, "--fault", "hysteresis", "--seed", seed)[1]["together"]
     # "About": the formula is of a sine, 6 % off at h = A / 5.
-    assert together["play_mm"] == pytest.approx(0.012, rel=0.06)
-    assert abs(together["lag_s"]) < 3 * together["u_lag_s"]
+    assert of_both["play_mm"] == pytest.approx(0.012, rel=0.06)
+    assert abs(of_both["lag_s"]) < 3 * of_both["u_lag_s"]
 
 
 def test_a_good_gauge_shows_neither() -> None:

@@ -40,8 +40,8 @@ def test_every_true_tir_lies_inside_its_interval(positions: Any) -> None:
 def test_the_best_position_is_found_as_predicted(positions: Any) -> None:
     best = positions["best"]
     _, found = json_of("sweep", f"practice:bicycle-disc/assembled-{best['deg']:g}")
-    together = math.hypot(best["u_tir_mm"], found["pooled"]["u_tir_fit_mm"])
-    assert found["pooled"]["tir_fit_mm"] == pytest.approx(best["tir_mm"], abs=3 * together)
+    u_both_mm = math.hypot(best["u_tir_mm"], found["pooled"]["u_tir_fit_mm"])
+    assert found["pooled"]["tir_fit_mm"] == pytest.approx(best["tir_mm"], abs=3 * u_both_mm)
 
 
 def test_two_assembled_sweeps_predict_the_same() -> None:

@@ -19,10 +19,10 @@ def run(file: str, out: str, seed: int, setup_options: SetupOptions, output: Out
         raise BadInput(f"{out} exists already: nothing is overwritten; name another file")
     unit = output.unit
     loaded = load_sweep(file, setup_options.text(), seed=seed)
-    told = from_recording(file, loaded)
+    source = from_recording(file, loaded)
     try:
         with path.open("x", encoding="utf-8", newline="\n") as opened:
-            count = write_csv(loaded.capture, opened, unit, told)
+            count = write_csv(loaded.capture, opened, unit, source)
     except OSError as error:
         raise BadInput(f"{out} cannot be written: {error.strerror}; name another file") from error
     if output.as_json:

@@ -135,8 +135,10 @@ def test_a_radius_on_one_side_alone_is_refused() -> None:
 
 
 def test_a_tool_elsewhere_than_the_tip_makes_higher_orders_uncertain() -> None:
-    together, apart = (predict_cut([0.1, 0.0], [0.1, 0.01], clock_apart_deg=deg).tir.u for deg in (0.0, 90.0))
-    assert (together, apart > 0.01) == (0.0, True)
+    at_one_clock, apart = (
+        predict_cut([0.1, 0.0], [0.1, 0.01], clock_apart_deg=deg).tir.u for deg in (0.0, 90.0)
+    )
+    assert (at_one_clock, apart > 0.01) == (0.0, True)
 
 
 def test_scatter_joins_only_where_the_part_comes_off() -> None:

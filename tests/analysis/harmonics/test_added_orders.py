@@ -85,8 +85,8 @@ def test_a_lobe_makes_no_line_beside_it(order: int) -> None:
 
 def test_a_lobe_and_a_fast_line_are_told_apart() -> None:
     lobe, line, plain = lobed(24), fast_line(18.5), lobed(24, 0.0)
-    together = Made(lobe.angle_rad, lobe.reading_mm + line.reading_mm - plain.reading_mm, lobe.t_s, lobe.turn)
-    assert both_found(together) == ((24,), [18.5])
+    both = Made(lobe.angle_rad, lobe.reading_mm + line.reading_mm - plain.reading_mm, lobe.t_s, lobe.turn)
+    assert both_found(both) == ((24,), [18.5])
 
 
 def test_places_that_cannot_tell_an_order_say_so() -> None:

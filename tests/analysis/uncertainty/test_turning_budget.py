@@ -46,14 +46,14 @@ def test_what_an_encoder_off_centre_does_to_order_one_is_not_more_than_its_line(
     # The curve read at bent angles, fitted anew; the worst of 36 directions of the bend.
     phi = np.linspace(0.0, 2.0 * math.pi, 3600, endpoint=False)
     off = 0.05 / 15.0
-    worst = 0.0
+    largest_mm = 0.0
     for direction in np.linspace(0.0, 2.0 * math.pi, 36, endpoint=False):
         bent = phi + off * np.cos(phi - direction)
         z = 2.0 * np.mean((FIRST * np.cos(bent) + SECOND * np.cos(2 * bent)) * np.exp(1j * phi))
-        worst = max(worst, abs(2.0 * abs(z) - 2.0 * FIRST))
+        largest_mm = max(largest_mm, abs(2.0 * abs(z) - 2.0 * FIRST))
     line = encoder_off_centre(FIRST, SECOND)[0]
-    assert worst <= line.part.u * (1.0 + 1e-3)
-    assert worst > 0.9 * line.part.u
+    assert largest_mm <= line.part.u * (1.0 + 1e-3)
+    assert largest_mm > 0.9 * line.part.u
 
 
 def test_a_mark_touched_by_eye_is_out_by_two_degrees() -> None:

@@ -39,6 +39,6 @@ def test_a_dent_stands_where_the_sentence_says_whichever_way_it_is_turned(direct
 
 
 def test_help_and_readme_have_the_very_sentence(capsys: pytest.CaptureFixture[str]) -> None:
-    told = " ".join(inside(capsys, "--help").out.split())
-    assert AGAINST in told
+    help_text = " ".join(inside(capsys, "--help").out.split())
+    assert AGAINST in help_text
     assert AGAINST in " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())

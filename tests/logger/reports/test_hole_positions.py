@@ -16,8 +16,8 @@ def test_the_best_hole_is_the_answer_with_the_worst_beside_it() -> None:
 
 
 def test_where_no_best_one_is_told_all_that_can_be_are_named_and_the_sweep_that_decides() -> None:
-    told = positions()
-    first, second = (replace(one, tir=None) for one in told.positions[:2])
-    report = hole_positions.as_text(replace(told, best=None, between=(first, second)), [own()], [], "mm")
+    found = positions()
+    first, second = (replace(one, tir=None) for one in found.positions[:2])
+    report = hole_positions.as_text(replace(found, best=None, between=(first, second)), [own()], [], "mm")
     assert report.answer == "Best position not decided: hole 1 or 2 can be the least."
     assert report.trust[-1].do.startswith("one more assembled sweep, at hole 1")
