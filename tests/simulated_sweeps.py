@@ -13,9 +13,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
+from truth_in_interval import holds, holds_place
 
 from analysis.harmonics import FitPlan, harmonic_rows, orders_and_lines
-from analysis.numerics import UncertainNumber
 from analysis.numerics.curve_extremes import Extremes, evaluate, extremes
 from analysis.uncertainty.sweep import tir_interval
 
@@ -377,11 +377,6 @@ class Tally:
         )
 
 
-def _holds(number: UncertainNumber, truth: float) -> bool:
-    low, high = number.interval()
-    return low <= truth <= high
-
-
 def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
     """Draw a sweep for every seed, put its interval up against the truth, and count."""
     condition = {**CONDITIONS, **HARDER}[name]
@@ -409,20 +404,15 @@ def measure(name: str, turns: int, seeds: Iterable[int]) -> Tally:
         )
         truth, reference = sweep.truth, sweep.cramer_rao_width_mm()
         first = 2 * math.hypot(sweep.cos_mm[0], sweep.sin_mm[0])
-        point, (low, high), (low_one, high_one) = (
-            known.high_point,
-            known.tir.interval(),
-            known.tir.one_sided(),
-        )
-        off = (math.degrees(truth.high_rad) - point.value + 180.0) % 360.0 - 180.0 + point.value
+        (low, high), (low_one, high_one) = known.tir.interval(), known.tir.one_sided()
         tally.sweeps += 1
         tally.held += low <= truth.tir_mm <= high
         tally.below += truth.tir_mm < low
         tally.above += truth.tir_mm > high
         tally.low_held += low_one <= truth.tir_mm
         tally.high_held += truth.tir_mm <= high_one
-        tally.first_held += _holds(known.first.tir_first, first)
-        tally.high_point_held += _holds(point, off)
+        tally.first_held += holds(known.first.tir_first, first)
+        tally.high_point_held += holds_place(known.high_point, math.degrees(truth.high_rad))
         tally.width += high - low
         tally.reference += reference
         tally.ratio += (high - low) / reference

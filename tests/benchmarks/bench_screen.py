@@ -1,9 +1,8 @@
 """What the screen costs: with and without its plot, from wire to text, and 20,000 readings a second.
 
-    python tests/benchmarks/bench_screen.py [SECONDS]
-
-Prints a table; nothing is asserted. Ratios are of the same run; 16 s are two turns of the bench. The bench of the first table is a process of
-its own on a pseudo-terminal; windows are drawn, but written to no terminal.
+Run from the top folder: python -m tests.benchmarks.bench_screen [SECONDS]. Prints a table; nothing is asserted. Ratios are
+of the same run; 16 s are two turns of the bench. The bench of the first table is a process of its own on a
+pseudo-terminal; windows are drawn, but written to no terminal.
 """
 
 import asyncio
@@ -16,26 +15,24 @@ import time
 from pathlib import Path
 from random import Random
 
+import logger.live.pages.turning as page_of_turning
+from logger.acquisition.opening import SourceRequest
+from logger.acquisition.worker import Worker
+from logger.live.console import Console
+from logger.live.drawing.display_options import DisplayOptions
+from logger.live.opening import LiveSession, open_live
+from logger.live.state.runtime import Folders, LiveRuntime
+from logger.live.state.sample_ring import SampleRing
+from logger.live.state.session_tap import SessionTap
+from logger.live.state.state import Role
+from logger.screen.app import Window
+from logger.session.session import Session
+from logger.settings.settings import load_settings
+from logger.stream import HostTime, Item, LinkBytes
+from logger.wire.framing import encode_frame
+from logger.wire.messages import Channel, Hello, Message, Sample
+
 ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
-
-import logger.live.pages.turning as page_of_turning  # noqa: E402
-from logger.acquisition.opening import SourceRequest  # noqa: E402
-from logger.acquisition.worker import Worker  # noqa: E402
-from logger.live.console import Console  # noqa: E402
-from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
-from logger.live.opening import LiveSession, open_live  # noqa: E402
-from logger.live.state.runtime import Folders, LiveRuntime  # noqa: E402
-from logger.live.state.sample_ring import SampleRing  # noqa: E402
-from logger.live.state.session_tap import SessionTap  # noqa: E402
-from logger.live.state.state import Role  # noqa: E402
-from logger.screen.app import Window  # noqa: E402
-from logger.session.session import Session  # noqa: E402
-from logger.settings.settings import load_settings  # noqa: E402
-from logger.stream import HostTime, Item, LinkBytes  # noqa: E402
-from logger.wire.framing import encode_frame  # noqa: E402
-from logger.wire.messages import Channel, Hello, Message, Sample  # noqa: E402
-
 RATE_HZ = 2000
 
 
@@ -153,8 +150,7 @@ def session_at_20000(seconds: float) -> tuple[int, int, float]:
     session = Session()
     worker = Worker(wire, session, after_item=SessionTap(sample_ring))
     pieces = []
-    for piece in range(round(seconds * 50)):
-        base = piece * 400
+    for base in range(0, round(seconds * 50) * 400, 400):
         pieces.append(
             b"".join(
                 frame(Sample((2 + base + k) & 0xFFFF, (base + k) * 50, 0, (base + k) // 8, 1000 + k % 50))

@@ -1,6 +1,6 @@
 """How long a sweep takes against the script a person would write instead, side by side in one run.
 
-Run from the top: python -m tests.benchmarks.bench_sweep [--rounds 3] [--without-script] [NAME ...], NAMEs as in
+Run from the top folder: python -m tests.benchmarks.bench_sweep [--rounds 3] [--without-script] [NAME ...], NAMEs as in
 made_recordings. Each round runs `fullturn sweep FILE --json` and the script on the CSV of the same samples, as
 processes of their own, one after the other. Prints the median of processor seconds and the highest peak of
 memory of each, their ratio, and the largest difference between the numbers of both, which ends the run with 1

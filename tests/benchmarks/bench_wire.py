@@ -1,6 +1,6 @@
 """How fast the two decoders of the wire are, as ratios within one run; asserts nothing.
 
-Run from the top of the project: ``python -m tests.benchmarks.bench_wire [FRAMES]``. Every way of reading
+Run from the top folder: python -m tests.benchmarks.bench_wire [FRAMES]. Every way of reading
 goes over the same stream in turn, and the least processor time of several rounds counts: on a shared machine
 only the ratios in one table mean anything.
 """

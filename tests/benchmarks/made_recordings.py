@@ -17,7 +17,8 @@ from logger.inputs.loading import load_sweep
 from logger.recording import RecordingWriter
 from logger.stream import HostTime, LinkBytes
 from logger.wire.framing import encode_frame
-from logger.wire.messages import FLAG_HELD, Batch, Channel, Hello, Sample
+from logger.wire.layout import FLAG_HELD
+from logger.wire.messages import Batch, Channel, Hello, Sample
 
 Counts = NDArray[np.int64]
 

@@ -1,6 +1,6 @@
 """Where the reference board ends: the shortest bit of its indicator, and the most edges a second of its encoder.
 
-Run by name from the top folder: python tests/campaigns/board_limits.py [--seconds 12]. No two of the rates divide one
+Run from the top folder: python -m tests.campaigns.board_limits [--seconds 12]. No two of the rates divide one
 another, so that edges, words and conversions meet in every order: at rates that do, they keep the same distance for
 ever, and a run shows one case many times. Prints, for each row, counts lost and words passed, wrong and refused; ends
 with status 1 where a wrong word passed, a refused one was not counted, or counts were lost up to what the notes tell.
@@ -10,15 +10,13 @@ Needs what tests/firmware_bench.py needs.
 import argparse
 import sys
 import tempfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+from firmware_bench import INDICATOR, MISSING, PER_TURN, against_truth, scripted
 
-from firmware_bench import INDICATOR, MISSING, PER_TURN, against_truth, scripted  # noqa: E402
-
-from logger.wire.messages import Heartbeat  # noqa: E402
+from logger.wire.messages import Heartbeat
 
 WORDS_PER_S = 127
 PROBE_HZ = 1999
@@ -78,11 +76,11 @@ def run(edges_per_s: int, bit_us: float, seconds: float) -> Found:
     return Found(edges, edges - last.count, words, len(samples), wrong, last.word_errors - first.word_errors)
 
 
-def main() -> int:
+def main(arguments: Sequence[str] | None = None) -> int:
     """Run every row, print it; return 1 where something is not as it must be."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seconds", type=float, default=12.0)
-    seconds = parser.parse_args().seconds
+    seconds = parser.parse_args(arguments).seconds
     if MISSING:
         print(f"not installed: {', '.join(MISSING)}")
         return 2

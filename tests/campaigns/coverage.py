@@ -11,37 +11,31 @@ Width: of the TIR's interval over Cramer and Rao's for white noise.
 
 import argparse
 import math
-import sys
 import time
 import zlib
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
-
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-
-from simulated_motion import (  # noqa: E402
+from simulated_motion import (
     Bench,
     draw_part as draw_turned_part,
     hand,
     made_capture,
     spindle,
 )
-from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep  # noqa: E402
+from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep
+from truth_in_interval import holds, holds_place
 
-from analysis.capture.samples import Capture  # noqa: E402
-from analysis.numerics import UncertainNumber  # noqa: E402
-from analysis.numerics.curve_extremes import extremes  # noqa: E402
-from analysis.results import SweepResult  # noqa: E402
-from analysis.setup import Quantity, make_limit, parse_setup  # noqa: E402
-from analysis.sweep.pipeline import Options, analyse, fit_sweep  # noqa: E402
-from analysis.sweep.quantities import synchronous_asynchronous  # noqa: E402
-from analysis.units import parse_length  # noqa: E402
-from tests.campaigns.few_counts_few_values import between  # noqa: E402
+from analysis.capture.samples import Capture
+from analysis.numerics.curve_extremes import extremes
+from analysis.results import SweepResult
+from analysis.setup import Quantity, make_limit, parse_setup
+from analysis.sweep.pipeline import Options, analyse, fit_sweep
+from analysis.sweep.quantities import synchronous_asynchronous
+from analysis.units import parse_length
+from tests.campaigns.few_counts_few_values import between
 
 TWO_PI = 2.0 * math.pi
 NAMES = {
@@ -65,22 +59,6 @@ HEAD = (
 _JUST_UNDER = 1.0 - 1e-6
 GAUGE = {"surface": "outside", "gauge_error": "0.000001 mm", "gauge_hysteresis": "0.000001 mm"}
 """A gauge that is certified to be perfect: what decides is the scatter."""
-
-
-def off_deg(truth: float, value: float) -> float:
-    """Return the truth's place about the value, degrees, -180 to 180."""
-    return (truth - value + 180.0) % 360.0 - 180.0
-
-
-def holds(number: UncertainNumber, truth: float) -> bool:
-    """Return whether the 95 % interval holds the truth."""
-    low, high = number.interval()
-    return low <= truth <= high
-
-
-def holds_place(number: UncertainNumber, truth_deg: float) -> bool:
-    """Return whether the 95 % interval of a place round the part holds the truth."""
-    return holds(number, number.value + off_deg(truth_deg, number.value))
 
 
 def form_mm(cos_mm: np.ndarray, sin_mm: np.ndarray) -> float:
@@ -165,14 +143,14 @@ def turned(few_counts: bool) -> Callable[[int, int], tuple[SweepResult, Simulate
     return one
 
 
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print the table, a line as soon as it is known."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--n", type=int, default=1000)
     parser.add_argument("--turns", type=int, nargs="+", default=[2, 3, 5, 10])
     parser.add_argument("--from-seed", type=int, default=0)
     parser.add_argument("--condition", nargs="+", default=[*NAMES, "few counts", "few values"])
-    asked = parser.parse_args()
+    asked = parser.parse_args(arguments)
     print(HEAD, flush=True)
     for name in asked.condition:
         for turns in asked.turns:

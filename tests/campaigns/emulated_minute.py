@@ -1,6 +1,6 @@
 """A full minute of the emulated board at the pace of life, on a port, recorded and held against its truth.
 
-Run by name from the top folder: python tests/campaigns/emulated_minute.py [--seconds 60] [--rate 2000]
+Run from the top folder: python -m tests.campaigns.emulated_minute [--seconds 60] [--rate 2000]
 [--baud 500000] [--free]. Prints what was lost, dropped and wrong, and how the fit agrees with the model; ends
 with status 1 where anything is not as it must be. Needs what tests/firmware_bench.py needs.
 """
@@ -8,33 +8,31 @@ with status 1 where anything is not as it must be. Needs what tests/firmware_ben
 import argparse
 import sys
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+import numpy as np
+from firmware_bench import INDICATOR, MISSING, PROBE, against_truth, plugged, samples_of
+from running import fullturn
 
-import numpy as np  # noqa: E402
-from firmware_bench import INDICATOR, MISSING, PROBE, against_truth, plugged, samples_of  # noqa: E402
-from running import fullturn  # noqa: E402
-
-from logger.practice.stories.catalogue import scenario  # noqa: E402
-from logger.recording import RecordingReader  # noqa: E402
-from logger.stream import LinkBytes  # noqa: E402
-from logger.wire.parsing import MessageDecoder  # noqa: E402
+from logger.practice.stories.catalogue import scenario
+from logger.recording import RecordingReader
+from logger.stream import LinkBytes
+from logger.wire.parsing import MessageDecoder
 
 TURN_S = 7.5
 OVER_S = 30.0
 """For opening the port and for what the computer is late by."""
 
 
-def main() -> int:
+def main(arguments: Sequence[str] | None = None) -> int:
     """Record, compare, print; return the status."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--rate", type=int, default=2000)
     parser.add_argument("--baud", type=int, default=500_000)
     parser.add_argument("--free", action="store_true", help="as fast as the emulator runs")
-    asked = parser.parse_args()
+    asked = parser.parse_args(arguments)
     if MISSING:
         print(f"not installed: {', '.join(MISSING)}")
         return 2

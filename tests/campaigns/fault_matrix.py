@@ -1,6 +1,6 @@
 """Every fault of the virtual bench against every check: in which share of the sweeps which check spoke.
 
-Run by name from the top folder: python tests/campaigns/fault_matrix.py [--seeds 20] [--from-seed 100]
+Run from the top folder: python -m tests.campaigns.fault_matrix [--seeds 20] [--from-seed 100]
 [--turns 2 3 5] [--scenario wind-pump/as-found] [fault ...]. A line a fault and number of turns: the share in
 which its own check was not clear and none but it refused (the diagonal), which checks refused and which doubted,
 each with its number of sweeps. `nothing` is the bench without a fault, `wrap` is none: there all checks are to be
@@ -10,17 +10,14 @@ clear. Some minutes on one core; ends with status 1 where a line is under 95 %.
 import argparse
 import sys
 from collections import Counter
-from pathlib import Path
+from collections.abc import Sequence
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-
-from analysis.results import SweepResult  # noqa: E402
-from analysis.sweep.pipeline import analyse  # noqa: E402
-from logger.acquisition import Worker, WorkerEnded  # noqa: E402
-from logger.practice import FAULTS, PracticeSource  # noqa: E402
-from logger.session import Session  # noqa: E402
-from logger.wire.handshake import Handshake  # noqa: E402
+from analysis.results import SweepResult
+from analysis.sweep.pipeline import analyse
+from logger.acquisition import Worker, WorkerEnded
+from logger.practice import FAULTS, PracticeSource
+from logger.session import Session
+from logger.wire.handshake import Handshake
 
 LEAST_SHARE = 0.95
 
@@ -38,7 +35,7 @@ def sweep_with(scenario: str, fault: str | None, seed: int, turns: int) -> Sweep
     return analyse(session.capture())
 
 
-def main() -> int:
+def main(arguments: Sequence[str] | None = None) -> int:
     """Print the table; return 1 where a share is too small."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=20)
@@ -46,7 +43,7 @@ def main() -> int:
     parser.add_argument("--turns", type=int, nargs="+", default=[2, 3, 5])
     parser.add_argument("--scenario", default="wind-pump/as-found")
     parser.add_argument("fault", nargs="*")
-    asked = parser.parse_args()
+    asked = parser.parse_args(arguments)
     small = 0
     print(f"{'fault':13} {'own check':17} turns  diagonal  refused; doubtful", flush=True)
     for name in asked.fault or ["nothing", *FAULTS]:

@@ -1,30 +1,33 @@
 """Every fault put into every scenario of the virtual bench: the readings that came, a line each.
 
-Run by name from the top folder: python tests/campaigns/faults_in_scenarios.py. Some minutes on one core; ends with
-status 1 where a run gave no reading.
+Run from the top folder: python -m tests.campaigns.faults_in_scenarios [--fault NAME ...] [scenario ...]. Some minutes
+on one core; ends with status 1 where a run gave no reading.
 """
 
+import argparse
 import sys
-from pathlib import Path
+from collections.abc import Sequence
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+from practice_runs import run
 
-from practice_runs import run  # noqa: E402
-
-from logger.practice import FAULTS  # noqa: E402
-from logger.practice.stories.catalogue import names  # noqa: E402
+from logger.practice import FAULTS
+from logger.practice.stories.catalogue import names
 
 
-def main() -> int:
+def main(arguments: Sequence[str] | None = None) -> int:
     """Print the table; return 1 where a run was empty."""
-    empty = 0
-    for sweep in names():
-        for name in FAULTS:
-            readings = len(run.__wrapped__(sweep, name, turns=2).samples)
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--fault", nargs="+", default=list(FAULTS))
+    parser.add_argument("scenario", nargs="*", default=names())
+    asked = parser.parse_args(arguments)
+    runs = empty = 0
+    for scenario in asked.scenario:
+        for fault in asked.fault:
+            readings = len(run.__wrapped__(scenario, fault, turns=2).samples)
+            runs += 1
             empty += readings == 0
-            print(f"{sweep:32} {name:16} {readings:6d} readings", flush=True)
-    print(f"{len(names()) * len(FAULTS)} runs, {empty} without a reading")
+            print(f"{scenario:32} {fault:16} {readings:6d} readings", flush=True)
+    print(f"{runs} runs, {empty} without a reading")
     return int(empty > 0)
 
 

@@ -1,29 +1,25 @@
 """Encoders of few counts, and gauges of few values a turn: how often the interval holds the truth, as a table.
 
-Run by name from the top folder: python tests/campaigns/few_counts_few_values.py [--sweeps 60]. A share p of n sweeps
+Run from the top folder: python -m tests.campaigns.few_counts_few_values [--sweeps 60]. A share p of n sweeps
 is sure to sqrt(p (1 - p) / n).
 """
 
 import argparse
 import math
-import sys
 import zlib
+from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
+from simulated_motion import Bench, draw_part, hand, made_capture, spindle
+from truth_in_interval import holds_place, off_deg
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-
-from simulated_motion import Bench, draw_part, hand, made_capture, spindle  # noqa: E402
-
-from analysis.angle import angles_between_counts  # noqa: E402
-from analysis.capture.samples import Capture  # noqa: E402
-from analysis.errors import FullturnError  # noqa: E402
-from analysis.setup import Quantity, make_limit  # noqa: E402
-from analysis.sweep.pipeline import Options, analyse  # noqa: E402
-from analysis.units import parse_length  # noqa: E402
+from analysis.angle import angles_between_counts
+from analysis.capture.samples import Capture
+from analysis.errors import FullturnError
+from analysis.setup import Quantity, make_limit
+from analysis.sweep.pipeline import Options, analyse
+from analysis.units import parse_length
 
 
 def between(capture: Capture) -> Capture:
@@ -41,13 +37,13 @@ def between(capture: Capture) -> Capture:
     )
 
 
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print a line for every condition as soon as it is known."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sweeps", type=int, default=60)
     parser.add_argument("--as-counted", action="store_true", help="angles of whole counts")
     parser.add_argument("--only", default="", help="conditions with this in their name")
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     cases = [
         (f"{c} counts, {how}", how, c, 60.0, t)
         for c in (12, 20, 36)
@@ -86,10 +82,9 @@ def main() -> None:
             held += low <= truth <= high
             width.append((high - low) * 1e3)
             number = result.pooled.high_side
-            away = (part.high_side_deg - number.value + 180) % 360 - 180
-            off.append(abs(away))
-            low, high = number.interval()
-            side += low - number.value <= away <= high - number.value
+            off.append(abs(off_deg(part.high_side_deg, number.value)))
+            side += holds_place(number, part.high_side_deg)
+            assert result.decision is not None
             state = str(result.decision.state)
             decided += state in ("within", "over")
             wrong += state == ("over" if truth <= limit else "within")

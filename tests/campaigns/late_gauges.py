@@ -1,6 +1,6 @@
 """How often what is said holds the truth where the gauge averages over a window, turned evenly and by hand.
 
-Run by name from the top folder: python tests/campaigns/late_gauges.py [--sweeps 60] [--from-seed 0]
+Run from the top folder: python -m tests.campaigns.late_gauges [--sweeps 60] [--from-seed 0]
 [--turns 3]. Windows of 40 to 250 ms, 4 to 8 turns a minute, a part of 15 orders with a first of
 10 to 30 um. For each way of turning: of how many sweeps the 95 % interval of high side, high point and
 eccentricity holds the truth, the median width of the first two, and in how many the check `lag` is not clear.
@@ -8,35 +8,23 @@ eccentricity holds the truth, the median width of the first two, and in how many
 
 import argparse
 import math
-import sys
 from collections import Counter
-from pathlib import Path
+from collections.abc import Sequence
 
 import numpy as np
+from simulated_motion import Bench, draw_part, hand, made_capture, spindle
+from truth_in_interval import holds_place
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-
-from simulated_motion import Bench, draw_part, hand, made_capture, spindle  # noqa: E402
-
-from analysis.numerics import UncertainNumber  # noqa: E402
-from analysis.sweep.pipeline import analyse  # noqa: E402
+from analysis.sweep.pipeline import analyse
 
 
-def holds(number: UncertainNumber, truth_deg: float) -> bool:
-    """Return whether the interval of an angle holds the truth, whole turns apart or not."""
-    low, high = number.interval()
-    near = number.value + (truth_deg - number.value + 180.0) % 360.0 - 180.0
-    return low <= near <= high
-
-
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sweeps", type=int, default=60)
     parser.add_argument("--from-seed", type=int, default=0)
     parser.add_argument("--turns", type=int, default=3)
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     print("turned   sweeps  high side (width)  high point (width)  eccentricity  lag not clear", flush=True)
     for how in (spindle, hand):
         held, widths = Counter[str](), []
@@ -47,8 +35,8 @@ def main() -> None:
             turned = how(rng, given.turns + 0.3, rpm)
             result = analyse(made_capture(rng, turned, part, Bench(window_s=window_s)))
             pooled = result.pooled
-            held["side"] += holds(pooled.high_side, part.high_side_deg)
-            held["point"] += holds(pooled.high_point, math.degrees(part.truth.high_rad))
+            held["side"] += holds_place(pooled.high_side, part.high_side_deg)
+            held["point"] += holds_place(pooled.high_point, math.degrees(part.truth.high_rad))
             low, high = (half / 2.0 for half in pooled.tir_first.interval())
             held["eccentricity"] += low <= abs(part.z_mm[0]) <= high
             held["lag"] += any(check.name == "lag" and check.state != "clear" for check in result.checks)

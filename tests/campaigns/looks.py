@@ -5,25 +5,20 @@ against a limit a hair under its true TIR, so that every "within" is wrong; the 
 anew (gauge, play) are left out, since they only widen. Three habits: nobody planned (looked at after each turn),
 a plan of three (looked at after 3, 6 and 9) and a plan of five (after 5 and 10). Aim: 5 % over all looks.
 
-Run by name from the top folder: python tests/campaigns/looks.py [--series 1000] [--from-seed 0] [condition ...]
+Run from the top folder: python -m tests.campaigns.looks [--series 1000] [--from-seed 0] [condition ...]
 """
 
 import argparse
-import sys
 import zlib
+from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
+from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-
-from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep  # noqa: E402
-
-from analysis.decision import at_look, count_looks  # noqa: E402
-from analysis.harmonics import FitPlan, find_added_orders  # noqa: E402
-from analysis.uncertainty.sweep import SweepUncertainty, tir_interval  # noqa: E402
+from analysis.decision import at_look, count_looks
+from analysis.harmonics import FitPlan, find_added_orders
+from analysis.uncertainty.sweep import SweepUncertainty, tir_interval
 
 TURNS = 10
 PLANS = (None, 3, 5)
@@ -33,9 +28,8 @@ AS_A_RULE = ("white", "drift", "slow gauge", "ball-pass", "stopping hand", "coar
 def after(sweep: SimulatedSweep, turns: int, seed: int) -> SweepUncertainty:
     """Return what is known of a sweep after so many of its turns."""
     seen = sweep.turn < turns
-    angle, reading, t, turn = (
-        part[seen] for part in (sweep.angle_rad, sweep.reading_mm, sweep.t_s, sweep.turn)
-    )
+    angle, reading, t = (part[seen] for part in (sweep.angle_rad, sweep.reading_mm, sweep.t_s))
+    turn = sweep.turn[seen]
     plan = FitPlan(HIGHEST, turns)
     above = find_added_orders(angle, reading, t, plan, resolution_mm=sweep.resolution_mm)
     plan = replace(plan, added_orders=above.orders)
@@ -56,13 +50,13 @@ def first_within(known: dict[int, SweepUncertainty], truth_mm: float, planned: i
     return None
 
 
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print a line a condition and habit: the share wrongly within by turn 1, 2, 3, 5 and 10."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--series", type=int, default=1000)
     parser.add_argument("--from-seed", type=int, default=0)
     parser.add_argument("condition", nargs="*", default=AS_A_RULE)
-    asked = parser.parse_args()
+    asked = parser.parse_args(arguments)
     milestones = (1, 2, 3, 5, 6, 9, 10)
     print(f"{'condition':26s} {'plan':>5s} {'n':>5s}  wrongly within by turn " + str(milestones), flush=True)
     for name in asked.condition:

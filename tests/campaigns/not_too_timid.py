@@ -1,6 +1,6 @@
 """How many clean sweeps are decided, and how many have every check clear, as a table.
 
-Run by name from the top folder: python tests/campaigns/not_too_timid.py [--sweeps 400] [--each]. Invented
+Run from the top folder: python -m tests.campaigns.not_too_timid [--sweeps 400] [--each]. Invented
 data: parts of a falling row of orders, 2, 3 and 5 turns planned beforehand, gauges of 0.01 and 0.001 mm, by
 hand and driven; each sweep's part has its TIR at 0.5, 0.7 and 0.85 of a limit of 0.05 mm in turn. At least
 99, 95 and 80 % are to be decided, and 90 % to have every check clear. Seeds were fixed before the first run.
@@ -9,21 +9,14 @@ leaves the check of the lag doubtful from some 5.6 turns a minute on.
 """
 
 import argparse
-import sys
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
+from simulated_motion import Bench, Part, draw_part, hand, made_capture, spindle
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT / "tests")]
-if not any((Path(folder) / "analysis").is_dir() for folder in sys.path[1:]):
-    sys.path.insert(0, str(ROOT))
-
-from simulated_motion import Bench, Part, draw_part, hand, made_capture, spindle  # noqa: E402
-
-from analysis.sweep.pipeline import analyse  # noqa: E402
+from analysis.sweep.pipeline import analyse
 
 LIMIT_MM = 0.05
 SHARES = (0.5, 0.7, 0.85)
@@ -39,7 +32,7 @@ NOISE_MM = (0.0003, 0.0010)
 """Of a reading before it is rounded, drawn between these whatever the gauge: a stand that is left alone."""
 
 
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print the table: a line for each share, gauge and motion, then the sums."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sweeps", type=int, default=400, help="sweeps at each share of the limit")
@@ -47,7 +40,7 @@ def main() -> None:
         "--each", action="store_true", help="a line for every sweep that is not decided or clear"
     )
     parser.add_argument("--delay", default="10 +- 10 ms", help="the gauge's declared delay; '' for none")
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     conditions = [(turns, step, how) for step in STEPS_MM for how in HOW for turns in TURNS]
     decided: Counter[tuple[float, float, str, int]] = Counter()
     clear: Counter[tuple[float, float, str, int]] = Counter()
@@ -70,20 +63,20 @@ def main() -> None:
                 setup["gauge_delay"] = given.delay
             bench = Bench(noise_mm=rng.uniform(*NOISE_MM), step_mm=step_mm, setup=setup)
             result = analyse(made_capture(rng, turned, part, bench))
+            decision = result.decision
+            assert decision is not None
             at = (share, step_mm, how, turns)
-            state = str(result.decision.state)
+            state = str(decision.state)
             sweeps[at] += 1
             decided[at] += state != "undecided"
             wrong += state == "over"
-            guards.setdefault(at, []).append(result.decision.guard_mm)
+            guards.setdefault(at, []).append(decision.guard_mm)
             unclear = [check for check in result.checks if check.state != "clear"]
             clear[at] += not unclear
             why.update(f"{check.name} {check.state}" for check in unclear)
             if given.each and (state == "undecided" or unclear):
                 spoken = "; ".join(f"{check.name} {check.state}: {check.text}" for check in unclear)
-                print(
-                    f"{number} {at} {state}: {result.decision.why if state == 'undecided' else ''} | {spoken}"
-                )
+                print(f"{number} {at} {state}: {decision.why if state == 'undecided' else ''} | {spoken}")
     print("share  step mm  motion  turns  decided        clear          guard um (median)")
     for at in sorted(sweeps):
         share, step_mm, how, turns = at

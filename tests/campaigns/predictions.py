@@ -1,6 +1,6 @@
 """How often the interval of a predicted sweep covers what a cut leaves: a thousand parts, from readings.
 
-Run by name from the top folder: python tests/campaigns/predictions.py [--trials 1000] [--seed 1]. Each trial
+Run from the top folder: python -m tests.campaigns.predictions [--trials 1000] [--seed 1]. Each trial
 draws a part, a seat and a spindle (TIR up to 0.2 mm, radius 50 to 150 mm), sweeps a rigid body in space in
 its bearings and on the lathe with noise, predicts, cuts, and sweeps again without noise. Prints the share
 covered; ends with status 1 outside 93 to 97 % (widened by the count's own scatter for few trials).
@@ -9,19 +9,16 @@ covered; ends with status 1 outside 93 to 97 % (widened by the count's own scatt
 import argparse
 import math
 import sys
-from pathlib import Path
+from collections.abc import Sequence
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+import numpy as np
+from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of
+from wobbles import order_one
 
-import numpy as np  # noqa: E402
-from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of  # noqa: E402
-from wobbles import order_one  # noqa: E402
-
-from analysis.correction.cut_prediction import predict_cut  # noqa: E402
-from analysis.harmonics import FitPlan  # noqa: E402
-from analysis.numerics.order_vectors import OrderVectors, exact  # noqa: E402
-from analysis.uncertainty.sweep import tir_interval  # noqa: E402
+from analysis.correction.cut_prediction import predict_cut
+from analysis.harmonics import FitPlan
+from analysis.numerics.order_vectors import OrderVectors, exact
+from analysis.uncertainty.sweep import tir_interval
 
 TURNS, PER_TURN = 3, 200
 HIGHEST = 15
@@ -55,12 +52,12 @@ def trial(rng: np.random.Generator) -> tuple[bool, float]:
     return low <= exact(left).extremes.tir_mm <= high, error
 
 
-def main() -> int:
+def main(arguments: Sequence[str] | None = None) -> int:
     """Run, print, return the status."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--trials", type=int, default=1000)
     parser.add_argument("--seed", type=int, default=1)
-    asked = parser.parse_args()
+    asked = parser.parse_args(arguments)
     rng = np.random.default_rng(asked.seed)
     done = [trial(rng) for _ in range(asked.trials)]
     share = sum(covered for covered, _ in done) / len(done)

@@ -1,26 +1,20 @@
 """How often ridges, plain parts and holes are decided rightly, over many sweeps of a known truth, as a table.
 
-Run by name from the top folder: python tests/campaigns/ridges_and_holes.py [--sweeps 60] [--from-seed 0]
+Run from the top folder: python -m tests.campaigns.ridges_and_holes [--sweeps 60] [--from-seed 0]
 [condition ...]. Invented data. A ridge's limit lies 1.5 to 6 % under what a dial shows of the part: "within"
 is wrong there. Plain parts have their limit 5 % over or under their TIR.
 """
 
 import argparse
 import math
-import sys
 from collections import Counter
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-ROOT = Path(__file__).parents[2]
-if not any((Path(folder) / "analysis").is_dir() for folder in sys.path):
-    sys.path.insert(0, str(ROOT))
-
-from analysis.results import SweepResult  # noqa: E402
-from analysis.sweep.pipeline import fit_sweep  # noqa: E402
+from analysis.results import SweepResult
+from analysis.sweep.pipeline import fit_sweep
 
 Floats = NDArray[np.float64]
 Case = tuple[SweepResult, float]
@@ -131,13 +125,13 @@ CONDITIONS = {
 }
 
 
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print the table, a line as soon as it is known."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sweeps", type=int, default=60)
     parser.add_argument("--from-seed", type=int, default=0)
     parser.add_argument("condition", nargs="*")
-    asked = parser.parse_args()
+    asked = parser.parse_args(arguments)
     for name in asked.condition or list(CONDITIONS):
         for number, (step_um, noise_um) in enumerate(STEPS_UM):
             states: Counter[str] = Counter()

@@ -1,29 +1,29 @@
-"""Ten minutes of the screen in real time at a port: flat memory, nothing lost. By name only.
+"""Ten minutes of the screen in real time at a port: flat memory, nothing lost.
 
-    python tests/campaigns/screen_ten_minutes.py [MINUTES] [RATE]
-
-The virtual bench runs in a process of its own on a pseudo-terminal; the window runs without a terminal of its
-own (Textual's headless driver), which draws everything but writes it nowhere. Prints a line a minute.
+Run from the top folder: python -m tests.campaigns.screen_ten_minutes [--minutes 10] [--rate 0]. The virtual bench runs in
+a process of its own on a pseudo-terminal; the window runs without a terminal of its own (Textual's headless
+driver), which draws everything but writes it nowhere. Prints a line every half minute, the first at once.
 """
 
+import argparse
 import asyncio
 import resource
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Sequence
 from pathlib import Path
 
-ROOT = Path(__file__).parents[2]
-sys.path.insert(0, str(ROOT))
+from places import ROOT
 
-from logger.acquisition.opening import SourceRequest  # noqa: E402
-from logger.live.console import Console  # noqa: E402
-from logger.live.drawing.display_options import DisplayOptions  # noqa: E402
-from logger.live.opening import library_of, open_live  # noqa: E402
-from logger.recording.check import check_file  # noqa: E402
-from logger.screen.app import Window  # noqa: E402
-from logger.settings.settings import load_settings  # noqa: E402
+from logger.acquisition.opening import SourceRequest
+from logger.live.console import Console
+from logger.live.drawing.display_options import DisplayOptions
+from logger.live.opening import library_of, open_live
+from logger.recording.check import check_file
+from logger.screen.app import Window
+from logger.settings.settings import load_settings
 
 
 def resident_mb() -> float:
@@ -32,8 +32,12 @@ def resident_mb() -> float:
     return pages * resource.getpagesize() / 1e6
 
 
-def main(minutes: float, rate_hz: int) -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Run it and print what was seen."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--minutes", type=float, default=10.0)
+    parser.add_argument("--rate", type=int, default=0, help="readings a second; 0 for the bench's own")
+    asked = parser.parse_args(arguments)
     folder = Path(tempfile.mkdtemp())
     link = folder / "board"
     bench = subprocess.Popen(
@@ -45,7 +49,7 @@ def main(minutes: float, rate_hz: int) -> None:
     settings = load_settings(
         environment={"FULLTURN_CONFIG": str(folder / "config"), "FULLTURN_DATA": str(folder / "data")}
     )
-    request = SourceRequest(str(link), rate_hz=rate_hz, patient=True, watched=True)
+    request = SourceRequest(str(link), rate_hz=asked.rate, patient=True, watched=True)
     live_session = open_live(request, settings, "soak", {"limit": "0.050 mm"}, clock=time.monotonic)
     console = Console(
         live_session.runtime,
@@ -59,11 +63,11 @@ def main(minutes: float, rate_hz: int) -> None:
     async def run() -> None:
         async with window.run_test(size=(80, 24)):
             frames = 0
-            for minute in range(1, round(minutes * 2) + 1):
-                await asyncio.sleep(30.0)
+            for half_minutes in range(round(asked.minutes * 2) + 1):
+                await asyncio.sleep(30.0 if half_minutes else 0.0)
                 gone = time.monotonic() - began
                 print(
-                    f"{minute / 2:>6.1f}  {resident_mb():>9.1f}  {len(console.runtime.state.sweep.turns):>5}  "
+                    f"{half_minutes / 2:>6.1f}  {resident_mb():>9.1f}  {len(console.runtime.state.sweep.turns):>5}  "
                     f"{console.runtime.session.snapshot().samples:>8}  {(window.frames - frames) / 30.0:>8.1f}  "
                     f"{100 * (time.process_time() - cpu) / gone:>5.1f}",
                     flush=True,
@@ -83,4 +87,4 @@ def main(minutes: float, rate_hz: int) -> None:
 
 
 if __name__ == "__main__":
-    main(float(sys.argv[1]) if len(sys.argv) > 1 else 10.0, int(sys.argv[2]) if len(sys.argv) > 2 else 0)
+    main()

@@ -1,22 +1,17 @@
 """Sweeps in which a coupling slips, and sweeps in which something else moves: how many are called slip, as a table.
 
-Run by name from the top folder: python tests/campaigns/slip_seen.py [--sweeps 40] [condition ...]. A share p of n
+Run from the top folder: python -m tests.campaigns.slip_seen [--sweeps 40] [condition ...]. A share p of n
 sweeps is sure to sqrt(p (1 - p) / n).
 """
 
 import argparse
-import sys
-from pathlib import Path
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+from simulated_motion import TWO_PI, Bench, drawn, made_capture, motion_beside
 
-ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
-
-from simulated_motion import TWO_PI, Bench, drawn, made_capture, motion_beside  # noqa: E402
-
-from analysis.sweep.pipeline import analyse  # noqa: E402
+from analysis.sweep.pipeline import analyse
 
 CONDITIONS = (
     "spindle", "hand", "balls 3 um", "balls 6 um", "hand, balls 3 um", "wander 1.5 um", "hand, wander 1.5 um",
@@ -39,14 +34,14 @@ def state(name: str, turns: int, seed: int, *, index: bool) -> str:
     return next(str(check.state) for check in result.checks if check.name == "counts")
 
 
-def main() -> None:
+def main(arguments: Sequence[str] | None = None) -> None:
     """Print a line for every condition as soon as it is known."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sweeps", type=int, default=40)
     parser.add_argument("--index", action="store_true", help="with an index on the encoder's own disc")
     parser.add_argument("--turns", type=int, nargs="+", default=[2, 3, 5])
     parser.add_argument("conditions", nargs="*", default=CONDITIONS)
-    given = parser.parse_args()
+    given = parser.parse_args(arguments)
     for name in given.conditions:
         row = []
         for turns in given.turns:

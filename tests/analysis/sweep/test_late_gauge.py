@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from simulated_motion import Bench, Part, Turned, draw_part, hand, made_capture, spindle
+from truth_in_interval import holds_place, off_deg
 
 from analysis.diagnosis.lag import LagSource
 from analysis.errors import BadInput
-from analysis.numerics import UncertainNumber
 from analysis.results import SweepResult
 from analysis.setup import Quantity, parse_setup
 from analysis.sweep.pipeline import analyse
@@ -24,15 +24,6 @@ def turned_evenly(seed: int, window_s: float, delay: str = "", rpm: float = 6.0)
     rng = np.random.default_rng(seed)
     bench = Bench(window_s=window_s, setup={"gauge_delay": delay} if delay else {})
     return analyse(made_capture(rng, spindle(rng, 3.2, rpm), PART, bench))
-
-
-def off_deg(value_deg: float, truth_deg: float) -> float:
-    return (value_deg - truth_deg + 180.0) % 360.0 - 180.0
-
-
-def holds(number: UncertainNumber, truth_deg: float) -> bool:
-    low, high = number.interval()
-    return low <= number.value + off_deg(truth_deg, number.value) <= high
 
 
 @pytest.mark.slow
@@ -51,8 +42,8 @@ def test_what_an_averaging_gauge_says_is_held(
         # A window of twice the lag takes 1 - sinc(n w tau) off order n: at most so much of the form of six.
         hidden_mm = true_form_mm * (1.0 - np.sinc(6 * rpm / 60.0 * window_s))
         first_mm = pooled.eccentricity_95_mm or (0.0, 0.0)
-        held["high side"] += holds(pooled.high_side, part.high_side_deg)
-        held["high point"] += holds(pooled.high_point, math.degrees(part.truth.high_rad))
+        held["high side"] += holds_place(pooled.high_side, part.high_side_deg)
+        held["high point"] += holds_place(pooled.high_point, math.degrees(part.truth.high_rad))
         held["eccentricity"] += first_mm[0] <= abs(part.z_mm[0]) <= first_mm[1] * 1.01
         held["form"] += form[0] <= true_form_mm <= form[1] + hidden_mm
         held["synchronous"] += (
@@ -125,7 +116,7 @@ def test_speed_changes_against_the_set_up_are_believed_and_said() -> None:
     assert result.lag.disagrees
     assert lag.state == "doubtful"
     assert "its set-up says otherwise" in lag.text
-    assert holds(result.pooled.high_side, PART.high_side_deg)
+    assert holds_place(result.pooled.high_side, PART.high_side_deg)
 
 
 def test_turns_stay_cut_as_counted_where_readings_are_turned_back() -> None:
