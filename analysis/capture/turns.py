@@ -16,6 +16,8 @@ from analysis.capture.samples import Floats, Samples
 FULL_TURN_RAD = 2.0 * math.pi
 REVERSAL_RAD = math.pi
 """Going back less than this is a hand that hesitates; more is a hand that turns the other way."""
+_AHEAD = 256
+"""Samples among which the end of a run is looked for first; if not there, among twice as many."""
 WIDEST_END_GAP_RAD = math.radians(30.0)
 """The most that may be missing at either end of a turn that samples are too sparse to close exactly."""
 
@@ -58,13 +60,18 @@ class Run:
 def split_runs(angle_rad: Floats) -> list[Run]:
     """Return the runs of one way of turning; a run ends where the hand goes back by half a turn or more."""
     runs: list[Run] = []
-    start, n = 0, len(angle_rad)
+    start, n, ahead = 0, len(angle_rad), _AHEAD
     while start < n:
-        rest = angle_rad[start:]
+        # Only so far ahead as the run goes on: each looking to the end, wild counts would cost their square.
+        rest = angle_rad[start : start + ahead]
+        whole = start + ahead >= n
         highest, lowest = np.maximum.accumulate(rest), np.minimum.accumulate(rest)
         up = _first(rest - lowest >= REVERSAL_RAD)
         down = _first(highest - rest >= REVERSAL_RAD)
         if up is None and down is None:
+            if not whole:
+                ahead *= 2
+                continue
             runs.append(Run(1 if rest[-1] >= rest[0] else -1, start, n))
             break
         direction = 1 if down is None or (up is not None and up < down) else -1
@@ -73,12 +80,15 @@ def split_runs(angle_rad: Floats) -> list[Run]:
         assert turned is not None
         back = _first(retreat[turned:] >= REVERSAL_RAD)
         if back is None:
+            if not whole:
+                ahead *= 2
+                continue
             runs.append(Run(direction, start, n))
             break
         travelled = rest[: turned + back + 1]
         last = int(np.argmax(travelled) if direction > 0 else np.argmin(travelled))
         runs.append(Run(direction, start, start + last + 1))
-        start += last + 1
+        start, ahead = start + last + 1, _AHEAD
     return runs
 
 
@@ -89,8 +99,9 @@ def cut_turns(samples: Samples) -> list[Turn]:
     steps of them (readings ten degrees apart close at 350).
     """
     turns: list[Turn] = []
-    for segment in np.unique(samples.segment):
-        inside = np.flatnonzero(samples.segment == segment)
+    segments, firsts = np.unique(np.sort(samples.segment), return_index=True)
+    by_segment = np.split(np.argsort(samples.segment, kind="stable"), firsts[1:])
+    for segment, inside in zip(segments, by_segment, strict=False):
         angle = samples.angle_rad[inside]
         for run in split_runs(angle):
             turns += _turns_of_run(samples, inside[run.start : run.stop], run.direction, int(segment))
@@ -115,10 +126,10 @@ def _turns_of_run(samples: Samples, where: NDArray[np.intp], direction: int, seg
     times = samples.t_s[where]
     first = math.ceil((furthest[0] - slack) / FULL_TURN_RAD)
     last = math.floor((furthest[-1] + slack) / FULL_TURN_RAD)
-    for k in range(first, last):
-        low, high = np.searchsorted(place, [k, k + 1])
-        if high - low < 3:
-            continue
+    # Only turns in which there are readings: one wild count is half a million turns further on.
+    met, lows, readings = np.unique(place, return_index=True, return_counts=True)
+    for at in np.flatnonzero((readings >= 3) & (met >= first) & (met < last)):
+        k, low, high = int(met[at]), lows[at], lows[at] + readings[at]
         passed_s = np.interp([k * FULL_TURN_RAD, (k + 1) * FULL_TURN_RAD], furthest, times)
         number = k if direction > 0 else -k - 1
         turns.append(

@@ -42,6 +42,10 @@ RESOLUTION = "resolution"
 _LONGEST_READING = 24
 """A reading with as many characters is read line by line, and one with these among them."""
 _NOT_PLAIN = np.frombuffer(b"eE \t", np.uint8)
+_FARTHEST = {"angle_deg": 3.6e11, "turn": 1e9, "t_s": 1e15}
+"""What no angle (a thousand million turns), no turn and no time of a sweep goes beyond."""
+_FARTHEST_READING = 1e6
+"""Nor any reading, in any unit."""
 _PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
 """Decimals that are written: a ten-thousandth of a micrometre."""
 
@@ -179,7 +183,8 @@ class _Table:
         cells = np.ascontiguousarray(rows[f"column {self.names.index(self.reading)}"])
         letters = cells.view(np.uint8).reshape(-1, _LONGEST_READING)
         plain = letters[:, -1].max(initial=0) == 0 and not np.isin(letters, _NOT_PLAIN).any()
-        if not plain or not all(np.isfinite(column).all() for column in columns.values()):
+        within = all((np.abs(column) <= _farthest(name)).all() for name, column in columns.items())
+        if not plain or not within:
             return None
         is_point = letters == ord(".")
         decimals = np.where(is_point.any(axis=1), (letters != 0).sum(axis=1) - is_point.argmax(axis=1) - 1, 0)
@@ -250,12 +255,22 @@ def _number(where: str, name: str, cell: str) -> float:
         raise BadInput(
             f"{where}: {name} is {cell!r}, expected a number with a decimal point: correct or delete the line"
         )
+    if abs(value) > _farthest(name):
+        raise BadInput(
+            f"{where}: {name} is {cell!r}, more than {_farthest(name):g} is none of a sweep: correct or "
+            "delete the line"
+        )
     return value
+
+
+def _farthest(name: str) -> float:
+    return _FARTHEST.get(name, _FARTHEST_READING)
 
 
 def _decimals(cell: str) -> int:
     mantissa, _, exponent = cell.lower().partition("e")
-    return max(0, len(mantissa.partition(".")[2]) - int(exponent or 0))
+    # Of an exponent of any length; a float ends at 10 to the -324th.
+    return int(min(324.0, max(0.0, len(mantissa.partition(".")[2]) - float(exponent or 0))))
 
 
 def _unwrapped(deg: Floats, turn: Floats | None) -> Floats:

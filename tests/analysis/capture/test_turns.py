@@ -1,13 +1,15 @@
 """Turns: a hand that stops, trembles, goes back and goes on must make neither a short nor a double turn."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from work_done import CountedArray, at_most
 
 from analysis.capture.samples import Samples
-from analysis.capture.turns import coverage, cut_turns, largest_gap_deg, split_runs
+from analysis.capture.turns import Run, coverage, cut_turns, largest_gap_deg, split_runs
 
 DEG = math.pi / 180.0
 
@@ -94,3 +96,69 @@ def test_coverage_and_gap_of_evenly_spaced_places() -> None:
     angle = np.arange(0.0, 360.0, 30.0) * DEG
     assert largest_gap_deg(angle) == pytest.approx(30.0)
     assert coverage(angle) == pytest.approx(12 * 12 / 360)
+
+
+# --- counts that no hand makes ------------------------------------------------------------------------------
+
+
+def runs_in_one_look(angle_rad: NDArray[np.float64]) -> list[Run]:
+    """The plain version of split_runs: each run is looked for to the end of everything."""
+    runs: list[Run] = []
+    start = 0
+    while start < len(angle_rad):
+        rest = angle_rad[start:]
+        rise, fall = rest - np.minimum.accumulate(rest), np.maximum.accumulate(rest) - rest
+        turned = np.flatnonzero((rise >= math.pi) | (fall >= math.pi))
+        if not len(turned):
+            return [*runs, Run(1 if rest[-1] >= rest[0] else -1, start, len(angle_rad))]
+        direction = 1 if rise[turned[0]] >= math.pi else -1
+        back = np.flatnonzero((fall if direction > 0 else rise)[turned[0] :] >= math.pi)
+        if not len(back):
+            return [*runs, Run(direction, start, len(angle_rad))]
+        travelled = rest[: turned[0] + back[0] + 1] * direction
+        runs.append(Run(direction, start, start + int(np.argmax(travelled)) + 1))
+        start = runs[-1].stop
+    return runs
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_runs_are_the_same_however_far_is_looked_ahead(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    steps = rng.normal(0.0, rng.choice([0.02, 0.3, 2.0, 1e6]), 3000) + rng.choice([0.0, 0.01, 0.2])
+    angle_rad = np.cumsum(steps)
+    assert split_runs(angle_rad) == runs_in_one_look(angle_rad)
+
+
+def test_runs_of_wild_counts_cost_as_many_steps_as_there_are_counts() -> None:
+    rng = np.random.default_rng(2)
+    gone_over = []
+    for n in (4_000, 8_000):
+        split_runs(CountedArray.of(rng.uniform(-1e6, 1e6, n)))
+        gone_over.append(CountedArray.values_gone_over)
+    assert gone_over[1] < 2.2 * gone_over[0]
+
+
+WILD = {
+    "one far away": lambda n: np.where(np.arange(n) == n // 2, 2.0**31, np.arange(n) * 2.0),
+    "to and fro between the ends of the counter": lambda n: (np.arange(n) % 2) * 2.0**31,
+    "ever on in steps of half the counter": lambda n: np.arange(n) * 2.0**31,
+    "at random": lambda n: np.random.default_rng(3).uniform(-(2.0**31), 2.0**31, n),
+}
+
+
+@pytest.mark.parametrize("wild", WILD.values(), ids=WILD)
+def test_wild_counts_cost_no_more_steps_than_there_are_readings(
+    wild: Callable[[int], NDArray[np.float64]],
+) -> None:
+    # 36 counts a turn: between the ends of the counter lie 119 million turns, none of which is walked.
+    angle_deg = wild(2000) * 10.0
+    with at_most(100 * 2000):
+        cut_turns(samples(angle_deg))
+
+
+def test_many_stretches_cost_no_more_steps_than_there_are_readings() -> None:
+    gone_over = []
+    for n in (500, 1000):
+        cut_turns(samples(np.arange(3.0 * n), CountedArray.of(np.repeat(np.arange(n), 3))))  # type: ignore[arg-type]
+        gone_over.append(CountedArray.values_gone_over)
+    assert gone_over[1] < 2.2 * gone_over[0]

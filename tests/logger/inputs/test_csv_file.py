@@ -155,6 +155,30 @@ def test_the_line_that_is_wrong_is_named(tmp_path: Path):
         csv(tmp_path, "# part = disc\n\nangle_deg,reading_mm\n0,0\n90,1\n180,worn\n")
 
 
+@pytest.mark.parametrize(
+    "row",
+    [
+        "1e308,0.1,0,0",
+        "-4e11,0.1,0,0",
+        "5,1e7,0,0",
+        "5,-1e308,0,0",
+        "5,0.1,1e300,0",
+        "5,0.1,0,1e10",
+        "1e12,0.1,0,0",
+    ],
+)
+def test_numbers_beyond_any_sweep_are_refused_by_their_line(tmp_path: Path, row: str):
+    # Of an angle of 1e308 degrees the fit never came to an end.
+    rows = "".join(f"{k},{k % 7},{k},0\n" for k in range(50))
+    with pytest.raises(BadInput, match=r"read\.csv line 52: (angle_deg|reading_mm|t_s|turn) is .* more than"):
+        csv(tmp_path, f"angle_deg,reading_mm,t_s,turn\n{rows}{row}\n")
+
+
+def test_an_exponent_of_any_length_is_a_number_or_refused(tmp_path: Path):
+    text = "angle_deg,reading_mm\n0,0.1\n90,0.2\n180,1e-" + "9" * 5000 + "\n"
+    assert csv(tmp_path, text).samples.reading_mm[2] == 0.0
+
+
 @pytest.mark.parametrize("mark", [";", "\t"])
 def test_columns_parted_otherwise_may_have_decimal_commas(tmp_path: Path, mark: str):
     rows = [["angle_deg", "reading_mm"], ["0,0", "0,012"], ["90,5", "-0,003"], ["180", "1"]]
