@@ -15,7 +15,7 @@ from analysis.diagnosis.bumps import Bump
 from analysis.diagnosis.gauge import GaugeFacts
 from analysis.diagnosis.hysteresis import Hysteresis
 from analysis.diagnosis.jumps import Jump
-from analysis.diagnosis.lag import STANDING, GaugeLag
+from analysis.diagnosis.lag import GaugeLag
 from analysis.diagnosis.slip import Slip
 from analysis.diagnosis.standstill import Standstill
 from analysis.results import Check, CheckState, TurnResult
@@ -56,7 +56,7 @@ class MadeEvidence:
     standstills: tuple[Standstill, ...] = ()
     lobes: Lobes | None = None
     jump: Jump | None = None
-    lag: GaugeLag = STANDING
+    lag: GaugeLag = field(default_factory=GaugeLag)
     hysteresis: Hysteresis | None = None
     slip: Slip | None = None
 

@@ -23,9 +23,9 @@ def clear(text: str) -> Finding:
     return Finding(CheckState.CLEAR, text)
 
 
-def doubtful(text: str, do: str) -> Finding:
+def doubtful(text: str, do: str, *, maybe_trace: bool = False) -> Finding:
     """Return the finding of a doubt, which leaves the decision as it is."""
-    return Finding(CheckState.DOUBTFUL, text, do)
+    return Finding(CheckState.DOUBTFUL, text, do, maybe_trace)
 
 
 def refused(text: str, do: str) -> Finding:

@@ -98,6 +98,7 @@ _OF_LIMIT = 0.1, 0.3
 """Shares of the limit at the track, or of the fitted TIR where no limit was given."""
 
 LAG_DEG = 5.0
+"""By so much a lag may turn the part before it is doubted."""
 
 CHECKS = (
     CheckSpec(

@@ -1,7 +1,6 @@
 """Checks of stability: whether stand, shaft and surface gave the same reading at the same place again."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -87,8 +86,7 @@ def look_at_bumps(evidence: Evidence, _: Thresholds) -> Finding:
     named = ", ".join(describe_bump(bump) for bump in found[:3])
     more = f" and {len(found) - 3} more" if len(found) > 3 else ""
     if all(bump.kind is BumpKind.KNOCK for bump in found):
-        knocked = doubtful(named + more, "take another turn without touching the bench")
-        return replace(knocked, maybe_trace=True)
+        return doubtful(named + more, "take another turn without touching the bench", maybe_trace=True)
     return doubtful(named + more, "look and feel there: clean, deburr, or leave it out by name and reason")
 
 
@@ -115,11 +113,11 @@ def look_at_lobes(evidence: Evidence, _: Thresholds) -> Finding | None:
             f"round{but}"
         )
     named = "; ".join(f"form of {n} waves round, {height:.3f} mm high" for n, height in lobes.found)
-    waves = doubtful(
+    return doubtful(
         f"{named}, on every turn: counted in",
         "look for the chatter, jaws or supports that made it; encoder and drive can make a wave too",
+        maybe_trace=True,
     )
-    return replace(waves, maybe_trace=True)
 
 
 def describe_bump(bump: Bump) -> str:

@@ -67,7 +67,10 @@ class LagSource(StrEnum):
 
 @dataclass(frozen=True)
 class GaugeLag:
-    """How late the gauge is, from whatever tells it; angles are turned back by it only where it is known."""
+    """How late the gauge is, from whatever tells it; angles are turned back by it only where it is known.
+
+    ``GaugeLag()`` is that of readings at a standstill, where a lag turns nothing.
+    """
 
     source: LagSource = LagSource.NOT_KNOWN
     lag_s: float = 0.0
@@ -141,10 +144,6 @@ class GaugeLag:
     def matters(self) -> bool:
         """True where it turns the part by over a degree."""
         return abs(self.turned_rad) > math.radians(CLEAR_LAG_DEG)
-
-
-STANDING = GaugeLag()
-"""Of readings at a standstill, where a lag turns nothing."""
 
 
 def lag_from_speeds(

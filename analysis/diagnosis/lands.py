@@ -42,8 +42,8 @@ class Land:
 
     def column(self, deg: Floats) -> Floats:
         """Return 1 on the land, 0 beside it, and straight lines on its sides, at angles of any turn."""
-        off = np.abs((deg - self.from_deg - self.width_deg / 2 + 180.0) % 360.0 - 180.0)
-        return np.asarray(np.clip((self.width_deg / 2 - off) / self.side_deg + 0.5, 0.0, 1.0))
+        within_deg = self.width_deg / 2 - self.from_middle(deg)
+        return np.asarray(np.clip(within_deg / self.side_deg + 0.5, 0.0, 1.0))
 
     def from_middle(self, deg: Floats) -> Floats:
         """Return how far angles lie from the middle of the land, degrees, 0 to 180."""

@@ -52,6 +52,8 @@ from analysis.uncertainty.wander import NOT_TESTED, Wander
 Floats = NDArray[np.float64]
 TWO_PI = 2 * math.pi
 
+_LEAST_SAID_MM = 5e-5
+"""A wander under this would be printed as nothing."""
 MOVED = (
     "the ends of the one turn do not meet: something moves that does not repeat; the interval allows for it"
 )
@@ -123,10 +125,10 @@ def tir_interval(
 
     Parameters: unwrapped angles (rad), readings (mm), one per NEW gauge value, times (s) and the number of
     the turn of each, shape (n,); what is fitted; ``resolution_mm`` step of the reading, 0 where not known;
-    ``other`` the budget lines that are not random; ``lines`` where they were looked for.
-    The same seed gives the same answer. A single turn is widened by what it leaves open (``single_turn``),
-    but not of a few places. Raises NotDecidable where the
-    readings do not carry the orders of the plan or leave nothing to judge the noise by.
+    ``other`` the budget lines that are not random; ``lines`` where they were looked for. The same seed gives
+    the same answer. A single turn is widened by what it leaves open (``single_turn``), but not of a few
+    places. Raises NotDecidable where the readings do not carry the orders of the plan or leave nothing to
+    judge the noise by.
     """
     angle = np.ascontiguousarray(angle_rad, np.float64)
     reading = np.ascontiguousarray(reading_mm, np.float64)
@@ -241,9 +243,6 @@ def _form_by_scatter(
     found = form_limits(fit, white, dof, draws, too_wide=scatter.inflated)
     random = _half_widths(found)
     return with_other_lines(found.value, random, dof, {name: random_part(random, dof)}, 0.0, 0.0)
-
-
-_LEAST_SAID_MM = 5e-5
 
 
 def _of_turns_that_differ(scatter: TurnScatter, wander: Wander, turns: int) -> list[str]:

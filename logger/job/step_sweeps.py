@@ -33,7 +33,7 @@ class StepSweeps:
         )
 
     def last(self, step: str) -> AnalysedSweep:
-        """Return the sweep of a step that counts. Raises Missing."""
+        """Return the sweep of a step that counts. Raises MissingSweep."""
         return self.of(self.job.last(step), step)
 
     def refused(self, step: str) -> bool:
@@ -52,14 +52,14 @@ class StepSweeps:
             return None
 
     def mountings(self) -> list[AnalysedSweep]:
-        """Return every mounting that counts, in the order taken. Raises Missing."""
+        """Return every mounting that counts, in the order taken. Raises MissingSweep."""
         found = [self.of(one, one.step) for one in self.job.of("mounting", "predicted")]
         if not found:
             self.last("mounting")
         return found
 
     def end_float(self) -> EndFloat | None:
-        """Return the end float that was measured last; None where there is none. Raises Missing."""
+        """Return the end float that was measured last; None where there is none. Raises MissingSweep."""
         newest = self.job.last("end-float")
         if newest is None:
             return None

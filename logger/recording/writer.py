@@ -96,11 +96,6 @@ class RecordingWriter:
     ) -> None:
         self.close()
 
-    @property
-    def bytes_written(self) -> int:
-        """How many bytes the file holds."""
-        return self._file.tell()
-
     def link_bytes(self, item: LinkBytes) -> None:
         """Keep bytes as read; they are in the file at the latest 20 ms or 4 KiB later, or at ``flush``.
 

@@ -1,4 +1,4 @@
-"""The tables under a sweep's answer: its numbers, its turns, its budget."""
+"""The tables under a sweep's answer: its numbers and its turns; and which look at the part it is."""
 
 from analysis.decision import Z_OF_PLAN
 from analysis.results import SweepResult
@@ -117,7 +117,7 @@ def turn_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
 
 
 def look_sentences(result: SweepResult, unit: str) -> tuple[str, ...]:
-    """Return which look at the part the decision is, and what planning the turns would save."""
+    """Return what is held against the limit, which look it is, and what planning the turns would save."""
     decision = result.decision
     if decision is None:
         return ()

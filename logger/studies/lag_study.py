@@ -43,7 +43,7 @@ def study_lag(sweeps: Sequence[AnalysedSweep]) -> LagStudy:
 
 
 def _phase(one: AnalysedSweep) -> Phase:
-    one.from_mark()
+    one.from_mark()  # refuses a sweep without one
     turns = one.result.turns
     speed = sum(turn.direction * turn.rpm for turn in turns) / len(turns) * 2.0 * math.pi / 60.0
     if speed == 0.0:

@@ -1,7 +1,7 @@
 """The bicycle-disc job: a brake disc bolted to a six-bolt hub, in one of six positions. Invented numbers.
 
-The hub's face is measured near its bolts and scales to the disc's track; assembled, the zero is
-the hub's mark.
+The hub's face is measured near its bolts and scales to the disc's track; assembled, the zero is the hub's
+mark.
 """
 
 from logger.practice.bench.gauge import GAUGE_DELAY

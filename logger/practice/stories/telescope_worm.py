@@ -16,7 +16,6 @@ HIGH_SIDE_DEG = 77.0
 LEFT_MM = 0.0006
 """Eccentricity that the screws leave."""
 LEVER_DEG = 15.0
-SCREWS_DEG = (0.0, 120.0, 240.0)
 FOUND = runout(2.0 * ECCENTRICITY_MM, HIGH_SIDE_DEG)
 LEFT = runout(2.0 * LEFT_MM, 200.0)
 

@@ -10,7 +10,7 @@ from analysis.capture.events import TimedEvent, UnitChanged
 from analysis.checks import run_checks
 from analysis.diagnosis.hysteresis import Hysteresis
 from analysis.diagnosis.jumps import Jump, JumpKind
-from analysis.diagnosis.lag import STANDING, GaugeLag, LagSource
+from analysis.diagnosis.lag import GaugeLag, LagSource
 
 TAU_MAX_S = 0.150
 
@@ -89,7 +89,7 @@ class TestGaugeBehaviour:
         assert "its set-up says otherwise" in found.text
 
     def test_readings_taken_standing_are_never_late(self) -> None:
-        assert "lag" not in [check.name for check in run_checks(evidence(lag=STANDING))]
+        assert "lag" not in [check.name for check in run_checks(evidence(lag=GaugeLag()))]
 
     def test_play_that_chance_explains_is_none(self) -> None:
         assert state(evidence(hysteresis=Hysteresis(0.0099, 0.002, 50)), "backward-forward") == "clear"

@@ -10,7 +10,7 @@ from made_sweeps import Made, box, capture, made, sum_of, wobble
 from analysis.capture import AngleSource
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.samples import Capture
-from analysis.diagnosis.lag import STANDING, LagSource
+from analysis.diagnosis.lag import GaugeLag, LagSource
 from analysis.errors import BadInput
 from analysis.sweep.fitting import FittedSweep, fit_turns, lag_of_pool
 from analysis.sweep.pooling import pool_turns, turn_result
@@ -137,7 +137,7 @@ def test_an_encoder_without_speed_changes_tells_no_lag() -> None:
 
 def test_readings_without_times_are_not_asked_for_a_lag() -> None:
     given = replace(capture(SWEEP), counts_per_turn=2400.0, timed=False)
-    assert lag_of_pool(given, pool_turns(given, (), None)) == STANDING
+    assert lag_of_pool(given, pool_turns(given, (), None)) == GaugeLag()
 
 
 def test_the_angle_of_the_capture_is_in_every_angle() -> None:
