@@ -15,6 +15,7 @@ for _name, _handler in (("SIGINT", signal.default_int_handler), ("SIGHUP", signa
         signal.signal(getattr(signal, _name), _handler)
 
 from hypothesis import settings  # noqa: E402
+from work_units import pytest_xdist_make_scheduler  # noqa: E402, F401  a hook
 
 # No test fails for being slow: on a shared machine one example may take any time.
 settings.register_profile("fullturn", deadline=None)

@@ -48,7 +48,6 @@ MISSING = [package for tool, package in _TOOLS.items() if shutil.which(tool) is 
 ]
 NEEDED = [
     pytest.mark.emulator,
-    pytest.mark.xdist_group("emulator"),  # two of them at the pace of life would wait for each other's core
     pytest.mark.skipif(bool(MISSING), reason=f"not installed: {', '.join(MISSING)}"),
 ]
 """For ``pytestmark`` of every module that emulates the board."""

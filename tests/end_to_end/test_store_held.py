@@ -13,6 +13,7 @@ import pytest
 from running import Ran, bench, finish, fullturn, inside, move_in, one_line, practice_file, start
 
 from analysis.store import open_store
+from logger.acquisition import turn_store
 
 FOUND = "practice:wind-pump/as-found"
 OVER = 1
@@ -53,10 +54,15 @@ def command_in(ran: Ran) -> list[str]:
     return shlex.split(line.partition("add with: fullturn ")[2])
 
 
-def test_a_store_that_is_held_to_the_end_costs_neither_result_nor_turn(tmp_path: Path):
+def test_a_store_that_is_held_to_the_end_costs_neither_result_nor_turn(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+):
     (tmp_path / "free").mkdir()
-    with held(made(tmp_path)):
-        ran = fullturn(tmp_path, "record", FOUND, "--turns", "3", "--out", "a.mcap")
+    # Before, at the beginning and at the end it is waited for: no need to wait as long for one that stays held.
+    monkeypatch.setattr(turn_store, "FIRST_S", turn_store.AGAIN_S)
+    with monkeypatch.context() as moved, held(made(tmp_path)):
+        move_in(tmp_path, moved)
+        ran = inside(capsys, "record", FOUND, "--turns", "3", "--out", "a.mcap")
     free = fullturn(tmp_path / "free", "record", FOUND, "--turns", "3", "--out", "a.mcap")
     assert ran.status == free.status == OVER
     assert ran.first_line == free.first_line
@@ -70,7 +76,7 @@ def test_a_store_that_is_free_again_on_the_way_gets_every_turn(tmp_path: Path):
     path = made(tmp_path)
     with bench(tmp_path, "wind-pump/as-found", "--link", tmp_path / "port"):
         recording = start(
-            tmp_path, "record", tmp_path / "port", "--limit", "0.050 mm", "--turns", "3", "--json"
+            tmp_path, "record", tmp_path / "port", "--limit", "0.050 mm", "--turns", "2", "--json"
         )
         with held(path):
             said(recording, "the store refuses (")
