@@ -30,10 +30,11 @@ from .samples import (
     IndexPulses as IndexPulses,
     LinkCounts as LinkCounts,
     Samples as Samples,
+    joined as joined,
 )
 from .turns import (
     Turn as Turn,
-    coverage as coverage,
+    coverage_and_gap_deg as coverage_and_gap_deg,
     cut_turns as cut_turns,
     largest_gap_deg as largest_gap_deg,
     split_runs as split_runs,

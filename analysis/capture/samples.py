@@ -4,7 +4,8 @@ Knows nothing of frames, files or screens. Angles are unwrapped and grow without
 [2 pi k, 2 pi (k + 1)), zero at the mark, in the declared sense.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 import numpy as np
@@ -53,6 +54,12 @@ class Samples:
             self.out_of_range[where],
             self.segment[where],
         )
+
+
+def joined(blocks: Iterable[Samples]) -> Samples:
+    """Return samples put one after the other."""
+    columns = zip(*([getattr(block, one.name) for one in fields(Samples)] for block in blocks), strict=True)
+    return Samples(*(np.concatenate(column) for column in columns))
 
 
 @dataclass(frozen=True)

@@ -144,17 +144,23 @@ def _first(mask: NDArray[np.bool_]) -> int | None:
 
 def largest_gap_deg(angle_rad: Floats) -> float:
     """Return the largest angle, in degrees, round the circle that has no reading in it."""
-    if len(angle_rad) == 0:
-        return 360.0
-    around = np.sort(np.mod(angle_rad, FULL_TURN_RAD))
-    gaps = np.diff(around, append=around[0] + FULL_TURN_RAD)
-    return math.degrees(float(gaps.max()))
+    return coverage_and_gap_deg(angle_rad)[1]
 
 
-def coverage(angle_rad: Floats, reach_deg: float = 6.0) -> float:
-    """Return the share (0 to 1) of the circle that lies within ``reach_deg`` degrees of a reading."""
+def coverage_and_gap_deg(angle_rad: Floats, reach_deg: float = 6.0) -> tuple[float, float]:
+    """Return the share (0 to 1) of the circle that lies near a reading, and the largest angle without any.
+
+    Near is within ``reach_deg``; the largest angle is in degrees.
+    """
     if len(angle_rad) == 0:
-        return 0.0
-    around = np.sort(np.mod(angle_rad, FULL_TURN_RAD))
-    gaps = np.degrees(np.diff(around, append=around[0] + FULL_TURN_RAD))
-    return 1.0 - float(np.maximum(gaps - 2.0 * reach_deg, 0.0).sum()) / 360.0
+        return 0.0, 360.0
+    around = np.mod(angle_rad, FULL_TURN_RAD)
+    steps = np.diff(around)
+    if len(steps) and steps.min() < 0.0:
+        around = np.sort(around)
+        steps = np.diff(around)
+    gaps = np.append(steps, around[0] + FULL_TURN_RAD - around[-1])
+    largest_deg = math.degrees(float(gaps.max()))
+    beyond = gaps[gaps > math.radians(2.0 * reach_deg)]
+    left_deg = math.degrees(float(beyond.sum())) - 2.0 * reach_deg * len(beyond)
+    return 1.0 - left_deg / 360.0, largest_deg

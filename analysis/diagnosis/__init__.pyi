@@ -38,6 +38,11 @@ from .lag import (
     lag_from_speeds as lag_from_speeds,
 )
 from .learnt_lag import LearntLag as LearntLag, Phase as Phase, learn_lag as learn_lag
+from .local_features import robust_sd as robust_sd
 from .local_noise import noise_floor as noise_floor
 from .slip import Slip as Slip, find_slip as find_slip
-from .standstill import Standstill as Standstill, find_standstills as find_standstills
+from .standstill import (
+    Standstill as Standstill,
+    find_standstills as find_standstills,
+    repeats_beyond_chance as repeats_beyond_chance,
+)

@@ -71,25 +71,24 @@ def robust_curve(angle_rad: Floats, reading_mm: Floats, orders: int = BASE_ORDER
     Iteratively reweighted least squares with Tukey's biweight (constant 4.685), after a start on medians
     of eight-degree sectors, which no narrow feature can carry away. Shapes (n,) in and out.
     """
-    columns = harmonic_rows(angle_rad, orders).T
+    rows = harmonic_rows(angle_rad, orders)
     sector = np.floor(np.mod(angle_rad, 2 * math.pi) / math.radians(8.0)).astype(np.int64)
     order = np.argsort(sector, kind="stable")
     edges = np.flatnonzero(np.diff(sector[order])) + 1
     groups = np.split(order, edges)
     middle = np.array([np.median(reading_mm[group]) for group in groups])
-    place = np.array([columns[group].mean(axis=0) for group in groups])
+    place = np.array([rows[:, group].mean(axis=1) for group in groups])
     weight: Floats = np.ones(len(middle))
-    estimate: Floats = np.zeros(columns.shape[1])
+    estimate: Floats = np.zeros(len(rows))
     for _ in range(8):
         estimate = np.asarray(np.linalg.lstsq(place * weight[:, None], middle * weight, rcond=None)[0], float)
         weight = _root_weight(middle - place @ estimate)
     for _ in range(6):
-        weight = _root_weight(reading_mm - columns @ estimate)
-        estimate = np.asarray(
-            np.linalg.lstsq(columns * weight[:, None], reading_mm * weight, rcond=None)[0], float
-        )
-    curve: Floats = columns @ estimate
-    return curve
+        weight = _root_weight(reading_mm - estimate @ rows)
+        weighted = rows * weight**2
+        # By normal equations: orders so low are far from alike wherever there are readings.
+        estimate = np.asarray(np.linalg.lstsq(weighted @ rows.T, weighted @ reading_mm, rcond=None)[0], float)
+    return np.asarray(estimate @ rows)
 
 
 def _root_weight(residual: Floats) -> Floats:

@@ -70,8 +70,9 @@ def find_slip(t_s: Floats, angle_rad: Floats, reading_mm: Floats, turn: NDArray[
     """
     thin = slice(None, None, 1 + len(t_s) // _MOST_VALUES)
     time, angle, reading, turn = t_s[thin], angle_rad[thin], reading_mm[thin], turn[thin]
-    highest = min(_BASE_ORDERS, (len(angle) // (turn[-1] + 1) - 3) // 2) if len(angle) else 0
-    if turn[-1] < 1 or highest < 1:
+    turns = len(np.unique(turn))
+    highest = min(_BASE_ORDERS, (len(angle) // max(turns, 1) - 3) // 2)
+    if turns < 2 or highest < 1:
         return None
     before = _fitted(time, angle, reading, highest)
     places = np.unique(np.linspace(0, len(angle) - 1, _PLACES + 2, dtype=int)[1:-1])
@@ -90,7 +91,7 @@ def find_slip(t_s: Floats, angle_rad: Floats, reading_mm: Floats, turn: NDArray[
     scatter = _scatter(angle, before.residual, turn, low, noise)
     left = _scatter(angle - step * found.shape, after.residual, turn, low, noise)
     share = 1.0 - left / scatter if scatter > 0.0 else 0.0
-    if share <= (_SHARE if turn[-1] > 1 else _SHARE_OF_TWO):
+    if share <= (_SHARE if turns > 2 else _SHARE_OF_TWO):
         return None
     creeps = found.place == 0
     return Slip(

@@ -101,6 +101,18 @@ def find_standstills(
     return standstills
 
 
+def repeats_beyond_chance(reading_mm: Floats, resolution_mm: float) -> bool:
+    """Return whether one turn of a gauge with noise repeats a value for longer than chance explains."""
+    changes = np.flatnonzero(np.abs(np.diff(reading_mm)) > resolution_mm * 1e-3 + 1e-12)
+    longest = int(np.diff(changes, prepend=-1, append=len(reading_mm) - 1).max())
+    n = len(reading_mm)
+    outside = max(0, n - 1 - len(changes) - (longest - 1)) / n
+    # Hardly any turn goes further: not even the longest run is beyond what the others repeat.
+    if longest < FEWEST_VALUES or n * outside ** (longest - 1) >= CHANCE:
+        return False
+    return bool(_runs(reading_mm, 0, resolution_mm, noisy=True))
+
+
 def _at_one_place(angle_rad: Floats, runs: list[_Repeats]) -> list[list[_Repeats]]:
     """Return the runs in groups that stand at one place of the part, turn after turn."""
     groups: list[tuple[float, float, list[_Repeats]]] = []

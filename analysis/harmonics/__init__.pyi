@@ -1,4 +1,8 @@
-from .added_orders import AddedOrders as AddedOrders, find_added_orders as find_added_orders
+from .added_orders import (
+    HIGHEST_ADDED as HIGHEST_ADDED,
+    AddedOrders as AddedOrders,
+    find_added_orders as find_added_orders,
+)
 from .design import (
     Line as Line,
     at_their_orders as at_their_orders,
@@ -20,3 +24,9 @@ from .lines_of_sweep import (
     orders_and_lines as orders_and_lines,
 )
 from .plan import FitPlan as FitPlan
+from .sweep_sums import SweepSums as SweepSums, TurnResiduals as TurnResiduals
+from .turn_sums import (
+    ReferenceCurve as ReferenceCurve,
+    TurnSums as TurnSums,
+    sums_of_turn as sums_of_turn,
+)

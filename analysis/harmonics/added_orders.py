@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from analysis.harmonics.design import Line, harmonic_rows, line_rows
 from analysis.harmonics.plan import FitPlan
+from analysis.harmonics.sweep_sums import SweepSums
 from analysis.numerics import f_upper_tail
 
 Floats = NDArray[np.float64]
@@ -55,24 +56,32 @@ def find_added_orders(
     *,
     resolution_mm: float = 0.0,
     lines: Sequence[Line] = (),
+    sums: SweepSums | None = None,
 ) -> AddedOrders:
     """Look for orders above the highest of the plan.
 
     Parameters: unwrapped angles (rad), readings (mm) and times (s), shape (n,), the plan of the fit, the step
-    of the reading (mm) and the lines that are believed, beside which orders are looked for. Stairs of a
+    of the reading (mm) and the lines that are believed, beside which orders are looked for; ``sums`` over all
+    readings, where those handed over are of some turns and there are no lines. Stairs of a
     coarse gauge come back on every turn too: an order has to stand out of what they make, (q / pi) exp(-2
     pi^2 s^2 / q^2) (own derivation: Fourier series of rounding with normal dither). With few places, or
     angles told by time, none is looked for.
     """
     highest = plan.highest_order
-    n, base = len(angle_rad), 1 + 2 * highest + plan.drift + 3 * len(lines)
+    if sums is not None and (lines or sums.highest_added < HIGHEST_ADDED):
+        sums = None
+    n = len(angle_rad) if sums is None else int(sums.number.sum())
+    base = 1 + 2 * highest + plan.drift + 3 * len(lines)
     top = min(HIGHEST_ADDED, highest + (n - base - _SPARE) // 2)
     per_turn = n / plan.turns
     if per_turn > _VALUES_FOR_HALF:
         top = min(top, int(per_turn / 2))
     if plan.few_places or not plan.even_angles or top <= highest:
         return AddedOrders((), math.inf, highest)
-    gram, right, whole = _normal_equations(angle_rad, reading_mm, t_s, top, plan.drift, lines)
+    if sums is None:
+        gram, right, whole = _normal_equations(angle_rad, reading_mm, t_s, top, plan.drift, lines)
+    else:
+        gram, right, whole, *_ = sums.equations([*range(top + 1)], drift=plan.drift)
     taken = [*range(1 + 2 * highest), *range(1 + 2 * top, len(gram))]
     length = np.diag(gram).copy()
     candidates = [c for c in range(highest + 1, top + 1) if _told(gram, taken, length, c)]

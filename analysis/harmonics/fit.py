@@ -9,10 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
-from analysis.harmonics.count_sums import solve_from_sums, whole_counts
 from analysis.harmonics.design import Line
 from analysis.harmonics.harmonic_fit import HarmonicFit
-from analysis.harmonics.solve import half_sampled_phase, solve, solve_half_sampled
+from analysis.harmonics.solve import half_sampled_phase, solve, solve_half_sampled, too_few
 
 Floats = NDArray[np.float64]
 
@@ -57,15 +56,13 @@ def fit_harmonics(
     free_frequency: bool = True,
     added: Sequence[int] = (),
     beside: Floats | None = None,
-    counts_per_turn: float = 0.0,
 ) -> HarmonicFit:
     """Fit orders 1..H by least squares at the angles as they are.
 
     Parameters: unwrapped angles (rad), readings (mm) and, where ``drift`` is asked for, times (s), each shape
     (n,); ``lines`` already found, whose amplitudes are fitted anew and whose frequencies count as unknown too
     where ``free_frequency``; single orders ``added`` above H; rows ``beside`` (k, n) fitted and then left out
-    of what is said; ``counts_per_turn`` of the encoder, where known, lets a long sweep of orders 1..H alone
-    be reduced exactly to sums per count. With N = 2H equally spaced places the last order has a cosine only.
+    of what is said. With N = 2H equally spaced places the last order has a cosine only.
     Raises NotDecidable where the readings do not carry these orders.
     """
     angle = np.ascontiguousarray(angle_rad, dtype=np.float64)
@@ -76,10 +73,7 @@ def fit_harmonics(
         raise ValueError(f"highest order {highest_order} is below 1: ask for at least the first")
     half = None if added or beside is not None else half_sampled_phase(angle, highest_order)
     if len(angle) < 1 + 2 * (highest_order + len(added)) - (half is not None):
-        raise NotDecidable(
-            f"{len(angle)} readings for orders up to {highest_order}: at least {2 * highest_order + 1} are "
-            "needed; turn on or ask for fewer orders"
-        )
+        raise NotDecidable(too_few(len(angle), highest_order))
     time = None
     if drift:
         if t_s is None:
@@ -87,9 +81,4 @@ def fit_harmonics(
         time = np.ascontiguousarray(t_s, dtype=np.float64)
     if half is not None:
         return solve_half_sampled(angle, reading, highest_order, half)
-    count = None if drift or lines or added or beside is not None else whole_counts(angle, counts_per_turn)
-    if count is None:
-        return solve(
-            angle, reading, time, highest_order, lines, 3 if free_frequency else 2, tuple(added), beside
-        )
-    return solve_from_sums(count, reading, round(counts_per_turn), highest_order)
+    return solve(angle, reading, time, highest_order, lines, 3 if free_frequency else 2, tuple(added), beside)

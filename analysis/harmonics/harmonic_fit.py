@@ -35,7 +35,7 @@ class HarmonicFit:
     lines: tuple[Line, ...]
     """Non-integer lines fitted beside the orders."""
     residual_mm: Floats
-    """Readings less everything fitted, in the order given, shape (n,)."""
+    """Readings less everything fitted, in the order given, shape (n,); empty where fitted from sums."""
     condition: float
     """Condition number of the design with columns scaled to one length."""
     added_orders: tuple[int, ...] = ()
@@ -55,6 +55,14 @@ class HarmonicFit:
     def curve(self, angle_rad: ArrayLike) -> Floats:
         """Return the curve of orders 1..H at these angles in mm, without constant, drift or lines."""
         return evaluate(self.cos_mm, self.sin_mm, np.asarray(angle_rad, np.float64))
+
+    def model(self, angle_rad: Floats, t_s: Floats) -> Floats:
+        """Return everything fitted at these unwrapped angles and times, lines included, mm."""
+        lines = sum(
+            line.cos_mm * np.cos(line.order * angle_rad) + line.sin_mm * np.sin(line.order * angle_rad)
+            for line in self.lines
+        )
+        return self.constant_mm + (self.drift_mm_per_s or 0.0) * t_s + self.curve(angle_rad) + lines
 
     @property
     def vectors_mm(self) -> NDArray[np.complex128]:

@@ -15,6 +15,7 @@ from analysis.harmonics.asynchronous_lines import find_lines
 from analysis.harmonics.design import Line, contrast_rows
 from analysis.harmonics.line_prediction import NEAR_ORDER_ONE, predicts
 from analysis.harmonics.plan import FitPlan
+from analysis.harmonics.sweep_sums import SweepSums
 
 Floats = NDArray[np.float64]
 
@@ -99,12 +100,14 @@ def orders_and_lines(
     *,
     resolution_mm: float = 0.0,
     used: NDArray[np.bool_] | None = None,
+    sums: SweepSums | None = None,
 ) -> tuple[AddedOrders, BelievedLines]:
     """Return lobes above the highest order and the lines that are believed, each looked for beside the other.
 
     A fast line stands in the orders next to it, a lobe in the lines next to it; but a lobe comes back on
     every turn, so that a line in its place foretells no other turn. Lines that are believed without any lobe
-    therefore come first. Parameters as for each; ``used``, shape (n,), which readings speak for lobes.
+    therefore come first. Parameters as for each; ``used``, shape (n,), which readings speak for
+    lobes; ``sums`` over all of them, where those handed over are of some turns.
     """
     here = slice(None) if used is None else used
 
@@ -116,6 +119,7 @@ def orders_and_lines(
             plan,
             resolution_mm=resolution_mm,
             lines=lines.lines,
+            sums=sums if used is None else None,
         )
 
     lines = believed_lines(angle_rad, reading_mm, t_s, turn, plan)

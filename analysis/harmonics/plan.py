@@ -14,6 +14,9 @@ class FitPlan:
     even_angles: bool = True
     """False where angles are told by time: uneven turning bends the part's own orders into what looks like
     lines that do not repeat with the turn, and makes turns differ."""
+    every_turn: bool = True
+    """False where the readings at hand are of some turns of a long sweep only: over so many, what does not
+    repeat with the turn averages out."""
     added_orders: tuple[int, ...] = ()
     """Single orders above the highest that stand out of the noise: lobes of the part."""
 
@@ -25,7 +28,7 @@ class FitPlan:
     @property
     def lines(self) -> bool:
         """True where lines that do not repeat with the turn are looked for."""
-        return self.drift and self.even_angles
+        return self.drift and self.even_angles and self.every_turn
 
     @property
     def one_turn(self) -> bool:

@@ -1,7 +1,7 @@
 """Normal equations of the model, summed in blocks; what the readings do not carry is refused."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,7 +60,7 @@ def solve(
         rows = rows_of(block)
         gram += rows @ rows.T
         right += rows @ (reading[block] - level)
-    beta, inverse, condition = solve_normal(gram, right, angle, highest)
+    beta, inverse, condition = solve_normal(gram, right, lambda: angle, highest)
     if condition > _CHOLESKY_UP_TO and len(blocks) == 1:
         beta = least_squares(first.T, reading - level).estimates
     residual = np.empty_like(reading)
@@ -125,8 +125,13 @@ def as_fit(
     )
 
 
-def solve_normal(gram: Floats, right: Floats, angle: Floats, highest: int) -> tuple[Floats, Floats, float]:
-    """Return coefficients, inverse of the gram matrix and condition of the scaled design, or refuse."""
+def solve_normal(
+    gram: Floats, right: Floats, occupied: Callable[[], Floats], highest: int
+) -> tuple[Floats, Floats, float]:
+    """Return coefficients, inverse of the gram matrix and condition of the scaled design, or refuse.
+
+    ``occupied`` returns the angles of the readings, which a refusal names the gaps of.
+    """
     length = np.sqrt(np.diag(gram))
     length = np.where(length > 0, length, 1.0)
     scaled = gram / np.outer(length, length)
@@ -134,9 +139,17 @@ def solve_normal(gram: Floats, right: Floats, angle: Floats, highest: int) -> tu
     lowest = float(eigenvalues[0])
     condition = math.sqrt(float(eigenvalues[-1]) / lowest) if lowest > 0 else math.inf
     if not condition <= LARGEST_CONDITION:
-        raise NotDecidable(_too_sparse(angle, highest, condition))
+        raise NotDecidable(_too_sparse(occupied(), highest, condition))
     inverse = (axes / eigenvalues) @ axes.T / np.outer(length, length)
     return inverse @ right, inverse, condition
+
+
+def too_few(readings: int, highest: int) -> str:
+    """Return what is said of fewer readings than orders need."""
+    return (
+        f"{readings} readings for orders up to {highest}: at least {2 * highest + 1} are needed; turn on or "
+        "ask for fewer orders"
+    )
 
 
 def _too_sparse(angle: Floats, highest: int, condition: float) -> str:

@@ -2,6 +2,7 @@ from .curve_extremes import (
     Extremes as Extremes,
     evaluate as evaluate,
     extremes as extremes,
+    extremes_of_each as extremes_of_each,
     on_grid as on_grid,
 )
 from .linear_fit import LeastSquares as LeastSquares, least_squares as least_squares

@@ -57,29 +57,47 @@ def extremes(cos_mm: Floats, sin_mm: Floats) -> Extremes:
     Parameters: coefficients in mm, each shape (H,). A fine grid finds every place that can hold the
     extreme, Newton steps on the slope finish it to rounding error. A curve of no height has both at 0.
     """
-    if not (np.any(cos_mm) or np.any(sin_mm)):
-        return Extremes(0.0, 0.0, 0.0, 0.0)
+    return extremes_of_each(cos_mm[None], sin_mm[None])[0]
+
+
+def extremes_of_each(cos_mm: Floats, sin_mm: Floats) -> list[Extremes]:
+    """Return the same of many curves, shape (curves, H) each."""
+    flat = ~(np.any(cos_mm, axis=1) | np.any(sin_mm, axis=1))
     high_rad, highest = _highest(cos_mm, sin_mm)
     low_rad, negative = _highest(-cos_mm, -sin_mm)
-    return Extremes(highest, high_rad, -negative, low_rad)
+    numbers = np.stack([highest, high_rad, -negative, low_rad], axis=1)
+    numbers[flat] = 0.0
+    return [Extremes(*each) for each in numbers.tolist()]
 
 
-def _highest(cos_mm: Floats, sin_mm: Floats) -> tuple[float, float]:
-    orders = np.arange(1, len(cos_mm) + 1)
+def _highest(cos_mm: Floats, sin_mm: Floats) -> tuple[Floats, Floats]:
+    """Return the places of the highest points, [0, 2 pi), and their heights, shape (curves,) each."""
+    orders = np.arange(1, cos_mm.shape[1] + 1)
     points = 1 << math.ceil(math.log2(max(64, _POINTS_PER_ORDER * len(orders))))
     step = 2 * math.pi / points
     values = on_grid(cos_mm, sin_mm, points)
     # Between two grid points the curve cannot rise above the higher by more than bend * step^2 / 8.
-    bend = float(np.sum(orders**2 * np.hypot(cos_mm, sin_mm)))
-    peaks = (values >= np.roll(values, 1)) & (values >= np.roll(values, -1))
-    near = peaks & (values >= values.max() - bend * step**2 / 8)
-    places = np.asarray(np.flatnonzero(near) * step, np.float64)
-    start = places.copy()
+    bend = np.sum(orders**2 * np.hypot(cos_mm, sin_mm), axis=1)
+    peaks = (values >= np.roll(values, 1, axis=1)) & (values >= np.roll(values, -1, axis=1))
+    near = peaks & (values >= (values.max(axis=1) - bend * step**2 / 8)[:, None])
+    curve, at = np.nonzero(near)
+    z = (cos_mm - 1j * sin_mm)[curve]
+    start = at * step
+    places = start.copy()
+
+    def turned() -> NDArray[np.complex128]:
+        return np.asarray(np.exp(1j * np.multiply.outer(places, orders)) * z)
+
+    before = turned().real.sum(axis=1)
     for _ in range(_NEWTON_STEPS):
-        slope = evaluate(cos_mm, sin_mm, places, 1)
-        curvature = evaluate(cos_mm, sin_mm, places, 2)
+        waves = turned()
+        slope, curvature = -(waves.imag @ orders), -(waves.real @ orders**2)
         move = np.where(curvature < 0, -slope / np.where(curvature < 0, curvature, 1.0), 0.0)
         places = np.clip(places + move, start - step, start + step)
-    heights = np.append(evaluate(cos_mm, sin_mm, places), evaluate(cos_mm, sin_mm, start))
-    best = int(np.argmax(heights))
-    return float(np.append(places, start)[best] % (2 * math.pi)), float(heights[best])
+    after = turned().real.sum(axis=1)
+    places, heights = np.where(after >= before, places, start), np.maximum(after, before)
+    first = np.searchsorted(curve, np.arange(len(cos_mm)))
+    best = np.array(
+        [a + int(np.argmax(heights[a:b])) for a, b in zip(first, [*first[1:], len(curve)], strict=True)]
+    )
+    return places[best] % (2 * math.pi), heights[best]

@@ -3,7 +3,8 @@ from .conformity import (
     ON_THE_CUTTING_MOUNT as ON_THE_CUTTING_MOUNT,
     check_limit as check_limit,
 )
+from .corrections import corrected_for_gauge as corrected_for_gauge
 from .numerics_version import NUMERICS_VERSION as NUMERICS_VERSION
 from .pipeline import Options as Options, analyse as analyse
-from .pooling import corrected_for_gauge as corrected_for_gauge, turn_by_itself as turn_by_itself
+from .turn_results import turn_by_itself as turn_by_itself
 from .unseen_lines import declared_gauge as declared_gauge, gauge_taken_as as gauge_taken_as

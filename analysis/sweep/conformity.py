@@ -13,7 +13,7 @@ from analysis.errors import BadInput
 from analysis.numerics import Component, Limits, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
-from analysis.sweep.fitting import FittedSweep, looked_at
+from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import CurveAndRange, dial_reading
 from analysis.uncertainty import (
     SET_BY_EYE,
@@ -164,7 +164,7 @@ def _shift(number: UncertainNumber, side: int) -> float:
 
 def _dial(f: FittedSweep, pooled: SweepSummary) -> UncertainNumber:
     """Return what a dial would show, noise and rounding taken off."""
-    edges = np.searchsorted(f.pool.turn, np.arange(1, len(f.turns)))
+    edges = np.flatnonzero(np.diff(f.pool.turn)) + 1
     turns_mm = [
         (f.fit.curve(angle_rad), f.fit.tir_mm) for angle_rad in np.split(f.pool.values.angle_rad, edges)
     ]
@@ -183,8 +183,7 @@ def _with_narrow_tops(f: FittedSweep) -> list[CurveAndRange]:
     bumps = [bump for bump in f.search.bumps if bump.repeats]
     if not bumps:
         return []
-    used = looked_at(f.pool)
-    deg, turn, shape = np.degrees(f.pool.values.angle_rad[used]), f.pool.turn[used], f.search.form_mm.copy()
+    deg, turn, shape = np.degrees(f.pool.values.angle_rad), f.pool.turn, f.search.form_mm.copy()
     tops = []
     for bump in bumps:
         off = (deg - bump.deg + 180.0) % 360.0 - 180.0
@@ -199,11 +198,7 @@ def _with_narrow_tops(f: FittedSweep) -> list[CurveAndRange]:
 def _hidden_orders(f: FittedSweep, tir: UncertainNumber) -> list[Witness]:
     """Return how far the TIR may reach with a wave that hides between few values a turn."""
     above = f.above
-    if (
-        f.pool.orders_asked
-        or len(f.pool.values) / len(f.turns) >= _FEW_A_TURN
-        or above.looked_for >= _HIGH_ENOUGH
-    ):
+    if f.pool.orders_asked or f.pool.values_per_turn >= _FEW_A_TURN or above.looked_for >= _HIGH_ENOUGH:
         return []
     if not math.isfinite(above.seen_mm):
         return []

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from analysis.capture import Capture, Window, holes_in_sweep
 from analysis.diagnosis import BumpSearch, found_holes, smallest_step_mm, windows_of_found_holes, with_margin
-from analysis.sweep.fitting import plain_fit, search_bumps
+from analysis.sweep.fitting import search_bumps
 from analysis.sweep.pooling import PooledTurns, pool_turns
 
 _PASSES = 3
@@ -34,11 +34,11 @@ def pool_beside_holes(
         return PoolBesideHoles(pool, tuple(windows))
     s = capture.samples
     step_mm = smallest_step_mm(s.reading_mm[s.new & ~s.out_of_range], capture.resolution_mm)
-    spacing_deg = 360.0 * len(pool.turns) / len(pool.values)
+    spacing_deg = 360.0 / pool.values_per_turn
     found, known, out = bare, bare, list[Window]()
     beside, search = pool, None
     for _ in range(_PASSES):
-        search = search_bumps(capture, beside, plain_fit(beside), step_mm, [*holes, *known])
+        search = search_bumps(capture, beside, beside.plain_fit, step_mm, [*holes, *known])
         wider = found_holes(known, search.bumps)
         if not wider:
             break

@@ -24,7 +24,7 @@ from analysis.diagnosis import (
     play_from_going_back,
 )
 from analysis.numerics import evaluate
-from analysis.sweep.fitting import MOST_VALUES, FittedSweep
+from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.lateness import TAU_MAX_S
 from analysis.sweep.quantities import difference_between_turns_mm
 
@@ -99,7 +99,7 @@ class SweepEvidence:
 
     @property
     def _values_per_turn(self) -> float:
-        return max(len(self.fitted.pool.values) / len(self.fitted.turns), 1.0)
+        return max(self.fitted.pool.values_per_turn, 1.0)
 
     @cached_property
     def _drift_mm_per_turn(self) -> float | None:
@@ -121,7 +121,7 @@ class SweepEvidence:
     def drift_per_turn(self) -> Deviation | None:
         """Fitted drift over one turn; None where none was fitted."""
         drift, turns = self._drift_mm_per_turn, len(self.fitted.turns)
-        noise = self._noise_mm * math.sqrt(12.0 / max(len(self.fitted.pool.values), 1)) / turns
+        noise = self._noise_mm * math.sqrt(12.0 / max(self.fitted.pool.number, 1)) / turns
         return None if drift is None else Deviation(drift, noise)
 
     @cached_property
@@ -140,8 +140,8 @@ class SweepEvidence:
     @cached_property
     def out_of_range_share(self) -> float:
         """Share of the turns' samples with the gauge beyond its range, 0 to 1."""
-        in_turns = np.concatenate([turn.where for turn in self.fitted.pool.turns])
-        return float(np.mean(self.fitted.capture.samples.out_of_range[in_turns]))
+        facts = self.fitted.pool.facts
+        return sum(turn.out_of_range for turn in facts) / sum(turn.samples for turn in facts)
 
     @cached_property
     def standstills(self) -> Sequence[Standstill]:
@@ -160,12 +160,10 @@ class SweepEvidence:
     def jump(self) -> Jump | None:
         """A step in time that is not a step in angle."""
         values = self.fitted.pool.values
-        # A step stays: of a very long sweep every few readings show it as well as all.
-        few = slice(None, None, 1 + len(values) // MOST_VALUES)
         return find_jump(
-            values.angle_rad[few],
-            values.reading_mm[few],
-            values.t_s[few],
+            values.angle_rad,
+            values.reading_mm,
+            values.t_s,
             orders=min(self.fitted.fit.highest_order, _JUMP_ORDERS),
             noise_mm=self._noise_mm,
             resolution_mm=self.gauge.resolution_mm,

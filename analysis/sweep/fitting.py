@@ -7,8 +7,9 @@ from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
+from numpy.typing import NDArray
 
-from analysis.capture import Bools, Capture, Floats, Samples, holes_in_sweep
+from analysis.capture import Capture, Floats, Samples, holes_in_sweep
 from analysis.capture.events import ClosingReading
 from analysis.diagnosis import (
     BumpSearch,
@@ -19,20 +20,18 @@ from analysis.diagnosis import (
     noise_floor,
     nothing_found,
 )
-from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import (
     AddedOrders,
     BelievedLines,
     FitPlan,
     HarmonicFit,
-    fit_harmonics,
     orders_and_lines,
 )
 from analysis.numerics import Component
 from analysis.results import TurnResult
 from analysis.setup import Hole
 from analysis.sweep.lateness import lag_of_gauge
-from analysis.sweep.pooling import PooledTurns, fit_as_far_as_it_goes
+from analysis.sweep.pooling import PooledTurns
 from analysis.sweep.quantities import Closure, closure
 from analysis.uncertainty import (
     FEW_VALUES,
@@ -43,9 +42,6 @@ from analysis.uncertainty import (
     widen_for_uneven_turning,
 )
 
-MOST_VALUES = 200_000
-"""Bumps and jumps are looked for in at most about so many values."""
-
 
 @dataclass(frozen=True)
 class FittedSweep:
@@ -53,7 +49,6 @@ class FittedSweep:
 
     capture: Capture
     pool: PooledTurns
-    turns: tuple[TurnResult, ...]
     gauge_facts: GaugeFacts
     plan: FitPlan
     """What was fitted, of as many orders as the readings carried."""
@@ -73,6 +68,11 @@ class FittedSweep:
     """Standard deviation of the closure for readings of noise 1."""
     lag: GaugeLag = field(default_factory=GaugeLag)
     """How late the gauge is; where that is known, the angles here are turned back by it."""
+
+    @property
+    def turns(self) -> tuple[TurnResult, ...]:
+        """The plain numbers of each turn."""
+        return self.pool.results
 
     @property
     def few_places(self) -> bool:
@@ -107,10 +107,21 @@ class FittedSweep:
     @cached_property
     def local_noise_mm(self) -> float:
         """Noise between neighbouring readings, which neither a bump nor a jump inflates."""
-        reading, step = self.pool.values.reading_mm[looked_at(self.pool)], self.gauge_facts.resolution_mm
+        reading, step = self.pool.values.reading_mm, self.gauge_facts.resolution_mm
         # The form's slope is no noise; but where a step bends the form, the readings alone show less.
         beside_form = noise_floor(reading - self.search.form_mm, self.noise_mm, step)
         return noise_floor(reading, beside_form, step)
+
+    @cached_property
+    def mean_left_mm(self) -> tuple[NDArray[np.int64], Floats]:
+        """Turns by number, and the mean of what the fit leaves of each, lines taken off, shape (turns,) each.
+
+        All turns, but only those kept where the fit was made from readings.
+        """
+        if len(self.fit.residual_mm):
+            turns, at, number = np.unique(self.pool.turn, return_inverse=True, return_counts=True)
+            return turns, np.asarray(np.bincount(at, self.fit.residual_mm) / number, np.float64)
+        return np.arange(len(self.pool.facts)), self.pool.sums.left_of(self.fit).mean_mm
 
     @property
     def digit_mm(self) -> float:
@@ -124,14 +135,13 @@ class FittedSweep:
 
     @property
     def detrended_mm(self) -> Floats:
-        """Readings of the pool with the fitted drift taken off, shape (n,)."""
+        """Readings kept with the fitted drift taken off, shape (n,)."""
         return _detrended_mm(self.pool.values, self.fit)
 
 
 def fit_turns(
     capture: Capture,
     pool: PooledTurns,
-    turns: tuple[TurnResult, ...],
     seed: int,
     more: Mapping[str, Component] = MappingProxyType({}),
     search: BumpSearch | None = None,
@@ -145,7 +155,7 @@ def fit_turns(
     """
     values, lag = pool.values, lag or GaugeLag()
     gauge = gauge_facts(capture.samples, capture.resolution_mm, capture.setup.turns_planned)
-    plain = plain_fit(pool)
+    plain = pool.plain_fit
     plan = replace(pool.plan, highest_order=plain.highest_order)
     given = search
     search = given or search_bumps(capture, pool, plain, gauge.resolution_mm)
@@ -161,11 +171,11 @@ def fit_turns(
     other = other_lines(
         tir_mm=plain.tir_mm,
         resolution_mm=gauge.resolution_mm,
-        values=len(values),
+        values=pool.number,
         closure_mm=closed.mm if closed and plan.one_turn else None,
         gauge_angle_deg=capture.setup.gauge_angle_deg,
         u_angle_rad=capture.u_angle_rad,
-        values_per_turn=math.inf if plan.few_places else len(values) / len(turns),
+        values_per_turn=math.inf if plan.few_places else pool.values_per_turn,
     )
     other = {**other, **more}
     uncertainty = None
@@ -179,16 +189,18 @@ def fit_turns(
             resolution_mm=gauge.resolution_mm,
             other=other,
             lines=lines,
+            sums=None if plan.few_places else pool.sums,
             seed=seed,
         )
         if plan.drift and not plan.even_angles:
             uncertainty = widen_for_uneven_turning(
-                uncertainty, [turn.tir_fit_mm for turn in turns], [turn.tir_first_mm for turn in turns]
+                uncertainty,
+                [turn.tir_fit_mm for turn in pool.results],
+                [turn.tir_first_mm for turn in pool.results],
             )
     return FittedSweep(
         capture,
         pool,
-        turns,
         replace(gauge, lag_s=lag.lag_s) if lag.known else gauge,
         plan,
         uncertainty.fit if uncertainty else plain,
@@ -210,9 +222,7 @@ def _orders_and_lines(
     if pool.orders_asked:
         return AddedOrders((), math.inf, plan.highest_order), None
     values = pool.values
-    used = looked_at(pool)
-    if any(bump.repeats for bump in search.bumps):
-        used[used] = ~search.inside
+    used = ~search.inside if any(bump.repeats for bump in search.bumps) else None
     return orders_and_lines(
         values.angle_rad,
         values.reading_mm,
@@ -221,49 +231,25 @@ def _orders_and_lines(
         plan,
         resolution_mm=resolution_mm,
         used=used,
+        sums=pool.sums,
     )
-
-
-def plain_fit(pool: PooledTurns) -> HarmonicFit:
-    """Return the fit without lines: of the orders asked for, or of as many as the readings carry."""
-    plan, values = pool.plan, pool.values
-    t_s = values.t_s if plan.drift else None
-    if not pool.orders_asked:
-        return fit_as_far_as_it_goes(values.angle_rad, values.reading_mm, plan.highest_order, t_s)
-    try:
-        return fit_harmonics(
-            values.angle_rad,
-            values.reading_mm,
-            t_s,
-            highest_order=plan.highest_order,
-            drift=plan.drift,
-        )
-    except NotDecidable as error:
-        raise BadInput(str(error)) from error
 
 
 def lag_of_pool(capture: Capture, pool: PooledTurns) -> GaugeLag:
     """Return how late the gauge is, from turns put together at the angles as they were counted."""
     if pool.plan.few_places:
         return GaugeLag()
-    fit = plain_fit(pool)
-    used = looked_at(pool)
+    fit, values = pool.plain_fit, pool.values
     search = search_bumps(capture, pool, fit, capture.resolution_mm)
     if any(bump.repeats for bump in search.bumps):
         # No order follows a narrow bump: what is left of it on every turn would pass for a lag.
-        used[used] = ~search.inside
-    values = pool.values.take(used)
+        values = values.take(~search.inside)
     return lag_of_gauge(capture, pool.turns, values, fit.highest_order, drift=pool.plan.drift)
 
 
 def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:
     drift = fit.drift_mm_per_s or 0.0
     return np.asarray(values.reading_mm - drift * (values.t_s - values.t_s[0]))
-
-
-def looked_at(pool: PooledTurns) -> Bools:
-    """Return which values bumps are looked for in: what is on the part is on every turn of a long sweep."""
-    return np.asarray(pool.turn % (1 + len(pool.values) // MOST_VALUES) == 0)
 
 
 def search_bumps(
@@ -280,17 +266,20 @@ def search_bumps(
     Orders ``added`` above the highest belong to the form.
     """
     values = pool.values
-    some = looked_at(pool)
     if pool.plan.few_places:
         return nothing_found(values.reading_mm)
-    return find_bumps(
-        values.angle_rad[some],
-        _detrended_mm(values, fit)[some],
-        pool.turn[some],
-        resolution_mm=resolution_mm,
-        holes=holes_in_sweep(capture.setup) if holes is None else holes,
-        lobes=added,
-    )
+    beside = tuple(holes_in_sweep(capture.setup) if holes is None else holes)
+    key = (fit.drift_mm_per_s, resolution_mm, beside, tuple(added))
+    if key not in pool.searches:
+        pool.searches[key] = find_bumps(
+            values.angle_rad,
+            _detrended_mm(values, fit),
+            pool.turn,
+            resolution_mm=resolution_mm,
+            holes=beside,
+            lobes=added,
+        )
+    return pool.searches[key]
 
 
 def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch) -> Closure | None:
@@ -298,11 +287,10 @@ def _closure(capture: Capture, pool: PooledTurns, search: BumpSearch) -> Closure
     if pool.plan.few_places:
         typed = [one.event.closing_mm for one in capture.events if isinstance(one.event, ClosingReading)]
         return Closure(typed[0], 0.0) if typed else None
-    if len(pool.values) < FEW_VALUES * len(pool.turns):
+    if pool.values_per_turn < FEW_VALUES:
         return None  # the first and last reading of a turn stand too far from its mark
-    some = looked_at(pool)
-    angle, turn = pool.values.angle_rad[some], pool.turn[some]
-    level = pool.values.reading_mm[some] - search.form_mm
+    angle, turn = pool.values.angle_rad, pool.turn
+    level = pool.values.reading_mm - search.form_mm
     each = []
     for k in np.unique(turn):
         mine = (turn == k) & ~search.inside

@@ -16,25 +16,25 @@ from analysis.capture import (
     Floats,
     Samples,
     Window,
-    corrected_by_certificate,
     overdue,
     windows_of_events,
     windows_of_setup,
 )
 from analysis.checks import run_checks
 from analysis.decision import Decision, blind_spot_sentence, limit_at_track
-from analysis.diagnosis import GaugeLag, mark_held_values
+from analysis.diagnosis import GaugeLag
 from analysis.errors import BadInput
 from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities
+from analysis.sweep.corrections import corrected
 from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns, lag_of_pool
 from analysis.sweep.lateness import turned_back
 from analysis.sweep.points import points_of
-from analysis.sweep.pooling import corrected_for_gauge, pool_turns, turn_result
+from analysis.sweep.pooling import pool_turns
 from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.sweep.unseen_lines import gauge_taken_as, unseen_lines
 from analysis.uncertainty import BudgetLine
@@ -82,7 +82,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         if limit is None or not limit.kept:
             raise
         limit, setup = None, replace(setup, limit=None, unused={**setup.unused, "limit": str(error)})
-    capture = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
+    capture = corrected(capture)
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
     as_counted = pool_turns(capture, windows, options.orders)
     lag = lag_of_pool(capture, as_counted)
@@ -90,10 +90,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     pool = as_counted if lag.lag_s == 0.0 else pool_turns(capture, windows, options.orders)
     beside = pool_beside_holes(capture, pool, windows, options.orders)
     pool, windows = beside.pool, beside.windows
-    turns = tuple(
-        turn_result(k, turn, capture, windows, pool.orders_of_a_turn) for k, turn in enumerate(pool.turns)
-    )
-    fitted = fit_turns(capture, pool, turns, options.seed, options.other, beside.search, lag)
+    fitted = fit_turns(capture, pool, options.seed, options.other, beside.search, lag)
     points = points_of(fitted) if fitted.few_places else None
     pooled = summarise(fitted, points)
     evidence = SweepEvidence(fitted, limit_mm or fitted.fit.tir_mm, len(windows))
@@ -113,7 +110,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         setup=setup,
         angle_source=capture.angle_source,
         gauge=fitted.gauge_facts,
-        turns=turns,
+        turns=fitted.turns,
         pooled=pooled,
         bumps=fitted.search.bumps,
         checks=checks,
@@ -153,8 +150,8 @@ def _lag_not_known(lag: GaugeLag, checks: tuple[Check, ...]) -> list[str]:
 
 def _mean_mm(f: FittedSweep) -> float:
     """Return the mean height of the pooled curve at the middle of the sweep's time."""
-    t_s = f.pool.values.t_s
-    return f.fit.constant_mm + (f.fit.drift_mm_per_s or 0.0) * float(t_s.min() + t_s.max()) / 2.0
+    first, last = f.pool.turns[0], f.pool.turns[-1]
+    return f.fit.constant_mm + (f.fit.drift_mm_per_s or 0.0) * (first.start_s + last.end_s) / 2.0
 
 
 def fit_sweep(
@@ -233,7 +230,7 @@ def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None
     not_clear = [f"{check.name} {check.state}" for check in checks if check.state is not CheckState.CLEAR]
     steps = [
         f"samples: {len(s)}, {int(s.new.sum())} of them new values, over {float(np.ptp(s.t_s)):.1f} s",
-        f"turns: {len(f.turns)} full, {len(f.pool.values)} values that count at {f.pool.places} places",
+        f"turns: {len(f.turns)} full, {f.pool.number} values that count at {f.pool.places} places",
         f"fit: orders 1 to {fit.consecutive_orders}{above}{drift}{lines}, noise {f.noise_mm:.5f} mm, "
         f"condition {fit.condition:.1f}",
     ]

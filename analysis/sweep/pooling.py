@@ -1,11 +1,12 @@
-"""Which turns of a capture are put together, which of their values count, and each turn by itself.
+"""Which turns of a capture are put together, and which of their values count.
 
 A turn that was not seen all round is refused, not the sweep: it is left out where others remain.
 """
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,32 +14,35 @@ from numpy.typing import NDArray
 from analysis.capture import (
     MOST_PLACES,
     Capture,
-    Floats,
     Samples,
     Turn,
     Window,
-    corrected_by_certificate,
-    coverage,
     cut_turns,
-    kept,
-    largest_gap_deg,
+    joined,
     reason_broken,
     reason_left_out,
-    windows_of_setup,
 )
-from analysis.diagnosis import FILLED_DEG, cosine_of_gauge, mark_held_values
+from analysis.diagnosis import FILLED_DEG, BumpSearch
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import (
     FitPlan,
     HarmonicFit,
+    SweepSums,
     default_highest_order,
     fit_harmonics,
     highest_order_together,
 )
 from analysis.results import TurnResult
 from analysis.setup import Stage
-from analysis.sweep.lateness import turned_back
-from analysis.sweep.quantities import distinct_places
+from analysis.sweep.quantities import RoundCurves
+from analysis.sweep.reduced_turns import USUAL_ORDERS, ReducedTurns
+from analysis.sweep.turn_results import (
+    TurnFacts,
+    counted_values,
+    fit_as_far_as_it_goes,
+    turn_of_few_places,
+    turn_results,
+)
 
 REFUSED_GAP_DEG = 30.0
 """A turn with a wider gap is not counted in while others remain."""
@@ -47,12 +51,21 @@ FEWEST_PLACES = 3
 
 @dataclass(frozen=True)
 class PooledTurns:
-    """The turns put together, flat: arrays are of the new values that count, shape (n,)."""
+    """The turns put together: of all of them the sums, of some the readings themselves.
 
-    turns: tuple[Turn, ...]
+    Arrays are of the new values that count, of the turns kept, shape (n,); those are all turns unless the
+    sweep is long (``kept_turns``).
+    """
+
+    facts: tuple[TurnFacts, ...]
+    """Of every turn."""
     values: Samples
     turn: NDArray[np.int64]
-    """Position among ``turns`` of each value."""
+    """Position among the turns of each value."""
+    sums: SweepSums
+    """Of all values of every turn."""
+    curves: RoundCurves
+    """Of every turn."""
     plan: FitPlan
     """What is fitted to them, of as many orders as they ought to carry."""
     orders_asked: bool
@@ -65,30 +78,131 @@ class PooledTurns:
     """Full turns against the main direction, not counted in."""
     refused: tuple[str, ...]
     """What is to be said of turns that were left out."""
+    places: int
+    """Different places of the turn at which there are values."""
     gap_deg: float
     """Widest gap of all turns together."""
+    timed: bool
+    searches: dict[Hashable, BumpSearch] = field(default_factory=dict, repr=False, compare=False)
+    """Searches for bumps that were made, by what they were made with."""
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """The turns put together."""
+        return tuple(each.turn for each in self.facts)
+
+    @cached_property
+    def number(self) -> int:
+        """Values of all turns that count."""
+        return sum(each.values for each in self.facts)
 
     @property
-    def places(self) -> int:
-        """Different places of the turn at which there are values."""
-        return distinct_places(self.values.angle_rad)
+    def values_per_turn(self) -> float:
+        """Mean number of values of a turn."""
+        return self.number / len(self.facts)
+
+    @cached_property
+    def results(self) -> tuple[TurnResult, ...]:
+        """The plain numbers of each turn; raises NotDecidable where one carries not even order 1."""
+        if not self.plan.few_places:
+            return turn_results(self.facts, self.sums, self.orders_of_a_turn, timed=self.timed)
+        return tuple(
+            turn_of_few_places(
+                k, each, self.values.take(self.turn == k), self.orders_of_a_turn, timed=self.timed
+            )
+            for k, each in enumerate(self.facts)
+        )
+
+    @cached_property
+    def plain_fit(self) -> HarmonicFit:
+        """The fit without lines: of the orders asked for, or of as many as the readings carry."""
+        plan, values = self.plan, self.values
+        if self.orders_asked:
+            try:
+                if not plan.few_places:
+                    return self.sums.fit(plan.highest_order, drift=plan.drift)
+                return fit_harmonics(values.angle_rad, values.reading_mm, highest_order=plan.highest_order)
+            except NotDecidable as error:
+                raise BadInput(str(error)) from error
+        if plan.few_places:
+            return fit_as_far_as_it_goes(values.angle_rad, values.reading_mm, plan.highest_order)
+        return self.sums.fit_as_far_as_it_goes(plan.highest_order, drift=plan.drift)
 
 
-def corrected_for_gauge(capture: Capture) -> Capture:
-    """Return the capture with readings brought from the gauge's own direction to the surface's (cosine)."""
-    cosine = cosine_of_gauge(capture.setup.gauge_angle_deg)
-    if cosine == 1.0:
-        return capture
-    samples = replace(capture.samples, reading_mm=capture.samples.reading_mm * cosine)
-    return replace(capture, samples=samples, resolution_mm=capture.resolution_mm * cosine)
+@dataclass(frozen=True)
+class _Chosen:
+    """The turns to put together."""
+
+    turns: list[TurnFacts]
+    counted: list[NDArray[np.intp]]
+    """Indices of the values of each that count."""
+    other_direction: int
+    refused: list[str]
 
 
 def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) -> PooledTurns:
-    """Choose the turns to put together: those at the newest zero, the way most were turned, seen all round.
+    """Put turns together: those at the newest zero, the way most were turned, seen all round.
 
     ``orders`` is the highest order a person asks for, None to choose it by the gauge. Raises BadInput where
     there is no full turn, or where the samples do not carry the orders asked for.
     """
+    chosen = _chosen_turns(capture, windows)
+    reduced = ReducedTurns(
+        step_mm=capture.resolution_mm, counts_per_turn=capture.counts_per_turn, orders=orders
+    )
+    for facts, where in zip(chosen.turns, chosen.counted, strict=True):
+        reduced.add(facts, capture.samples.take(where))
+    places, occupied = reduced.occupied.places, reduced.occupied
+    of_all_turns, alone = _orders(reduced)
+    if orders is not None and not 1 <= orders <= occupied.most_orders:
+        raise BadInput(
+            f"--orders {orders}: {places} different places carry orders 1 to {occupied.most_orders}; "
+            "ask for fewer"
+        )
+    kept = reduced.kept.turns
+    values = joined(kept.values())
+    return PooledTurns(
+        facts=tuple(reduced.facts),
+        values=values,
+        turn=np.concatenate([np.full(len(one), k, np.int64) for k, one in kept.items()]),
+        sums=reduced.sums(),
+        curves=RoundCurves.of(reduced.curves),
+        plan=FitPlan(
+            of_all_turns if orders is None else orders,
+            len(chosen.turns),
+            few_places=places <= MOST_PLACES,
+            even_angles=not capture.angle_source.is_by_time,
+            every_turn=len(values) == reduced.number,
+        ),
+        orders_asked=orders is not None,
+        orders_carried=of_all_turns if places > MOST_PLACES else min(USUAL_ORDERS, (places - 1) // 2),
+        orders_of_a_turn=alone if orders is None else orders,
+        other_direction=chosen.other_direction,
+        refused=tuple(chosen.refused),
+        places=places,
+        gap_deg=occupied.gap_deg,
+        timed=capture.timed,
+    )
+
+
+def _orders(reduced: ReducedTurns) -> tuple[int, int]:
+    """Return the highest order of all turns together, and that of one turn alone.
+
+    Turns too fast for their gauge, but filled together, carry at least orders 1 and 2.
+    """
+    places, gap_deg = reduced.occupied.places, reduced.occupied.gap_deg
+    alone = default_highest_order(float(np.median([each.values for each in reduced.facts])), places)
+    if places <= MOST_PLACES:
+        return alone, alone
+    if gap_deg <= FILLED_DEG:
+        alone = max(alone, 2)
+    # Readings of a gauge that keeps step with the turning crowd at few places, however they tremble there.
+    together = min(places, reduced.occupied.degrees)
+    return highest_order_together(reduced.number, together, gap_deg, alone), alone
+
+
+def _chosen_turns(capture: Capture, windows: Sequence[Window]) -> _Chosen:
+    """Choose the turns at the newest zero, the way most were turned, seen all round."""
     s = capture.samples
     found = cut_turns(s if capture.counted_rad is None else replace(s, angle_rad=capture.counted_rad))
     found = found or _one_turn_of_places(capture)
@@ -104,10 +218,14 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     direction = 1 if 2 * forward >= len(at_newest) else -1
     counting = [turn for turn in at_newest if turn.direction == direction]
     counted = [counted_values(capture, turn, windows) for turn in counting]
-    gaps = [largest_gap_deg(capture.samples.angle_rad[where]) for where in counted]
-    seen = [k for k, gap in enumerate(gaps) if gap <= REFUSED_GAP_DEG]
+    facts = [
+        TurnFacts.of(turn, capture.samples, where) for turn, where in zip(counting, counted, strict=True)
+    ]
+    seen = [k for k, one in enumerate(facts) if one.largest_gap_deg <= REFUSED_GAP_DEG]
     refused = [
-        f"turn {k + 1} is left out: a gap of {gap:.0f} deg" for k, gap in enumerate(gaps) if k not in seen
+        f"turn {k + 1} is left out: a gap of {one.largest_gap_deg:.0f} deg"
+        for k, one in enumerate(facts)
+        if one.largest_gap_deg > REFUSED_GAP_DEG
     ]
     if not seen:
         seen, refused = list(range(len(counting))), []
@@ -116,52 +234,12 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         refused.append(f"turn {gone.number + 1} is left out by {who}: {why}")
     if len(found) > len(at_newest):
         refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
-    where = np.concatenate([counted[k] for k in seen])
-    values = capture.samples.take(where)
-    turn = np.concatenate([np.full(len(counted[k]), i, np.int64) for i, k in enumerate(seen)])
-    places = distinct_places(values.angle_rad)
-    per_turn = float(np.median([len(counted[k]) for k in seen]))
-    together_deg = largest_gap_deg(values.angle_rad)
-    of_all_turns, alone = _orders(per_turn, values, places, together_deg)
-    if orders is not None:
-        even = abs(largest_gap_deg(values.angle_rad) - 360.0 / max(places, 1)) < 1e-6
-        most = places // 2 if even else (places - 1) // 2
-        if not 1 <= orders <= most:
-            raise BadInput(
-                f"--orders {orders}: {places} different places carry orders 1 to {most}; ask for fewer"
-            )
-    return PooledTurns(
-        turns=tuple(counting[k] for k in seen),
-        values=values,
-        turn=turn,
-        plan=FitPlan(
-            of_all_turns if orders is None else orders,
-            len(seen),
-            few_places=places <= MOST_PLACES,
-            even_angles=not capture.angle_source.is_by_time,
-        ),
-        orders_asked=orders is not None,
-        orders_carried=of_all_turns if places > MOST_PLACES else min(15, (places - 1) // 2),
-        orders_of_a_turn=alone if orders is None else orders,
-        other_direction=len(at_newest) - len(counting),
-        refused=tuple(refused),
-        gap_deg=together_deg,
+    return _Chosen(
+        [facts[k] for k in seen],
+        [counted[k] for k in seen],
+        len(at_newest) - len(counting),
+        refused,
     )
-
-
-def _orders(per_turn: float, values: Samples, places: int, gap_deg: float) -> tuple[int, int]:
-    """Return the highest order of all turns together, and that of one turn alone.
-
-    Turns too fast for their gauge, but filled together, carry at least orders 1 and 2.
-    """
-    alone = default_highest_order(per_turn, places)
-    if places <= MOST_PLACES:
-        return alone, alone
-    if gap_deg <= FILLED_DEG:
-        alone = max(alone, 2)
-    # Readings of a gauge that keeps step with the turning crowd at few places, however they tremble there.
-    degrees = len(np.unique(np.floor(np.degrees(np.mod(values.angle_rad, 2.0 * math.pi)))))
-    return highest_order_together(len(values), min(places, degrees), gap_deg, alone), alone
 
 
 def _one_turn_of_places(capture: Capture) -> list[Turn]:
@@ -184,61 +262,3 @@ def _no_full_turn(capture: Capture) -> str:
         f"{what}no full turn from mark to mark in {n} samples ({turned:.0f} deg turned): turn at least once "
         "right round past the mark, better three times"
     )
-
-
-def counted_values(capture: Capture, turn: Turn, windows: Sequence[Window]) -> NDArray[np.intp]:
-    """Return the indices of a turn's new values, in range and outside all windows."""
-    s = capture.samples
-    where = turn.where
-    return where[s.new[where] & ~s.out_of_range[where] & kept(s.angle_rad[where], windows)]
-
-
-def turn_result(
-    number: int, turn: Turn, capture: Capture, windows: Sequence[Window], highest_order: int | None = None
-) -> TurnResult:
-    """Return the plain numbers of one turn; raises NotDecidable where it carries not even order 1.
-
-    ``highest_order`` None chooses it by this turn's own values.
-    """
-    counted = capture.samples.take(counted_values(capture, turn, windows))
-    angle, reading = counted.angle_rad, counted.reading_mm
-    highest = highest_order or default_highest_order(len(angle), distinct_places(angle))
-    fit = fit_as_far_as_it_goes(angle, reading, highest)
-    return TurnResult(
-        turn=number,
-        direction=turn.direction,
-        samples=len(turn.where),
-        values=len(angle),
-        coverage=coverage(angle),
-        largest_gap_deg=largest_gap_deg(angle),
-        rpm=turn.rpm if capture.timed else 0.0,
-        tir_raw_mm=float(np.ptp(reading)),
-        tir_fit_mm=fit.tir_mm,
-        tir_first_mm=2.0 * float(fit.amplitude_mm[0]),
-        high_point_deg=math.degrees(fit.high_point_rad),
-        vectors_mm=fit.vectors_mm,
-        start_s=turn.start_s,
-        end_s=turn.end_s,
-    )
-
-
-def fit_as_far_as_it_goes(
-    angle_rad: Floats, reading_mm: Floats, highest_order: int, t_s: Floats | None = None
-) -> HarmonicFit:
-    """Return the fit of as many orders as the readings carry, up to ``highest_order``; drift with ``t_s``."""
-    for highest in range(highest_order, 0, -1):
-        try:
-            return fit_harmonics(angle_rad, reading_mm, t_s, highest_order=highest, drift=t_s is not None)
-        except NotDecidable:
-            if highest == 1:
-                raise
-    raise NotDecidable(f"highest order {highest_order}: ask for at least 1")
-
-
-def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
-    """Return the plain numbers of a turn that has just ended; raises NotDecidable where it carries no fit."""
-    corrected = corrected_for_gauge(corrected_by_certificate(mark_held_values(capture)))
-    delay = capture.setup.gauge_delay
-    if delay is not None:
-        corrected = turned_back(corrected, delay.delay_s)
-    return turn_result(number, turn, corrected, windows_of_setup(capture.setup))

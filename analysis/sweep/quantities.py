@@ -117,30 +117,48 @@ def _excess_of_noise(
     return np.asarray(np.median(drawn - own[:, None], axis=0))
 
 
-def on_bins(angle_rad: Floats, reading_mm: Floats) -> Floats:
-    """Return the readings of one turn at 360 even angles from the mark, by straight lines between."""
-    around = np.mod(angle_rad, 2 * math.pi)
-    order = np.argsort(around, kind="stable")
-    around, reading = around[order], reading_mm[order]
-    whole = np.concatenate([around[-1:] - 2 * math.pi, around, around[:1] + 2 * math.pi])
-    closed = np.concatenate([reading[-1:], reading, reading[:1]])
-    return np.asarray(np.interp(np.arange(BINS) * (2 * math.pi / BINS), whole, closed))
+def on_bins(angle_rad: Floats, *columns: Floats) -> Floats:
+    """Return columns of one turn at 360 even angles from the mark, by straight lines between readings.
 
-
-def synchronous_asynchronous(
-    turns: Sequence[tuple[Floats, Floats]], *, remove_first_order: bool
-) -> tuple[float, float]:
-    """Return (max - min of the mean over turns, greatest width over turns at one angle), in mm.
-
-    Parameters: (angle, reading less drift) of each turn. On a face order 1 stays (it is the fundamental); on
-    an outside or a bore it is taken out, since it is eccentricity.
+    Shape (columns, 360).
     """
-    levels = np.array([on_bins(angle, reading) for angle, reading in turns])
-    mean = levels.mean(axis=0)
-    if remove_first_order:
-        phi = np.arange(BINS) * (2 * math.pi / BINS)
-        mean = mean - 2 / BINS * ((mean @ np.cos(phi)) * np.cos(phi) + (mean @ np.sin(phi)) * np.sin(phi))
-    return float(np.ptp(mean)), float(np.ptp(levels, axis=0).max())
+    around = np.mod(angle_rad, 2 * math.pi)
+    if len(around) > 1 and np.diff(around).min() < 0.0:
+        order = np.argsort(around, kind="stable")
+        around, columns = around[order], tuple(each[order] for each in columns)
+    whole = np.concatenate([around[-1:] - 2 * math.pi, around, around[:1] + 2 * math.pi])
+    places = np.arange(BINS) * (2 * math.pi / BINS)
+    closed = (np.concatenate([each[-1:], each, each[:1]]) for each in columns)
+    return np.array([np.interp(places, whole, each) for each in closed])
+
+
+@dataclass(frozen=True)
+class RoundCurves:
+    """Each turn at 360 even angles from the mark, shape (turns, 360)."""
+
+    reading_mm: Floats
+    t_s: Floats
+
+    @staticmethod
+    def of(turns: Sequence[Floats]) -> "RoundCurves":
+        """Put together what ``on_bins`` makes of the readings and the times of each turn."""
+        both = np.array(turns)
+        return RoundCurves(both[:, 0], both[:, 1])
+
+    def synchronous_asynchronous(
+        self, drift_mm_per_s: float, *, remove_first_order: bool
+    ) -> tuple[float, float]:
+        """Return (max - min of the mean over turns, greatest width over turns at one angle), in mm.
+
+        A drift is taken off first. On a face order 1 stays (it is the fundamental); on an outside or a bore
+        it is taken out, since it is eccentricity.
+        """
+        levels = self.reading_mm - drift_mm_per_s * self.t_s
+        mean = levels.mean(axis=0)
+        if remove_first_order:
+            phi = np.arange(BINS) * (2 * math.pi / BINS)
+            mean = mean - 2 / BINS * ((mean @ np.cos(phi)) * np.cos(phi) + (mean @ np.sin(phi)) * np.sin(phi))
+        return float(np.ptp(mean)), float(np.ptp(levels, axis=0).max())
 
 
 def synchronous_of_noise(turns: int, noise_mm: float) -> float:

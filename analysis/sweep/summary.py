@@ -14,7 +14,6 @@ from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.quantities import (
     asynchronous_of_noise,
     clock_tir_mm,
-    synchronous_asynchronous,
     synchronous_of_noise,
 )
 from analysis.uncertainty import Points, lines_of_form, t975, without_order_one
@@ -31,20 +30,16 @@ LAG_NOT_KNOWN = "lag not known"
 def summarise(f: FittedSweep, points: Points | None = None) -> SweepSummary:
     """Return the pooled numbers of a fitted sweep; ``points`` where few places were read."""
     fit, uncertainty, setup = f.fit, f.uncertainty, f.capture.setup
-    values, turn = f.pool.values, f.pool.turn
     low_deg = math.degrees(fit.low_point_rad)
     if f.few_places:
         # Of so few places no curve is believed: the low point is the place that reads lowest.
-        low_deg = _place_deg(f, int(np.argmin(values.reading_mm)))
+        low_deg = _place_deg(f, int(np.argmin(f.pool.values.reading_mm)))
     amplitude = float(fit.amplitude_mm[0])
     high_side = _high_side(f)
     radial = setup.surface != Surface.FACE
     wander = uncertainty.wander if uncertainty and uncertainty.wander.dof > 0 else None
-    detrended = f.detrended_mm
-    edges = np.searchsorted(turn, np.arange(1, len(f.turns)))
-    synchronous, asynchronous = synchronous_asynchronous(
-        list(zip(np.split(values.angle_rad, edges), np.split(detrended, edges), strict=True)),
-        remove_first_order=radial,
+    synchronous, asynchronous = f.pool.curves.synchronous_asynchronous(
+        fit.drift_mm_per_s or 0.0, remove_first_order=radial
     )
     return SweepSummary(
         turns=len(f.turns),

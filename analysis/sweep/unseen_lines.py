@@ -127,6 +127,7 @@ def _half_change_of_slope_mm(f: FittedSweep) -> float | None:
     turns = len(f.turns)
     if turns < _FEWEST_TO_BEND or f.few_places or f.fit.drift_mm_per_s is None:
         return None
-    left = np.array([float(np.mean(f.fit.residual_mm[f.pool.turn == k])) for k in range(turns)])
-    bend = np.polynomial.Polynomial.fit(np.arange(turns), left, 2).convert().coef
-    return abs(float(bend[2]) if len(bend) > 2 else 0.0) * turns
+    at, left_mm = f.mean_left_mm
+    if len(at) < _FEWEST_TO_BEND:
+        return None
+    return abs(float(np.polyfit(at, left_mm, 2)[0])) * turns

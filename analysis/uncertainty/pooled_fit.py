@@ -4,6 +4,7 @@ A line is taken only where it foretells turns that it was not fitted to. How far
 is told beside the fit: that is what its covariance is widened by.
 """
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +16,8 @@ from analysis.harmonics import (
     BelievedLines,
     FitPlan,
     HarmonicFit,
+    SweepSums,
+    TurnResiduals,
     believed_lines,
     contrast_rows,
     fit_harmonics,
@@ -22,7 +25,7 @@ from analysis.harmonics import (
 from analysis.numerics import normal_quantile
 from analysis.uncertainty.line_frequency import LineFrequencyPosterior, frequency_posterior
 from analysis.uncertainty.turn_scatter import TurnScatter, turn_scatter
-from analysis.uncertainty.wander import CLEAR_P, Wander, order_one_wander
+from analysis.uncertainty.wander import CLEAR_P, ORDERS_OF_A_WANDER, Wander, order_one_wander
 
 Floats = NDArray[np.float64]
 
@@ -55,27 +58,24 @@ def fit_turns_together(
     turn: NDArray[np.int64],
     plan: FitPlan,
     lines: BelievedLines | None = None,
+    sums: SweepSums | None = None,
 ) -> PooledFit:
     """Return the fit over all turns with the lines that are believed, and how much turns then still differ.
 
     Parameters: unwrapped angles (rad), readings (mm), times (s) and the number of the turn of each, shape
-    (n,); ``lines`` where they were looked for already. Where order 1 wanders over three turns or more, lines
-    are sought once more beside an order 1 that is another one on every turn. Raises NotDecidable where the
-    readings do not carry the orders of the plan.
+    (n,); ``lines`` where they were looked for already; ``sums`` over all readings, where those handed over
+    may be of some turns only: without lines the fit is made from them. Where order 1 wanders over three turns
+    or more, lines are sought once more beside an order 1 that is another one on every turn. Raises
+    NotDecidable where the readings do not carry the orders of the plan.
     """
     data = (angle_rad, reading_mm, t_s, turn)
-    plain = fit_harmonics(
-        angle_rad,
-        reading_mm,
-        t_s,
-        highest_order=plan.highest_order,
-        drift=plan.drift,
-        added=plan.added_orders,
-    )
-    if not has_noise(reading_mm, plain):
-        return _with_lines(*data, plan, BelievedLines())
+    if sums is not None and sums.highest_added < max(plan.added_orders, default=0):
+        sums = None  # orders so high are known of the readings themselves alone
+    plain = _with_lines(*data, plan, BelievedLines(), sums)
+    if not has_noise(reading_mm, plain.fit):
+        return plain
     lines = lines or believed_lines(*data, plan)
-    pooled = _with_lines(*data, plan, lines)
+    pooled = _with_lines(*data, plan, lines) if lines.lines else replace(plain, doubted=lines.doubted)
     turns = len(np.unique(turn))
     if plan.lines and turns >= _FEWEST_TURNS_FREE and (pooled.wander.p_value < CLEAR_P or pooled.doubted):
         beside_wander = believed_lines(*data, plan, order_one_free=True)
@@ -86,7 +86,8 @@ def fit_turns_together(
 
 def has_noise(reading: Floats, fit: HarmonicFit) -> bool:
     """Return whether the orders leave more than rounding errors, which are no lines."""
-    return float(np.max(np.abs(fit.residual_mm))) > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
+    left = fit.noise_mm * math.sqrt(fit.dof / max(len(reading), 1)) if fit.dof > 0 else 0.0
+    return left > ROUNDING * float(np.max(np.abs(reading)) or 1.0)
 
 
 def _with_lines(
@@ -96,9 +97,13 @@ def _with_lines(
     turn: NDArray[np.int64],
     plan: FitPlan,
     believed: BelievedLines,
+    sums: SweepSums | None = None,
 ) -> PooledFit:
     """Return the fit with these lines, the first at every frequency that it may have."""
     highest, drift, added = plan.highest_order, plan.drift, plan.added_orders
+    if sums is not None:
+        fit = sums.fit(highest, drift=drift, added=added)
+        return _compared(fit, sums.left_of(fit), noise_mm=fit.noise_mm)
     lines, free = believed.lines, believed.order_one_free and bool(believed.lines)
     beside = contrast_rows(angle, turn) if free else None
     while True:
@@ -134,17 +139,29 @@ def _with_lines(
     slow = 0 if free else sum(line.order < NEAR_ORDER_ONE for line in lines)
     if free and posterior is not None:
         residual = residual + posterior.of_rows_mm
-    scatter = turn_scatter(angle, residual, turn, highest_order=highest, unknown=unknown)
-    wander = order_one_wander(angle, residual, turn, lines=slow, noise_mm=noise)
-    return PooledFit(
+    pooled = _compared(
         fit,
-        scatter.up_to(fit.highest_order).with_order_one(wander),
-        wander,
-        posterior,
-        believed.ratios[: len(lines)],
-        believed.doubted or len(lines) < len(believed.lines),
-        free,
+        TurnResiduals.of(angle, residual, turn, max(highest, ORDERS_OF_A_WANDER)),
+        noise_mm=noise,
+        unknown=unknown,
+        slow=slow,
     )
+    return replace(
+        pooled,
+        posterior=posterior,
+        predictions=believed.ratios[: len(lines)],
+        doubted=believed.doubted or len(lines) < len(believed.lines),
+        order_one_free=free,
+    )
+
+
+def _compared(
+    fit: HarmonicFit, left: TurnResiduals, *, noise_mm: float, unknown: int = 0, slow: int = 0
+) -> PooledFit:
+    """Return a fit with what it leaves of each turn held against the others."""
+    scatter = turn_scatter(left, highest_order=fit.consecutive_orders, unknown=unknown)
+    wander = order_one_wander(left, lines=slow, noise_mm=noise_mm)
+    return PooledFit(fit, scatter.up_to(fit.highest_order).with_order_one(wander), wander, None)
 
 
 def second_moment(draws: Floats) -> Floats:

@@ -75,18 +75,16 @@ def hidden_by_steps_mm(tir_mm: float, noise_mm: float, resolution_mm: float) -> 
     return float(np.interp(noise_mm / resolution_mm, _HIDDEN_AT, _HIDDEN)) * resolution_mm
 
 
-def coefficient_biases_mm(
-    fit: HarmonicFit, angle_rad: Floats, t_s: Floats, reading_mm: Floats, resolution_mm: float
-) -> Floats:
+def coefficient_biases_mm(fit: HarmonicFit, angle_rad: Floats, t_s: Floats, resolution_mm: float) -> Floats:
     """Return what rounding adds to a1, b1, a2, ... for zeros spread over a step, shape (zeros, 2H), mm.
 
-    Parameters: the fit, and the angles, times and readings it was made from, shape (n,). Where there are very
+    Parameters: the fit, and angles and times of readings it was made from, shape (n,). Where there are very
     many readings, evenly taken ones speak for all.
     """
     every = -(-len(angle_rad) // _MOST_ROWS)
     rows = design_rows(fit, angle_rad[::every], t_s[::every])
     noise = max(noise_behind_steps(fit.noise_mm, resolution_mm) / resolution_mm, _LEAST_NOISE)
-    position = (reading_mm - fit.residual_mm)[::every] / resolution_mm
+    position = fit.model(angle_rad[::every], t_s[::every]) / resolution_mm
     zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
     gram = rows @ rows.T
     fitted = 2 * (fit.consecutive_orders + len(fit.added_orders))

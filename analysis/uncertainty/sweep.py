@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
-from analysis.harmonics import BelievedLines, FitPlan, HarmonicFit, harmonic_rows
+from analysis.harmonics import BelievedLines, FitPlan, HarmonicFit, SweepSums, harmonic_rows
 from analysis.numerics import (
     Component,
     Limits,
@@ -119,16 +119,17 @@ def tir_interval(
     resolution_mm: float = 0.0,
     other: Mapping[str, Component] = MappingProxyType({}),
     lines: BelievedLines | None = None,
+    sums: SweepSums | None = None,
     seed: int = 1,
 ) -> SweepUncertainty:
     """Return the TIR of the part over all turns of a sweep, bias taken out, with its 95 % interval.
 
     Parameters: unwrapped angles (rad), readings (mm), one per NEW gauge value, times (s) and the number of
     the turn of each, shape (n,); what is fitted; ``resolution_mm`` step of the reading, 0 where not known;
-    ``other`` the budget lines that are not random; ``lines`` where they were looked for. The same seed gives
-    the same answer. A single turn is widened by what it leaves open (``single_turn``), but not of a few
-    places. Raises NotDecidable where the readings do not carry the orders of the plan or leave nothing to
-    judge the noise by.
+    ``other`` the budget lines that are not random; ``lines`` where they were looked for; ``sums`` over the
+    readings of all turns, where those handed over are of some. The same seed gives the same answer. A single
+    turn is widened by what it leaves open (``single_turn``), but not of a few places. Raises NotDecidable
+    where the readings do not carry the orders of the plan or leave nothing to judge the noise by.
     """
     angle = np.ascontiguousarray(angle_rad, np.float64)
     reading = np.ascontiguousarray(reading_mm, np.float64)
@@ -137,7 +138,7 @@ def tir_interval(
     rng = np.random.default_rng(seed)
     remarks: list[str] = []
 
-    pooled = fit_turns_together(angle, reading, time, turns, plan, lines)
+    pooled = fit_turns_together(angle, reading, time, turns, plan, lines, sums)
     fit, scatter, wander = pooled.fit, pooled.scatter, pooled.wander
     posterior: LineFrequencyPosterior | NonRepeatingMotion | None = pooled.posterior
     if fit.dof < 1:
@@ -177,7 +178,7 @@ def tir_interval(
         draws, covariance = with_scatter(draws, covariance, scatter, rng, order_one_mm=order_one_mm)
     white = covariance
     if resolution_mm > 0 and behind < WHITE_FROM * resolution_mm:
-        biases = coefficient_biases_mm(fit, angle, time, reading, resolution_mm)
+        biases = coefficient_biases_mm(fit, angle, time, resolution_mm)
         covariance = covariance + second_moment(biases)
         with_steps = draws + biases[rng.integers(0, len(biases), len(draws))]
         if not limited:

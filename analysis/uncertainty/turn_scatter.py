@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import harmonic_rows
+from analysis.harmonics import TurnResiduals
 from analysis.numerics import f_upper_tail
 from analysis.uncertainty.wander import Wander
 
@@ -65,42 +65,34 @@ def not_tested(highest_order: int) -> TurnScatter:
     return TurnScatter(np.ones(highest_order), np.full(highest_order, math.inf), 1.0, 1.0)
 
 
-def turn_scatter(
-    angle_rad: Floats, residual_mm: Floats, turn: NDArray[np.int64], *, highest_order: int, unknown: int
-) -> TurnScatter:
+def turn_scatter(turns: TurnResiduals, *, highest_order: int, unknown: int) -> TurnScatter:
     """Compare the orders of the turns with each other.
 
-    Parameters: angles (rad), residuals of the fit over all turns (mm) and the number of the turn of each,
-    shape (n,); ``unknown`` more were fitted over all turns (lines) and cost as many degrees of freedom. A
-    turn with too few readings or too wide a gap for its own fit takes no part. An order that stands out by
-    itself is widened by itself, and the others by what they show together.
+    Parameters: what the fit over all turns leaves of each; ``unknown`` more were fitted over all (lines) and
+    cost as many degrees of freedom. A turn with too few readings or too wide a gap for its own fit takes
+    no part. An order that stands out by itself is widened by itself, and the others by what they show
+    together.
     """
     unknowns = 1 + 2 * highest_order
-    by_order, explained, within = np.zeros(highest_order), 0.0, 0.0
-    used, rows_used = 0, 0
-    edges = np.flatnonzero(np.diff(turn)) + 1
-    for here in np.split(np.arange(len(turn)), edges):
-        if len(here) < unknowns + 2:
-            continue
-        rows = harmonic_rows(angle_rad[here], highest_order)
-        gram = rows @ rows.T
-        if np.linalg.cond(gram) > _LARGEST_CONDITION:
-            continue
-        left = residual_mm[here] - residual_mm[here].mean()
-        inverse = np.linalg.inv(gram)
-        right = rows @ left
-        own = inverse @ right
-        between = float(right @ own)
-        explained += between
-        within += float(left @ left) - between
-        for n in range(highest_order):
-            pair = slice(1 + 2 * n, 3 + 2 * n)
-            by_order[n] += float(own[pair] @ np.linalg.solve(inverse[pair, pair], own[pair]))
-        used += 1
-        rows_used += len(left)
+    turns = turns.up_to(highest_order).less_mean()
+    turns = turns.of_turns(turns.number >= unknowns + 2)
+    turns = turns.of_turns(np.linalg.cond(turns.gram) <= _LARGEST_CONDITION)
+    used = len(turns.number)
+    if used < 2:
+        return not_tested(highest_order)
+    inverse = np.linalg.inv(turns.gram)
+    own = (inverse @ turns.right_mm[:, :, None])[:, :, 0]
+    between = np.sum(turns.right_mm * own, axis=1)
+    explained, within = float(between.sum()), float((turns.square_mm2 - between).sum())
+    by_order = np.empty(highest_order)
+    for n in range(highest_order):
+        pair = slice(1 + 2 * n, 3 + 2 * n)
+        weighed = np.linalg.solve(inverse[:, pair, pair], own[:, pair, None])[:, :, 0]
+        by_order[n] = float(np.sum(own[:, pair] * weighed))
+    rows_used = int(turns.number.sum())
     each = 2 * (used - 1)
     within_dof = rows_used - used * unknowns
-    if used < 2 or within_dof < 1 or within <= 0.0 or each * highest_order <= unknown:
+    if within_dof < 1 or within <= 0.0 or each * highest_order <= unknown:
         return not_tested(highest_order)
     unit = within / within_dof
     dof = each * highest_order - unknown

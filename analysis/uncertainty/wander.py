@@ -9,12 +9,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from analysis.harmonics import harmonic_rows
+from analysis.harmonics import TurnResiduals
 from analysis.numerics import f_upper_tail
-
-Floats = NDArray[np.float64]
 
 WIDENED_AT = 0.2
 """Order 1 is widened where noise alone makes turns differ as much less often than this."""
@@ -22,7 +19,8 @@ WIDENED_AT_TWO_TURNS = 0.4
 CLEAR_P = 0.01
 """Below this neighbouring turns may be alike, and the mean of the turns be less sure for it."""
 MOST_ALIKE = 0.8
-_HIGHEST = 5
+ORDERS_OF_A_WANDER = 5
+"""A turn is asked in so many orders."""
 _NOT_SEEN_IN_SO_FEW = 2.5
 """Put on to the correlation of neighbours, over the number of turns: 1 is its bias, the rest is what so few
 turns cannot see. Own trial."""
@@ -55,46 +53,41 @@ class Wander:
 NOT_TESTED = Wander(0.0, 0.0, None, 1.0, 1.0)
 
 
-def order_one_wander(
-    angle_rad: Floats, residual_mm: Floats, turn: NDArray[np.int64], *, lines: int, noise_mm: float
-) -> Wander:
+def order_one_wander(turns: TurnResiduals, *, lines: int, noise_mm: float) -> Wander:
     """Compare the vectors of order 1 of the turns with each other.
 
-    Parameters: angles (rad), residuals of the fit over all turns (mm) and the number of the turn of each,
-    shape (n,); how many ``lines`` near order 1 were taken off, which cost two degrees of freedom each;
-    ``noise_mm`` the noise that the covariance to be widened was made with. A turn with too few readings or
-    too wide a gap for orders 1 to 5 takes no part. Mean of repeated turns: JCGM 100, 4.2 and G.3; of turns
-    that are alike: Bayley and Hammersley 1946 (from memory).
+    Parameters: what the fit over all turns leaves of each; how many ``lines`` near order 1 were taken off,
+    which cost two degrees of freedom each; ``noise_mm`` the noise that the covariance to be widened was made
+    with. A turn with too few readings or too wide a gap for orders 1 to 5 takes no part. Mean of repeated
+    turns: JCGM 100, 4.2 and G.3; of turns that are alike: Bayley and Hammersley 1946 (from memory).
     """
-    vectors, spread, within, within_dof = [], [], 0.0, 0
-    for here in np.split(np.arange(len(turn)), np.flatnonzero(np.diff(turn)) + 1):
-        rows = harmonic_rows(angle_rad[here], _HIGHEST)
-        if len(here) < len(rows) + 2:
-            continue
-        gram = rows @ rows.T
-        if np.linalg.cond(gram) > _LARGEST_CONDITION:
-            continue
-        inverse, right = np.linalg.inv(gram), rows @ residual_mm[here]
-        own = inverse @ right
-        vectors.append(complex(own[1], own[2]))
-        spread.append(float(inverse[1, 1] + inverse[2, 2]) / 2.0)
-        within += float(residual_mm[here] @ residual_mm[here] - right @ own)
-        within_dof += len(here) - len(rows)
-    turns = len(vectors)
-    dof = 2 * (turns - 1) - 2 * lines
-    if turns < 2 or dof < 1 or within_dof < 1 or within <= 0.0 or noise_mm <= 0.0:
+    unknowns = 1 + 2 * ORDERS_OF_A_WANDER
+    each = turns.up_to(ORDERS_OF_A_WANDER)
+    each = each.of_turns(each.number >= unknowns + 2)
+    each = each.of_turns(np.linalg.cond(each.gram) <= _LARGEST_CONDITION)
+    counted = len(each.number)
+    dof = 2 * (counted - 1) - 2 * lines
+    within_dof = int(each.number.sum()) - counted * unknowns
+    if counted < 2 or dof < 1 or within_dof < 1 or noise_mm <= 0.0:
         return NOT_TESTED
-    off = np.array(vectors) - np.mean(vectors)
+    inverse = np.linalg.inv(each.gram)
+    own = (inverse @ each.right_mm[:, :, None])[:, :, 0]
+    within = float(np.sum(each.square_mm2) - np.sum(each.right_mm * own))
+    if within <= 0.0:
+        return NOT_TESTED
+    vectors = own[:, 1] + 1j * own[:, 2]
+    spread = float(np.mean(inverse[:, 1, 1] + inverse[:, 2, 2])) / 2.0
+    off = vectors - np.mean(vectors)
     between = float(np.sum(np.abs(off) ** 2)) / dof
-    explained = float(np.mean(spread)) * within / within_dof
+    explained = spread * within / within_dof
     chance = f_upper_tail(between / explained, dof, within_dof)
-    lag1 = float(np.sum((off[1:] * off[:-1].conj()).real) / np.sum(np.abs(off) ** 2)) if turns > 2 else None
+    lag1 = float(np.sum((off[1:] * off[:-1].conj()).real) / np.sum(np.abs(off) ** 2)) if counted > 2 else None
     factor, alike = 1.0, 1.0
-    if chance < (WIDENED_AT if turns > 2 else WIDENED_AT_TWO_TURNS):
-        factor = max(1.0, between / (float(np.mean(spread)) * noise_mm**2))
+    if chance < (WIDENED_AT if counted > 2 else WIDENED_AT_TWO_TURNS):
+        factor = max(1.0, between / (spread * noise_mm**2))
         if lag1 is not None and chance < CLEAR_P:
-            alike = _for_turns_alike(lag1, turns)
-    mean_mm = math.sqrt(between * alike / turns)
+            alike = _for_turns_alike(lag1, counted)
+    mean_mm = math.sqrt(between * alike / counted)
     return Wander(math.sqrt(max(0.0, between - explained)), float(dof), lag1, factor * alike, chance, mean_mm)
 
 

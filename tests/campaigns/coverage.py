@@ -33,7 +33,7 @@ from analysis.numerics.curve_extremes import extremes
 from analysis.results import SweepResult
 from analysis.setup import Quantity, make_limit, parse_setup
 from analysis.sweep.pipeline import Options, analyse, fit_sweep
-from analysis.sweep.quantities import synchronous_asynchronous
+from analysis.sweep.quantities import RoundCurves, on_bins
 from analysis.units import parse_length
 from tests.campaigns.few_counts_few_values import between
 
@@ -82,10 +82,11 @@ def count(tally: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> No
     tally["form"] += holds(pooled.form, form_mm(sweep.cos_mm, sweep.sin_mm))
     drift = (pooled.drift_mm_per_s or 0.0) * sweep.t_s
     moving = sweep.clean_mm - drift
-    synchronous, asynchronous = synchronous_asynchronous(
-        [(sweep.angle_rad[sweep.turn == k], moving[sweep.turn == k]) for k in np.unique(sweep.turn)],
-        remove_first_order=True,
+    turns = [sweep.turn == k for k in np.unique(sweep.turn)]
+    truth_of_turns = RoundCurves.of(
+        [on_bins(sweep.angle_rad[mine], moving[mine], sweep.t_s[mine]) for mine in turns]
     )
+    synchronous, asynchronous = truth_of_turns.synchronous_asynchronous(0.0, remove_first_order=True)
     tally["sync"] += abs(pooled.synchronous_mm - synchronous) <= pooled.synchronous_of_noise_mm
     tally["async"] += abs(pooled.asynchronous_mm - asynchronous) <= pooled.asynchronous_of_noise_mm
     assert result.decision is not None

@@ -14,7 +14,7 @@ from analysis.diagnosis.jumps import JumpKind
 from analysis.results import CheckState
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import fit_turns
-from analysis.sweep.pooling import pool_turns, turn_result
+from analysis.sweep.pooling import pool_turns
 
 NOISE_MM, STEP_MM = 0.0008, 0.001
 LIMIT_MM = 0.050
@@ -24,10 +24,7 @@ CREEP_MM = 0.006
 
 def seen(given: Capture) -> SweepEvidence:
     pool = pool_turns(given, (), None)
-    turns = tuple(
-        turn_result(k, turn, given, (), pool.plan.highest_order) for k, turn in enumerate(pool.turns)
-    )
-    return SweepEvidence(fit_turns(given, pool, turns, 1), LIMIT_MM, 0)
+    return SweepEvidence(fit_turns(given, pool, 1), LIMIT_MM, 0)
 
 
 def noisy(tir_mm: float = 0.142, **also: object) -> Made:

@@ -13,7 +13,7 @@ from analysis.capture.samples import Capture
 from analysis.diagnosis.lag import GaugeLag, LagSource
 from analysis.errors import BadInput
 from analysis.sweep.fitting import FittedSweep, fit_turns, lag_of_pool
-from analysis.sweep.pooling import pool_turns, turn_result
+from analysis.sweep.pooling import pool_turns
 
 NOISE_MM = 0.001
 SWEEP = made(wobble(0.142), noise_mm=NOISE_MM)
@@ -21,10 +21,7 @@ SWEEP = made(wobble(0.142), noise_mm=NOISE_MM)
 
 def fitted(given: Capture, orders: int | None = None) -> FittedSweep:
     pool = pool_turns(given, (), orders)
-    turns = tuple(
-        turn_result(k, turn, given, (), pool.plan.highest_order) for k, turn in enumerate(pool.turns)
-    )
-    return fit_turns(given, pool, turns, 1)
+    return fit_turns(given, pool, 1)
 
 
 def test_two_turns_tell_a_drift() -> None:

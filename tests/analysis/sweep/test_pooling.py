@@ -13,7 +13,9 @@ from analysis.capture.exclusions import Window
 from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import cut_turns
 from analysis.errors import BadInput, NotDecidable
-from analysis.sweep.pooling import PooledTurns, corrected_for_gauge, pool_turns, turn_by_itself, turn_result
+from analysis.sweep.corrections import corrected_for_gauge
+from analysis.sweep.pooling import PooledTurns, pool_turns
+from analysis.sweep.turn_results import turn_by_itself
 
 SWEEP = made(wobble(0.142), turns=4)
 
@@ -230,7 +232,7 @@ class TestOneTurn:
         assert turn_by_itself(1, self.TURN, replace(capture(SWEEP), timed=False)).rpm == 0.0
 
     def test_it_counts_samples_and_values_apart(self) -> None:
-        result = turn_result(0, self.TURN, capture(SWEEP), [Window(100.0, 107.0, "hole")])
+        result = pooled(capture(SWEEP), Window(100.0, 107.0, "hole")).results[1]
         assert (result.samples, result.values) == (480, 471)
 
     def test_so_few_places_are_not_decidable(self) -> None:

@@ -13,6 +13,7 @@ from analysis.harmonics import fit_harmonics
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse, fit_sweep
 from analysis.sweep.quantities import (
+    RoundCurves,
     asynchronous_of_noise,
     clock_tir_mm,
     closure,
@@ -20,7 +21,6 @@ from analysis.sweep.quantities import (
     difference_between_turns_mm,
     distinct_places,
     on_bins,
-    synchronous_asynchronous,
     synchronous_of_noise,
 )
 
@@ -155,19 +155,22 @@ class TestSynchronousAndAsynchronous:
     """ISO 230-7, ASME B89.3.4 (from memory)."""
 
     @staticmethod
-    def turns(*readings: Floats) -> list[tuple[Floats, Floats]]:
-        return [(PHI, reading) for reading in readings]
+    def turns(*readings: Floats, drift: float = 0.0) -> RoundCurves:
+        times = [k + PHI / (2.0 * np.pi) for k in range(len(readings))]
+        return RoundCurves.of(
+            [on_bins(PHI, reading + drift * t_s, t_s) for reading, t_s in zip(readings, times, strict=True)]
+        )
 
     def test_they_are_read_at_360_angles(self) -> None:
-        assert len(on_bins(PHI, np.cos(PHI))) == 360
+        assert on_bins(PHI, np.cos(PHI), PHI).shape == (2, 360)
 
     def test_readings_at_the_360_angles_stay_as_they_are(self) -> None:
         reading: Floats = np.random.default_rng(1).normal(size=360)
-        assert on_bins(PHI, reading) == pytest.approx(reading, abs=ROUNDING)
+        assert on_bins(PHI, reading)[0] == pytest.approx(reading, abs=ROUNDING)
 
     def test_readings_elsewhere_are_joined_by_straight_lines_over_the_mark_too(self) -> None:
         angle = np.radians([10.0, 350.0])
-        assert on_bins(np.asarray(angle, np.float64), np.array([1.0, 3.0]))[[0, 5, 355]] == pytest.approx(
+        assert on_bins(np.asarray(angle, np.float64), np.array([1.0, 3.0]))[0, [0, 5, 355]] == pytest.approx(
             [2.0, 1.5, 2.5], abs=1e-9
         )
 
@@ -176,21 +179,30 @@ class TestSynchronousAndAsynchronous:
         assert on_bins(PHI[::-1], reading[::-1]) == pytest.approx(on_bins(PHI, reading), abs=ROUNDING)
 
     def test_a_face_keeps_its_order_one(self) -> None:
-        found, _ = synchronous_asynchronous(self.turns(np.cos(PHI)), remove_first_order=False)
+        found, _ = self.turns(np.cos(PHI)).synchronous_asynchronous(0.0, remove_first_order=False)
         assert found == pytest.approx(2.0, abs=ROUNDING)
 
     def test_a_radial_sweep_loses_its_eccentricity(self) -> None:
         reading = np.cos(PHI - 1.0) + 0.1 * np.cos(2 * PHI)
-        found, _ = synchronous_asynchronous(self.turns(reading), remove_first_order=True)
+        found, _ = self.turns(reading).synchronous_asynchronous(0.0, remove_first_order=True)
         assert found == pytest.approx(0.2, abs=ROUNDING)
 
     def test_the_asynchronous_value_is_the_greatest_width_at_one_angle(self) -> None:
-        found = synchronous_asynchronous(self.turns(np.cos(PHI), 1.5 * np.cos(PHI)), remove_first_order=False)
+        found = self.turns(np.cos(PHI), 1.5 * np.cos(PHI)).synchronous_asynchronous(
+            0.0, remove_first_order=False
+        )
         assert found[1] == pytest.approx(0.5, abs=ROUNDING)
 
     def test_a_part_that_repeats_has_none(self) -> None:
         assert (
-            synchronous_asynchronous(self.turns(np.cos(PHI), np.cos(PHI)), remove_first_order=False)[1] == 0.0
+            self.turns(np.cos(PHI), np.cos(PHI)).synchronous_asynchronous(0.0, remove_first_order=False)[1]
+            == 0.0
+        )
+
+    def test_a_drift_that_was_fitted_is_no_motion(self) -> None:
+        turns = self.turns(np.cos(PHI), np.cos(PHI), np.cos(PHI), drift=0.3)
+        assert turns.synchronous_asynchronous(0.3, remove_first_order=True) == pytest.approx(
+            (0.0, 0.0), abs=1e-9
         )
 
     @pytest.mark.parametrize(("turns", "printed"), [(2, 4.5), (5, 5.3), (20, 6.3)])

@@ -11,7 +11,7 @@ from analysis.capture.angle_source import AngleSource
 from analysis.capture.samples import Capture
 from analysis.results import SweepSummary
 from analysis.sweep.fitting import FittedSweep, fit_turns
-from analysis.sweep.pooling import pool_turns, turn_result
+from analysis.sweep.pooling import pool_turns
 from analysis.sweep.summary import pooled_vectors, summarise
 from analysis.uncertainty import without_order_one
 
@@ -28,10 +28,7 @@ SHAPE = sum_of(wobble(TIR_MM, HIGH_DEG), oval)
 
 def fitted(given: Capture) -> FittedSweep:
     pool = pool_turns(given, (), None)
-    turns = tuple(
-        turn_result(k, turn, given, (), pool.plan.highest_order) for k, turn in enumerate(pool.turns)
-    )
-    return fit_turns(given, pool, turns, 1)
+    return fit_turns(given, pool, 1)
 
 
 def summed(sweep: Made, **setup: str) -> SweepSummary:
@@ -48,7 +45,7 @@ def test_every_order_comes_back_with_its_size_and_high_place() -> None:
     first, second, *rest = summed(made(SHAPE)).orders
     assert (first.amplitude_mm, first.high_deg) == pytest.approx((TIR_MM / 2, HIGH_DEG), abs=ROUNDING)
     assert second.amplitude_mm == pytest.approx(OVAL_MM / 2, abs=ROUNDING)
-    assert second.high_deg % 180.0 == pytest.approx(0.0, abs=1e-6)
+    assert (second.high_deg + 90.0) % 180.0 == pytest.approx(90.0, abs=1e-6)
     assert max(order.amplitude_mm for order in rest) < ROUNDING
 
 

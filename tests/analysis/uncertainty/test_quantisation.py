@@ -80,7 +80,7 @@ def test_the_spread_over_zeros_is_what_rounding_does_to_the_orders() -> None:
     spread = np.sqrt(np.mean((np.array(found) - np.mean(found, axis=0)) ** 2, axis=0))
     sweep = made(wobble(6 * STEP, zero_mm=0.003), turns=20, noise_mm=noise, step_mm=STEP)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
-    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
+    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, STEP)
     white = float(fit.noise_mm) * math.sqrt(2 / len(sweep.t_s))
     # Deviations of 200 rounded sweeps: 5 % each, six of them compared.
     assert np.hypot(np.sqrt(np.mean(found**2, axis=0)), white) == pytest.approx(spread, rel=0.25)
@@ -89,7 +89,7 @@ def test_the_spread_over_zeros_is_what_rounding_does_to_the_orders() -> None:
 def test_very_many_readings_are_spoken_for_by_evenly_taken_ones() -> None:
     sweep = made(wobble(6 * STEP), turns=40, noise_mm=0.2 * STEP, step_mm=STEP)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
-    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, sweep.reading_mm, STEP)
+    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, STEP)
     assert found.shape == (256, 6)
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, made, wobble
 
-from analysis.harmonics import fit_harmonics
+from analysis.harmonics import TurnResiduals, fit_harmonics
 from analysis.uncertainty.turn_scatter import TurnScatter, not_tested, turn_scatter
 
 NOISE_MM = 0.001
@@ -15,7 +15,12 @@ HIGHEST = 5
 
 def scattered(sweep: Made, unknown: int = 0) -> TurnScatter:
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, sweep.t_s, highest_order=HIGHEST, drift=True)
-    return turn_scatter(sweep.angle_rad, fit.residual_mm, sweep.turn, highest_order=HIGHEST, unknown=unknown)
+    return compared(sweep, fit.residual_mm, unknown)
+
+
+def compared(sweep: Made, residual_mm: Floats, unknown: int = 0) -> TurnScatter:
+    left = TurnResiduals.of(sweep.angle_rad, residual_mm, sweep.turn, HIGHEST)
+    return turn_scatter(left, highest_order=HIGHEST, unknown=unknown)
 
 
 def wandering(order: int, size: float, *, turns: int = 5, seed: int = 1) -> Made:
@@ -38,7 +43,7 @@ def test_one_turn_is_not_tested() -> None:
 def scattered_one() -> TurnScatter:
     sweep = made(wobble(0.1), turns=1, noise_mm=NOISE_MM)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=HIGHEST)
-    return turn_scatter(sweep.angle_rad, fit.residual_mm, sweep.turn, highest_order=HIGHEST, unknown=0)
+    return compared(sweep, fit.residual_mm, 0)
 
 
 def test_what_was_not_tested_widens_nothing() -> None:
@@ -95,10 +100,8 @@ def test_a_turn_with_half_its_readings_gone_takes_no_part() -> None:
     cut = Made(sweep.angle_rad[keep], sweep.reading_mm[keep], sweep.t_s[keep], sweep.turn[keep])
     two = Made(*(column[cut.turn != 1] for column in (cut.angle_rad, cut.reading_mm, cut.t_s, cut.turn)))
     fit = fit_harmonics(cut.angle_rad, cut.reading_mm, highest_order=HIGHEST)
-    whole = turn_scatter(cut.angle_rad, fit.residual_mm, cut.turn, highest_order=HIGHEST, unknown=0)
-    without = turn_scatter(
-        two.angle_rad, fit.residual_mm[cut.turn != 1], two.turn, highest_order=HIGHEST, unknown=0
-    )
+    whole = compared(cut, fit.residual_mm, 0)
+    without = compared(two, fit.residual_mm[cut.turn != 1], 0)
     assert whole.pooled_factor == pytest.approx(without.pooled_factor, rel=1e-12)
 
 
@@ -109,8 +112,6 @@ def test_a_turn_with_hardly_more_readings_than_unknowns_takes_no_part() -> None:
 
 def test_readings_without_noise_tell_no_scatter() -> None:
     sweep = made(wobble(0.1))
-    found = turn_scatter(
-        sweep.angle_rad, np.zeros(len(sweep.t_s)), sweep.turn, highest_order=HIGHEST, unknown=0
-    )
+    found = compared(sweep, np.zeros(len(sweep.t_s)), 0)
     assert found.p_value == 1.0
     assert math.isinf(float(found.dof[0]))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, made, wobble
 
-from analysis.harmonics import fit_harmonics
+from analysis.harmonics import TurnResiduals, fit_harmonics
 from analysis.uncertainty.wander import NOT_TESTED, WIDENED_AT, Wander, order_one_wander
 
 NOISE_MM = 0.001
@@ -14,7 +14,9 @@ NOISE_MM = 0.001
 
 def seen(sweep: Made, lines: int = 0) -> Wander:
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, sweep.t_s, highest_order=5, drift=True)
-    return order_one_wander(sweep.angle_rad, fit.residual_mm, sweep.turn, lines=lines, noise_mm=fit.noise_mm)
+    return order_one_wander(
+        TurnResiduals.of(sweep.angle_rad, fit.residual_mm, sweep.turn, 5), lines=lines, noise_mm=fit.noise_mm
+    )
 
 
 def wandering(size: float, *, turns: int = 5, seed: int = 1, lag1: float = 0.0) -> Made:
@@ -89,5 +91,7 @@ def test_the_correlation_of_neighbours_is_told() -> None:
 def test_one_turn_is_not_tested() -> None:
     sweep = made(wobble(0.1), turns=1, noise_mm=NOISE_MM)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=5)
-    found = order_one_wander(sweep.angle_rad, fit.residual_mm, sweep.turn, lines=0, noise_mm=fit.noise_mm)
+    found = order_one_wander(
+        TurnResiduals.of(sweep.angle_rad, fit.residual_mm, sweep.turn, 5), lines=0, noise_mm=fit.noise_mm
+    )
     assert found == NOT_TESTED

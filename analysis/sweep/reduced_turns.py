@@ -1,0 +1,85 @@
+"""The turns of a sweep taken in one by one, each reduced to what is needed of it without its readings."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from analysis.capture import Floats, Samples
+from analysis.errors import NotDecidable
+from analysis.harmonics import (
+    HIGHEST_ADDED,
+    ReferenceCurve,
+    SweepSums,
+    TurnSums,
+    default_highest_order,
+    sums_of_turn,
+)
+from analysis.sweep.kept_turns import KeptTurns
+from analysis.sweep.occupied_places import OccupiedPlaces
+from analysis.sweep.quantities import distinct_places, on_bins
+from analysis.sweep.turn_results import TurnFacts, fit_as_far_as_it_goes
+
+USUAL_ORDERS = 15
+
+
+@dataclass
+class ReducedTurns:
+    """Sums, curves and facts of every turn, and the readings of some."""
+
+    step_mm: float
+    counts_per_turn: float
+    orders: int | None = None
+    """The highest order that a person asks for."""
+    facts: list[TurnFacts] = field(default_factory=list)
+    curves: list[Floats] = field(default_factory=list)
+    """Readings and times at 360 even angles."""
+    occupied: OccupiedPlaces = field(default_factory=OccupiedPlaces)
+    _sums: list[TurnSums] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.kept = KeptTurns(self.step_mm)
+        self._reference = ReferenceCurve(np.zeros(1))
+
+    @property
+    def number(self) -> int:
+        """Values of all turns."""
+        return sum(each.values for each in self.facts)
+
+    def add(self, facts: TurnFacts, values: Samples) -> None:
+        """Take the next turn: what is known of it, and its readings that count."""
+        angle, reading = values.angle_rad, values.reading_mm
+        if not self.facts:
+            self._reference = self._through(values)
+        self.kept.offer(len(self.facts), values)
+        self.occupied.add(angle)
+        self.facts.append(facts)
+        self.curves.append(on_bins(angle, reading, values.t_s))
+        self._sums.append(
+            sums_of_turn(
+                angle,
+                reading,
+                values.t_s,
+                self._reference,
+                highest_order=self._highest,
+                highest_of_counts=HIGHEST_ADDED,
+                counts_per_turn=self.counts_per_turn,
+            )
+        )
+
+    def sums(self) -> SweepSums:
+        """Return the sums of all turns so far."""
+        return SweepSums.of(self._sums, self._reference, self._highest, self.occupied.angles_rad)
+
+    @property
+    def _highest(self) -> int:
+        return max(USUAL_ORDERS, self.orders or 0)
+
+    def _through(self, first: Samples) -> ReferenceCurve:
+        """Return the curve through the first turn's readings; their mean where they carry none."""
+        try:
+            places = distinct_places(first.angle_rad)
+            highest = self.orders or default_highest_order(len(first), places)
+            fit = fit_as_far_as_it_goes(first.angle_rad, first.reading_mm, highest)
+        except NotDecidable:
+            return ReferenceCurve(np.array([float(first.reading_mm.mean())]))
+        return ReferenceCurve(np.append(fit.constant_mm, fit.coefficients_mm))
