@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 PLACES = 64
-PHI: Floats = np.arange(PLACES) * (2 * math.pi / PLACES)
+PHI: Floats = np.arange(PLACES, dtype=np.float64) * (2 * math.pi / PLACES)
 
 
 def turn_z(angle: float) -> Floats:
@@ -26,7 +26,7 @@ def tilt(slope: float, direction: float) -> Floats:
     """Return the rotation that lifts the side at ``direction`` by ``slope`` (rad)."""
     axis = np.array([math.sin(direction), -math.cos(direction), 0.0])
     k = np.array([[0, -axis[2], axis[1]], [axis[2], 0, -axis[0]], [-axis[1], axis[0], 0]])
-    return np.eye(3) + math.sin(slope) * k + (1 - math.cos(slope)) * (k @ k)
+    return np.asarray(np.eye(3) + math.sin(slope) * k + (1 - math.cos(slope)) * (k @ k), np.float64)
 
 
 @cache
@@ -115,4 +115,4 @@ class Round:
 def orders_of(readings: Floats, highest: int = 8) -> NDArray[np.complex128]:
     """Return z_1..z_H of readings at PHI, by the sums of an even turn."""
     n = np.arange(1, highest + 1)
-    return 2.0 / PLACES * (np.exp(1j * np.multiply.outer(n, PHI)) @ readings)
+    return np.asarray(2.0 / PLACES * (np.exp(1j * np.multiply.outer(n, PHI)) @ readings), np.complex128)

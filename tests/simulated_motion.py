@@ -66,7 +66,7 @@ def hand_that_goes_back(rng: np.random.Generator, turns: float, rpm: float, back
         done = at
     pieces.append(step[done:])
     angle = np.concatenate([[0.0], np.cumsum(np.concatenate(pieces))])
-    return Turned(np.arange(len(angle)) * _FINE_S, angle)
+    return Turned(np.arange(len(angle), dtype=np.float64) * _FINE_S, angle)
 
 
 def _until(turned: Turned, turns: float) -> Turned:
@@ -155,7 +155,8 @@ def made_capture(
 
 
 def _pulses(turned: Turned, counted: Floats, t_s: Floats) -> IndexPulses:
-    passed = np.arange(1, math.floor(float(counted.max()) / TWO_PI) + 1) * TWO_PI
+    turns = np.arange(1, math.floor(float(counted.max()) / TWO_PI) + 1, dtype=np.float64)
+    passed: Floats = turns * TWO_PI
     m = len(passed)
     return IndexPulses(np.interp(passed, counted, t_s), passed, np.ones(m, np.int8), np.zeros(m, np.int16))
 
