@@ -1,11 +1,3 @@
-"""The version of the program."""
+"""The version of the program; the package's own is read from here."""
 
-from importlib.metadata import PackageNotFoundError, version
-
-
-def program_version() -> str:
-    """Return the version of this program; ``0+source`` where it runs without being installed."""
-    try:
-        return version("fullturn")
-    except PackageNotFoundError:
-        return "0+source"
+PROGRAM_VERSION = "0.1.0"

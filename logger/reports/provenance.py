@@ -7,7 +7,7 @@ from analysis.decision import RULE
 from analysis.setup import Setup
 from analysis.sweep import NUMERICS_VERSION
 from logger.inputs import SweepOrigin
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 from logger.reports.angle_direction import angle_direction
 from logger.reports.phrases import Section
 
@@ -18,7 +18,7 @@ DIGITS = 8
 def as_json(origins: Sequence[SweepOrigin]) -> dict[str, Any]:
     """Return the object that stands under ``provenance``."""
     return {
-        "program": program_version(),
+        "program": PROGRAM_VERSION,
         "numerics": NUMERICS_VERSION,
         "rule": RULE,
         "sweeps": [
@@ -36,7 +36,7 @@ def as_json(origins: Sequence[SweepOrigin]) -> dict[str, Any]:
 def section(origins: Sequence[SweepOrigin], setups: Sequence[Setup] = ()) -> Section:
     """Return the lines at the end of a result; ``setups`` those whose angles it names."""
     directions = dict.fromkeys(map(angle_direction, setups))
-    versions = f"fullturn {program_version()}, numerics {NUMERICS_VERSION}, rule {RULE}."
+    versions = f"fullturn {PROGRAM_VERSION}, numerics {NUMERICS_VERSION}, rule {RULE}."
     return Section(notes=(*directions, *map(_origin, dict.fromkeys(origins)), versions))
 
 

@@ -15,7 +15,7 @@ from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import story_of
 from logger.live.opening import LiveSession, library_of
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 from logger.reports.phrases import printable
 from logger.settings import Settings
 
@@ -38,7 +38,7 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
         options,
         library=lambda: library_of(settings),
         replay=live_session.replay,
-        story=story_of(live_session.runtime, settings, program_version(), time.monotonic),
+        story=story_of(live_session.runtime, settings, PROGRAM_VERSION, time.monotonic),
     )
     # By its room, which loads the library of the window only here: the source is open already.
     window = screen.Window(console, live_session)

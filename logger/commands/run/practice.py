@@ -7,7 +7,7 @@ import click
 
 from analysis.errors import BadInput
 from logger import acquisition, practice
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 
 
 def run(
@@ -49,7 +49,7 @@ def _write(name: str, out: Path, seed: int, fault: str | None, turns: int | None
         out,
         setup=source.setup,
         identity=acquisition.seeded_identity(source.name, seed, fault, source.now()),
-        version=program_version(),
+        version=PROGRAM_VERSION,
         threaded=False,
     )
     for _ in recorder.messages():

@@ -37,7 +37,7 @@ from logger.commands.keypress import Keys
 from logger.commands.run.chosen_store import chosen_store, store_option
 from logger.commands.run.reported_sweep import report_sweep
 from logger.inputs import load_sweep
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 from logger.session import FinishedTurnSamples
 from logger.settings import Settings
 
@@ -89,7 +89,7 @@ def record_once(request: RecordRequest, settings: Settings, signals: EndSignals)
         if request.out is None:
             make_folder(settings.data_folder)
         out = request.out or default_path(settings.data_folder, checked.part, datetime.now())
-        recorder = opened.record(out, text, program_version(), until=Until(request.turns, request.seconds))
+        recorder = opened.record(out, text, PROGRAM_VERSION, until=Until(request.turns, request.seconds))
     except FullturnError:
         opened.source.close()
         raise
@@ -111,7 +111,7 @@ class RecordRun:
         self._recorder, self._request, self._settings, self._opened = recorder, request, settings, opened
         self._turn_store: TurnStore | None = None
         if request.use_store:
-            self._turn_store = TurnStore(settings.store.value, recorder, program_version())
+            self._turn_store = TurnStore(settings.store.value, recorder, PROGRAM_VERSION)
         self._signals = signals
 
     def go(self) -> RecordOutcome:

@@ -13,7 +13,7 @@ from logger.commands.options import OutputOptions
 from logger.commands.run.chosen_store import chosen_store
 from logger.commands.run.reported_sweep import report_sweep
 from logger.inputs import load_sweep
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 from logger.recording import RecordingReader, sha256_of
 from logger.reports.added_files import AddedFile
 from logger.reports.phrases import layout
@@ -54,7 +54,7 @@ def _known(opened: store.Store, reader: RecordingReader) -> AddedFile | None:
 
 
 def _add(opened: store.Store, reader: RecordingReader, where: str, unit: str) -> AddedFile:
-    kept, recorded = replay_into_store(reader, where, program_version())
+    kept, recorded = replay_into_store(reader, where, PROGRAM_VERSION)
     try:
         sweep = report_sweep(load_sweep(str(reader.path), {}), unit)
         kept.finish(recorded, reader.closed, sweep.state, sweep.as_json)

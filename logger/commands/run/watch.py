@@ -10,7 +10,7 @@ from logger.commands.options import SetupOptions, SourceOptions
 from logger.commands.run.known_board import choose_source
 from logger.commands.run.live_window import need_terminal, show
 from logger.live.opening import LiveSession, open_live, open_recording
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 from logger.settings import Settings, check_setup, load_settings
 
 
@@ -48,7 +48,7 @@ def _open(request: SourceRequest, override: dict[str, str], settings: Settings, 
         raise BadInput(
             f"{request.name} is no recording: --follow needs the file that the other window writes"
         )
-    return open_live(request, settings, program_version(), override, clock=time.monotonic)
+    return open_live(request, settings, PROGRAM_VERSION, override, clock=time.monotonic)
 
 
 def is_recording(name: str) -> bool:

@@ -7,7 +7,7 @@ import pytest
 from running import inside, move_in, practice_file
 
 from analysis.sweep import NUMERICS_VERSION
-from logger.program_version import program_version
+from logger.program_version import PROGRAM_VERSION
 from logger.recording import RecordingReader, sha256_of
 
 
@@ -16,7 +16,7 @@ def recorded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return practice_file(tmp_path_factory.mktemp("made") / "two.mcap", "wind-pump/as-found", "--turns", 2)
 
 
-VERSIONS = f"fullturn {program_version()}, numerics {NUMERICS_VERSION}, rule one-sided-95."
+VERSIONS = f"fullturn {PROGRAM_VERSION}, numerics {NUMERICS_VERSION}, rule one-sided-95."
 COMMANDS = (
     ("sweep", "FILE"),
     ("sweep", "FILE", "--set", "declared_end=far"),
