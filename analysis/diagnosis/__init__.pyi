@@ -17,7 +17,6 @@ from .gauge import (
     FILLED_DEG as FILLED_DEG,
     GaugeFacts as GaugeFacts,
     beat_with_turning as beat_with_turning,
-    cosine_of_gauge as cosine_of_gauge,
     fastest_rpm as fastest_rpm,
     gauge_facts as gauge_facts,
     mark_held_values as mark_held_values,
@@ -38,7 +37,6 @@ from .lag import (
     lag_from_speeds as lag_from_speeds,
 )
 from .learnt_lag import LearntLag as LearntLag, Phase as Phase, learn_lag as learn_lag
-from .local_features import robust_sd as robust_sd
 from .local_noise import noise_floor as noise_floor
 from .slip import Slip as Slip, find_slip as find_slip
 from .standstill import (

@@ -121,14 +121,6 @@ def gauge_facts(
     )
 
 
-def cosine_of_gauge(gauge_angle_deg: float) -> float:
-    """Return the factor that turns a reading into the surface's own movement: cos of the gauge's angle.
-
-    The angle is a lever's from the surface, or a plunger's from the normal; both over-read.
-    """
-    return math.cos(math.radians(gauge_angle_deg))
-
-
 @dataclass(frozen=True)
 class Beat:
     """A gauge that keeps step with the turning and sees the same few places for ever."""

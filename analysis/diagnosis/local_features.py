@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from analysis.capture import Bools, Floats
 from analysis.harmonics import harmonic_rows, order_rows
+from analysis.numerics import robust_sd
 
 BASE_ORDERS = 5
 FORM_ORDERS = 15
@@ -58,11 +59,6 @@ class Form:
     """Inverse normal matrix, shape (p, p)."""
     scatter_mm: float
     """Robust standard deviation of the readings it was fitted to."""
-
-
-def robust_sd(residual: Floats) -> float:
-    """Return 1.4826 times the median absolute deviation: the standard deviation of clean normal noise."""
-    return 1.4826 * float(np.median(np.abs(residual - np.median(residual)))) if len(residual) else 0.0
 
 
 def robust_curve(angle_rad: Floats, reading_mm: Floats, orders: int = BASE_ORDERS) -> Floats:

@@ -20,6 +20,7 @@ from .quantiles import (
     normal_quantile as normal_quantile,
     t_quantile as t_quantile,
 )
+from .spread import robust_sd as robust_sd
 from .uncertain_number import (
     Component as Component,
     Limits as Limits,

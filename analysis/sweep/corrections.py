@@ -1,9 +1,10 @@
 """What is known of the gauge beforehand, taken off its readings before anything is made of them."""
 
+import math
 from dataclasses import replace
 
 from analysis.capture import Capture, corrected_by_certificate
-from analysis.diagnosis import cosine_of_gauge, mark_held_values
+from analysis.diagnosis import mark_held_values
 
 
 def corrected(capture: Capture) -> Capture:
@@ -18,3 +19,11 @@ def corrected_for_gauge(capture: Capture) -> Capture:
         return capture
     samples = replace(capture.samples, reading_mm=capture.samples.reading_mm * cosine)
     return replace(capture, samples=samples, resolution_mm=capture.resolution_mm * cosine)
+
+
+def cosine_of_gauge(gauge_angle_deg: float) -> float:
+    """Return the factor that turns a reading into the surface's own movement: cos of the gauge's angle.
+
+    The angle is a lever's from the surface, or a plunger's from the normal; both over-read.
+    """
+    return math.cos(math.radians(gauge_angle_deg))

@@ -140,8 +140,8 @@ class SweepEvidence:
     @cached_property
     def out_of_range_share(self) -> float:
         """Share of the turns' samples with the gauge beyond its range, 0 to 1."""
-        facts = self.fitted.pool.facts
-        return sum(turn.out_of_range for turn in facts) / sum(turn.samples for turn in facts)
+        turns = self.fitted.pool.counted_turns
+        return sum(turn.out_of_range for turn in turns) / sum(turn.samples for turn in turns)
 
     @cached_property
     def standstills(self) -> Sequence[Standstill]:

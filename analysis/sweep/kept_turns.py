@@ -11,7 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.capture import Floats, Samples
-from analysis.diagnosis import repeats_beyond_chance, robust_sd
+from analysis.diagnosis import repeats_beyond_chance
+from analysis.numerics import robust_sd
 
 KEPT_WHOLE = 20_000
 """A sweep of no more readings keeps them all."""

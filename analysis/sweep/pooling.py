@@ -37,7 +37,7 @@ from analysis.setup import Stage
 from analysis.sweep.quantities import RoundCurves
 from analysis.sweep.reduced_turns import USUAL_ORDERS, ReducedTurns
 from analysis.sweep.turn_results import (
-    TurnFacts,
+    CountedTurn,
     counted_values,
     fit_as_far_as_it_goes,
     turn_of_few_places,
@@ -57,7 +57,7 @@ class PooledTurns:
     sweep is long (``kept_turns``).
     """
 
-    facts: tuple[TurnFacts, ...]
+    counted_turns: tuple[CountedTurn, ...]
     """Of every turn."""
     values: Samples
     turn: NDArray[np.int64]
@@ -89,28 +89,28 @@ class PooledTurns:
     @cached_property
     def turns(self) -> tuple[Turn, ...]:
         """The turns put together."""
-        return tuple(each.turn for each in self.facts)
+        return tuple(each.turn for each in self.counted_turns)
 
     @cached_property
     def number(self) -> int:
         """Values of all turns that count."""
-        return sum(each.values for each in self.facts)
+        return sum(each.values for each in self.counted_turns)
 
     @property
     def values_per_turn(self) -> float:
         """Mean number of values of a turn."""
-        return self.number / len(self.facts)
+        return self.number / len(self.counted_turns)
 
     @cached_property
     def results(self) -> tuple[TurnResult, ...]:
         """The plain numbers of each turn; raises NotDecidable where one carries not even order 1."""
         if not self.plan.few_places:
-            return turn_results(self.facts, self.sums, self.orders_of_a_turn, timed=self.timed)
+            return turn_results(self.counted_turns, self.sums, self.orders_of_a_turn, timed=self.timed)
         return tuple(
             turn_of_few_places(
                 k, each, self.values.take(self.turn == k), self.orders_of_a_turn, timed=self.timed
             )
-            for k, each in enumerate(self.facts)
+            for k, each in enumerate(self.counted_turns)
         )
 
     @cached_property
@@ -133,7 +133,7 @@ class PooledTurns:
 class _Chosen:
     """The turns to put together."""
 
-    turns: list[TurnFacts]
+    turns: list[CountedTurn]
     counted: list[NDArray[np.intp]]
     """Indices of the values of each that count."""
     other_direction: int
@@ -150,8 +150,8 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     reduced = ReducedTurns(
         step_mm=capture.resolution_mm, counts_per_turn=capture.counts_per_turn, orders=orders
     )
-    for facts, where in zip(chosen.turns, chosen.counted, strict=True):
-        reduced.add(facts, capture.samples.take(where))
+    for turn, where in zip(chosen.turns, chosen.counted, strict=True):
+        reduced.add(turn, capture.samples.take(where))
     places, occupied = reduced.occupied.places, reduced.occupied
     of_all_turns, alone = _orders(reduced)
     if orders is not None and not 1 <= orders <= occupied.most_orders:
@@ -162,7 +162,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
     kept = reduced.kept.turns
     values = joined(kept.values())
     return PooledTurns(
-        facts=tuple(reduced.facts),
+        counted_turns=tuple(reduced.counted_turns),
         values=values,
         turn=np.concatenate([np.full(len(one), k, np.int64) for k, one in kept.items()]),
         sums=reduced.sums(),
@@ -191,14 +191,14 @@ def _orders(reduced: ReducedTurns) -> tuple[int, int]:
     Turns too fast for their gauge, but filled together, carry at least orders 1 and 2.
     """
     places, gap_deg = reduced.occupied.places, reduced.occupied.gap_deg
-    alone = default_highest_order(float(np.median([each.values for each in reduced.facts])), places)
+    alone = default_highest_order(float(np.median([each.values for each in reduced.counted_turns])), places)
     if places <= MOST_PLACES:
         return alone, alone
     if gap_deg <= FILLED_DEG:
         alone = max(alone, 2)
     # Readings of a gauge that keeps step with the turning crowd at few places, however they tremble there.
-    together = min(places, reduced.occupied.degrees)
-    return highest_order_together(reduced.number, together, gap_deg, alone), alone
+    apart = min(places, reduced.occupied.degrees)
+    return highest_order_together(reduced.number, apart, gap_deg, alone), alone
 
 
 def _chosen_turns(capture: Capture, windows: Sequence[Window]) -> _Chosen:
@@ -218,13 +218,13 @@ def _chosen_turns(capture: Capture, windows: Sequence[Window]) -> _Chosen:
     direction = 1 if 2 * forward >= len(at_newest) else -1
     counting = [turn for turn in at_newest if turn.direction == direction]
     counted = [counted_values(capture, turn, windows) for turn in counting]
-    facts = [
-        TurnFacts.of(turn, capture.samples, where) for turn, where in zip(counting, counted, strict=True)
+    counted_turns = [
+        CountedTurn.of(turn, capture.samples, where) for turn, where in zip(counting, counted, strict=True)
     ]
-    seen = [k for k, one in enumerate(facts) if one.largest_gap_deg <= REFUSED_GAP_DEG]
+    seen = [k for k, one in enumerate(counted_turns) if one.largest_gap_deg <= REFUSED_GAP_DEG]
     refused = [
         f"turn {k + 1} is left out: a gap of {one.largest_gap_deg:.0f} deg"
-        for k, one in enumerate(facts)
+        for k, one in enumerate(counted_turns)
         if one.largest_gap_deg > REFUSED_GAP_DEG
     ]
     if not seen:
@@ -235,7 +235,7 @@ def _chosen_turns(capture: Capture, windows: Sequence[Window]) -> _Chosen:
     if len(found) > len(at_newest):
         refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
     return _Chosen(
-        [facts[k] for k in seen],
+        [counted_turns[k] for k in seen],
         [counted[k] for k in seen],
         len(at_newest) - len(counting),
         refused,

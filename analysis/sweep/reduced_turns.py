@@ -17,20 +17,20 @@ from analysis.harmonics import (
 from analysis.sweep.kept_turns import KeptTurns
 from analysis.sweep.occupied_places import OccupiedPlaces
 from analysis.sweep.quantities import distinct_places, on_bins
-from analysis.sweep.turn_results import TurnFacts, fit_as_far_as_it_goes
+from analysis.sweep.turn_results import CountedTurn, fit_as_far_as_it_goes
 
 USUAL_ORDERS = 15
 
 
 @dataclass
 class ReducedTurns:
-    """Sums, curves and facts of every turn, and the readings of some."""
+    """What every turn says by itself, its sums and its curve, and the readings of some."""
 
     step_mm: float
     counts_per_turn: float
     orders: int | None = None
     """The highest order that a person asks for."""
-    facts: list[TurnFacts] = field(default_factory=list)
+    counted_turns: list[CountedTurn] = field(default_factory=list)
     curves: list[Floats] = field(default_factory=list)
     """Readings and times at 360 even angles."""
     occupied: OccupiedPlaces = field(default_factory=OccupiedPlaces)
@@ -43,16 +43,16 @@ class ReducedTurns:
     @property
     def number(self) -> int:
         """Values of all turns."""
-        return sum(each.values for each in self.facts)
+        return sum(each.values for each in self.counted_turns)
 
-    def add(self, facts: TurnFacts, values: Samples) -> None:
+    def add(self, turn: CountedTurn, values: Samples) -> None:
         """Take the next turn: what is known of it, and its readings that count."""
         angle, reading = values.angle_rad, values.reading_mm
-        if not self.facts:
+        if not self.counted_turns:
             self._reference = self._through(values)
-        self.kept.offer(len(self.facts), values)
+        self.kept.offer(len(self.counted_turns), values)
         self.occupied.add(angle)
-        self.facts.append(facts)
+        self.counted_turns.append(turn)
         self.curves.append(on_bins(angle, reading, values.t_s))
         self._sums.append(
             sums_of_turn(

@@ -33,7 +33,7 @@ from analysis.sweep.quantities import distinct_places
 
 
 @dataclass(frozen=True, slots=True)
-class TurnFacts:
+class CountedTurn:
     """What a turn's readings that count say without any fit."""
 
     turn: Turn
@@ -46,13 +46,13 @@ class TurnFacts:
     tir_raw_mm: float
 
     @staticmethod
-    def of(turn: Turn, samples: Samples, counted: NDArray[Any]) -> "TurnFacts":
+    def of(turn: Turn, samples: Samples, counted: NDArray[Any]) -> "CountedTurn":
         """Return them of a turn; ``counted``: which of the samples are its readings that count."""
         here = samples.reading_mm[counted]
         covered, gap_deg = coverage_and_gap_deg(samples.angle_rad[counted])
         out = int(np.count_nonzero(samples.out_of_range[turn.where]))
         raw_mm = float(here.max() - here.min()) if len(here) else 0.0
-        return TurnFacts(turn, len(turn.where), out, len(here), covered, gap_deg, raw_mm)
+        return CountedTurn(turn, len(turn.where), out, len(here), covered, gap_deg, raw_mm)
 
 
 def counted_values(capture: Capture, turn: Turn, windows: Sequence[Window]) -> NDArray[np.intp]:
@@ -63,19 +63,19 @@ def counted_values(capture: Capture, turn: Turn, windows: Sequence[Window]) -> N
 
 
 def turn_results(
-    facts: Sequence[TurnFacts], sums: SweepSums, highest_order: int, *, timed: bool
+    turns: Sequence[CountedTurn], sums: SweepSums, highest_order: int, *, timed: bool
 ) -> tuple[TurnResult, ...]:
     """Return the plain numbers of several turns, each by itself.
 
     Each is fitted up to ``highest_order`` or as far as its readings go. Raises NotDecidable where one carries
     not even order 1.
     """
-    left = np.arange(len(facts))
-    results: list[TurnResult | None] = [None] * len(facts)
+    left = np.arange(len(turns))
+    results: list[TurnResult | None] = [None] * len(turns)
     for highest in range(highest_order, 0, -1):
         own = sums.of_turns(left).fits_of_turns(highest)
         carried = np.isfinite(own).all(axis=1)
-        for k, result in zip(left[carried], _results(facts, left[carried], own[carried], timed), strict=True):
+        for k, result in zip(left[carried], _results(turns, left[carried], own[carried], timed), strict=True):
             results[k] = result
         left = left[~carried]
         if not len(left):
@@ -86,38 +86,38 @@ def turn_results(
 
 
 def _results(
-    facts: Sequence[TurnFacts], numbers: NDArray[np.intp], coefficients: Floats, timed: bool
+    turns: Sequence[CountedTurn], numbers: NDArray[np.intp], coefficients: Floats, timed: bool
 ) -> list[TurnResult]:
     cos_mm, sin_mm = coefficients[:, 1::2], coefficients[:, 2::2]
     vectors = cos_mm + 1j * sin_mm
     return [
         TurnResult(
             turn=int(k),
-            direction=facts[k].turn.direction,
-            samples=facts[k].samples,
-            values=facts[k].values,
-            coverage=facts[k].coverage,
-            largest_gap_deg=facts[k].largest_gap_deg,
-            rpm=facts[k].turn.rpm if timed else 0.0,
-            tir_raw_mm=facts[k].tir_raw_mm,
+            direction=turns[k].turn.direction,
+            samples=turns[k].samples,
+            values=turns[k].values,
+            coverage=turns[k].coverage,
+            largest_gap_deg=turns[k].largest_gap_deg,
+            rpm=turns[k].turn.rpm if timed else 0.0,
+            tir_raw_mm=turns[k].tir_raw_mm,
             tir_fit_mm=curve.tir_mm,
             tir_first_mm=2.0 * float(abs(own[0])),
             high_point_deg=math.degrees(curve.high_rad),
             vectors_mm=own,
-            start_s=facts[k].turn.start_s,
-            end_s=facts[k].turn.end_s,
+            start_s=turns[k].turn.start_s,
+            end_s=turns[k].turn.end_s,
         )
         for k, own, curve in zip(numbers, vectors, extremes_of_each(cos_mm, sin_mm), strict=True)
     ]
 
 
 def turn_of_few_places(
-    number: int, facts: TurnFacts, values: Samples, highest_order: int, *, timed: bool
+    number: int, turn: CountedTurn, values: Samples, highest_order: int, *, timed: bool
 ) -> TurnResult:
     """Return the plain numbers of one turn read at a few places; raises NotDecidable below three."""
     fit = fit_as_far_as_it_goes(values.angle_rad, values.reading_mm, highest_order)
     own = np.append(0.0, fit.coefficients_mm)[None]
-    (result,) = _results([facts], np.zeros(1, np.intp), own, timed)
+    (result,) = _results([turn], np.zeros(1, np.intp), own, timed)
     return replace(result, turn=number)
 
 
@@ -143,5 +143,5 @@ def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     counted = counted_values(capture, turn, windows_of_setup(capture.setup))
     values = capture.samples.take(counted)
     highest = default_highest_order(len(values), distinct_places(values.angle_rad))
-    facts = TurnFacts.of(turn, capture.samples, counted)
-    return turn_of_few_places(number, facts, values, highest, timed=capture.timed)
+    alone = CountedTurn.of(turn, capture.samples, counted)
+    return turn_of_few_places(number, alone, values, highest, timed=capture.timed)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from work_done import CountedArray, at_most
 
 from analysis.capture.samples import Samples
-from analysis.capture.turns import Run, coverage, cut_turns, largest_gap_deg, split_runs
+from analysis.capture.turns import Run, coverage_and_gap_deg, cut_turns, largest_gap_deg, split_runs
 
 DEG = math.pi / 180.0
 
@@ -95,7 +95,7 @@ def test_runs_split_only_where_the_hand_goes_back_half_a_turn() -> None:
 def test_coverage_and_gap_of_evenly_spaced_places() -> None:
     angle = np.arange(0.0, 360.0, 30.0) * DEG
     assert largest_gap_deg(angle) == pytest.approx(30.0)
-    assert coverage(angle) == pytest.approx(12 * 12 / 360)
+    assert coverage_and_gap_deg(angle) == pytest.approx((12 * 12 / 360, 30.0))
 
 
 # --- counts that no hand makes ------------------------------------------------------------------------------

@@ -10,7 +10,6 @@ from analysis.capture.samples import Capture, Samples
 from analysis.diagnosis.gauge import (
     Beat,
     beat_with_turning,
-    cosine_of_gauge,
     gauge_facts,
     is_new_value,
     mark_held_values,
@@ -174,11 +173,6 @@ def test_two_or_three_values_tell_no_step() -> None:
 
 def test_readings_that_never_change_tell_no_step() -> None:
     assert smallest_step_mm(np.zeros(10), stated_mm=0.01) == 0.01
-
-
-@pytest.mark.parametrize(("deg", "cosine"), [(10.0, 0.9848), (20.0, 0.9397), (30.0, 0.8660), (0.0, 1.0)])
-def test_a_tilted_gauge_over_reads_by_its_cosine(deg: float, cosine: float) -> None:
-    assert round(cosine_of_gauge(deg), 4) == cosine
 
 
 def test_a_gauge_may_keep_step_with_the_turning() -> None:

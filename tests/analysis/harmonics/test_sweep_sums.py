@@ -114,8 +114,8 @@ def test_all_turns_together_are_the_fit_of_their_readings(
     assert summed.condition == pytest.approx(plain.condition, rel=1e-8)
     assert summed.dof == plain.dof
     assert summed.tir_mm == pytest.approx(plain.tir_mm, abs=2 * highest * RELATIVE * scale)
-    worst = float(np.abs(plain.covariance_mm2).max())
-    assert np.abs(summed.covariance_mm2 - plain.covariance_mm2).max() < 1e-8 * worst
+    largest = float(np.abs(plain.covariance_mm2).max())
+    assert np.abs(summed.covariance_mm2 - plain.covariance_mm2).max() < 1e-8 * largest
     if drift:
         assert summed.drift_mm_per_s == pytest.approx(plain.drift_mm_per_s, abs=RELATIVE * scale)
 

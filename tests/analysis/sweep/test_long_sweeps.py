@@ -21,7 +21,7 @@ TURNS = 60
 """At 480 readings a turn 28,800: more than are kept whole."""
 
 
-def swept(also: Shape, turns: int = TURNS) -> Made:
+def read_over(also: Shape, turns: int = TURNS) -> Made:
     """A part that runs out, read with noise and a drift."""
     return made(
         wobble(0.08), turns=turns, noise_mm=0.0006, step_mm=STEP_MM, also=lambda deg: also(deg) + 1e-7 * deg
@@ -55,7 +55,7 @@ def knock_on(turn: int) -> Shape:
 
 @pytest.mark.parametrize("also", [nothing, ridge, lobes])
 def test_it_says_the_same(also: Shape, monkeypatch: pytest.MonkeyPatch) -> None:
-    sweep = swept(also)
+    sweep = read_over(also)
     judged, found = (analysed(sweep, monkeypatch, whole=whole) for whole in (True, False))
     assert [repr(turn) for turn in found.turns] == [repr(turn) for turn in judged.turns]
     for name in ("highest_order", "tir_raw_mm", "synchronous_mm", "asynchronous_mm"):
@@ -79,7 +79,7 @@ def test_it_says_the_same(also: Shape, monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("turn", [0, 1, 7, 37, 298])
 def test_a_knock_on_one_turn_of_three_hundred_is_found(turn: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    found = analysed(swept(knock_on(turn), turns=300), monkeypatch)
+    found = analysed(read_over(knock_on(turn), turns=300), monkeypatch)
     (knock,) = found.bumps
     assert not knock.repeats
     assert (knock.turns, knock.deg) == (1, pytest.approx(200.0, abs=0.5))

@@ -13,7 +13,7 @@ from analysis.capture.exclusions import Window
 from analysis.capture.samples import Capture, Samples
 from analysis.capture.turns import cut_turns
 from analysis.errors import BadInput, NotDecidable
-from analysis.sweep.corrections import corrected_for_gauge
+from analysis.sweep.corrections import corrected_for_gauge, cosine_of_gauge
 from analysis.sweep.pooling import PooledTurns, pool_turns
 from analysis.sweep.turn_results import turn_by_itself
 
@@ -250,3 +250,8 @@ def test_a_levers_step_shrinks_with_its_readings() -> None:
     given = corrected_for_gauge(capture(SWEEP, 0.001, gauge_angle="60"))
     assert given.resolution_mm == pytest.approx(0.0005, rel=1e-12)
     assert given.samples.reading_mm[0] == pytest.approx(SWEEP.reading_mm[0] / 2, rel=1e-12)
+
+
+@pytest.mark.parametrize(("deg", "cosine"), [(10.0, 0.9848), (20.0, 0.9397), (30.0, 0.8660), (0.0, 1.0)])
+def test_a_tilted_gauge_over_reads_by_its_cosine(deg: float, cosine: float) -> None:
+    assert round(cosine_of_gauge(deg), 4) == cosine
