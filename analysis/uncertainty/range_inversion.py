@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 
 LEVELS = (0.0225, 0.045, 0.5, 0.955, 0.9775)
 _NEWTON_STEPS = 12
+_DRAWS_AT_ONCE = 500
+"""So many curves stay in a core's cache."""
 _MOST_POINTS = 8192
 _GRID_ERROR = 0.05
 """How far a peak may stand above the nearest point looked at, in standard deviations of the curve there."""
@@ -45,7 +47,9 @@ def invert_range(observed_mm: float, shape_mm: Floats, draws_mm: Floats, heights
     """
     f, errors = _where_it_matters(observed_mm, shape_mm, draws_mm, float(heights_mm.max()))
     above = heights_mm >= observed_mm
-    upper = _root(observed_mm, f, errors, (observed_mm + heights_mm) * 1.0001)
+    # Of a part far higher than any noise the extremes are those of f: the first step from there.
+    high, low = int(f.argmax()), int(f.argmin())
+    upper = _root(observed_mm, f, errors, observed_mm - errors[:, high] + errors[:, low])
     lower = np.full(len(errors), -np.inf)
     if above.any():
         lower[above] = _root(observed_mm, f, errors[above], np.zeros(int(above.sum())), rising=False)
@@ -97,15 +101,24 @@ def _root(observed: float, f: Floats, errors: Floats, k: Floats, rising: bool = 
 
     max - min of k f + e is a convex function of k, so that Newton's steps never pass the crossing.
     """
+    roots = np.empty(len(k))
+    for start in range(0, len(k), _DRAWS_AT_ONCE):
+        some = slice(start, start + _DRAWS_AT_ONCE)
+        roots[some] = _root_of_some(observed, f, errors[some], k[some], rising)
+    return roots
+
+
+def _root_of_some(observed: float, f: Floats, errors: Floats, k: Floats, rising: bool) -> Floats:
     k = k.copy()
     active = np.arange(len(errors))
+    # Where the extremes lie is told by seven digits; how high they stand is then taken in full.
+    coarse_f, coarse = f.astype(np.float32), errors.astype(np.float32)
     for _ in range(_NEWTON_STEPS):
-        curve = np.multiply.outer(k[active], f)
-        curve += errors if len(active) == len(errors) else errors[active]
+        curve = np.multiply.outer(k[active].astype(np.float32), coarse_f)
+        curve += coarse if len(active) == len(errors) else coarse[active]
         high, low = curve.argmax(axis=1), curve.argmin(axis=1)
-        at = np.arange(len(active))
-        excess = curve[at, high] - curve[at, low] - observed
         slope = f[high] - f[low]
+        excess = k[active] * slope + errors[active, high] - errors[active, low] - observed
         lost = slope <= 1e-12 if rising else slope >= -1e-12
         step = np.where(lost, np.nan, excess / np.where(lost, 1.0, slope))
         k[active] -= step

@@ -46,12 +46,13 @@ def tir_limits(
     if fit.tir_mm == 0.0:
         return UncertainNumber(0.0)
     shapes = _shapes(fit, covariance_mm2, dof)
-    found = _inverted(fit, shapes, draws_mm)
+    heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
+    found = _inverted(fit, shapes, draws_mm, heights)
     low, high = found.min(axis=0), found.max(axis=0)
     # The rough shape is there for the upper limit: the estimate is the mean of the other two.
     estimate = float(found[:-1, 2].mean())
     for scale in _SMALLER if too_wide else ():
-        smaller = _inverted(fit, shapes, scale * draws_mm)
+        smaller = _inverted(fit, shapes, scale * draws_mm, scale * heights)
         if high[4] <= 0.0:
             estimate = float(smaller[:-1, 2].mean())
         low, high = np.minimum(low, smaller.min(axis=0)), np.maximum(high, smaller.max(axis=0))
@@ -62,10 +63,9 @@ def tir_limits(
     return UncertainNumber(estimate, limits=limits)
 
 
-def _inverted(fit: HarmonicFit, shapes: list[Floats], draws_mm: Floats) -> Floats:
-    """Return the limits by each shape, shape (shapes, levels)."""
-    heights = np.ptp(curves(draws_mm, grid_points(fit.highest_order)), axis=1)
-    return np.array([invert_range(fit.tir_mm, shape, draws_mm, heights) for shape in shapes])
+def _inverted(fit: HarmonicFit, shapes: list[Floats], draws_mm: Floats, heights_mm: Floats) -> Floats:
+    """Return the limits by each shape, shape (shapes, levels); the heights are those of the drawn curves."""
+    return np.array([invert_range(fit.tir_mm, shape, draws_mm, heights_mm) for shape in shapes])
 
 
 def without_order_one(fit: HarmonicFit) -> HarmonicFit:
