@@ -33,6 +33,7 @@ from .samples import (
     joined as joined,
 )
 from .turns import (
+    FULL_TURN_RAD as FULL_TURN_RAD,
     Turn as Turn,
     coverage_and_gap_deg as coverage_and_gap_deg,
     cut_turns as cut_turns,

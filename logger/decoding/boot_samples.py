@@ -24,7 +24,7 @@ class GrowingColumn:
     """An array that grows at its end at constant cost a value."""
 
     def __init__(self, dtype: type) -> None:
-        self._data: NDArray[Any] = np.empty(1024, dtype)
+        self._data: NDArray[Any] = np.empty(0, dtype)
         self._used = 0
 
     def __len__(self) -> int:
@@ -34,7 +34,7 @@ class GrowingColumn:
         """Append values."""
         wanted = self._used + len(values)
         if wanted > len(self._data):
-            grown = np.empty(max(wanted, 2 * len(self._data)), self._data.dtype)
+            grown = np.empty(max(wanted, 2 * len(self._data), 64), self._data.dtype)
             grown[: self._used] = self._data[: self._used]
             self._data = grown
         self._data[self._used : wanted] = values
@@ -79,6 +79,8 @@ class BootSamples:
     channels: list[tuple[int, Channel]] = field(default_factory=list)
     """(samples before, what the board said of a channel) of each time that its values scaled otherwise."""
     marks: list[Mark] = field(default_factory=list)
+    marks_changed: int = 0
+    """How often marks were touched or undone."""
     pulses: list[Pulse] = field(default_factory=list)
     enc_error_at: int | None = None
     """Number of samples before the encoder first owned up to an error."""
@@ -86,6 +88,8 @@ class BootSamples:
     """(samples before, frames lost) of each gap in the sequence numbers."""
     host_ahead_ns: int | None = None
     """Least by which the host's clock ran ahead of the newest sample's board time: the quickest delivery."""
+    _described: dict[int, Channel] = field(default_factory=dict)
+    """The newest of ``channels``, by number."""
     _last_t: int | None = None
     _last_count: int | None = None
 
@@ -95,11 +99,18 @@ class BootSamples:
         The count of the mark before the last takes the last one back, as if it had never been touched: a hand
         that touches a mark anew does not meet the same count again.
         """
-        mine = [mark for mark in self.marks if mark.on is on]
-        if len(mine) > 1 and mine[-2].count == count:
-            self.marks.remove(mine[-1])
+        self.marks_changed += 1
+        mine = (at for at in reversed(range(len(self.marks))) if self.marks[at].on is on)
+        newest, before = next(mine, None), next(mine, None)
+        if newest is not None and before is not None and self.marks[before].count == count:
+            del self.marks[newest]
         else:
             self.marks.append(Mark(on, count, len(self)))
+
+    def undo_marks(self, on: MarkSide) -> None:
+        """Forget every mark of this side."""
+        self.marks_changed += 1
+        self.marks = [mark for mark in self.marks if mark.on is not on]
 
     def __len__(self) -> int:
         return len(self.t_us)
@@ -124,9 +135,10 @@ class BootSamples:
 
     def describe(self, channel: Channel) -> None:
         """Note how a channel's values scale from here on; the same said again changes nothing."""
-        before = next((one for _, one in reversed(self.channels) if one.channel == channel.channel), None)
+        before = self._described.get(channel.channel)
         if before is None or not before.scales_as(channel):
             self.channels.append((len(self), channel))
+            self._described[channel.channel] = channel
 
     def descriptions(self, number: int) -> list[tuple[int, Channel]]:
         """Return from which sample on each description of a channel holds, the first one from the first on.
@@ -159,6 +171,10 @@ class BootSamples:
         """
         return int(self.t_us.view()[0]) - (self.started_ns - first.started_ns) // 1000
 
+    def times_s(self, first: "BootSamples", at: slice = slice(None)) -> Floats:
+        """Return the times of these samples in seconds, ``first`` as in ``zero_us``. Shape (n,)."""
+        return np.asarray((self.t_us.view()[at] - self.zero_us(first)) * 1e-6)
+
     def unwrap_count(self, raw: int) -> int:
         """Return the unwrapped count nearest to the newest one, and take it as the newest where none was."""
         if self._last_count is None:
@@ -184,8 +200,7 @@ def times_s(boots: Sequence[BootSamples], boot: BootSamples) -> Floats:
     """Return the times of a boot's samples in seconds, on one clock over all boots; shape (n,)."""
     if not len(boot):
         return np.empty(0)
-    first = next(one for one in boots if len(one))
-    return np.asarray((boot.t_us.view() - boot.zero_us(first)) * 1e-6)
+    return boot.times_s(next(one for one in boots if len(one)))
 
 
 def _signed(raw: int) -> int:

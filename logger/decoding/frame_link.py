@@ -26,6 +26,11 @@ BULK_BYTES = 1 << 20
 STANDING_SAMPLES = 20_000
 """At most so many samples are looked at to tell whether the part stands: no board sends more in 0.5 s."""
 ENCODER_BROKE = "the encoder reported impossible steps: the angle can no longer be trusted"
+TOO_FAST = "the count stepped faster than the board can follow: the angle can no longer be trusted"
+_SPARE_COUNTS = 16
+"""What a count may step beyond twice the edges a second that the board says it can follow."""
+MOST_REASONS = 16
+"""So many reasons why the angle cannot be trusted are kept: nobody reads a thousand."""
 RESTARTED = "the board restarted in the middle of the sweep: its count began again at an unknown angle"
 
 
@@ -39,6 +44,8 @@ class FrameLink:
         """Who the board is; None until it said so."""
         self.channels: dict[int, Channel] = {}
         self.boots = [BootSamples()]
+        self.has_samples = False
+        """Whether any sample of the chosen channel has come."""
         self.statistics = LinkStatistics()
         self.broken: list[str] = []
         """Why the angle can no longer be trusted, each reason once."""
@@ -110,7 +117,7 @@ class FrameLink:
 
     def break_angle(self, why: str) -> None:
         """Note why the angle can no longer be trusted, once."""
-        if why not in self.broken:
+        if len(self.broken) < MOST_REASONS and why not in self.broken:
             self.broken.append(why)
 
     def _decode(self, data: bytes) -> list[LinkOutput]:
@@ -142,11 +149,22 @@ class FrameLink:
             mine[name].astype(np.int64) for name in ("t_us", "flags", "count", "value")
         )
         boot = self.boots[-1]
+        self.has_samples, before = True, max(0, len(boot) - 1)
         boot.add_samples(t_us, flags, count, value)
+        self._hold_to_its_speed(boot, before)
         if self._host is not None and self._live:
             boot.heard(self._host.monotonic_ns)
         if boot.enc_error_at is not None:
             self.break_angle(ENCODER_BROKE)
+
+    def _hold_to_its_speed(self, boot: BootSamples, first: int) -> None:
+        """Break the angle where a count steps as no encoder of this board can, however good its checksum."""
+        edges_per_s = self.hello.max_edges_per_s if self.hello else 0
+        if edges_per_s:
+            passed_us = np.abs(np.diff(boot.t_us.view(first)))
+            most = 2e-6 * edges_per_s * passed_us + _SPARE_COUNTS
+            if (np.abs(np.diff(boot.count.view(first))) > most).any():
+                self.break_angle(TOO_FAST)
 
     def _count_lost(self, decoded: Decoded, frames: slice, samples: slice) -> None:
         """Account for the sequence numbers of these frames, and note after which sample any were lost."""
@@ -217,6 +235,7 @@ class FrameLink:
             if self._turns(boot):
                 return [PressRefused("it turns: stand the mark under the tip, then press")]
             boot.marks.append(Mark(setup.mark_on, count, len(boot)))
+            boot.marks_changed += 1
             return [MarkTouched(setup.mark_on, count)]
         if setup.angle_source is AngleFrom.STOPS:
             return [StopPressed(count, t_us)]

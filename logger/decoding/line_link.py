@@ -65,6 +65,11 @@ class LineLink:
         )
         boot.heard(host.monotonic_ns)
 
+    @property
+    def has_samples(self) -> bool:
+        """Whether any reading has come."""
+        return len(self.boots[0]) > 0
+
     def flush(self) -> list[LinkOutput]:
         """Nothing waits here: a line is read when it ends."""
         return []

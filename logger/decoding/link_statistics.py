@@ -11,7 +11,7 @@ import numpy as np
 
 from analysis.capture import Gap, LinkCounts
 from analysis.capture.events import GapCause
-from logger.decoding.boot_samples import BootSamples, Ints, times_s
+from logger.decoding.boot_samples import BootSamples, Ints
 from logger.wire.counters import step16
 from logger.wire.messages import STALLED_S, Heartbeat
 
@@ -75,12 +75,16 @@ class LinkStatistics:
     def gaps(self, boots: Sequence[BootSamples]) -> tuple[Gap, ...]:
         """Return where frames were lost or nothing came, by device time, in order."""
         gaps: list[Gap] = []
+        out: dict[int, list[int]] = {}
+        for number, at in self.unplugged_at:
+            out.setdefault(number, []).append(at)
+        first = next((boot for boot in boots if len(boot)), None)
         for number, boot in enumerate(boots):
             n = len(boot)
-            if n < 2:
+            if n < 2 or first is None:
                 continue
-            times = times_s(boots, boot)
-            unplugged = {_inside(at, n) for where, at in self.unplugged_at if where == number}
+            times = boot.times_s(first)
+            unplugged = {_inside(at, n) for at in out.get(number, [])}
             lost: dict[int, int] = {}
             for at, count in boot.lost_at:
                 lost[_inside(at, n)] = lost.get(_inside(at, n), 0) + count
@@ -88,7 +92,7 @@ class LinkStatistics:
             for place in sorted(lost.keys() | silent | unplugged):
                 why = GapCause.LOST if place in lost else GapCause.STALLED
                 # The note of the cable comes a reading early or late: bytes were still under way.
-                if any(abs(place - at) <= 1 for at in unplugged):
+                if not unplugged.isdisjoint((place - 1, place, place + 1)):
                     why = GapCause.UNPLUGGED
                 gaps.append(Gap(float(times[place - 1]), float(times[place]), lost.get(place, 0), why))
         return tuple(gaps)

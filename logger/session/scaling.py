@@ -43,10 +43,10 @@ def readings_mm(boot: BootSamples, channel: Channel, start: int = 0) -> Floats:
     said = boot.descriptions(channel.channel)
     if len(said) < 2:
         return np.asarray(boot.value.view(start) * mm_per_raw(said[0][1] if said else channel))
-    scale = np.empty(len(boot))
-    for at, one in said:
-        scale[at:] = mm_per_raw(one) if one.is_length else np.nan
-    return np.asarray(boot.value.view(start) * scale[start:])
+    ats, scales = zip(
+        *((at, mm_per_raw(one) if one.is_length else math.nan) for at, one in said), strict=True
+    )
+    return np.asarray(boot.value.view(start) * _from_there_on(ats, scales, start, len(boot)))
 
 
 def range_mm(channel: Channel) -> tuple[float, float]:
@@ -88,7 +88,7 @@ def zero_at_mark(
         else:
             marked = True
         origin_us = boot.zero_us(first or boot)
-        zeros = _zero_of_each(len(boot), marks, counts_per_turn)[start:]
+        zeros = _zero_of_each(len(boot), marks, counts_per_turn, start)
         t_s = (boot.t_us.view(start) - origin_us) * 1e-6
         # Another mark or another scale: a turn never spans the two.
         breaks = np.diff(zeros, prepend=zeros[:1]) != 0
@@ -128,25 +128,35 @@ def _marks(boot: BootSamples, setup: Setup) -> list[tuple[int, int]]:
     events = [(mark.at, mark.count) for mark in boot.marks if mark.on == setup.mark_on]
     if events or setup.mark != MarkKind.INDEX or not boot.pulses:
         return events
-    forward = [pulse for pulse in boot.pulses if pulse.turns > 0] or boot.pulses
-    return [(0, forward[0].count)]
+    forward = next((pulse for pulse in boot.pulses if pulse.turns > 0), boot.pulses[0])
+    return [(0, forward.count)]
 
 
-def _zero_of_each(n: int, marks: list[tuple[int, int]], counts_per_turn: float) -> Floats:
-    """Return the count of the mark in force for each sample: shape (n,).
+def _zero_of_each(n: int, marks: list[tuple[int, int]], counts_per_turn: float, start: int = 0) -> Floats:
+    """Return the count of the mark in force for each of n samples, from ``start`` on: shape (n - start,).
 
     A mark touched again at the same angle a few turns later keeps the first one's count, so that the turns
     go on; only another angle makes another zero.
     """
-    zeros = np.full(n, float(marks[0][1]))
     in_force = float(marks[0][1])
+    ats, zeros = [0], [in_force]
     for at, count in marks[1:]:
         turns = round((count - in_force) / counts_per_turn) if counts_per_turn else 0
         off = count - in_force - turns * counts_per_turn
         if abs(off) > counts_per_turn * 0.5 / 360.0:
             in_force = float(count)
-        zeros[at:] = in_force
-    return zeros
+        ats.append(at)
+        zeros.append(in_force)
+    return _from_there_on(ats, zeros, start, n)
+
+
+def _from_there_on(ats: Sequence[int], values: Sequence[float], start: int, n: int) -> Floats:
+    """Return for each place from ``start`` to ``n`` the value that holds there, each from its ``at`` on.
+
+    ``ats`` rise or stay, the first is 0; of several at one place the last holds. Shape (n - start,).
+    """
+    edges = np.clip([*ats, n], start, n)
+    return np.repeat(np.asarray(values, np.float64), np.diff(edges))
 
 
 def _differ(boot: BootSamples, setup: Setup, counts_per_turn: float) -> bool:

@@ -10,6 +10,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import assert_never
 
+import numpy as np
+from numpy.typing import NDArray
+
 from analysis.angle import Stop
 from analysis.capture import AngleSource, Bools, Capture, Floats, LinkCounts
 from analysis.capture.events import (
@@ -22,7 +25,7 @@ from analysis.capture.events import (
     TimedEvent,
 )
 from analysis.setup import MarkSide, Setup, parse_setup
-from logger.decoding import FrameLink, LineLink, LinkOutput, rig_of_setup, times_s
+from logger.decoding import FrameLink, LineLink, LinkOutput, rig_of_setup
 from logger.session.angles_by_stops import stop_now
 from logger.session.angles_while_turning import live_angles, live_counts
 from logger.session.mark_in_force import MarkInForce, mark_in_force
@@ -32,6 +35,7 @@ from logger.session.sweep_links import Link, Links
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.messages import Channel, Hello
 
+Ints = NDArray[np.int64]
 GAUGE_LINK, ANGLE_LINK = 0, 1
 
 
@@ -86,6 +90,9 @@ class Session:
         self._links = self._make_links()
         self._events: list[tuple[Event, int, int]] = []
         """Each with the number of the boot and of the samples of that boot that came before it."""
+        self._zero: float | None = None
+        self._zero_of: tuple[object, ...] = ()
+        """What ``_zero`` was reckoned from."""
 
     # --- in -------------------------------------------------------------------------------------------
 
@@ -130,7 +137,7 @@ class Session:
             case MarkTouched(on, count):
                 boot.touch_mark(on, boot.unwrap_count(count))
             case MarkUndone(on):
-                boot.marks = [mark for mark in boot.marks if mark.on is not on]
+                boot.undo_marks(on)
             case LinkLost():
                 self._link(event.link).unplugged()
             case CountZeroed():
@@ -201,7 +208,7 @@ class Session:
     @property
     def has_samples(self) -> bool:
         """Tell whether any sample of the chosen channel has come."""
-        return any(len(boot) for boot in self._links.gauge.boots)
+        return self._links.gauge.has_samples
 
     @property
     def reading_mm(self) -> float | None:
@@ -248,8 +255,12 @@ class Session:
     @property
     def zero_count(self) -> float | None:
         """The count that stands for angle 0 now; None after a restart until a mark is touched."""
-        boots = self._links.counting.boots
-        return count_at_zero(boots[-1], self._setup, self.counts_per_turn, first_boot=len(boots) == 1)
+        boots, counts = self._links.counting.boots, self.counts_per_turn
+        known = (len(boots), boots[-1].marks_changed, len(boots[-1].pulses), counts, self._setup)
+        if known != self._zero_of:  # asked for at every piece, and marks may be many
+            self._zero_of = known
+            self._zero = count_at_zero(boots[-1], self._setup, counts, first_boot=len(boots) == 1)
+        return self._zero
 
     @property
     def mark(self) -> MarkInForce | None:
@@ -280,6 +291,16 @@ class Session:
         if self._links.source is not AngleSource.ENCODER or self._links.angle is not None:
             return self.capture()
         return capture_of_newest(self._links, start)
+
+    def counts(self, start: int = 0) -> Ints | None:
+        """Return the counts of the newest boot from its sample ``start`` on; not to be kept.
+
+        None where the angle of a reading is not the count that came with it.
+        """
+        links = self._links
+        if links.source is not AngleSource.ENCODER or links.angle is not None or not self.counts_per_turn:
+            return None
+        return links.gauge.boots[-1].count.view(start)
 
     def stop_now(self) -> Stop:
         """Return the reading of the second that has just passed; raises BadInput where too few have come."""
@@ -320,10 +341,13 @@ class Session:
     def _timed_events(self) -> list[TimedEvent]:
         """Return the events with the device time of the sample that came before them."""
         boots = self._links.gauge.boots
+        first = next((boot for boot in boots if len(boot)), None)
         timed: list[TimedEvent] = []
         for event, number, at in self._events:
-            times = times_s(boots, boots[number])
-            t_s = float(times[min(max(at - 1, 0), len(times) - 1)]) if len(times) else None
+            boot, t_s = boots[number], None
+            if first is not None and len(boot):
+                before = min(max(at - 1, 0), len(boot) - 1)
+                t_s = float(boot.times_s(first, slice(before, before + 1))[0])
             timed.append(TimedEvent(t_s, event))
         return timed
 

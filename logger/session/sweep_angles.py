@@ -129,8 +129,12 @@ def _of_frames(bare: Capture, gauge: FrameLink, channel: Channel) -> Capture:
     said = [
         (boot, at, one) for boot in gauge.boots if len(boot) for at, one in boot.descriptions(channel.channel)
     ]
+    first = next((boot for boot in gauge.boots if len(boot)), None)
     found = [
-        TimedEvent(float(times_s(gauge.boots, boot)[at]), UnitChanged(_step_of(before), _step_of(after)))
+        TimedEvent(
+            float(boot.times_s(first or boot, slice(at, at + 1))[0]),
+            UnitChanged(_step_of(before), _step_of(after)),
+        )
         for (_, _, before), (boot, at, after) in pairwise(said)
         if not before.scales_as(after)
     ]

@@ -155,6 +155,23 @@ def test_a_reading_with_an_encoder_error_breaks_the_sweep(board: ScriptedBoard):
     assert "the encoder reported impossible steps" in whole(board.take()).snapshot().broken[0]
 
 
+@pytest.mark.parametrize("wild", [1 << 30, -(1 << 31), 300])
+def test_a_count_that_steps_faster_than_the_board_can_follow_breaks_the_sweep(
+    board: ScriptedBoard, wild: int
+):
+    # 20,000 edges a second, so at most some hundred counts in 2 ms.
+    for k in range(9):
+        board.sample(2000 * k, 10 * k + (wild if k == 4 else 0), 0)
+    assert "stepped faster than the board can follow" in whole(board.take()).snapshot().broken[0]
+
+
+@pytest.mark.parametrize("counts_apart", [0, 40, -40])
+def test_a_count_at_the_speed_the_board_can_follow_breaks_nothing(board: ScriptedBoard, counts_apart: int):
+    for k in range(9):
+        board.sample(2000 * k, counts_apart * k, 0)
+    assert whole(board.take()).snapshot().broken == ()
+
+
 def test_bad_bytes_are_counted_and_never_raise(board: ScriptedBoard):
     board.data += b"\x01\x02\x03nonsense\x00"
     board.sample(0, 0, 0)

@@ -1,13 +1,16 @@
 """The detector: every full turn is told once, as it ends, whatever the pieces; nothing is told twice."""
 
 from collections.abc import Iterable
+from itertools import pairwise
 
 import numpy as np
 import pytest
 from boards import PER_TURN, ScriptedBoard, counts, host, wobble
 
+from analysis.capture import Samples, Turn, cut_turns
 from analysis.capture.events import MarkTouched
 from analysis.setup import MarkSide
+from logger.session import turn_detector
 from logger.session.session import Session
 from logger.session.turn_detector import FinishedTurnSamples, TurnDetector
 
@@ -152,3 +155,59 @@ def test_before_the_board_says_how_it_scales_nothing_is_told():
     bench.board.take()
     bench.turn(range(0, 2 * PER_TURN, 40))
     assert bench.ended == []
+
+
+# --- where no turn ends ---------------------------------------------------------------------------------------
+
+
+def hand(seed: int) -> list[int]:
+    """Counts of a hand that goes on, rests and trembles, and goes back, now and then by more than a turn."""
+    rng = np.random.default_rng(seed)
+    stops = np.cumsum(
+        rng.choice([0.1, 0.4, 0.9, 2.3, -0.2, -0.7, -1.6], 30, p=[0.2, 0.2, 0.2, 0.1, 0.1, 0.1, 0.1])
+    )
+    pieces = [np.arange(a, b, np.copysign(1 / 60, b - a)) for a, b in pairwise([0.0, *stops])]
+    return [round(PER_TURN * turns) + int(rng.integers(-1, 2)) for turns in np.concatenate(pieces)]
+
+
+@pytest.mark.parametrize("piece", [1, 37])
+@pytest.mark.parametrize("seed", range(10))
+def test_however_a_hand_turns_the_turns_told_are_those_of_the_whole(bench: Bench, seed: int, piece: int):
+    bench.turn(hand(seed), piece)
+    told = [(one.turn.number, one.turn.direction) for one in bench.ended]
+    whole = [(turn.number, turn.direction) for turn in cut_turns(bench.session.capture().samples)]
+    assert told == list(dict.fromkeys(whole))
+
+
+def looked_at(through: Iterable[int], monkeypatch: pytest.MonkeyPatch) -> int:
+    """Return how many readings the detector cut in all, a reading at a time."""
+    cut = 0
+
+    def counted(samples: Samples) -> list[Turn]:
+        nonlocal cut
+        cut += len(samples)
+        return cut_turns(samples)
+
+    monkeypatch.setattr(turn_detector, "cut_turns", counted)
+    Bench().turn(through)
+    return cut
+
+
+NO_TURN_ENDS = {
+    "runs on 6.7 turns and jumps back": [*range(0, 16_000, 40)] * 8,
+    "trembles about the mark": [0, -1] * 1600,
+    "begins past the mark and trembles at the next": [*range(300, 2400, 40), *([2401, 2399] * 1500)],
+    "goes to and fro over the mark": [*range(-1000, 1000, 40), *range(1000, -1000, -40)] * 32,
+    "at random": [int(count) for count in np.random.default_rng(4).integers(-(2**31), 2**31, 3200)],
+    "ever on in steps of half the counter": [k * 2**31 for k in range(3200)],
+}
+
+
+@pytest.mark.parametrize("through", NO_TURN_ENDS.values(), ids=NO_TURN_ENDS)
+def test_where_no_turn_ends_a_look_costs_no_more_as_time_goes_on(
+    through: list[int], monkeypatch: pytest.MonkeyPatch
+):
+    half = looked_at(through[: len(through) // 2], monkeypatch)
+    # Twice the readings, twice the work: 4 times where every look went back to the last turn that ended.
+    assert looked_at(through, monkeypatch) <= 2.3 * half + 100
+    assert half <= 4 * len(through)
