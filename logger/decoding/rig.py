@@ -4,6 +4,7 @@ Read from TOML, checked, and kept flat in the set-up (keys ``rig.line.pattern`` 
 recording can be read again without the file.
 """
 
+import math
 import re
 import tomllib
 from collections.abc import Mapping
@@ -13,6 +14,7 @@ from typing import Any
 from analysis.errors import BadInput
 from analysis.setup import RIG_PREFIX, parse_value
 from analysis.units import MM_PER
+from logger.decoding.pattern_work import LONGEST, TooManyWays, longest_line
 from logger.decoding.rig_fields import RIG_BY_KEY, SECOND_PORT, DecimalSign, LineCheck, Parity, TimeUnit
 
 GROUPS = ("reading", "count", "time", "unit", "check")
@@ -32,6 +34,8 @@ class LineRule:
     """How the check group is made; None = not at all."""
     index: re.Pattern[str] | None = None
     """A line that tells the passing of the index mark, with an optional time group."""
+    longest: int = LONGEST
+    """Bytes of the longest line that the patterns are sure to be done with."""
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ def read_rig(path: str) -> Rig:
     try:
         with open(path, "rb") as file:
             tree = tomllib.load(file)
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (ValueError, RecursionError) as error:  # of the reader of TOML, and of numbers and depths in it
         raise BadInput(f"--rig {path} is no TOML: {error}; correct it") from error
     except OSError as error:
         raise BadInput(f"--rig {path}: {error.strerror}; name an existing file") from error
@@ -129,15 +133,25 @@ def _rig(flat: Mapping[str, str], where: str, *, angle_too: bool) -> Rig:
     elif angle_too and pattern is not None and "count" in pattern.groupindex and counts <= 0:
         problems.append("line.pattern has counts but encoder.counts_per_turn is missing")
     baud = _value(flat, "port.baud", problems)
-    if baud < 1 or baud != int(baud):
+    if not (1 <= baud < math.inf) or baud != int(baud):
         problems.append(f"port.baud {flat.get('port.baud')!r} is no speed of a port")
     newline = RIG_BY_KEY["port.newline"].written_in(flat)
+    if not newline:
+        problems.append("port.newline is empty: say what ends a line, such as '\\n'")
     if problems or pattern is None:
         raise BadInput(
             f"{where}: " + "; ".join(problems or ["line.pattern is missing"]) + ": correct the rig file"
         )
     return Rig(
-        LineRule(pattern, unit, decimal, time_unit, check, index_pattern),
+        LineRule(
+            pattern,
+            unit,
+            decimal,
+            time_unit,
+            check,
+            index_pattern,
+            min(longest_line(one) for one in (pattern, index_pattern) if one is not None),
+        ),
         PortRule(int(baud), parity, newline, flat.get("port.send", "")),
         counts,
         None,
@@ -149,11 +163,17 @@ def _pattern(text: str, where: str, problems: list[str]) -> re.Pattern[str] | No
     if not text:
         problems.append(f"{where.rpartition(': ')[2]} is missing")
         return None
+    key = where.rpartition(": ")[2]
     try:
-        return re.compile(text)
-    except re.error as error:
-        problems.append(f"{where.rpartition(': ')[2]} is no regular expression ({error})")
-        return None
+        pattern = re.compile(text)
+        longest_line(pattern)
+    except (re.error, OverflowError, RecursionError) as error:
+        problems.append(f"{key} is no regular expression ({error})")
+    except TooManyWays as error:
+        problems.append(f"{key} {text[:60]!r} may never come to an end with a line: {error}")
+    else:
+        return pattern
+    return None
 
 
 def _value(flat: Mapping[str, str], key: str, problems: list[str]) -> Any:

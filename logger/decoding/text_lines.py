@@ -12,8 +12,10 @@ from logger.decoding.rig import LineRule
 from logger.decoding.rig_fields import LineCheck
 from logger.wire.framing import crc16
 
-LONGEST = 1000
-"""Bytes in a line; a stream without newlines is thrown away piece by piece."""
+FARTHEST_MM = 1e6
+"""No reading of a gauge is further from zero ..."""
+FARTHEST = 1 << 62
+"""... nor any count or time in microseconds."""
 NM_PER_MM = 1_000_000
 SAMPLES_KEPT = 3
 """How many lines that matched nothing are kept to be shown."""
@@ -63,11 +65,11 @@ class LineDecoder:
             if self._skipping:
                 self._skipping = False
                 continue
-            if len(line) > LONGEST:
+            if len(line) > self.rule.longest:
                 self._refuse(line[:80].decode("ascii", "replace"))
             elif (sample := self._line(line, host_us)) is not None:
                 found.append(sample)
-        if len(self._tail) > LONGEST:
+        if len(self._tail) > self.rule.longest:
             if not self._skipping:
                 self._refuse(self._tail[:80].decode("ascii", "replace"))
             self._skipping, self._tail = True, b""
@@ -77,21 +79,26 @@ class LineDecoder:
         text = raw.decode("ascii", "replace").strip("\r\n \t\0")
         if not text:
             return None
-        if self.rule.index is not None and (passed := self.rule.index.search(text)):
+        try:
+            sample = self._sample(text, host_us)
+        except (ValueError, KeyError, OverflowError):
+            sample = None
+        if sample is None:
+            self._refuse(text)
+        else:
             self.lines += 1
+        return sample
+
+    def _sample(self, text: str, host_us: int) -> LineSample | None:
+        """Return what a line says, None for a line of another kind; raises where a number is none."""
+        if self.rule.index is not None and (passed := self.rule.index.search(text)):
             return LineSample(self._time(passed, host_us), None, self._count(passed), index=True)
         match = self.rule.pattern.search(text)
         if match is None or not self._check_holds(text, match):
-            self._refuse(text)
             return None
-        try:
-            t_us = self._time(match, host_us)
-            sample = LineSample(t_us, self._value(match, t_us), self._count(match))
-        except (ValueError, KeyError, OverflowError):
-            self._refuse(text)
-            return None
-        self.lines += 1
-        return sample
+        count = self._count(match)
+        t_us = self._time(match, host_us)
+        return LineSample(t_us, self._value(match, t_us), count)
 
     def _refuse(self, text: str) -> None:
         self.bad += 1
@@ -99,13 +106,16 @@ class LineDecoder:
             self.examples.append(text[:80])
 
     def _value(self, match: re.Match[str], t_us: int) -> int | None:
-        if "reading" not in match.groupdict():
+        text = match.groupdict().get("reading")
+        if text is None:
             return None
-        number = float(match["reading"].replace(self.rule.decimal, ".").replace(" ", ""))
+        number = float(text.replace(self.rule.decimal, ".").replace(" ", ""))
         unit = self.rule.unit
         if "unit" in match.groupdict() and match["unit"]:
             unit = match["unit"]
         per = MM_PER.get(unit) or MM_PER[unit.lower()]
+        if not abs(number * per) <= FARTHEST_MM:
+            raise OverflowError(f"{number:g} {unit} is no reading")
         if self._unit and unit != self._unit:
             self.unit_changes.append((self._unit, unit, t_us))
         self._unit = unit
@@ -114,14 +124,19 @@ class LineDecoder:
     @staticmethod
     def _count(match: re.Match[str]) -> int | None:
         text = match.groupdict().get("count")
-        return int(text) if text else None
+        count = int(text) if text else None
+        if count is not None and abs(count) > FARTHEST:
+            raise OverflowError(f"{text} is no count")
+        return count
 
     def _time(self, match: re.Match[str], host_us: int) -> int:
         text = match.groupdict().get("time")
         if not text:
             return host_us
-        self.has_clock = True
         t_us = round(float(text.replace(self.rule.decimal, ".")) * self.rule.time_unit.seconds * 1e6)
+        if abs(t_us) > FARTHEST:
+            raise OverflowError(f"{text} is no time")
+        self.has_clock = True
         # A clock of 32 bits starts again at 0: that is no running backwards.
         if self._last_us is not None and -(1 << 31) < t_us - self._last_us < 0:
             self.backwards += 1

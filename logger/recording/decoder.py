@@ -23,6 +23,10 @@ from logger.recording.layout import MESSAGE_HEAD, RECORD_LIMIT, message_check
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 
 MAGIC = b"\x89MCAP0\r\n"
+TRIED_PER_BYTE = 64
+"""So many bytes may be tried in vain for every byte of a file, and ``TRIED_AT_ONCE`` more: a damaged length
+makes up to 1 MiB be checked for nothing, and a file may hold one in every eleven bytes."""
+TRIED_AT_ONCE = 1 << 22
 TRIAL = 64
 """Messages without a check that are held back until it is clear that the file carries none."""
 _RECORD_HEAD = struct.Struct("<BQ")
@@ -60,6 +64,8 @@ class RecordingDecoder:
         self.skipped_bytes = 0
         """Bytes that belong to no record that proved itself."""
         self.messages = 0
+        self.tried_bytes = 0
+        """Bytes that were checked as part of a record that was none."""
         self._rest = b""
         self._magic_due = True
         self._footer = False
@@ -110,12 +116,15 @@ class RecordingDecoder:
                 break
             if end > size and not final:
                 break
-            if 0 < end <= size and self._record(opcode, buffer, position, end):
+            tried = 0 < end <= size and self._may_try(position + self.bytes - size, end - position)
+            if tried and self._record(opcode, buffer, position, end):
                 self.closed = False
                 position = end
                 continue
             if end > 0 and not final and not self.head.checked and end + _HEAD > size:
                 break  # without checks a record is believed by the one after it, which has yet to come
+            if tried:
+                self.tried_bytes += (end - position) * _effort(opcode)
             found = _NEXT_HEAD.search(buffer, position + 1)
             # A head may lie across the end of what has come so far.
             stop = found.start() if found else size if final else max(position + 1, size - _HEAD + 1)
@@ -124,6 +133,13 @@ class RecordingDecoder:
             position = stop
         self._rest = buffer[position:]
         return items
+
+    def _may_try(self, place: int, length: int) -> bool:
+        """Say whether a record of this length, at this place of the file, is worth the trying.
+
+        Told by the place alone, so that pieces make no difference.
+        """
+        return self.tried_bytes + length <= TRIED_PER_BYTE * place + TRIED_AT_ONCE
 
     def _record(self, opcode: int, buffer: bytes, start: int, end: int) -> bool:
         """Take one whole record if it proves itself; False leaves everything as it was."""
@@ -212,6 +228,11 @@ class RecordingDecoder:
             self.skipped_bytes += length
             self.messages -= not isinstance(item, SetupChange)
         self._held.clear()
+
+
+def _effort(opcode: int) -> int:
+    """Return how many times the trouble of a message a record of this kind is, byte by byte (measured)."""
+    return 1 if opcode == _MESSAGE else 16
 
 
 def _item(topic: Topic, host: HostTime, data: bytes) -> LinkBytes | RecordedEvent | None:

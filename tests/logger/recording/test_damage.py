@@ -9,11 +9,12 @@ from pathlib import Path
 import pytest
 from faulty_folders import open_folder
 from small_recordings import SETUP, bench_items, bytes_of, host, write
+from work_done import at_most
 
 from analysis.capture.events import Pushed
 from analysis.errors import RecordingError
 from logger.recording import RecordingReader
-from logger.recording.decoder import MAGIC, RecordingDecoder
+from logger.recording.decoder import MAGIC, TRIED_AT_ONCE, TRIED_PER_BYTE, RecordingDecoder
 from logger.recording.layout import RECORD_LIMIT
 from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 
@@ -232,3 +233,36 @@ def test_a_file_with_its_head_cut_off_still_gives_its_messages(whole, tmp_path):
     path.write_bytes(whole[whole.index(b"setup") + 40 :])
     with pytest.raises(RecordingError):
         RecordingReader(path)
+
+
+# --- files that were made to be slow ------------------------------------------------------------------------
+
+HOSTILE = {
+    "a message of nearly 1 MiB in every eleven bytes": bytes.fromhex("0500FF0F00000000000200"),
+    "an event of half a MiB in every eleven bytes": bytes.fromhex("0500000800000000000100"),
+    "a set-up of nearly 1 MiB in every nine bytes": bytes.fromhex("0C00FF0F0000000000"),
+    "a channel of nearly 1 MiB in every nine bytes": bytes.fromhex("0400FF0F0000000000"),
+    "a channel in every record": bytes.fromhex("0400020000000000000000"),
+    "zeros": bytes(11),
+    "opcodes": b"\x05" * 11,
+}
+
+
+@pytest.mark.parametrize("repeated", HOSTILE.values(), ids=HOSTILE)
+def test_hostile_bytes_are_tried_no_more_often_than_they_are_many(whole, repeated):
+    data = whole[:600] + repeated * ((1 << 20) // len(repeated))
+    # What is tried in vain is bound by the bytes there are: it was half the file for every record in it.
+    assert _decode(data)[1].tried_bytes <= TRIED_PER_BYTE * len(data) + 17 * TRIED_AT_ONCE
+    with at_most(30 * (1 << 16)):
+        _decode(data[: 1 << 16])
+
+
+@pytest.mark.parametrize("repeated", HOSTILE.values(), ids=HOSTILE)
+def test_pieces_make_no_difference_to_what_is_tried(whole, repeated):
+    data = whole[:600] + repeated * 40_000 + whole[600:]
+    decoder = RecordingDecoder()
+    items = [item for at in range(0, len(data), 100_001) for item in decoder.feed(data[at : at + 100_001])]
+    items += decoder.finish()
+    at_once, other = _decode(data)
+    assert items == at_once
+    assert (decoder.tried_bytes, decoder.skipped_bytes) == (other.tried_bytes, other.skipped_bytes)

@@ -174,9 +174,9 @@ def hand(seed: int) -> list[int]:
 @pytest.mark.parametrize("seed", range(10))
 def test_however_a_hand_turns_the_turns_told_are_those_of_the_whole(bench: Bench, seed: int, piece: int):
     bench.turn(hand(seed), piece)
-    told = [(one.turn.number, one.turn.direction) for one in bench.ended]
+    found = [(one.turn.number, one.turn.direction) for one in bench.ended]
     whole = [(turn.number, turn.direction) for turn in cut_turns(bench.session.capture().samples)]
-    assert told == list(dict.fromkeys(whole))
+    assert found == list(dict.fromkeys(whole))
 
 
 def looked_at(through: Iterable[int], monkeypatch: pytest.MonkeyPatch) -> int:
