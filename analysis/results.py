@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import AngleSource, Floats, Window
-from analysis.decision import Decidable, Decision
+from analysis.decision import ONE_LOOK, Decidable, Decision, Looks
 from analysis.diagnosis import Bump, GaugeFacts, GaugeLag, Slip
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
@@ -207,6 +207,10 @@ class SweepResult:
     """Mean height of the pooled curve at the middle of the sweep: tells tracks of one set-up apart."""
     lag: GaugeLag = field(default_factory=GaugeLag)
     """How late the gauge is; angles are turned back by it where it is known."""
+    looks: Looks = ONE_LOOK
+    """Which look at the part it is, also at a stage that decides nothing by itself."""
+    steps_mm: float = 0.0
+    """What steps coarser than the noise add to each half-width of the TIR; 0 where they do not limit."""
 
     def __repr__(self) -> str:
         """Return the answer on one line: the whole result is hundreds of numbers, and prompts print it."""

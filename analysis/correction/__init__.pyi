@@ -20,6 +20,7 @@ from .cut_plan import (
 )
 from .cut_prediction import (
     NOT_INCLUDED as NOT_INCLUDED,
+    OTHER_LINES as OTHER_LINES,
     HalfTurnReading as HalfTurnReading,
     Prediction as Prediction,
     advise as advise,

@@ -6,7 +6,7 @@ breaks, the card stops and gives no depth.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -25,6 +25,8 @@ class Track:
     """As the lathe reads it, part angle."""
     height_mm: float = 0.0
     """Mean height on one axial zero; only differences between tracks count."""
+    touch_reach_deg: tuple[float, float] = (0.0, 0.0)
+    """How far before and past the top of its curve the high point may lie, degrees; the first not above 0."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,9 @@ class CutPlan:
     notes: tuple[str, ...]
     depth_by_angle_mm: Floats
     """Metal to take at 720 angles from the part's mark on the first track; empty with a stop."""
+    guard_mm: float = 0.0
+    """By how much more may have to go, with every line of the budget: the minimum is held against both."""
+    first_touch_95_deg: tuple[float, float] | None = None
 
 
 def plan_cut(
@@ -59,13 +64,15 @@ def plan_cut(
     minimum_mm: float | None = None,
     surface: str = Surface.FACE,
     stops: Sequence[str] = (),
+    guard_mm: float = 0.0,
 ) -> CutPlan:
     """Plan a cut that cleans up the whole face as it stands on the lathe now.
 
     Parameters: tracks on one axial zero; ``allowance_mm`` to take below the lowest place; ``pass_depth_mm``
     deepest pass; ``stock_mm`` what there is now at the first touch (thickness, or radius of an outside) and
-    ``minimum_mm`` the least the maker allows; ``stops`` reasons known already. Raises BadInput for depths
-    below zero, no track, or a minimum without the stock to hold it against.
+    ``minimum_mm`` the least the maker allows; ``stops`` reasons known already; ``guard_mm`` by how much more
+    than the tracks read may have to go (one-sided, 95 %), which a minimum is kept clear of. Raises BadInput
+    for depths below zero, no track, or a minimum without the stock to hold it against.
     """
     if not tracks:
         raise BadInput("no track to plan a cut on: give the sweep of the mounting that is on the lathe now")
@@ -89,23 +96,33 @@ def plan_cut(
         reasons.append(f"the stock of {stock_mm:.3f} mm does not clean up: {least:.3f} mm has to go")
     elif left is not None and minimum_mm is not None and left < minimum_mm:
         reasons.append(f"{left:.3f} mm would be left, under the entered minimum of {minimum_mm:.3f} mm")
+    elif left is not None and minimum_mm is not None and left - guard_mm < minimum_mm:
+        reasons.append(
+            f"not decided: {left:.3f} mm would be left, within the guard band of {guard_mm:.4f} mm over the "
+            f"entered minimum of {minimum_mm:.3f} mm"
+        )
     notes = ["stock not checked: no minimum was entered"] if minimum_mm is None else []
     if reasons:
-        return CutPlan(least, None, (), None, (), left, None, tuple(reasons), tuple(notes), np.empty(0))
+        stop = CutPlan(least, None, (), None, (), left, None, tuple(reasons), tuple(notes), np.empty(0))
+        return replace(stop, guard_mm=guard_mm)
     passes = split_passes(least, pass_depth_mm)
     reached = high - np.cumsum(passes)
-    touch = found[int(np.argmax(tops))].high_rad
+    first = int(np.argmax(tops))
+    touch_deg = math.degrees(found[first].high_rad)
+    before_deg, past_deg = tracks[first].touch_reach_deg
     return CutPlan(
         least,
         least,
         tuple(passes),
-        math.degrees(touch),
+        touch_deg,
         tuple(360.0 * float(np.mean(heights < level - 1e-12)) for level in reached),
         left,
         float(np.mean(heights)) - (low - allowance_mm) if surface == Surface.FACE else None,
         (),
         tuple(notes),
         heights[:POINTS] - (low - allowance_mm),
+        guard_mm,
+        (touch_deg + before_deg, touch_deg + past_deg),
     )
 
 

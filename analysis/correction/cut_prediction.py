@@ -13,9 +13,10 @@ from typing import Any
 
 import numpy as np
 
-from analysis.decision import Decision, DecisionState, decide
+from analysis.decision import ONE_LOOK, Decidable, Decision, DecisionState, Looks
 from analysis.errors import BadInput
 from analysis.numerics import (
+    Component,
     OrderVectors,
     UncertainNumber,
     as_vectors,
@@ -25,7 +26,8 @@ from analysis.numerics import (
 )
 from analysis.separation import AXIAL_MOTION_TIR_MM, first_of, plane_at_radius, tir_of
 from analysis.setup import Quantity, Surface
-from analysis.uncertainty import FirstOrderEstimate
+from analysis.sweep import held_against_limits
+from analysis.uncertainty import BudgetLine, FirstOrderEstimate
 
 ADVICE = {
     DecisionState.WITHIN: "mounting-good",
@@ -33,6 +35,8 @@ ADVICE = {
     DecisionState.UNDECIDED: "undecided",
 }
 PREDICTED_QUANTITIES = (Quantity.TIR, Quantity.TIR_FIRST, Quantity.ECCENTRICITY)
+OTHER_LINES = "other lines of the sweeps"
+"""Resolution, closure and angle of the sweeps, clock places and scatter of mountings, in quadrature."""
 NOT_INCLUDED = (
     "spring-back when the part is let go, push-off of the tool, a warm part, spindle motion that does not "
     "repeat (it stays as waviness), cone or dish (shows only over several tracks), orders 2 and up at "
@@ -50,7 +54,9 @@ class Prediction:
     predicted: OrderVectors
     """P' in part angle, at the radius of the bearings' track."""
     tir: UncertainNumber
-    """TIR of all predicted orders."""
+    """TIR of all predicted orders, as far as the sweeps by themselves tell it."""
+    tir_by_scatter: UncertainNumber
+    """The same with nothing in it but what other sweeps would draw anew."""
     other_u_mm: float
     orders_predicted: int
     """1 where the radii differ: a plane says nothing of higher orders elsewhere."""
@@ -113,6 +119,7 @@ def predict_cut(
         first_of(mount),
         predicted,
         tir_of(predicted, other, seed),
+        tir_of(predicted, 0.0, seed),
         other,
         predicted.highest_order,
         tuple(remarks),
@@ -172,22 +179,33 @@ def advise(
     quantity: str = Quantity.TIR,
     limit_as_written: str = "",
     refused: Sequence[str] = (),
+    unseen: Sequence[BudgetLine] = (),
+    steps_mm: float = 0.0,
+    looks: Looks = ONE_LOOK,
 ) -> tuple[str, Decision]:
     """Return ``mounting-good``, ``mount-again`` or ``undecided``, and the decision behind it.
 
     Parameters: the limit at the bearings' track (mm) and its quantity; sentences of refused checks of either
-    sweep, any of which leaves it undecided. Raises BadInput for a quantity no mounting decides.
+    sweep, any of which leaves it undecided; lines that no sweep shows by itself, as they come through the
+    prediction, what coarse steps add to each half-width of its TIR, and which look it is, all as in the
+    decision of a sweep. Raises BadInput for a quantity no mounting decides.
     """
     if quantity not in PREDICTED_QUANTITIES:
         raise BadInput(
             f"a limit on {quantity} is not decided by a mounting: use {', '.join(PREDICTED_QUANTITIES)}"
         )
-    number = prediction.tir
-    if quantity != Quantity.TIR:
-        number = first_of(prediction.predicted, prediction.other_u_mm).tir_first
-    if quantity == Quantity.ECCENTRICITY:
-        number = number.scaled(0.5)
-    decision = decide(number, limit_mm, quantity=quantity, limit_as_written=limit_as_written, refused=refused)
+    whole = quantity == Quantity.TIR
+    number = held_against_limits(
+        prediction.tir_by_scatter if whole else first_of(prediction.predicted).tir_first,
+        looks,
+        prediction.predicted.dof,
+        steps_mm=(steps_mm, steps_mm) if whole else (0.0, 0.0),
+        other={OTHER_LINES: Component(prediction.other_u_mm)},
+        unseen=unseen,
+        share=0.5 if quantity == Quantity.ECCENTRICITY else 1.0,
+    )
+    ready = Decidable(number, looks, refused=tuple(refused))
+    decision = ready.against(limit_mm, quantity, limit_as_written)
     return ADVICE[decision.state], decision
 
 

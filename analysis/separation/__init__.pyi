@@ -8,6 +8,12 @@ from .by_position import (
     solving_factors as solving_factors,
 )
 from .by_reversal import Reversal as Reversal, reversal as reversal
+from .combined_budget import (
+    LateGauge as LateGauge,
+    SweepShare as SweepShare,
+    late_gauge as late_gauge,
+    lines_of_shares as lines_of_shares,
+)
 from .combined_curve import first_of as first_of, tir_of as tir_of
 from .error_sources import (
     ArborSweep as ArborSweep,

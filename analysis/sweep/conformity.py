@@ -3,11 +3,21 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
 from analysis.checks import describe_bump
-from analysis.decision import LAST_DIGIT, Decidable, Looks, Witness, at_look, count_looks, tir_of_few_places
+from analysis.decision import (
+    LAST_DIGIT,
+    ONE_LOOK,
+    Decidable,
+    Looks,
+    Witness,
+    at_look,
+    count_looks,
+    tir_of_few_places,
+)
 from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
 from analysis.numerics import Component, Limits, UncertainNumber
@@ -80,8 +90,48 @@ def decidable_quantities(
             )
             for each in quantities
         }
-    looks = count_looks(len(f.turns) + len(f.pool.refused), setup.turns_planned, setup.looks_before)
-    return {each: _of_fit(f, f.uncertainty, pooled, each, looks, refused, unseen) for each in quantities}
+    return {
+        each: _of_fit(f, f.uncertainty, pooled, each, looks_at(f), refused, unseen) for each in quantities
+    }
+
+
+def looks_at(f: FittedSweep) -> Looks:
+    """Return which look at the part a sweep is; places are read and written down once."""
+    if f.uncertainty is None or f.few_places:
+        return ONE_LOOK
+    setup = f.capture.setup
+    return count_looks(len(f.turns) + len(f.pool.refused), setup.turns_planned, setup.looks_before)
+
+
+def held_against_limits(
+    scatter: UncertainNumber,
+    looks: Looks,
+    dof: float,
+    *,
+    steps_mm: tuple[float, float] = (0.0, 0.0),
+    other: Mapping[str, Component] = MappingProxyType({}),
+    unseen: Sequence[BudgetLine] = (),
+    share: float = 1.0,
+) -> UncertainNumber:
+    """Return what is held against a limit: one length with its whole budget, whatever it is a length of.
+
+    Parameters: the length with nothing in it but what a later look draws anew, of ``dof`` degrees of
+    freedom, which alone is multiplied by the look's factor; what coarse steps add, below and above;
+    ``other`` lines beside the random one; lines that no sweep shows by itself; ``share`` 0.5 for an
+    eccentricity, of which ``scatter`` is the TIR.
+    """
+    number = at_look(scatter, looks, dof)
+    below, above = steps_mm
+    if below > 0.0 and number.limits is not None:
+        wider = number.limits.widened(number.value, below, below, least=0.0, sides=(True, False))
+        wider = wider.widened(number.value, below, above, sides=(False, True))
+        number = replace(number, limits=wider)
+    for name, line in other.items():
+        if name != SET_BY_EYE:  # in the lines that follow it is as wide as a decision takes it
+            number = number.with_part(name, line)
+    if share != 1.0:
+        number = number.scaled(share)
+    return with_lines(number, unseen, share)
 
 
 def _share(quantity: Quantity) -> float:
@@ -122,19 +172,17 @@ def _of_fit(
     else:
         scatter = uncertainty.first.tir_first
     dof = min((part.dof for part in scatter.parts.values()), default=math.inf)
-    number = at_look(scatter, looks, dof)
-    steps = uncertainty.resolution_half_width_mm
-    if quantity in (Quantity.TIR, Quantity.FORM) and steps > 0.0 and number.limits is not None:
-        wider = number.limits.widened(number.value, steps, steps, least=0.0, sides=(True, False))
-        above = uncertainty.hidden_by_steps_mm if quantity == Quantity.TIR else steps
-        wider = wider.widened(number.value, steps, above, sides=(False, True))
-        number = replace(number, limits=wider)
-    for name, line in other.items():
-        if name != SET_BY_EYE:  # in the lines that follow it is as wide as a decision takes it
-            number = number.with_part(name, line)
-    if quantity == Quantity.ECCENTRICITY:
-        number = number.scaled(_share(quantity))
-    number = with_lines(number, unseen, _share(quantity))
+    steps = uncertainty.resolution_half_width_mm if quantity in (Quantity.TIR, Quantity.FORM) else 0.0
+    above = uncertainty.hidden_by_steps_mm if quantity == Quantity.TIR else steps
+    number = held_against_limits(
+        scatter,
+        looks,
+        dof,
+        steps_mm=(steps, above),
+        other=other,
+        unseen=unseen,
+        share=_share(quantity),
+    )
 
     def more_turns(limit_mm: float) -> int | None:
         side = 1 if limit_mm > number.value else 0

@@ -27,7 +27,7 @@ from analysis.errors import BadInput
 from analysis.numerics import Component
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, make_limit, parse_setup
-from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities
+from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities, looks_at
 from analysis.sweep.corrections import corrected
 from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
@@ -106,6 +106,7 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     due = overdue(setup, options.measured_on) if options.measured_on else ""
     past_due = (f"{due}, and the sweep is of {options.measured_on}: have the gauge checked",) if due else ()
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, CURVE_POINTS, endpoint=False)
+    uncertainty = fitted.uncertainty
     return SweepResult(
         setup=setup,
         angle_source=capture.angle_source,
@@ -138,6 +139,8 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
         other_u_mm=fitted.other_u_mm,
         mean_mm=_mean_mm(fitted),
         lag=lag,
+        looks=looks_at(fitted),
+        steps_mm=0.0 if uncertainty is None or fitted.few_places else uncertainty.resolution_half_width_mm,
     )
 
 

@@ -12,6 +12,7 @@ from analysis.setup import GaugeType, MarkKind, Setup
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.lateness import TAU_MAX_S
 from analysis.uncertainty import (
+    LAG_OF_GAUGE,
     BudgetLine,
     GaugeDeclared,
     LineOn,
@@ -88,7 +89,7 @@ def _lag_on_angle(f: FittedSweep) -> BudgetLine:
         math.degrees(f.lag.u_turned_rad) if f.lag.known else may_deg / math.sqrt(12.0),
         one_sided=not f.lag.known,
     )
-    return BudgetLine("lag of the gauge", _origin_of_lag(f), part, LineOn.ANGLE)
+    return BudgetLine(LAG_OF_GAUGE, _origin_of_lag(f), part, LineOn.ANGLE)
 
 
 def declared_gauge(setup: Setup, play: Hysteresis | None = None, step_mm: float = 0.0) -> GaugeDeclared:

@@ -26,6 +26,7 @@ from .sweep import SweepUncertainty as SweepUncertainty, tir_interval as tir_int
 from .tir_budget import t975 as t975
 from .tir_limits import limits_of_curve as limits_of_curve, without_order_one as without_order_one
 from .turning_budget import (
+    LAG_OF_GAUGE as LAG_OF_GAUGE,
     averaging as averaging,
     encoder_off_centre as encoder_off_centre,
     mark_by_eye as mark_by_eye,

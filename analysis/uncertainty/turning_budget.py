@@ -20,6 +20,8 @@ STEEL_PER_K = 11.5e-6
 WARMED_K = 0.1
 """Change of the stand against the part over a sweep, where too few turns show a drift that bends."""
 _AVERAGED_ORDERS = 3
+LAG_OF_GAUGE = "lag of the gauge"
+"""The line of a late gauge on every angle."""
 
 
 def averaging(amplitudes_mm: Sequence[float], rad_per_s: float, latest_s: float) -> BudgetLine:

@@ -13,8 +13,9 @@ from datetime import date
 from analysis.capture import Capture
 from analysis.capture.events import MarkTouched, MarkUndone
 from analysis.errors import BadInput
-from analysis.numerics import OrderVectors
+from analysis.numerics import Complexes, OrderVectors
 from analysis.results import CheckState, SweepResult
+from analysis.separation import SweepShare
 from analysis.setup import MarkSide, Stage
 from analysis.sweep import DECIDED_IN_A_SWEEP, ON_THE_CUTTING_MOUNT, Options, analyse
 from analysis.units import parse_angle
@@ -45,6 +46,11 @@ class AnalysedSweep:
         """Orders as the sweep reads them, from its own zero."""
         assert self.result.vectors is not None
         return self.result.vectors
+
+    @property
+    def step_mm(self) -> float:
+        """Step of the gauge, as the budget of this sweep takes it."""
+        return self.capture.resolution_mm or self.result.gauge.resolution_mm
 
     @property
     def refused(self) -> list[str]:
@@ -87,6 +93,19 @@ class AnalysedSweep:
         if self.result.setup.mark_on == MarkSide.PART:
             found = found.turned(math.radians(alpha))
         return (found.mirrored(), -alpha) if self._other_end(like) else (found, alpha)
+
+    def as_share(self, z_mm: Complexes, factor: complex, like: "AnalysedSweep") -> SweepShare:
+        """Return it as it goes into a curve that is seen from the end ``like`` was seen from.
+
+        Parameters: its orders in the curve's frame, times their factors (mm); the factor of order 1.
+        """
+        return SweepShare(z_mm, abs(factor), self.result, self._other_end(like))
+
+    def reach_of_high_point(self, like: "AnalysedSweep") -> tuple[float, float]:
+        """Return how far before and past its high point the truth may lie (95 %), as ``like`` was seen."""
+        point = self.result.pooled.high_point
+        before, past = (end - point.value for end in point.interval())
+        return (-past, -before) if self._other_end(like) else (before, past)
 
     def known_index(self) -> float:
         """Return alpha; BadInput with what to touch where nothing tells it."""

@@ -7,7 +7,7 @@ from analysis.units import format_both, parse_length
 from logger.inputs import AnalysedSweep
 from logger.job.finding import NOT_TOLD, STOP, Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
-from logger.reports.cut import card_section, cut_by_radius, prediction_sentence
+from logger.reports.cut import card_section, cut_by_radius, prediction_sentence, said_of
 from logger.reports.phrases import printable
 from logger.reports.sweep import trust_lines
 from logger.studies import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
@@ -95,7 +95,7 @@ def _advice(
     for number, sweep in enumerate(every[:-1], 1):
         off = writer.vector(sweep.on_part(own) - last)
         lines.append(f"Mounting {number} differed from this one by {off}: dirt, or how it sat.")
-    lines += [f"Note: {note}." for note in now.notes]
+    lines += [f"Note: {note}." for note in said_of(now, writer.unit)]
     figure = writer.figure(now.prediction.tir.value, now.advice)
     return Finding(sentence, now.advice, figure, tuple(lines), now.prediction.predicted)
 

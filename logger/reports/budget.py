@@ -1,19 +1,58 @@
 """The budget of a decision, as sentences and as JSON; the keys are a promise."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from analysis.decision import Decision
+from analysis.numerics import Component, UncertainNumber
 from analysis.results import SweepResult
 from analysis.uncertainty import BudgetLine, LineOn, LineOrigin
 from analysis.units import format_length
 from logger.reports.phrases import between
 
+EVEN = 0.01
+"""Halves of an interval that differ by less than this share are one U: two digits of it are printed."""
+
+
+def decision_as_json(decision: Decision) -> dict[str, Any]:
+    """Return a decision with the number that was held against the limit, every line in it."""
+    return {
+        "quantity": decision.quantity,
+        "value_mm": decision.number.value,
+        "u_mm": decision.number.u,
+        "interval_mm": decision.number.interval(),
+        "limit_mm": decision.limit_mm,
+        "limit_as_written": decision.limit_as_written,
+        "guard_mm": decision.guard_mm,
+        "state": decision.state,
+        "why": decision.why,
+        "more_turns": decision.more_turns,
+        "dial_mm": decision.dial.value if decision.dial else None,
+        "dial_95_mm": decision.dial.interval() if decision.dial else None,
+        "look": decision.looks.look,
+        "looks_planned": decision.looks.planned,
+        "alpha": decision.looks.alpha,
+        **_expanded(decision.number),
+    }
+
+
+def _expanded(number: UncertainNumber) -> dict[str, float | None]:
+    """Return U at 95 % and its factor k; null where the interval is not even about the value."""
+    low, high = number.interval()
+    wide, factor = number.expanded()
+    even = abs((high - number.value) - (number.value - low)) <= EVEN * wide and math.isfinite(factor)
+    return {"expanded_u_mm": wide if even else None, "coverage_factor": factor if even else None}
+
 
 def budget_as_json(result: SweepResult) -> list[dict[str, Any]]:
     """Return the lines of the sweep itself, then those that only a decision counts in."""
-    own = [
+    return [*parts_as_json(result.pooled.tir_fit.parts), *lines_as_json(result.unseen)]
+
+
+def parts_as_json(parts: Mapping[str, Component]) -> list[dict[str, Any]]:
+    """Return the lines of a number by itself, as the readings tell them."""
+    return [
         {
             "source": name,
             "u_mm": part.u,
@@ -25,9 +64,8 @@ def budget_as_json(result: SweepResult) -> list[dict[str, Any]]:
             "one_sided": part.one_sided,
             "shift_mm": part.shift,
         }
-        for name, part in result.pooled.tir_fit.parts.items()
+        for name, part in parts.items()
     ]
-    return [*own, *lines_as_json(result.unseen)]
 
 
 def lines_as_json(lines: Sequence[BudgetLine]) -> list[dict[str, Any]]:

@@ -7,7 +7,19 @@ from analysis.correction import NOT_INCLUDED, CutPlan, depth_at
 from analysis.setup import Surface
 from analysis.units import format_both, format_length
 from logger.inputs import AnalysedSweep
-from logger.reports.phrases import Report, Section, Trust, between, first_order, limit_words, trust_in_sweeps
+from logger.reports import late_gauge
+from logger.reports.budget import against_the_limit, decision_as_json, lines_as_json, parts_as_json
+from logger.reports.phrases import (
+    QUANTITY_WORDS,
+    Report,
+    Section,
+    Trust,
+    between,
+    ends_deg,
+    first_order,
+    limit_words,
+    trust_in_sweeps,
+)
 from logger.reports.to_json import to_json
 from logger.studies import CutStudy, MountingsStudy, PassCheck
 
@@ -45,6 +57,8 @@ def as_json(study: MountingsStudy) -> dict[str, Any]:
                 "axial_shift_mm": card.axial_shift_mm,
                 "stops": card.stops,
                 "notes": card.notes,
+                "guard_mm": card.guard_mm,
+                "first_touch_part_95_deg": card.first_touch_95_deg,
             },
         }
     )
@@ -52,6 +66,8 @@ def as_json(study: MountingsStudy) -> dict[str, Any]:
 
 def _mounting(one: CutStudy) -> dict[str, Any]:
     found = one.prediction
+    unseen = {line.source for line in one.unseen}
+    own = {name: part for name, part in one.decision.number.parts.items() if name not in unseen}
     return {
         "file": one.sweep.name,
         "mount_first_mm": found.mount_first.tir_first.value,
@@ -64,6 +80,12 @@ def _mounting(one: CutStudy) -> dict[str, Any]:
         "orders_predicted": found.orders_predicted,
         "advice": one.advice,
         "why": one.decision.why,
+        "mount_first_part_95_deg": one.mount_high_side.interval(),
+        "predicted_high_side_95_deg": one.predicted_high_side.interval(),
+        "decision": decision_as_json(one.decision),
+        "budget": [*parts_as_json(own), *lines_as_json(one.unseen)],
+        "late_gauge": late_gauge.as_json(one.late, _delay(one, "mm")),
+        "notes": [*one.notes, *one.taken_as],
     }
 
 
@@ -73,9 +95,10 @@ def as_text(study: MountingsStudy, unit: str) -> Report:
     now, card = study.now, card_section(study.card, unit, by_radius=by_radius)
     passed = () if study.between is None else (_between_passes(study.between, unit),)
     beneath = (
-        *(f"Note: {note}." for note in now.notes),
+        against_the_limit(now.decision, unit),
+        *(f"Note: {note}." for note in said_of(now, unit)),
         f"Limit at the track: {format_length(now.limit_mm, unit)}. Predicted first order: "
-        f"{first_order(now.prediction.predicted, unit)} on the part.",
+        f"{first_order(now.prediction.predicted, unit)} on the part ({ends_deg(now.predicted_high_side)}).",
         f"Not included: {NOT_INCLUDED}.",
         CUT_CAUTION,
     )
@@ -93,13 +116,23 @@ def as_text(study: MountingsStudy, unit: str) -> Report:
     )
 
 
+def said_of(study: CutStudy, unit: str) -> tuple[str, ...]:
+    """Return what has to be said of a prediction and its gauge, without the closing full stops."""
+    delay = _delay(study, unit)
+    return (*study.notes, *([delay] if delay else []), *study.taken_as)
+
+
+def _delay(study: CutStudy, unit: str) -> str:
+    return late_gauge.sentence(study.late, study.late.of(study.limit.quantity), unit)
+
+
 def prediction_sentence(study: CutStudy, unit: str) -> str:
     """Return in one sentence what a perfect cut on this mounting would leave, and the advice."""
-    tir, limit = study.prediction.tir, study.limit.length
+    held, limit = study.decision.number, study.limit.length
     return (
         "A perfect cut on the mounting that is on the lathe now would leave "
-        f"{format_both(tir.value, unit)} TIR in the part's own bearings (95 %: "
-        f"{between(tir.interval(), unit)}) against the entered limit "
+        f"{format_both(held.value, unit)} {QUANTITY_WORDS[study.decision.quantity]} in the part's own "
+        f"bearings (95 %: {between(held.interval(), unit)}) against the entered limit "
         f"{limit_words(limit.mm, limit.as_written)}: {ADVICE_WORDS[study.advice]}."
     )
 
@@ -134,7 +167,9 @@ def card_section(card: CutPlan, unit: str, *, by_radius: bool) -> Section:
     if card.stops:
         return Section(title, (*(f"STOP: {stop}." for stop in card.stops), "No depth is given."))
     assert card.first_touch_deg is not None
-    rows = [f"First touch at {card.first_touch_deg:.0f} deg past the part's mark."]
+    low, high = card.first_touch_95_deg or (0.0, 360.0)
+    sure = f" (95 %: {low:.0f} to {high:.0f})" if high - low < 360.0 else ""
+    rows = [f"First touch at {card.first_touch_deg:.0f} deg past the part's mark{sure}."]
     passes = zip(card.passes_mm, card.uncut_after_pass_deg, strict=True)
     rows += [
         f"Pass {number}: {depth(deep)}; then {uncut:.0f} deg of the turn still uncut."

@@ -6,7 +6,7 @@ from typing import Any
 from analysis.correction import HolePositions, Position
 from analysis.units import format_both, format_length
 from logger.inputs import AnalysedSweep
-from logger.reports.phrases import Report, Section, Trust, between, listed, trust_in_sweeps
+from logger.reports.phrases import ALONE, Report, Section, Trust, between, listed, trust_in_sweeps
 from logger.reports.to_json import to_json
 
 
@@ -40,6 +40,7 @@ def as_text(found: HolePositions, sweeps: Sequence[AnalysedSweep], notes: Sequen
     beneath = [f"Note: {note}." for note in notes]
     if found.not_separable:
         beneath.insert(0, f"Cannot be separated with these positions: order {listed(found.not_separable)}.")
+    beneath.append(ALONE)
     head = "hole   deg on flange   TIR (95 %)                          order 1 @ high side"
     return Report(
         _answer(found, unit),

@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from analysis.decision import Decision, DecisionState
-from analysis.numerics import OrderVectors
+from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.results import Check, CheckState
-from analysis.setup import Setup
+from analysis.setup import Quantity, Setup
 from analysis.uncertainty import FirstOrderEstimate
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
@@ -16,6 +16,17 @@ STATE_WORDS: Mapping[str, str] = {
     DecisionState.OVER: "over the entered limit",
     DecisionState.UNDECIDED: "not decided",
 }
+QUANTITY_WORDS: Mapping[str, str] = {
+    Quantity.TIR: "TIR",
+    Quantity.TIR_FIRST: "TIR of order 1",
+    Quantity.ECCENTRICITY: "eccentricity",
+    Quantity.FORM: "form",
+}
+
+ALONE = (
+    "Intervals are 95 % of these sweeps alone, as one gauge takes them: its own error is not in them, and no "
+    "limit is held against them."
+)
 
 
 @dataclass(frozen=True)
@@ -135,6 +146,12 @@ def between(ends_mm: tuple[float, float], unit: str) -> str:
     """Return an interval of lengths."""
     low, high = (format_length(end, unit) for end in ends_mm)
     return f"{low} to {high}"
+
+
+def ends_deg(number: UncertainNumber) -> str:
+    """Return the 95 % interval of an angle."""
+    low, high = number.interval()
+    return "95 %: not told" if high - low >= 360.0 else f"95 %: {low:.1f} to {high:.1f} deg"
 
 
 def first_order(known: OrderVectors | FirstOrderEstimate, unit: str) -> str:

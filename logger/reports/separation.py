@@ -8,11 +8,23 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from analysis.numerics import OrderVectors
+from analysis.numerics import UncertainNumber
 from analysis.separation import Reversal, SeparatedOrder, first_of, tir_of
 from analysis.setup import Surface
+from analysis.uncertainty import FirstOrderEstimate
 from analysis.units import format_both, format_length
-from logger.reports.phrases import Report, Section, Trust, between, first_order, listed, trust_in_sweeps
+from logger.reports import late_gauge
+from logger.reports.phrases import (
+    ALONE,
+    Report,
+    Section,
+    Trust,
+    between,
+    ends_deg,
+    first_order,
+    listed,
+    trust_in_sweeps,
+)
 from logger.reports.to_json import to_json
 from logger.studies import RemountCheck, SeparationStudy
 
@@ -32,7 +44,7 @@ def as_json(study: SeparationStudy) -> dict[str, Any]:
     """Return the object of ``separate``."""
     found = study.separation
     known = found.first_separable or study.reversal is not None
-    part, spindle = (first_of(one, study.other_u_mm) for one in (found.part, found.spindle))
+    part, spindle = study.part_first, study.spindle_first
     half_turn = study.half_turn
     return to_json(
         {
@@ -49,6 +61,11 @@ def as_json(study: SeparationStudy) -> dict[str, Any]:
             "after_cut_half_turn_arbor_deg": half_turn.high_side_deg if half_turn else None,
             "bumps": study.bumps,
             "notes": study.notes,
+            "part_high_side_deg": part.high_side.value if found.first_separable else None,
+            "part_high_side_95_deg": part.high_side.interval() if found.first_separable else None,
+            "spindle_high_side_deg": spindle.high_side.value if known else None,
+            "spindle_high_side_95_deg": spindle.high_side.interval() if known else None,
+            "late_gauge": late_gauge.as_json(study.late_part, _delay(study, "mm") if known else ""),
         }
     )
 
@@ -114,15 +131,24 @@ def as_text(study: SeparationStudy, unit: str) -> Report:
             f"An index angle wrong by one degree would move these shares by "
             f"{format_length(study.one_degree_mm, unit)} of TIR: it is taken as exact."
         )
+    delay = _delay(study, unit) if found.first_separable else ""
+    notes = (*study.notes, *([delay] if delay else []))
     return Report(
         _answer(study, unit),
         trust,
         notes=(*seen, *study.bumps),
         sections=(
             Section(rows=_rows(found.orders, unit), notes=tuple(beneath)),
-            Section(notes=(SEAT, *(f"Note: {note}." for note in study.notes), REMOUNT_CAUTION)),
+            Section(notes=(SEAT, *(f"Note: {note}." for note in notes), ALONE, REMOUNT_CAUTION)),
         ),
     )
+
+
+def _delay(study: SeparationStudy, unit: str) -> str:
+    """Return what is said of a delay that nothing tells; of the two shares, of the one it moves more."""
+    part, spindle = study.late_part, study.late_spindle
+    more = max((part, spindle), key=lambda late: sum(abs(line.part.shift) for line in late.lines_of_first))
+    return late_gauge.sentence(more, more.lines_of_first, unit)
 
 
 def _trust(study: SeparationStudy) -> tuple[Trust, ...]:
@@ -135,19 +161,22 @@ def _answer(study: SeparationStudy, unit: str) -> str:
         return "Order 1 cannot be separated with these positions: no number is given."
     bore = "; a bore reads high opposite to where the centre lies" if study.surface == Surface.BORE else ""
     return (
-        f"Once round, the part with its seat has {_known(found.part, study, unit)} on the part; spindle, "
-        f"arbor and cones have {_known(found.spindle, study, unit)} on the arbor (TIR of order 1 @ high "
+        f"Once round, the part with its seat has {_known(study.part_first, unit)} on the part; spindle, "
+        f"arbor and cones have {_known(study.spindle_first, unit)} on the arbor (TIR of order 1 @ high "
         f"side{bore})."
     )
 
 
-def _known(vectors: OrderVectors, study: SeparationStudy, unit: str) -> str:
-    """Return order 1 with its interval."""
-    known = first_of(vectors, study.other_u_mm)
+def _known(known: FirstOrderEstimate, unit: str) -> str:
+    """Return order 1 with its intervals."""
     return (
         f"{format_both(known.tir_first.value, unit)} @ {known.high_side.value:.1f} deg "
-        f"(95 %: {between(known.tir_first.interval(), unit)})"
+        f"(95 %: {between(known.tir_first.interval(), unit)}; {_ends(known.high_side)})"
     )
+
+
+def _ends(high_side: UncertainNumber) -> str:
+    return ends_deg(high_side).removeprefix("95 %: ")
 
 
 def _remount(one: RemountCheck, unit: str) -> str:
@@ -209,12 +238,12 @@ def _place(z: complex | None, u_mm: float | None, n: int, unit: str) -> str:
 
 def _reversal(study: SeparationStudy, reversal: Reversal, unit: str) -> Report:
     found = study.separation
-    spindle = _known(found.spindle, study, unit)
+    spindle = _known(study.spindle_first, unit)
     trust = _trust(study)
     if reversal.part_alone:
         answer = (
             "Reversal, part and tip moved to the other side: the part has "
-            f"{_known(found.part, study, unit)} on the part; the spindle's own motion is {spindle} on the "
+            f"{_known(study.part_first, unit)} on the part; the spindle's own motion is {spindle} on the "
             "arbor (TIR of order 1 @ high side)."
         )
     else:
@@ -227,5 +256,7 @@ def _reversal(study: SeparationStudy, reversal: Reversal, unit: str) -> Report:
             f"{first_order(reversal.part, unit)} on the part."
         )
         trust = (Trust((combined,)), *trust)
-    table = Section(rows=_rows(found.orders, unit), notes=(REMOUNT_CAUTION,))
+    delay = _delay(study, unit)
+    notes = (*([f"Note: {delay}."] if delay else []), ALONE, REMOUNT_CAUTION)
+    table = Section(rows=_rows(found.orders, unit), notes=notes)
     return Report(answer, trust, sections=(table,))

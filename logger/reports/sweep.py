@@ -1,32 +1,31 @@
 """One sweep, as text and as JSON; the keys are a promise: always there, null where nothing can be had."""
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from analysis.capture import FromRecording, LinkCounts
 from analysis.checks import describe_bump
-from analysis.decision import Decision, DecisionState
+from analysis.decision import DecisionState
 from analysis.diagnosis import Slip
-from analysis.numerics import UncertainNumber
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
 from analysis.setup import Quantity, Surface
 from analysis.units import format_both, format_length
 from logger.inputs import SweepOrigin
-from logger.reports.budget import budget_as_json, budget_sentence
-from logger.reports.phrases import Report, Section, Trust, lines_of, place_in_words, trust_in_checks, verdict
+from logger.reports.budget import budget_as_json, budget_sentence, decision_as_json
+from logger.reports.phrases import (
+    QUANTITY_WORDS,
+    Report,
+    Section,
+    Trust,
+    lines_of,
+    place_in_words,
+    trust_in_checks,
+    verdict,
+)
 from logger.reports.sweep_rows import look_sentences, number_rows, turn_rows
 from logger.reports.to_json import to_json
 
 SURFACE_WORDS = {Surface.FACE: "Face runout", Surface.OUTSIDE: "Runout", Surface.BORE: "Bore runout"}
-QUANTITY_WORDS: Mapping[str, str] = {
-    Quantity.TIR: "TIR",
-    Quantity.TIR_FIRST: "TIR of order 1",
-    Quantity.ECCENTRICITY: "eccentricity",
-    Quantity.FORM: "form",
-}
-EVEN = 0.01
-"""Halves of an interval that differ by less than this share are one U: two digits of it are printed."""
 NOWHERE_DEG = 180.0
 """A high point that may lie anywhere in more than half the turn is named nowhere."""
 NOT_SEEN = "Not seen in a sweep: a wrong scale, another mounting. The shim test sees scale."
@@ -77,7 +76,7 @@ def as_json(result: SweepResult, origin: SweepOrigin, link: LinkCounts | None) -
             ],
             "checks": [check_as_json(check) for check in result.checks],
             "remarks": result.remarks,
-            "decision": None if result.decision is None else _decision(result.decision),
+            "decision": None if result.decision is None else decision_as_json(result.decision),
         }
     )
 
@@ -202,35 +201,6 @@ def _pooled(pooled: SweepSummary) -> dict[str, Any]:
             {"order": line.order, "mm": line.amplitude_mm, "predicts": line.predicts} for line in pooled.lines
         ],
     }
-
-
-def _decision(decision: Decision) -> dict[str, Any]:
-    return {
-        "quantity": decision.quantity,
-        "value_mm": decision.number.value,
-        "u_mm": decision.number.u,
-        "interval_mm": decision.number.interval(),
-        "limit_mm": decision.limit_mm,
-        "limit_as_written": decision.limit_as_written,
-        "guard_mm": decision.guard_mm,
-        "state": decision.state,
-        "why": decision.why,
-        "more_turns": decision.more_turns,
-        "dial_mm": decision.dial.value if decision.dial else None,
-        "dial_95_mm": decision.dial.interval() if decision.dial else None,
-        "look": decision.looks.look,
-        "looks_planned": decision.looks.planned,
-        "alpha": decision.looks.alpha,
-        **_expanded(decision.number),
-    }
-
-
-def _expanded(number: UncertainNumber) -> dict[str, float | None]:
-    """Return U at 95 % and its factor k; null where the interval is not even about the value."""
-    low, high = number.interval()
-    wide, factor = number.expanded()
-    even = abs((high - number.value) - (number.value - low)) <= EVEN * wide and math.isfinite(factor)
-    return {"expanded_u_mm": wide if even else None, "coverage_factor": factor if even else None}
 
 
 def as_text(result: SweepResult, unit: str, *, stages: bool = False) -> Report:

@@ -4,7 +4,7 @@ from analysis.decision import Z_OF_PLAN
 from analysis.results import SweepResult
 from analysis.units import format_length
 from logger.reports.budget import against_the_limit
-from logger.reports.phrases import between
+from logger.reports.phrases import between, ends_deg
 
 MOST_TURNS = 40
 """So many turns are listed one by one."""
@@ -18,7 +18,7 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
         return format_length(mm, unit)
 
     first = ("TIR of order 1", length(p.tir_first.value), f"95 %: {between(p.tir_first.interval(), unit)}")
-    ends = _ends_deg(p.high_side.interval())
+    ends = ends_deg(p.high_side)
     side = ("high side", _deg(p.high_side.value), f"{ends}, direction of order 1")
     if result.few_places:
         # No curve is believed between so few places: only what was read there, and the plainest wobble.
@@ -45,7 +45,7 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
             (
                 "high point",
                 _deg(p.high_point.value),
-                f"{_ends_deg(p.high_point.interval())}, top of the curve",
+                f"{ends_deg(p.high_point)}, top of the curve",
             ),
             side,
             ("low point", _deg(p.low_point_deg), ""),
@@ -91,12 +91,6 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
 
 def _deg(deg: float) -> str:
     return f"{round(deg, 1) % 360.0:.1f} deg"  # a hair under a turn is 0, not 360
-
-
-def _ends_deg(ends: tuple[float, float]) -> str:
-    if ends[1] - ends[0] >= 360.0:
-        return "95 %: not told"
-    return f"95 %: {ends[0]:.1f} to {ends[1]:.1f} deg"
 
 
 def turn_rows(result: SweepResult, unit: str) -> tuple[str, ...]:

@@ -2,14 +2,26 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from analysis.correction import CutPlan, Prediction, Track, advise, plan_cut, predict_cut, still_uncut_deg
+from analysis.correction import (
+    OTHER_LINES,
+    CutPlan,
+    Prediction,
+    Track,
+    advise,
+    plan_cut,
+    predict_cut,
+    still_uncut_deg,
+)
 from analysis.decision import Decision, limit_at_track
 from analysis.errors import BadInput
 from analysis.measurands import axis_from_planes
-from analysis.numerics import OrderVectors
+from analysis.numerics import Component, OrderVectors, UncertainNumber
+from analysis.separation import LateGauge, SweepShare, first_of, late_gauge, lines_of_shares, tir_of
 from analysis.setup import Limit, Surface
+from analysis.sweep import gauge_taken_as, held_against_limits
+from analysis.uncertainty import BudgetLine
 from logger.inputs import AnalysedSweep, clock_apart_deg
 
 CARD_LENGTHS = ("allowance", "pass_depth", "stock", "minimum")
@@ -30,6 +42,22 @@ class CutStudy:
     limit_mm: float
     """At the track of the bearings' sweep."""
     notes: tuple[str, ...]
+    unseen: tuple[BudgetLine, ...] = ()
+    """Lines that no sweep shows by itself, as they come through the prediction: the decision holds them."""
+    late: LateGauge = field(default_factory=LateGauge)
+    """What a late gauge does to the prediction."""
+    taken_as: tuple[str, ...] = ()
+    """What was assumed of the gauge."""
+
+    @property
+    def mount_high_side(self) -> UncertainNumber:
+        """High side of the mount vector on the part, degrees, the gauge's delay allowed for."""
+        return self.late.on_angle(self.prediction.mount_first.high_side)
+
+    @property
+    def predicted_high_side(self) -> UncertainNumber:
+        """High side of what a cut would leave, degrees, likewise."""
+        return self.late.on_angle(first_of(self.prediction.predicted).high_side)
 
 
 @dataclass(frozen=True)
@@ -64,17 +92,72 @@ def study_cut(
         own, one, surface, mounts=mounts, comes_off=comes_off, second_plane=second_plane, tracks=tracks
     )
     others = [second_plane] if second_plane else []
+    weights = weights_of(own, one, surface, second_plane=second_plane, tracks=tracks)
+    counted = [each for each, _ in weights]
+    shares = shares_of(weights, own, prediction.orders_predicted)
+    late = late_gauge(shares)
+    unseen = (*lines_of_shares(shares), *late.of(limit.quantity))
     advice, decision = advise(
         prediction,
         limit_mm,
         quantity=limit.quantity,
         limit_as_written=limit.length.as_written,
         refused=[text for sweep in (own, *others, one, *tracks) for text in sweep.refused],
+        unseen=unseen,
+        steps_mm=math.hypot(*(weight * each.result.steps_mm for each, weight in weights)),
+        looks=max((each.result.looks for each in counted), key=lambda looks: (looks.too_early, looks.z)),
     )
     notes = ([scaled] if scaled else []) + list(prediction.remarks)
     if not clock_apart_deg(one)[1]:
         notes.append("tip_clock and tool_clock not both entered: taken as the same place")
-    return CutStudy(one, prediction, advice, decision, limit, limit_mm, tuple(notes))
+    taken = [text for each in counted for text in gauge_taken_as(each.result.setup, each.step_mm)]
+    return CutStudy(
+        one,
+        prediction,
+        advice,
+        decision,
+        limit,
+        limit_mm,
+        tuple(notes),
+        unseen,
+        late,
+        tuple(dict.fromkeys(taken)),
+    )
+
+
+def weights_of(
+    own: AnalysedSweep,
+    one: AnalysedSweep,
+    surface: str,
+    *,
+    second_plane: AnalysedSweep | None = None,
+    tracks: Sequence[AnalysedSweep] = (),
+) -> list[tuple[AnalysedSweep, float]]:
+    """Return each sweep of a prediction with the factor of its order 1 in what a cut would leave."""
+    if surface != Surface.FACE:
+        first, second, wanted = plane_mm(own), plane_mm(second_plane) if second_plane else None, plane_mm(one)
+        if second_plane is None or first is None or second is None or wanted is None:
+            return [(own, 1.0), (one, -1.0)]
+        share = (wanted - first) / (second - first)
+        return [(own, 1.0 - share), (second_plane, share), (one, -1.0)]
+    wanted, here = own.result.setup.track_radius_mm, one.result.setup.track_radius_mm
+    if wanted is None or here is None or wanted == here:
+        return [(own, 1.0), (one, -1.0)]
+    there = tracks[0].result.setup.track_radius_mm if tracks else None
+    if there is None:
+        return [(own, 1.0), (one, -wanted / here)]
+    share = (wanted - here) / (there - here)
+    return [(own, 1.0), (one, share - 1.0), (tracks[0], -share)]
+
+
+def shares_of(
+    weights: Sequence[tuple[AnalysedSweep, float]], own: AnalysedSweep, highest_order: int
+) -> list[SweepShare]:
+    """Return sweeps as they go into a curve of so many orders, in part angle as ``own`` was seen."""
+    return [
+        each.as_share(weight * each.on_part(own).z_mm[:highest_order], weight, own)
+        for each, weight in weights
+    ]
 
 
 def predict(
@@ -101,7 +184,7 @@ def predict(
     elif tracks and own_radius is not None and lathe_radius is not None and own_radius != lathe_radius:
         at_lathe = _at_radius(one, tracks[0], own, at_lathe, said)
         bearings, lathe_radius = bearings.up_to(1), own_radius
-    every = [own, one, *([second_plane] if second_plane else []), *tracks[:1]]
+    weights = weights_of(own, one, surface, second_plane=second_plane, tracks=tracks)
     found = predict_cut(
         bearings,
         at_lathe,
@@ -109,7 +192,7 @@ def predict(
         lathe_radius_mm=lathe_radius,
         surface=surface,
         clock_apart_deg=clock_apart_deg(one)[0],
-        other_u_mm=math.hypot(*(each.result.other_u_mm for each in every)),
+        other_u_mm=math.hypot(*(weight * each.result.other_u_mm for each, weight in weights)),
         mountings=mounts,
         comes_off=comes_off,
     )
@@ -199,7 +282,8 @@ def card_of(
     stops = [f"mount it again: {now.decision.why}"] if now.advice == "mount-again" else []
     every = [now.sweep, *tracks]
     return plan_cut(
-        [Track(one.on_part(own), one.result.mean_mm) for one in every],
+        [Track(one.on_part(own), one.result.mean_mm, one.reach_of_high_point(own)) for one in every],
+        guard_mm=max(_guard_mm(one) for one in every),
         allowance_mm=lengths_mm.get("allowance") or 0.0,
         pass_depth_mm=lengths_mm.get("pass_depth"),
         stock_mm=lengths_mm.get("stock"),
@@ -207,6 +291,20 @@ def card_of(
         surface=surface,
         stops=stops,
     )
+
+
+def _guard_mm(one: AnalysedSweep) -> float:
+    """Return by how much the TIR of a sweep on the lathe may be more than it reads, as a decision would."""
+    result, vectors = one.result, one.vectors
+    held = held_against_limits(
+        tir_of(vectors),
+        result.looks,
+        vectors.dof,
+        steps_mm=(result.steps_mm, result.steps_mm),
+        other={OTHER_LINES: Component(result.other_u_mm)},
+        unseen=result.unseen,
+    )
+    return held.one_sided()[1] - held.value
 
 
 def between_passes(own: AnalysedSweep, now: CutStudy, between: AnalysedSweep) -> PassCheck:

@@ -6,7 +6,7 @@ the opposite side.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from analysis.correction import HalfTurnReading, explain_half_turn, half_turn_reading
 from analysis.diagnosis import sources_of_bumps
@@ -14,14 +14,20 @@ from analysis.errors import BadInput
 from analysis.numerics import OrderVectors, exact
 from analysis.separation import (
     AXIAL_MOTION_TIR_MM,
+    LateGauge,
     Reversal,
     SeparatedOrder,
     Separation,
+    SweepShare,
+    first_of,
+    late_gauge,
     plane_at_radius,
     reversal,
     separate,
+    solving_factors,
 )
 from analysis.setup import MarkSide, Stage, Surface
+from analysis.uncertainty import FirstOrderEstimate, with_lines
 from logger.inputs import AnalysedSweep, one_part, one_surface
 
 HALF_TURN_DEG = 180.0
@@ -60,6 +66,26 @@ class SeparationStudy:
     bumps: tuple[str, ...]
     """Whose a narrow bump is, one sentence each."""
     notes: tuple[str, ...]
+    late_part: LateGauge = field(default_factory=LateGauge)
+    """What a late gauge does to the part's share."""
+    late_spindle: LateGauge = field(default_factory=LateGauge)
+
+    def first(self, vectors: OrderVectors, late: LateGauge) -> FirstOrderEstimate:
+        """Return order 1 of a share as it is told, what a late gauge may do to it counted in."""
+        found = first_of(vectors, self.other_u_mm)
+        return FirstOrderEstimate(
+            with_lines(found.tir_first, late.lines_of_first), late.on_angle(found.high_side)
+        )
+
+    @property
+    def part_first(self) -> FirstOrderEstimate:
+        """Order 1 of the part with its seat, on the part."""
+        return self.first(self.separation.part, self.late_part)
+
+    @property
+    def spindle_first(self) -> FirstOrderEstimate:
+        """Order 1 of spindle, arbor and cones, on the arbor."""
+        return self.first(self.separation.spindle, self.late_spindle)
 
 
 def study_separation(
@@ -95,6 +121,7 @@ def study_separation(
         angles.append(cut_at_deg)
         notes.append("taken for granted: right after the cut the lathe read nothing")
     found = separate(vectors, angles)
+    late_part, late_spindle = (late_gauge(one) for one in _shares([*sweeps, *arbors], vectors, angles, like))
     remounts = _remounts(sweeps, read, cut_at_deg)
     half_turn = None
     if not remounts and found.first_separable:
@@ -112,7 +139,28 @@ def study_separation(
         one_degree_mm=_one_degree_mm(vectors, angles) if found.first_separable else None,
         bumps=tuple(sources_of_bumps(seen)),
         notes=(*notes, *scaled),
+        late_part=late_part,
+        late_spindle=late_spindle,
     )
+
+
+def _shares(
+    sweeps: Sequence[AnalysedSweep],
+    vectors: Sequence[OrderVectors],
+    index_deg: Sequence[float | None],
+    like: AnalysedSweep,
+) -> tuple[list[SweepShare], list[SweepShare]]:
+    """Return the sweeps as they go into the part's share and into the spindle's; a cut itself is exact."""
+    highest = min(one.highest_order for one in vectors)
+    alpha = [None if deg is None else math.radians(deg) for deg in index_deg]
+    of_part, of_spindle = (
+        [
+            sweep.as_share(factor[k] * vectors[k].z_mm[:highest], complex(factor[k][0]), like)
+            for k, sweep in enumerate(sweeps)
+        ]
+        for factor in solving_factors(alpha, highest)
+    )
+    return of_part, of_spindle
 
 
 def _other_u_mm(sweeps: Sequence[AnalysedSweep], noise_factor: float) -> float:
@@ -228,6 +276,17 @@ def _reversed(sweeps: Sequence[AnalysedSweep], surface: str) -> SeparationStudy:
     found = reversal(first, second, surface)
     motion = found.motion.turned(math.radians(sweeps[0].known_index()))
     factor = math.sqrt(0.5)
+    late_part, late_motion = (
+        late_gauge(
+            [
+                sweep.as_share(
+                    sign / 2.0 * sweep.on_part(sweeps[0]).z_mm[: found.part.highest_order], 0.5, sweeps[0]
+                )
+                for sweep, sign in zip(sweeps, (1.0, second_sign), strict=True)
+            ]
+        )
+        for second_sign in (1.0, -1.0)
+    )
     orders = tuple(
         SeparatedOrder(
             n + 1,
@@ -252,4 +311,6 @@ def _reversed(sweeps: Sequence[AnalysedSweep], surface: str) -> SeparationStudy:
         one_degree_mm=None,
         bumps=(),
         notes=(),
+        late_part=late_part,
+        late_spindle=late_motion,
     )

@@ -3,9 +3,11 @@
 from dataclasses import replace
 
 import pytest
-from example_results import lathe, mountings
+from example_results import lathe, mountings, own
 
-from logger.reports import cut
+from analysis.separation import LateGauge
+from logger.inputs.origin import SweepOrigin
+from logger.reports import cut, sweep
 from logger.reports.phrases import layout
 from logger.studies import MountingsStudy
 
@@ -97,3 +99,33 @@ def test_a_sweep_between_passes_says_what_is_left(uncut_deg: float, words: str) 
 
 def test_the_caution_is_the_last_word() -> None:
     assert lines(mountings())[-1] == cut.CUT_CAUTION
+
+
+def test_the_decision_has_the_keys_of_a_sweeps() -> None:
+    of_sweep = sweep.as_json(own().result, SweepOrigin("own.mcap", None, True), None)
+    one = cut.as_json(mountings())["mountings"][-1]
+    assert list(one["decision"]) == list(of_sweep["decision"])
+    assert list(one["budget"][0]) == list(of_sweep["budget"][0])
+    assert {"sweeps", "gauge's own error", "hysteresis"} <= {line["source"] for line in one["budget"]}
+
+
+def test_what_is_printed_beside_the_limit_is_what_is_held_against_it() -> None:
+    study = mountings()
+    held, said = study.now.decision.number.interval(), lines(study)
+    ends = f"{held[0]:.4f} mm to {held[1]:.4f} mm"
+    assert f"(95 %: {ends})" in said[0]
+    assert any(line.startswith(f"Against the limit, with every line of the budget: {ends}") for line in said)
+    assert any(line.startswith("Note: gauge taken as +-0.0") for line in said)
+
+
+def test_a_delay_that_nothing_tells_is_said_once_and_in_json_alike() -> None:
+    study = mountings()
+    late = LateGauge(common_deg=18.0, latest_s=0.15)
+    now = replace(study.now, late=late)
+    study = replace(study, mountings=(now,))
+    said = [line for line in lines(study) if "nothing tells how late the gauge is" in line]
+    assert len(said) == 1
+    assert "up to 18.0 deg before its place" in said[0]
+    found = cut.as_json(study)["mountings"][0]["late_gauge"]
+    assert (found["common_deg"], found["latest_s"]) == (18.0, 0.15)
+    assert said[0] == f"Note: {found['text']}."

@@ -5,6 +5,7 @@ from dataclasses import replace
 from example_results import own, positions
 
 from logger.reports import hole_positions
+from logger.reports.phrases import ALONE
 
 
 def test_the_best_hole_is_the_answer_with_the_worst_beside_it() -> None:
@@ -12,7 +13,7 @@ def test_the_best_hole_is_the_answer_with_the_worst_beside_it() -> None:
     assert report.answer.startswith("Best position: hole ")
     assert report.trust[-1].do == "bolt it on there, sweep it, and see whether it reads so"
     assert len(report.sections[0].rows) == 1 + 3
-    assert report.sections[0].notes == ("Note: taken as plane.",)
+    assert report.sections[0].notes == ("Note: taken as plane.", ALONE)
 
 
 def test_where_no_best_one_is_told_all_that_can_be_are_named_and_the_sweep_that_decides() -> None:

@@ -3,6 +3,7 @@
 import math
 from functools import cache
 
+import numpy as np
 import pytest
 from indexed_sweeps import indexed_sweep
 from wobbles import order_one
@@ -157,3 +158,76 @@ def test_a_track_without_a_radius_is_refused() -> None:
 def test_a_track_of_another_mounting_is_refused() -> None:
     with pytest.raises(BadInput, match="tracks are of one mounting"):
         check_tracks(lathe(), [lathe(index_deg=90.0)], "face")
+
+
+# What is left is held against the limit with every line that any other decision has.
+
+
+def test_without_a_certificate_the_gauges_own_error_stands_between_a_limit_and_what_is_left() -> None:
+    # Scatter alone leaves 0.030 within 0.0345; two readings of a gauge of 0.001 mm on either sweep do not.
+    assert studied(lathe(), "0.0345 mm").advice == "undecided"
+    assert studied(lathe(), "0.0345 mm").prediction.tir.one_sided()[1] < 0.0345
+
+
+def test_it_says_what_the_gauge_was_taken_as() -> None:
+    assert studied(lathe()).taken_as == ("gauge taken as +-0.002 mm: no certificate entered",)
+
+
+def test_a_certificate_takes_the_place_of_what_was_assumed() -> None:
+    certified = {"gauge_error": "0.0001 mm", "gauge_hysteresis": "0.0001 mm"}
+    limit = make_limit(parse_length("0.0345 mm"), "tir", surface="face", radius_mm=None)
+    found = study_cut(own(**FACE, **certified), lathe(**FACE, **certified), limit, "face")
+    assert found.taken_as == ()
+    assert found.decision.guard_mm < studied(lathe(), "0.0345 mm").decision.guard_mm - 0.0005
+    (error,) = [line for line in found.unseen if line.source == "gauge's own error"]
+    # Limits of error 0.1 um: sqrt 2 / sqrt 3 of it on each sweep (JCGM 100:2008, 4.3.7), two sweeps.
+    assert error.origin == "certificate"
+    assert error.part.u == pytest.approx(0.0001 * 2.0 / math.sqrt(3.0))
+
+
+def test_the_guard_band_is_of_the_looks_factor_and_the_lines() -> None:
+    """Rule: hypot(k u_random, 1.645 u of the rest) and what stands on one side, none of it left out."""
+    found = studied(lathe())
+    number, scatter = found.decision.number, found.prediction.tir_by_scatter
+    looks = found.decision.looks
+    drawn = looks.factor(found.prediction.predicted.dof) * (scatter.one_sided()[1] - scatter.value)
+    rest = [part for name, part in number.parts.items() if name != "sweeps" and part.upward]
+    fixed = math.hypot(*(1.644854 * part.u for part in rest))
+    assert found.decision.guard_mm == pytest.approx(
+        math.hypot(drawn, fixed) + sum(part.shift for part in rest), rel=1e-6
+    )
+
+
+def test_turns_that_nobody_planned_count_as_looks() -> None:
+    planned = {**FACE, "turns_planned": "3"}
+    limit = make_limit(parse_length("0.05 mm"), "tir", surface="face", radius_mm=None)
+    found = study_cut(own(**planned), lathe(**planned), limit, "face").decision.looks
+    assert (found.planned, found.z) == (3, pytest.approx(1.992))
+    assert studied(lathe()).decision.looks.z > 2.0
+
+
+def test_a_sweep_short_of_its_plan_decides_no_mounting() -> None:
+    short = {**FACE, "turns_planned": "5"}
+    limit = make_limit(parse_length("0.05 mm"), "tir", surface="face", radius_mm=None)
+    found = study_cut(own(), lathe(**short), limit, "face")
+    assert found.advice == "undecided"
+    assert found.decision.why.startswith("3 of 5 planned turns")
+
+
+def test_a_minimum_within_the_guard_band_stops_the_card() -> None:
+    left_mm = card_of(own(), studied(lathe()), {"stock": 10.0}, "face").stock_left_mm
+    assert left_mm is not None
+    for over_mm, stops in ((0.001, 1), (0.050, 0)):
+        card = card_of(own(), studied(lathe()), {"stock": 10.0, "minimum": left_mm - over_mm}, "face")
+        assert len(card.stops) == stops
+        assert 0.001 < card.guard_mm < 0.050
+    # Without the lines of the budget it stood clear of the minimum by a thousandth.
+
+
+def test_the_first_touch_is_told_as_wide_as_the_high_point() -> None:
+    card = card_of(own(), studied(lathe()), {}, "face")
+    assert card.first_touch_deg is not None
+    assert card.first_touch_95_deg is not None
+    low, high = card.first_touch_95_deg
+    assert low < card.first_touch_deg < high
+    assert high - low == pytest.approx(float(np.ptp(lathe().result.pooled.high_point.interval())))
