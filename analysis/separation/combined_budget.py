@@ -191,8 +191,8 @@ def _of_one_gauge(mine: Sequence[SweepShare], others: Sequence[SweepShare]) -> L
             u_mm = abs(on[k] - back[k]) / 2.0
             if u_mm > _NOTHING_MM:
                 of_quantity.append(BudgetLine(BETWEEN_SWEEPS, LineOrigin.SET_UP, Component(u_mm)))
-        told = max(abs(each) for each in u_rad) <= _ANGLE_NOT_TOLD_RAD
-        u_deg = abs(_apart_deg(on[2], back[2])) / 2.0 if told else 180.0
+        angle_known = max(abs(each) for each in u_rad) <= _ANGLE_NOT_TOLD_RAD
+        u_deg = abs(_apart_deg(on[2], back[2])) / 2.0 if angle_known else 180.0
         angle.append((LAG_OF_GAUGE, Component(u_deg)))
     alike = unknown and not declared and not others and not any(lines)
     return LateGauge(

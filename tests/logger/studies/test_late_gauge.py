@@ -45,7 +45,7 @@ def driven(
     )
 
 
-def separated(rng: np.random.Generator, rpm: tuple[float, float], **setup: str) -> Drawn:
+def swept_at_two_places(rng: np.random.Generator, rpm: tuple[float, float], **setup: str) -> Drawn:
     """Return two driven sweeps, at these speeds, of one gauge that is anything up to 150 ms late."""
     part, spindle = (order_one(rng.uniform(0.03, 0.2), rng.uniform(0, 360)) for _ in range(2))
     delay_s, index_deg = rng.uniform(0.0, LATEST_S), rng.uniform(60.0, 300.0)
@@ -68,18 +68,18 @@ def held(draws: list[Drawn]) -> dict[str, int]:
     """Return how often each told interval holds the truth."""
     counted = dict.fromkeys(("part", "part's side", "spindle", "spindle's side"), 0)
     for one in draws:
-        for name, told, truth in (
+        for name, share, truth in (
             ("part", one.study.part_first, one.part),
             ("spindle", one.study.spindle_first, one.spindle),
         ):
-            counted[name] += holds(told.tir_first, 2.0 * abs(truth))
-            counted[f"{name}'s side"] += holds(told.high_side, math.degrees(np.angle(truth)))
+            counted[name] += holds(share.tir_first, 2.0 * abs(truth))
+            counted[f"{name}'s side"] += holds(share.high_side, math.degrees(np.angle(truth)))
     return counted
 
 
 def draws_at(rpm: tuple[float, float], **setup: str) -> list[Drawn]:
     rng = np.random.default_rng(7)
-    return [separated(rng, rpm, **setup) for _ in range(DRAWS)]
+    return [swept_at_two_places(rng, rpm, **setup) for _ in range(DRAWS)]
 
 
 def test_driven_at_one_speed_shares_and_their_angles_hold_the_truth() -> None:
@@ -116,7 +116,7 @@ def test_driven_both_ways_round_shares_and_their_angles_hold_the_truth() -> None
 
 def test_a_declared_delay_that_is_off_is_held_at_two_speeds_too() -> None:
     rng = np.random.default_rng(11)
-    draws = [separated(rng, (12.0, 20.0), gauge_delay="75 +- 86 ms") for _ in range(DRAWS)]
+    draws = [swept_at_two_places(rng, (12.0, 20.0), gauge_delay="75 +- 86 ms") for _ in range(DRAWS)]
     # A rectangle of 150 ms has 43 ms of standard uncertainty, which are declared at 95 %.
     assert min(held(draws).values()) >= FEWEST
 
