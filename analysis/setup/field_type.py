@@ -23,6 +23,21 @@ class FieldKind(StrEnum):
     PAIRS = "pairs"
     DELAY = "delay"
 
+    @property
+    def unit(self) -> str:
+        """Unit of a value of this kind once read; empty where it has none, or any."""
+        return _UNITS.get(self, "")
+
+
+_UNITS = {
+    FieldKind.LENGTH: "mm",
+    FieldKind.PAIRS: "mm",
+    FieldKind.ANGLE: "deg",
+    FieldKind.ANGLES: "deg",
+    FieldKind.HOLES: "deg",
+    FieldKind.DELAY: "ms",
+}
+
 
 class KeptWith(StrEnum):
     """Under which name a saved set-up keeps a field: the board's (bench) or the part's."""
@@ -66,8 +81,8 @@ class SetupField:
     choices: type[StrEnum] | None = None
     spellings: Mapping[str, str] | None = None
     """Other ways to write a choice."""
-    unit: str = ""
-    """Of the value once read: mm, deg, counts."""
+    number_unit: str = ""
+    """Of a plain number once read: deg, counts."""
     positive: bool = False
     """True for a length or number that has to be above zero."""
     least: float | None = None
@@ -85,6 +100,11 @@ class SetupField:
     """True where sweeps of one mounting agree in it."""
     of_one_sweep: bool = False
     """True where a practice scenario says it anew for each sweep of a job."""
+
+    @property
+    def unit(self) -> str:
+        """Unit of the value once read: mm, deg, counts."""
+        return self.number_unit or self.kind.unit
 
     @property
     def words(self) -> tuple[str, ...]:

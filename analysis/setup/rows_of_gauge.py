@@ -3,6 +3,8 @@
 from analysis.setup.choices import ErrorMeans, GaugeType
 from analysis.setup.field_type import CompareEffect, FieldKind, KeptWith, SetupField
 
+_CLOCK_PLACES, _CLOCK_HINT = range(1, 13), "clock place, 1 to 12"
+
 GAUGE = (
     SetupField(
         key="gauge_type",
@@ -23,7 +25,7 @@ GAUGE = (
         example="15",
         label="gauge angle",
         hint="degrees off, 0 to 60",
-        unit="deg",
+        number_unit="deg",
         least=0.0,
         most=60.0,
         attribute="gauge_angle_deg",
@@ -37,7 +39,6 @@ GAUGE = (
         example="30 +- 10 ms",
         label="gauge's delay",
         hint="as 30 +- 10 ms",
-        unit="ms",
         attribute="gauge_delay",
         kept_with=KeptWith.BENCH,
     ),
@@ -68,7 +69,6 @@ GAUGE = (
         example="0:0 1:+0.001 2:-0.002 mm",
         label="certificate",
         hint="0:0 1:+0.001 2:-0.002 mm",
-        unit="mm",
         attribute="gauge_table_mm",
         kept_with=KeptWith.BENCH,
     ),
@@ -79,7 +79,6 @@ GAUGE = (
         example="0.003 mm",
         label="gauge's error",
         hint="certificate: 0.003 mm",
-        unit="mm",
         positive=True,
         attribute="gauge_error_mm",
         kept_with=KeptWith.BENCH,
@@ -99,7 +98,6 @@ GAUGE = (
         kind=FieldKind.LENGTH,
         help="the gauge's hysteresis, as its certificate or the maker states it",
         example="0.002 mm",
-        unit="mm",
         positive=True,
         attribute="gauge_hysteresis_mm",
         kept_with=KeptWith.BENCH,
@@ -110,8 +108,8 @@ GAUGE = (
         help="clock place of the tip, 1 to 12",
         example="9",
         label="tip stands at",
-        hint="clock place, 1 to 12",
-        whole=range(1, 13),
+        hint=_CLOCK_HINT,
+        whole=_CLOCK_PLACES,
         attribute="tip_clock",
         kept_with=KeptWith.BENCH,
         same_mounting=True,
@@ -122,7 +120,7 @@ GAUGE = (
         kind=FieldKind.CLOCK,
         help="clock place of the lathe's tool, 1 to 12",
         example="9",
-        whole=range(1, 13),
+        whole=_CLOCK_PLACES,
         attribute="tool_clock",
         of_one_sweep=True,
     ),
@@ -132,8 +130,8 @@ GAUGE = (
         help="clock place at which a crayon is held, 1 to 12",
         example="12",
         label="crayon at",
-        hint="clock place, 1 to 12",
-        whole=range(1, 13),
+        hint=_CLOCK_HINT,
+        whole=_CLOCK_PLACES,
         attribute="crayon_at",
         kept_with=KeptWith.BENCH,
     ),
@@ -142,7 +140,6 @@ GAUGE = (
         kind=FieldKind.LENGTH,
         help="radius of the indicator's tip",
         example="1.5 mm",
-        unit="mm",
         positive=True,
         kept_with=KeptWith.BENCH,
     ),

@@ -11,7 +11,6 @@ LIMIT = (
         example="0.050 mm",
         label="limit as written",
         hint="0.050 mm, 3 thou",
-        unit="mm",
         group=FieldGroup.LIMIT,
     ),
     SetupField(
@@ -32,7 +31,6 @@ LIMIT = (
         example="150 mm",
         label="limit's radius",
         hint="face at another radius",
-        unit="mm",
         positive=True,
         group=FieldGroup.LIMIT,
     ),

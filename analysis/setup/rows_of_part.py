@@ -56,7 +56,6 @@ PART = (
         example="110 mm",
         label="track radius",
         hint="110 mm",
-        unit="mm",
         positive=True,
         attribute="track_radius_mm",
         compare=CompareEffect.RESCALED,
@@ -67,7 +66,6 @@ PART = (
         kind=FieldKind.LENGTH,
         help="where along the axis an outside or bore is measured",
         example="40 mm",
-        unit="mm",
         attribute="track_plane_mm",
         compare=CompareEffect.BLOCKS,
         same_mounting=True,
@@ -82,7 +80,6 @@ BUILD = (
         example="15:8 135:8",
         label="holes",
         hint="6, or 15:8 135:8 (width)",
-        unit="deg",
         attribute="holes",
     ),
     SetupField(
@@ -121,7 +118,6 @@ SCREWS = (
         example="0 120 240",
         label="screws",
         hint="0 120 240, degrees",
-        unit="deg",
         attribute="screws_deg",
     ),
 )

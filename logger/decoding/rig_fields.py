@@ -93,7 +93,7 @@ RIG_FIELDS = (
         kind=FieldKind.NUMBER,
         help="counts a turn of the encoder on this port",
         example="2400",
-        unit="counts",
+        number_unit="counts",
     ),
     SetupField(
         key="encoder.sense",
