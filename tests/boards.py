@@ -103,3 +103,9 @@ def pieces(data: bytes, lengths: Iterable[int], s: float = 0.0) -> list[Item]:
 def counts(turns: float, per_turn: int = 60, first: int = 0) -> NDArray[np.int64]:
     """Return the counts of a row of evenly spaced readings over so many turns, both ends included."""
     return first + np.arange(round(turns * per_turn) + 1) * (PER_TURN // per_turn)
+
+
+def newer_hello() -> bytes:
+    """Return what a board of a later wire says first."""
+    body = Hello(0, 0, 2, 9, 0, 5, 0x51AB0001, 2400, 1000, 1000, 1, 1, 7, 20000).encode()
+    return b"\x00" + encode_frame(body)

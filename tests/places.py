@@ -6,4 +6,5 @@ ROOT = Path(__file__).parent.parent
 REFERENCE = ROOT / "tests" / "reference"
 """Published reference sets, and files of earlier versions that stay readable for ever."""
 
+FROZEN_STORE, FROZEN_JOBS = REFERENCE / "store_version_2.db", REFERENCE / "job_format_1"
 RECORDINGS = ROOT / "recordings"

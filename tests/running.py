@@ -18,6 +18,7 @@ from places import ROOT
 
 from logger.__main__ import run
 
+FLANGE = "practice:wind-pump/as-found"
 COMMAND = (sys.executable, "-W", "error", "-m", "logger")
 GUARD_S = 240.0
 """No command takes so long; only a hung one is ended by it, and its test fails."""
@@ -138,6 +139,15 @@ def finish(process: subprocess.Popen[str]) -> Ran:
     return Ran(process.returncode, out, err)
 
 
+def said(process: subprocess.Popen[str], words: str) -> str:
+    """Wait until a command says this on standard error; return the line."""
+    assert process.stderr is not None
+    for line in process.stderr:
+        if words in line:
+            return line
+    raise AssertionError(f"it never said {words!r}")
+
+
 def fullturn(home: Path, *arguments: object) -> Ran:
     """Run a command in a process of its own to its end."""
     return finish(start(home, *arguments))
@@ -174,3 +184,16 @@ def one_line(ran: Ran) -> str:
     lines = [line for line in ran.err.splitlines() if line.startswith("fullturn: ")]
     assert len(lines) == 1, ran.err
     return lines[0].removeprefix("fullturn: ")
+
+
+def refusals(
+    capsys: pytest.CaptureFixture[str], status: int, *arguments: object, json: bool = True
+) -> list[str]:
+    """Run a command that has to be refused, as text and with --json; return its lines."""
+    lines = []
+    for more in ((), ("--json",)) if json else ((),):
+        ran = inside(capsys, *arguments, *more)
+        assert (ran.status, ran.out) == (status, "")
+        lines.append(one_line(ran))
+        assert len(ran.err.splitlines()) == 1
+    return lines

@@ -83,6 +83,19 @@ def start(lines: str, *arguments: object) -> subprocess.Popen[str]:
     )
 
 
+def wait_here(process: "subprocess.Popen[str]") -> None:
+    """Wait until a process has loaded everything and stands before what it is to do: it prints ``here``."""
+    assert process.stdout is not None
+    assert process.stdout.readline() == "here\n"
+
+
+def let_go(process: "subprocess.Popen[str]") -> None:
+    """Let a process go on that waits for a line."""
+    assert process.stdin is not None
+    process.stdin.write("go\n")
+    process.stdin.flush()
+
+
 def run(lines: str, *arguments: object) -> str:
     """Run these lines to their end and return what they printed."""
     with start(lines, *arguments) as process:

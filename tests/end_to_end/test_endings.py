@@ -9,7 +9,18 @@ from pathlib import Path
 
 import pytest
 from places import ROOT
-from running import COMMAND, GUARD_S, environment, finish, fullturn, practice_file, start, start_python
+from running import (
+    COMMAND,
+    GUARD_S,
+    Ran,
+    environment,
+    finish,
+    fullturn,
+    practice_file,
+    said,
+    start,
+    start_python,
+)
 
 from logger.recording import RecordingReader
 
@@ -115,12 +126,6 @@ def test_a_fault_never_ends_as_a_verdict_does(tmp_path: Path, lines: str):
 # --- signals ------------------------------------------------------------------------------------------------
 
 
-def said(process: subprocess.Popen[str], words: str) -> None:
-    """Wait until a command says this on standard error."""
-    assert process.stderr is not None
-    assert any(words in line for line in process.stderr), f"it never said {words!r}"
-
-
 # Lines of a gauge at a terminal's pace, for ever: what is recorded from them ends only when it is asked to.
 GAUGE = """
 import math, sys, time
@@ -149,17 +154,22 @@ def ended(gauge: subprocess.Popen[str]) -> None:
     gauge.communicate()
 
 
+def printed_and_closed(home: Path, gauge: subprocess.Popen[str], recording: subprocess.Popen[str]) -> Ran:
+    """Return what a recording leaves that a signal ended: its result, 0 and a whole file."""
+    ran = finish(recording)
+    ended(gauge)
+    assert ran.status == 0
+    assert ran.first_line.startswith("Face runout")
+    assert closed(home / "a.mcap")
+    return ran
+
+
 @pytest.mark.parametrize("name", ENDINGS)
 def test_every_signal_closes_prints_and_ends_with_0(tmp_path: Path, name: str):
     gauge, recording = recording_of_lines(tmp_path, "--turns", "1000")
     said(recording, "turn 2 of 1000 is round")
     recording.send_signal(getattr(signal, name))
-    ran = finish(recording)
-    ended(gauge)
-    assert ran.status == 0
-    assert ran.first_line.startswith("Face runout")
-    assert "recorded to a.mcap" in ran.err
-    assert closed(tmp_path / "a.mcap")
+    assert "recorded to a.mcap" in printed_and_closed(tmp_path, gauge, recording).err
     (row, *_) = fullturn(tmp_path, "history", "--json").result["turns"]
     found = fullturn(tmp_path, "sweep", "a.mcap", "--json").result["decision"]["state"]
     assert (row["state"], row["ended"]) == (found, "closed")
@@ -177,12 +187,7 @@ def test_further_signals_lose_nothing(tmp_path: Path, name: str):
         further += 1
         if further % 50 == 0:
             os.sched_yield()
-    ran = finish(recording)
-    ended(gauge)
-    assert ran.status == 0
-    assert ran.first_line.startswith("Face runout")
-    assert "closing" in ran.err
-    assert closed(tmp_path / "a.mcap")
+    assert "closing" in printed_and_closed(tmp_path, gauge, recording).err
 
 
 def test_a_command_that_is_stopped_before_its_result_is_no_verdict(tmp_path: Path):

@@ -3,14 +3,13 @@
 import shlex
 import shutil
 import sqlite3
-import subprocess
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
-from running import Ran, bench, finish, fullturn, inside, move_in, one_line, practice_file, start
+from running import Ran, bench, finish, fullturn, inside, move_in, one_line, practice_file, said, start
 
 from analysis.store import open_store
 from logger.acquisition import turn_store
@@ -32,12 +31,6 @@ def held(path: Path) -> Iterator[None]:
     with closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         yield
-
-
-def said(process: subprocess.Popen[str], words: str) -> None:
-    """Wait until a command says this on standard error."""
-    assert process.stderr is not None
-    assert any(words in line for line in process.stderr), f"it never said {words!r}"
 
 
 def turns_of(home: Path) -> list[dict[str, Any]]:
@@ -112,11 +105,6 @@ def test_the_folder_of_the_store_that_nobody_named_is_made(
 
 
 # --- store add --------------------------------------------------------------------------------------------
-
-
-@pytest.fixture
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    return move_in(tmp_path, monkeypatch)
 
 
 def test_a_recording_is_added_once(home: Path, capsys: pytest.CaptureFixture[str]):

@@ -8,7 +8,7 @@ import shlex
 from pathlib import Path
 
 import pytest
-from running import inside, move_in, one_line
+from running import inside, one_line
 from written_sweeps import write_csv
 
 SWEEP = "sweep practice:wind-pump/as-found"
@@ -115,11 +115,6 @@ def test_it_is_refused_in_one_line_that_says_what_to_do(
     assert (ran.status, ran.out) == (status, "")
     assert words in one_line(ran)
     assert not list(home.rglob("*.mcap"))
-
-
-@pytest.fixture
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    return move_in(tmp_path, monkeypatch)
 
 
 KEPT = {

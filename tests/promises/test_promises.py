@@ -8,14 +8,13 @@ import hashlib
 import json
 import logging
 import re
-import tempfile
 import tomllib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from places import RECORDINGS, REFERENCE, ROOT
+from places import FROZEN_JOBS, FROZEN_STORE, RECORDINGS, REFERENCE, ROOT
 from promises import inside, outside
 from promises.outside import FOUND, HALF_BEFORE, LEFT, MOUNT, RESULTS, Program, recording
 from running import home_variables, move_in
@@ -25,8 +24,6 @@ from analysis.errors import StoreError
 
 HERE = ROOT / "tests" / "promises"
 EVERY_EVENT = REFERENCE / "recording_every_event.mcap"
-STORE = REFERENCE / "store_version_2.db"
-JOBS = REFERENCE / "job_format_1"
 WITHOUT_MEANING = "of-another-sender"
 
 
@@ -48,26 +45,6 @@ def hold(name: str, said: Iterable[str]) -> None:
 def in_order(name: str, said: Iterable[str]) -> None:
     """Compare what the program says with a list whose order is promised too."""
     assert list(said) == promised(name)
-
-
-@pytest.fixture(scope="module")
-def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
-    home = tmp_path_factory.mktemp("home")
-    with pytest.MonkeyPatch.context() as monkeypatch:
-        move_in(home, monkeypatch)
-        monkeypatch.setattr(tempfile, "tempdir", str(home))
-        (home / "config").mkdir()
-        (home / "config" / "known.toml").write_text('[[board]]\npath = "socket://127.0.0.1:9"\n')
-        marks = [{"event": "mark", "on": "part", "count": 2400 * turn} for turn in range(6)]
-        inside.copy_recording(Path(FOUND), home / outside.WITH_MARKS, marks)
-        end_float = {"event": "end-float", "float_mm": 0.002}
-        inside.copy_recording(Path(FOUND), home / outside.WITH_END_FLOAT, [end_float])
-        (home / outside.STORED).write_bytes(STORE.read_bytes())
-        (home / "points.csv").write_text("angle_deg,reading_mm\n0,0.0\n90,0.1\n180,0.0\n270,0.1\n")
-        (home / "points.db").write_text("no pages of a database\n" * 100)
-        program = Program(home)
-        assert program.run("export", FOUND, "-o", outside.EXPORTED)[0] == 0
-        yield program
 
 
 def results(program: Program) -> Iterator[Any]:
@@ -306,7 +283,7 @@ def test_migrations_are_only_ever_added() -> None:
 
 def test_kinds_of_notes_are_those_promised(tmp_path: Path) -> None:
     path = tmp_path / "store.db"
-    path.write_bytes(STORE.read_bytes())
+    path.write_bytes(FROZEN_STORE.read_bytes())
     for kind in promised("turn_note_kinds"):
         inside.add_note(path, kind)
     with pytest.raises(StoreError, match="expected one of") as refused:
@@ -317,7 +294,7 @@ def test_kinds_of_notes_are_those_promised(tmp_path: Path) -> None:
 
 
 def test_a_job_file_has_the_keys_and_words_promised(tmp_path: Path) -> None:
-    (job,) = inside.read_jobs(JOBS)
+    (job,) = inside.read_jobs(FROZEN_JOBS)
     written = json.loads(inside.write_job(tmp_path, inside.gone_on_without(job)).read_text(encoding="utf-8"))
     lines = [f"format: {written['format']}"]
     lines += [f"key: {path}" for path in outside.paths_of({**written, "values": {}})]
@@ -343,7 +320,7 @@ def test_files_folders_and_variables_have_the_names_promised(
     said += [f"DATA/{Path(settings['store']['value']).relative_to(data)}"]
     for kind in ("rig", "part"):
         said.append(f"CONFIG/{inside.setup_file(config, kind, 'Rotor 3').relative_to(config)}")
-    (job,) = inside.read_jobs(JOBS)
+    (job,) = inside.read_jobs(FROZEN_JOBS)
     said.append(f"DATA/{inside.write_job(data, job).relative_to(data)}")
     said.append(f"DATA/{inside.folder_of_unnamed(data).relative_to(data)}")
     hold("files_and_environment", said)
@@ -363,60 +340,3 @@ def test_public_functions_are_those_promised() -> None:
 def test_the_program_is_started_as_promised() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     hold("entry_points", (f"{name} = {where}" for name, where in project["scripts"].items()))
-
-
-# --- frozen files of this version ----------------------------------------------------------------------
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Path:
-    path = tmp_path / "store.db"
-    path.write_bytes(STORE.read_bytes())
-    return path
-
-
-def test_the_frozen_store_lists_its_turns(program: Program, store: Path) -> None:
-    listed = json.loads(program.run("history", "--store", str(store), "--json")[1])["turns"]
-    assert [(turn["id"], turn["part"], turn["stage"], turn["state"]) for turn in listed] == [
-        (1, "bull-gear flange", "as found", "over"),
-        (2, "bull-gear flange", "as found", "over"),
-    ]
-    # As they stand in the file: a number that is stored is never changed.
-    assert [turn["tir_fit_mm"] for turn in listed] == [0.14748127465883756, 0.14605763986518938]
-    assert {turn["recording_id"] for turn in listed} == {"575cb4a3-863b-45b3-a4d8-809770d03db4"}
-
-
-def test_the_frozen_store_has_its_vectors_and_notes(store: Path) -> None:
-    second, first = inside.stored_turns(store)
-    assert (first.starred, first.left_out, second.starred) == (True, None, False)
-    assert second.left_out == "Späne, \u2300 3 mm"
-    assert [len(turn.cos_mm) for turn in (first, second)] == [15, 15]
-    # Order 1 alone is most of this flange's runout: 0.142 mm of 0.147.
-    assert 2 * abs(complex(first.cos_mm[0], first.sin_mm[0])) == pytest.approx(0.142, abs=0.001)
-
-
-def test_opening_the_frozen_store_changes_none_of_its_rows(program: Program, store: Path) -> None:
-    before = outside.rows_of(store)
-    program.run("history", "--store", str(store))
-    after = outside.rows_of(store)
-    # A later version adds columns to the right, and its own number; what stood there stands there.
-    assert after.pop("store_version") != before["store_version"]
-    assert {table: [row[: len(before[table][0])] for row in rows] for table, rows in after.items()} == {
-        table: rows for table, rows in before.items() if table != "store_version"
-    }
-    assert {table: len(rows) for table, rows in before.items()} == {
-        "analyses": 1,
-        "recordings": 1,
-        "store_version": 1,
-        "turn_notes": 6,
-        "turn_orders": 30,
-        "turns": 2,
-    }
-
-
-def test_the_frozen_job_is_found_with_all_it_held(tmp_path: Path) -> None:
-    (path,) = JOBS.glob("jobs/*/job.json")
-    (job,) = inside.read_jobs(JOBS)
-    again = inside.write_job(tmp_path, job)
-    assert again.relative_to(tmp_path) == path.relative_to(JOBS)
-    assert json.loads(again.read_bytes()) == json.loads(path.read_bytes())

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import postgres_server
 import pytest
-from store_rows import recording, start, turn
+from store_rows import let_go, recording, start, turn, wait_here
 
 from analysis.errors import StoreError
 from analysis.store import StoredRecording, open_store
@@ -48,12 +48,9 @@ def test_an_empty_store_is_made_by_several_at_once(server: postgres_server.Serve
     benches = [start(OPENER, *urls) for _ in range(BENCHES)]
     for _ in urls:
         for bench in benches:  # each stands before the same empty store
-            assert bench.stdout is not None
-            assert bench.stdout.readline() == "here\n"
+            wait_here(bench)
         for bench in benches:
-            assert bench.stdin is not None
-            bench.stdin.write("go\n")
-            bench.stdin.flush()
+            let_go(bench)
     assert [bench.communicate()[0] for bench in benches] == ["all opened\n"] * BENCHES
     for url in urls:
         with open_store(url) as opened:
@@ -79,12 +76,9 @@ def test_two_that_add_one_recording_at_once_add_it_and_each_turn_once(server: po
     url = server.make_database("twice")
     writers = [start(WRITER, url) for _ in range(2)]
     for writer in writers:
-        assert writer.stdout is not None
-        assert writer.stdout.readline() == "here\n"
+        wait_here(writer)
     for writer in writers:
-        assert writer.stdin is not None
-        writer.stdin.write("go\n")
-        writer.stdin.flush()
+        let_go(writer)
     first, second = [writer.communicate()[0] for writer in writers]
     assert first == second
     with open_store(url) as store:

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from store_rows import NEXT, NEXT_STEP, longer_ladder, recording, run, start, turn
+from store_rows import NEXT, NEXT_STEP, let_go, longer_ladder, recording, run, start, turn, wait_here
 
 from analysis.store import open_store
 
@@ -75,12 +75,9 @@ def test_two_processes_create_and_write_one_store_and_lose_nothing(tmp_path: Pat
     path = tmp_path / "kept.db"
     writers = [start(WRITER, path, name, 60) for name in ("left", "right")]
     for writer in writers:  # both have loaded everything: they open the store that is not there at once
-        assert writer.stdout is not None
-        assert writer.stdout.readline() == "here\n"
+        wait_here(writer)
     for writer in writers:
-        assert writer.stdin is not None
-        writer.stdin.write("go\n")
-        writer.stdin.flush()
+        let_go(writer)
     reported = [[int(line) for line in writer.communicate()[0].split()] for writer in writers]
     assert [writer.returncode for writer in writers] == [0, 0]
     with open_store(path) as store:
@@ -98,16 +95,13 @@ def test_two_processes_that_upgrade_one_store_make_one_copy_and_one_step(tmp_pat
     ladder = longer_ladder(tmp_path / "steps", NEXT_STEP + waits)
     first, second = (start(UPGRADER, path, ladder.folder) for _ in range(2))
     for upgrader in (first, second):
-        assert upgrader.stdout is not None
-        assert upgrader.stdout.readline() == "here\n"
+        wait_here(upgrader)
     assert first.stdin is not None
     assert first.stdout is not None
     first.stdin.write("go\n")
     first.stdin.flush()
     assert first.stdout.readline() == "inside\n"
-    assert second.stdin is not None
-    second.stdin.write("go\n")
-    second.stdin.flush()
+    let_go(second)
     assert (first.communicate("on\n")[0], second.communicate()[0]) == ("", "")
     assert (first.returncode, second.returncode) == (0, 0)
     assert [found.name for found in tmp_path.glob("*before*")] == [f"kept.before-{NEXT - 1}.db"]

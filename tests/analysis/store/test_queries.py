@@ -1,32 +1,18 @@
-"""The store in use: what goes in comes out, nothing is changed afterwards, and every failure is told."""
+"""The store in use: what goes in comes out, and nothing is changed afterwards."""
 
 import sqlite3
-from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
-from sqlalchemy import Engine, event
 from store_rows import recording, turn
 
 from analysis.decision.rule import DecisionState
 from analysis.errors import StoreError
-from analysis.store import HistoryRow, Store, StoredRecording, open_store
+from analysis.store import HistoryRow, Store, StoredRecording
 
 SHA = "ab" * 32
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "kept.db"
-
-
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
-    with open_store(path, busy_timeout_s=0.01) as opened:
-        yield opened
 
 
 def rows(path: Path, query: str) -> list[Any]:
@@ -247,146 +233,3 @@ def test_a_state_off_the_list_is_refused(store: Store) -> None:
     store.begin_recording(recording())
     with pytest.raises(StoreError, match="expected within, over, undecided or None"):
         store.finish_recording("r-1", SHA, True, "good", {}, "0.1.0")
-
-
-def test_the_history_of_a_part_leaves_out_the_others(store: Store) -> None:
-    store.begin_recording(recording())
-    store.begin_recording(recording("r-2", part="hub"))
-    mine = store.add_turn(turn())
-    store.add_turn(turn(recording_id="r-2"))
-    assert [row.id for row in store.history("flange")] == [mine]
-
-
-def test_a_limit_gives_the_newest_turns_oldest_first(store: Store) -> None:
-    store.begin_recording(recording())
-    numbers = [store.add_turn(turn(k)) for k in range(5)]
-    assert [row.id for row in store.history("flange", 2)] == numbers[-2:]
-
-
-def test_a_turn_may_belong_to_another_part_than_its_recording_began_with(store: Store) -> None:
-    store.begin_recording(recording())
-    store.add_turn(turn(part="hub", stage="as left"))
-    assert [(row.part, row.stage) for row in store.history("hub")] == [("hub", "as left")]
-
-
-def test_the_turns_of_a_later_edition_are_not_listed_as_recorded_ones(store: Store, path: Path) -> None:
-    store.begin_recording(recording())
-    number = store.add_turn(turn())
-    columns = "recording_id, turn, part, stage, direction, recorded, samples, gauge_values, highest_order, "
-    columns += "code_version, options"
-    connection = sqlite3.connect(path)
-    with connection:  # what a re-analysis would add one day: rows only
-        connection.execute(
-            "INSERT INTO analyses (recording_id, edition, code_version) VALUES ('r-1', 1, '9')"
-        )
-        connection.execute(f"INSERT INTO turns ({columns}, edition) SELECT {columns}, 1 FROM turns")
-    connection.close()
-    assert [row.id for row in store.history("flange")] == [number]
-
-
-def fill(path: Path, copies: int) -> None:
-    """Copy the stored turn many times, half of them to another part, with the database's own means."""
-    columns = (
-        "recording_id, edition, turn, stage, direction, recorded, samples, gauge_values, highest_order, "
-    )
-    columns += "code_version, options"
-    connection = sqlite3.connect(path)
-    with connection:
-        connection.execute(
-            "WITH RECURSIVE n(k) AS (SELECT 1 UNION ALL SELECT k + 1 FROM n WHERE k < ?) "
-            f"INSERT INTO turns ({columns}, part) "
-            f"SELECT {columns}, CASE WHEN k % 2 THEN part ELSE 'hub' END FROM n, turns WHERE turns.id = 1",
-            (copies,),
-        )
-    connection.close()
-
-
-@pytest.mark.parametrize("part", ["flange", None])
-def test_the_cost_of_the_history_is_flat_against_the_number_of_stored_turns(
-    tmp_path: Path, part: str | None
-) -> None:
-    # counted in steps of SQLite's machine, so that no clock is asked
-    steps: list[int] = []
-    statements: list[str] = []
-
-    def watch(connection: sqlite3.Connection, _entry: object) -> None:
-        connection.set_progress_handler(lambda: steps.append(1), 1)
-        connection.set_trace_callback(statements.append)
-
-    costs = []
-    event.listen(Engine, "connect", watch)
-    try:
-        for copies in (100, 50_000):
-            with open_store(tmp_path / f"{copies}.db") as store:
-                store.begin_recording(recording())
-                store.add_turn(turn())
-                fill(tmp_path / f"{copies}.db", copies)
-                store.history(part, 1)  # the tables have grown under this connection: it reads them anew
-                steps.clear()
-                statements.clear()
-                assert len(store.history(part, 20)) == 20
-                costs.append(len(steps))
-    finally:
-        event.remove(Engine, "connect", watch)
-    assert 0 < costs[0] == costs[1]
-    assert [text.split()[0] for text in statements] == ["BEGIN", "SELECT", "COMMIT"]
-
-
-def test_a_writer_that_holds_the_store_for_too_long_is_told(store: Store, path: Path) -> None:
-    store.begin_recording(recording())
-    holder = sqlite3.connect(path, isolation_level=None)
-    holder.execute("BEGIN IMMEDIATE")
-    try:
-        with pytest.raises(StoreError, match="another program has held it for too long"):
-            store.add_turn(turn())
-    finally:
-        holder.close()
-    assert store.history() == []
-
-
-def test_a_store_goes_on_after_it_was_held_for_too_long(store: Store, path: Path) -> None:
-    store.begin_recording(recording())
-    holder = sqlite3.connect(path, isolation_level=None)
-    holder.execute("BEGIN IMMEDIATE")
-    with pytest.raises(StoreError):
-        store.add_turn(turn())
-    holder.execute("ROLLBACK")
-    holder.close()
-    store.add_turn(turn())
-    assert len(store.history()) == 1
-
-
-def test_the_history_is_read_while_another_writes(store: Store, path: Path) -> None:
-    store.begin_recording(recording())
-    store.add_turn(turn())
-    holder = sqlite3.connect(path, isolation_level=None)
-    holder.execute("BEGIN IMMEDIATE")
-    holder.execute("UPDATE turns SET part = 'not yet'")
-    assert [row.part for row in store.history()] == ["flange"]
-    holder.close()
-
-
-def test_several_threads_share_one_store(tmp_path: Path) -> None:
-    with open_store(tmp_path / "kept.db", busy_timeout_s=60) as store:
-        store.begin_recording(recording())
-        with ThreadPoolExecutor(4) as pool:
-            numbers = list(pool.map(lambda k: store.add_turn(turn(k)), range(24)))
-        assert sorted(numbers) == [row.id for row in store.history()]
-
-
-def test_a_closed_store_says_so(store: Store) -> None:
-    store.close()
-    with pytest.raises(StoreError, match="found it closed while reading the history"):
-        store.history()
-
-
-def test_a_failure_is_one_line(store: Store, path: Path) -> None:
-    holder = sqlite3.connect(path, isolation_level=None)
-    holder.execute("BEGIN EXCLUSIVE")
-    with pytest.raises(StoreError) as caught:
-        store.begin_recording(recording())
-    holder.close()
-    assert str(caught.value) == (
-        f"store {str(path)!r}: found 'database is locked' while beginning a recording, expected a store that "
-        "answers: another program has held it for too long; close that program, or try again"
-    )

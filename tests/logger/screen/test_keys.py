@@ -116,12 +116,18 @@ def test_an_unnamed_recording_ends_at_once(seat: Seat, key: str) -> None:
     run_window(seat, script)
 
 
-@pytest.mark.parametrize("key", ["q", "ctrl+q"])
-def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory, key: str) -> None:
+def named_seat(tmp_path_factory: pytest.TempPathFactory) -> Seat:
+    """Return a seat at the bench whose recording was given a name."""
     seat = practice_seat(tmp_path_factory.mktemp("named"))
     seat.go(0.5)
     seat.press("r")
     seat.enter("job 7")
+    return seat
+
+
+@pytest.mark.parametrize("key", ["q", "ctrl+q"])
+def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory, key: str) -> None:
+    seat = named_seat(tmp_path_factory)
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         assert "is being recorded: end it?" in await press(window, pilot, seat, key)
@@ -138,10 +144,7 @@ def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory
 def test_a_second_ctrl_c_ends_whatever_is_asked(
     tmp_path_factory: pytest.TempPathFactory, before: str
 ) -> None:
-    seat = practice_seat(tmp_path_factory.mktemp("named"))
-    seat.go(0.5)
-    seat.press("r")
-    seat.enter("job 7")
+    seat = named_seat(tmp_path_factory)
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         assert "is being recorded: end it?" in await press(window, pilot, seat, before)
@@ -155,10 +158,7 @@ def test_a_second_ctrl_c_ends_whatever_is_asked(
 
 
 def test_ctrl_c_in_another_prompt_leaves_it_and_asks(tmp_path_factory: pytest.TempPathFactory) -> None:
-    seat = practice_seat(tmp_path_factory.mktemp("named"))
-    seat.go(0.5)
-    seat.press("r")
-    seat.enter("job 7")
+    seat = named_seat(tmp_path_factory)
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "r")
