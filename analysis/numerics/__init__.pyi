@@ -1,3 +1,4 @@
+from .blas_threads import one_blas_thread as one_blas_thread
 from .curve_extremes import (
     Extremes as Extremes,
     evaluate as evaluate,

@@ -24,7 +24,7 @@ from analysis.checks import run_checks
 from analysis.decision import Decision, blind_spot_sentence, limit_at_track
 from analysis.diagnosis import GaugeLag
 from analysis.errors import BadInput
-from analysis.numerics import Component
+from analysis.numerics import Component, one_blas_thread
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities, looks_at
@@ -71,7 +71,11 @@ def analyse(capture: Capture, options: Options | None = None) -> SweepResult:
     decision. Raises BadInput where there is no full turn, where orders are too high for the samples, and
     where limit and surface do not go together; NotDecidable where the readings carry no fit at all.
     """
-    options = options or Options()
+    with one_blas_thread():
+        return _analysed(capture, options or Options())
+
+
+def _analysed(capture: Capture, options: Options) -> SweepResult:
     setup = capture.setup
     limit = options.limit or setup.limit
     limit_mm, scaled = 0.0, ""
