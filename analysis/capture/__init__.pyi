@@ -32,12 +32,16 @@ from .samples import (
     Samples as Samples,
     joined as joined,
 )
+from .turn_cutter import (
+    TurnCutter as TurnCutter,
+    cut_turns as cut_turns,
+)
 from .turns import (
     FULL_TURN_RAD as FULL_TURN_RAD,
     Turn as Turn,
     coverage_and_gap_deg as coverage_and_gap_deg,
-    cut_turns as cut_turns,
     largest_gap_deg as largest_gap_deg,
     split_runs as split_runs,
 )
+from .turns_of_run import TurnSamples as TurnSamples
 from .typed_readings import MOST_PLACES as MOST_PLACES, TypedSet as TypedSet, parse_typed as parse_typed

@@ -44,8 +44,8 @@ class Samples:
         """Return how many there are, on one line."""
         return f"Samples({len(self)} readings, {int(self.new.sum())} of them new)"
 
-    def take(self, where: NDArray[Any]) -> "Samples":
-        """Return the samples at these indices or where the mask is true."""
+    def take(self, where: NDArray[Any] | slice) -> "Samples":
+        """Return the samples at these indices or where the mask is true; a slice shares their memory."""
         return Samples(
             self.t_s[where],
             self.angle_rad[where],

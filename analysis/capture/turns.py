@@ -1,8 +1,6 @@
-"""Whole turns out of a stream of angles taken by a hand that stops, goes back and goes on again.
+"""What a full turn is, where a hand turned round, and how much of the circle was seen.
 
-A turn is everything between two passings of the mark in one run of the hand. Ground that is trodden
-again after going back counts once, as it was met first; going back by half a turn or more starts a new
-run the other way. Knows nothing of readings.
+Going back by half a turn or more starts a new run the other way. Knows nothing of readings.
 """
 
 import math
@@ -11,15 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture.samples import Floats, Samples
+from analysis.capture.samples import Floats
 
 FULL_TURN_RAD = 2.0 * math.pi
 REVERSAL_RAD = math.pi
 """Going back less than this is a hand that hesitates; more is a hand that turns the other way."""
 _AHEAD = 256
 """Samples among which the end of a run is looked for first; if not there, among twice as many."""
-WIDEST_END_GAP_RAD = math.radians(30.0)
-"""The most that may be missing at either end of a turn that samples are too sparse to close exactly."""
 
 
 @dataclass(frozen=True)
@@ -90,52 +86,6 @@ def split_runs(angle_rad: Floats) -> list[Run]:
         runs.append(Run(direction, start, start + last + 1))
         start, ahead = start + last + 1, _AHEAD
     return runs
-
-
-def cut_turns(samples: Samples) -> list[Turn]:
-    """Return every full turn of the samples, in the order they were ended.
-
-    A turn counts as full where its run passed both its boundaries, or came within one and a half typical
-    steps of them (readings ten degrees apart close at 350).
-    """
-    turns: list[Turn] = []
-    segments, firsts = np.unique(np.sort(samples.segment), return_index=True)
-    by_segment = np.split(np.argsort(samples.segment, kind="stable"), firsts[1:])
-    for segment, inside in zip(segments, by_segment, strict=False):
-        angle = samples.angle_rad[inside]
-        for run in split_runs(angle):
-            turns += _turns_of_run(samples, inside[run.start : run.stop], run.direction, int(segment))
-    return sorted(turns, key=lambda turn: turn.end_s)
-
-
-def _turns_of_run(samples: Samples, where: NDArray[np.intp], direction: int, segment: int) -> list[Turn]:
-    travel = samples.angle_rad[where] * direction
-    furthest = np.maximum.accumulate(travel)
-    # Up to a ten-thousandth of a turn behind is a hand that trembles by a count, not one that goes back.
-    fresh = travel >= furthest - FULL_TURN_RAD * 1e-4
-    where, travel = where[fresh], travel[fresh]
-    furthest = np.maximum.accumulate(travel)
-    steps = np.diff(furthest)
-    steps = steps[steps > FULL_TURN_RAD * 1e-6]
-    if len(steps) == 0:
-        return []
-    slack = min(1.5 * float(np.median(steps)), WIDEST_END_GAP_RAD)
-    # A reading a rounding error short of the mark belongs to the turn it begins.
-    place = np.floor(furthest / FULL_TURN_RAD + 1e-9).astype(np.int64)
-    turns = []
-    times = samples.t_s[where]
-    first = math.ceil((furthest[0] - slack) / FULL_TURN_RAD)
-    last = math.floor((furthest[-1] + slack) / FULL_TURN_RAD)
-    # Only turns in which there are readings: one wild count is half a million turns further on.
-    met, lows, readings = np.unique(place, return_index=True, return_counts=True)
-    for at in np.flatnonzero((readings >= 3) & (met >= first) & (met < last)):
-        k, low, high = int(met[at]), lows[at], lows[at] + readings[at]
-        passed_s = np.interp([k * FULL_TURN_RAD, (k + 1) * FULL_TURN_RAD], furthest, times)
-        number = k if direction > 0 else -k - 1
-        turns.append(
-            Turn(number, direction, segment, where[low:high], float(passed_s[0]), float(passed_s[1]))
-        )
-    return turns
 
 
 def _first(mask: NDArray[np.bool_]) -> int | None:

@@ -7,11 +7,10 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, capture, made, wobble
 
-from analysis.capture import AngleSource
+from analysis.capture import AngleSource, cut_turns
 from analysis.capture.events import SweepBroken, TimedEvent, TurnExcluded
 from analysis.capture.exclusions import Window
 from analysis.capture.samples import Capture, Samples
-from analysis.capture.turns import cut_turns
 from analysis.errors import BadInput, NotDecidable
 from analysis.sweep.corrections import corrected_for_gauge, cosine_of_gauge
 from analysis.sweep.pooling import PooledTurns, pool_turns
