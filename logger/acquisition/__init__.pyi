@@ -20,6 +20,7 @@ from .recording_files import (
     newest_recording as newest_recording,
     unnamed_folder as unnamed_folder,
 )
+from .turn_notes import TurnNote as TurnNote, TurnNotes as TurnNotes
 from .turn_store import TurnStore as TurnStore, check_store as check_store
 from .worker import (
     BoardStarted as BoardStarted,

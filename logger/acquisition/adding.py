@@ -5,8 +5,9 @@ from pathlib import Path
 
 from analysis.errors import BadInput
 from logger.acquisition.recorder import Identity, Recorded
+from logger.acquisition.turn_notes import TurnNotes
 from logger.acquisition.turn_store import TurnStore
-from logger.acquisition.worker import Worker
+from logger.acquisition.worker import EventTaken, Worker
 from logger.recording import RecordingReader
 from logger.session import FinishedTurnSamples, Session
 from logger.sources import ReplaySource
@@ -34,7 +35,8 @@ def identity_of(reader: RecordingReader) -> Identity:
 def replay_into_store(reader: RecordingReader, where: str, version: str) -> tuple[TurnStore, Recorded]:
     """Play a recording through the worker that records, and return the store's side of it, not yet closed.
 
-    Its turns come out as they did while it was recorded, to the last digit. Raises FullturnError.
+    Its turns come out as they did while it was recorded, to the last digit, and so does what was noted of
+    them. Raises FullturnError.
     """
     session = Session()
     session.change_setup(reader.setup)
@@ -42,9 +44,12 @@ def replay_into_store(reader: RecordingReader, where: str, version: str) -> tupl
     kept = TurnStore(where, again, version)
     kept.begin(lambda _: None)
     worker = Worker(ReplaySource(reader), session)
+    notes = TurnNotes()
     worker.run()
     while not worker.messages.empty():
         message = worker.messages.get()
         if isinstance(message, FinishedTurnSamples):
             kept.add(message)
+        elif isinstance(message, EventTaken) and (note := notes.of(message)) is not None:
+            kept.add_note(note)
     return kept, Recorded(reader.path, again.identity, 0, worker.link_bytes, None, short=False)

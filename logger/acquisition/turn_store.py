@@ -5,7 +5,6 @@ The database library is loaded only when the first of it is kept, while bytes al
 
 import logging
 import shlex
-import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -16,6 +15,7 @@ from analysis import store
 from analysis.errors import NotDecidable, StoreBusy, StoreError
 from analysis.sweep import NUMERICS_VERSION, turn_by_itself
 from logger.acquisition.recorder import Identity, Recorded
+from logger.acquisition.turn_notes import TurnNote
 from logger.recording import sha256_of
 from logger.session import FinishedTurnSamples, Session
 
@@ -40,14 +40,6 @@ class KeptRecording(Protocol):
     @property
     def session(self) -> Session:
         """Whose set-up it has."""
-
-
-@dataclass(frozen=True)
-class _Note:
-    turn: int
-    kind: str
-    reason: str
-    recorded: str
 
 
 @dataclass(frozen=True)
@@ -85,7 +77,7 @@ class TurnStore:
         """Whether the store has to have this recording."""
         self._ended: list[FinishedTurnSamples] = []
         self._rows: list[store.TurnRow] = []
-        self._notes: list[_Note] = []
+        self._notes: list[TurnNote] = []
         self._conclusion: _Conclusion | None = None
         self._ids: dict[int, int] = {}
         """The store's number of each turn that it has."""
@@ -97,9 +89,9 @@ class TurnStore:
         self._ended.append(turn)
         self._fresh = True
 
-    def add_note(self, turn: int, kind: str, reason: str = "") -> None:
+    def add_note(self, note: TurnNote) -> None:
         """Have kept what was noted of a turn: a star, left out, or either taken back."""
-        self._notes.append(_Note(turn, kind, reason, _seconds(time.time())))
+        self._notes.append(note)
         self._fresh = True
 
     @property
@@ -208,7 +200,8 @@ class TurnStore:
         while self._notes:
             note = self._notes[0]
             if note.turn in self._ids:
-                opened.add_note(self._ids[note.turn], note.kind, note.recorded, note.reason)
+                recorded = _seconds(note.wall_ns * 1e-9)
+                opened.add_note(self._ids[note.turn], note.kind, recorded, note.reason)
             del self._notes[0]
         if self._conclusion is not None:
             done = self._conclusion

@@ -62,15 +62,6 @@ class StoreTurn:
 
 
 @dataclass(frozen=True)
-class StoreNote:
-    """Keep in the store what was noted of a turn."""
-
-    turn: int
-    kind: str
-    reason: str = ""
-
-
-@dataclass(frozen=True)
 class ClearPass:
     """Forget the newest pass round the part."""
 
@@ -139,7 +130,6 @@ Effect = (
     | MeetBoard
     | KeepRecording
     | StoreTurn
-    | StoreNote
     | ClearPass
     | DrawStop
     | DrawTurn

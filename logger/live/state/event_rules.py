@@ -38,14 +38,14 @@ def came_back(state: LiveState, event: Event) -> Updated:
             return _broken(state, why)
         case events.TurnStarred(turn=turn):
             starred = state.sweep.starred | {turn}
-            return state.with_sweep(starred=starred), (effects.StoreNote(turn, event.KIND),)
+            return state.with_sweep(starred=starred), ()
         case events.StarUndone(turn):
             starred = state.sweep.starred - {turn}
-            return state.with_sweep(starred=starred), (effects.StoreNote(turn, event.KIND),)
+            return state.with_sweep(starred=starred), ()
         case events.TurnExcluded() | events.WindowExcluded():
             return _excluded(state, event)
         case events.ExclusionUndone(number):
-            return _counts_again(state, number, event.KIND)
+            return _counts_again(state, number)
         case events.ButtonPressed() if state.role.owns_board:
             return state, (effects.PressPrimary(),)
         case _:
@@ -92,21 +92,12 @@ def _broken(state: LiveState, why: str) -> Updated:
 
 def _excluded(state: LiveState, event: events.TurnExcluded | events.WindowExcluded) -> Updated:
     others = tuple(one for one in state.sweep.excluded if one.id != event.id)
-    state = state.with_sweep(excluded=(*others, event)).changed()
-    if isinstance(event, events.WindowExcluded) or event.turn is None:
-        return state, ()
-    return state, (effects.StoreNote(event.turn, event.KIND, event.reason),)
+    return state.with_sweep(excluded=(*others, event)).changed(), ()
 
 
-def _counts_again(state: LiveState, number: int, kind: str) -> Updated:
-    gone = [one for one in state.sweep.excluded if one.id == number]
+def _counts_again(state: LiveState, number: int) -> Updated:
     left = tuple(one for one in state.sweep.excluded if one.id != number)
-    notes = tuple(
-        effects.StoreNote(one.turn, kind)
-        for one in gone
-        if isinstance(one, events.TurnExcluded) and one.turn is not None
-    )
-    return state.with_sweep(excluded=left).changed(), notes
+    return state.with_sweep(excluded=left).changed(), ()
 
 
 def _read(end: events.Extreme | None) -> tuple[float, float] | None:

@@ -20,6 +20,7 @@ from logger.acquisition import (
     Recorded,
     Recorder,
     StopRead,
+    TurnNotes,
     TurnStore,
     Worker,
     WorkerEnded,
@@ -99,6 +100,7 @@ class LiveRuntime:
         self._background = BackgroundAnalysis(self.session, self.worker.lock)
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._for_window: list[ForWindow] = []
+        self._notes = TurnNotes()
         self._state = LiveState(role)
         if recorder is not None:
             identity = recorder.identity
@@ -160,6 +162,9 @@ class LiveRuntime:
             case FinishedTurnSamples():
                 self._take_turn(message)
             case EventTaken(event=event):
+                note = self._notes.of(message)
+                if note is not None and self._turn_store is not None:
+                    self._turn_store.add_note(note)
                 self._update(event)
             case StopRead(reading_mm, words):
                 self._update(messages.PlaceRead(reading_mm, words))
@@ -211,9 +216,6 @@ class LiveRuntime:
             case effects.StoreTurn(samples):
                 if self._turn_store is not None:
                     self._turn_store.add(samples)
-            case effects.StoreNote(number, kind, reason):
-                if self._turn_store is not None:
-                    self._turn_store.add_note(number, kind, reason)
             case effects.ClearPass():
                 self.readout.clear_pass()
             case effects.DrawStop(deg, reading_mm):

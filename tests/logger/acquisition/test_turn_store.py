@@ -9,10 +9,13 @@ from typing import Any
 
 import pytest
 
+from analysis.capture.events import ExclusionUndone, StarUndone, TurnExcluded, TurnStarred, WindowExcluded
 from analysis.errors import StoreError
 from analysis.sweep import turn_by_itself
+from logger.acquisition import EventTaken
 from logger.acquisition.adding import replay_into_store
 from logger.acquisition.recorder import Recorded, Recorder, seeded_identity
+from logger.acquisition.turn_notes import TurnNote, TurnNotes
 from logger.acquisition.turn_store import TurnStore, check_store
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, sha256_of
@@ -48,6 +51,10 @@ class Said(list[str]):
 
     def __call__(self, words: str) -> None:
         self.append(words)
+
+
+def note(turn: int, kind: str, reason: str = "") -> TurnNote:
+    return TurnNote(turn, kind, reason, wall_ns=1_700_000_000_000_000_000)
 
 
 @contextmanager
@@ -134,7 +141,7 @@ def test_a_turn_that_carries_no_fit_is_not_kept_and_nothing_is_said(tmp_path: Pa
     bare = replace(one, turn=replace(one.turn, where=one.turn.where[:3]))
     with kept(tmp_path / "a.db", sweep) as (store, say):
         store.add(bare)
-        store.add_note(bare.number, "star")
+        store.add_note(note(bare.number, "star"))
         store.keep(say)
         assert not store.wanted
     assert rows(tmp_path / "a.db", "select * from turns") == []
@@ -145,12 +152,12 @@ def test_a_turn_that_carries_no_fit_is_not_kept_and_nothing_is_said(tmp_path: Pa
 def test_notes_go_to_the_turn_they_are_of(tmp_path: Path, sweep: Sweep):
     with kept(tmp_path / "a.db", sweep) as (store, say):
         store.add(sweep.turns[0])
-        store.add_note(0, "star")  # noted before its turn is kept
+        store.add_note(note(0, "star"))  # noted before its turn is kept
         store.add(sweep.turns[1])
         store.keep(say)
-        store.add_note(1, "left-out", "somebody leaned on it")
-        store.add_note(0, "star-undone")
-        store.add_note(7, "star")  # of a turn that nobody has
+        store.add_note(note(1, "left-out", "somebody leaned on it"))
+        store.add_note(note(0, "star-undone"))
+        store.add_note(note(7, "star"))  # of a turn that nobody has
         store.keep(say)
         assert not store.wanted
     query = (
@@ -232,7 +239,7 @@ def test_a_store_that_is_held_on_the_way_gets_every_turn_when_it_is_free(tmp_pat
         store.begin(say)
         with held(path):
             store.add(sweep.turns[0])
-            store.add_note(0, "star")
+            store.add_note(note(0, "star"))
             store.keep(say)
             store.keep(say)  # nothing has come: it is not tried again
         assert rows(path, "select turn from turns") == []
@@ -315,3 +322,56 @@ def test_a_recording_that_is_played_again_is_stored_as_when_it_was_made(tmp_path
     again.finish(recorded, True, "over", {"runout": "face"})
     again.close()
     assert everything(tmp_path / "b.db") == everything(tmp_path / "a.db")
+
+
+NOTED = (
+    TurnStarred(0, 0.0, 1.0),
+    TurnStarred(1, 0.0, 1.0),
+    TurnExcluded(id=1, turn=1, from_s=0.0, to_s=1.0, reason="somebody leaned on it"),
+    WindowExcluded(id=2, from_deg=10.0, to_deg=20.0, reason="keyway"),
+    StarUndone(1),
+    ExclusionUndone(2),
+    TurnExcluded(id=3, turn=0, from_s=0.0, to_s=1.0, reason="chip"),
+    ExclusionUndone(3),
+    TurnStarred(7, 0.0, 1.0),
+)
+"""What a person did on the way; a window is no turn, and of the eighth turn there is none."""
+
+
+def test_what_was_noted_of_turns_is_stored_again_as_when_it_was_noted(tmp_path: Path) -> None:
+    source = PracticeSource("wind-pump/as-found", turns=2)
+    recorder = Recorder(
+        source,
+        tmp_path / "a.mcap",
+        setup=source.setup,
+        identity=seeded_identity(source.name, 1, None, source.now()),
+        version="0.0",
+        threaded=False,
+    )
+    for event in NOTED:
+        recorder.record_event(event)
+    first, notes = TurnStore(str(tmp_path / "a.db"), recorder, "0.0"), TurnNotes()
+    first.begin(Said())
+    for message in recorder.messages():
+        if isinstance(message, FinishedTurnSamples):
+            first.add(message)
+        if isinstance(message, EventTaken) and (one := notes.of(message)) is not None:
+            first.add_note(one)
+    recorded = recorder.close()
+    first.finish(recorded, True, "over", {})
+    first.close()
+    again, _ = replay_into_store(RecordingReader(recorded.path), str(tmp_path / "b.db"), "0.0")
+    again.finish(recorded, True, "over", {})
+    again.close()
+    assert everything(tmp_path / "b.db") == everything(tmp_path / "a.db")
+    query = (
+        "select turn, kind, reason from turn_notes join turns on turns.id = turn_id order by turn_notes.id"
+    )
+    assert rows(tmp_path / "b.db", query) == [
+        (0, "star", ""),
+        (1, "star", ""),
+        (1, "left-out", "somebody leaned on it"),
+        (1, "star-undone", ""),
+        (0, "left-out", "chip"),
+        (0, "left-out-undone", ""),
+    ]

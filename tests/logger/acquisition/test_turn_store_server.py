@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import postgres_server
+import psycopg
 import pytest
 
+from analysis.capture.events import TurnExcluded, TurnStarred
 from analysis.store import open_store
 from logger.acquisition.adding import replay_into_store
 from logger.acquisition.recorder import Recorder, seeded_identity
@@ -65,3 +67,32 @@ def test_a_server_that_was_gone_on_the_way_has_every_turn_and_the_result(
     again.close()
     with open_store(other) as opened:
         assert opened.history() == rows
+
+
+def test_stars_and_turns_left_out_are_added_later_to_a_server_too(
+    server: postgres_server.Server, tmp_path: Path
+):
+    source = PracticeSource("wind-pump/as-found", turns=3)
+    recorder = Recorder(
+        source,
+        tmp_path / "b.mcap",
+        setup=source.setup,
+        identity=seeded_identity(source.name, 1, None, source.now()),
+        version="0",
+        threaded=False,
+    )
+    recorder.record_event(TurnStarred(2, 0.0, 1.0))
+    recorder.record_event(TurnExcluded(id=1, turn=1, from_s=0.0, to_s=1.0, reason="chip"))
+    for _ in recorder.messages():
+        pass
+    recorded = recorder.close()
+    url = server.make_database("added")
+    kept, _ = replay_into_store(RecordingReader(recorded.path), url, "0")
+    kept.finish(recorded, True, "over", {})
+    kept.close()
+    assert kept.not_stored() == ""
+    with psycopg.connect(url.replace("+psycopg", "")) as connection:
+        noted = connection.execute(
+            "select turn, kind, reason from turn_notes join turns on turns.id = turn_id order by turn_notes.id"
+        ).fetchall()
+    assert noted == [(2, "star", ""), (1, "left-out", "chip")]

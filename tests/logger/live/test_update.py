@@ -39,7 +39,6 @@ from logger.live.state.effects import (
     Record,
     RingBells,
     SetExtremes,
-    StoreNote,
     StoreTurn,
 )
 from logger.live.state.messages import (
@@ -121,19 +120,19 @@ def test_a_mark_begins_the_turns_anew_where_angles_count_from_it(
     assert (len(after.sweep.turns), after.sweep.marked) == (left, not undone)
 
 
-def test_a_star_is_given_and_taken_and_noted_in_the_store() -> None:
-    starred, wanted = update(live_state(), TurnStarred(0, 0.0, 8.0))
-    assert (starred.sweep.starred, wanted[0]) == ({0}, StoreNote(0, "star"))
-    plain, wanted = update(starred, StarUndone(0))
-    assert (plain.sweep.starred, wanted[0]) == (frozenset(), StoreNote(0, "star-undone"))
+def test_a_star_is_given_and_taken() -> None:
+    starred, _ = update(live_state(), TurnStarred(0, 0.0, 8.0))
+    assert starred.sweep.starred == {0}
+    plain, _ = update(starred, StarUndone(0))
+    assert plain.sweep.starred == frozenset()
 
 
-def test_an_excluded_turn_is_noted_in_the_store_and_analysed_anew_until_it_counts_again() -> None:
+def test_an_excluded_turn_is_analysed_anew_until_it_counts_again() -> None:
     state = live_state()
-    out, wanted = update(state, EXCLUDED)
-    assert (out.sweep.excluded, wanted[0]) == ((EXCLUDED,), StoreNote(0, "left-out", "slipped"))
-    again, wanted = update(out, ExclusionUndone(1))
-    assert (again.sweep.excluded, wanted[0]) == ((), StoreNote(0, "left-out-undone"))
+    out, _ = update(state, EXCLUDED)
+    assert out.sweep.excluded == (EXCLUDED,)
+    again, _ = update(out, ExclusionUndone(1))
+    assert again.sweep.excluded == ()
     assert state.revision < out.revision < again.revision
 
 
