@@ -101,6 +101,10 @@ class SweepSummary:
     """What noise alone would give as synchronous with so many turns."""
     asynchronous_of_noise_mm: float
     """What noise alone would give as asynchronous with so many turns."""
+    synchronous_95_mm: tuple[float, float] | None
+    """95 % interval of max - min of the mean turn without the noise, which lies under ``synchronous_mm``."""
+    asynchronous_95_mm: tuple[float, float] | None
+    """The same of the greatest width at one angle; both None of one turn and of few places."""
     drift_mm_per_s: float | None
     closure_mm: float | None
     noise_mm: float

@@ -34,7 +34,7 @@ from analysis.harmonics import (
 )
 from analysis.results import TurnResult
 from analysis.setup import Stage
-from analysis.sweep.quantities import RoundCurves
+from analysis.sweep.motion import RoundCurves
 from analysis.sweep.reduced_turns import USUAL_ORDERS, ReducedTurns
 from analysis.sweep.turn_results import (
     CountedTurn,

@@ -1,21 +1,16 @@
-"""The named numbers of a sweep that are not read off the fit alone: what a dial shows, what does not repeat.
-
-Definitions of synchronous and asynchronous motion after ISO 230-7 and ASME B89.3.4 (from memory).
-"""
+"""Named numbers of a sweep that are not read off the fit alone: closure, what a dial shows, clock places."""
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import Floats
 from analysis.harmonics import HarmonicFit
-from analysis.numerics import Component, Limits, UncertainNumber, normal_cdf
+from analysis.numerics import Component, Limits, UncertainNumber
 
-BINS = 360
 CLOCK_PLACES = (4, 8, 12)
 _REACH_DEG = 10.0
 _DRAWS = 200
@@ -115,92 +110,6 @@ def _excess_of_noise(
             reading = np.round(reading / resolution_mm) * resolution_mm
         drawn[k] = np.ptp(reading, axis=1)
     return np.asarray(np.median(drawn - own[:, None], axis=0))
-
-
-def on_bins(angle_rad: Floats, *columns: Floats) -> Floats:
-    """Return columns of one turn at 360 even angles from the mark, by straight lines between readings.
-
-    Shape (columns, 360).
-    """
-    around = np.mod(angle_rad, 2 * math.pi)
-    if len(around) > 1 and np.diff(around).min() < 0.0:
-        order = np.argsort(around, kind="stable")
-        around, columns = around[order], tuple(each[order] for each in columns)
-    whole = np.concatenate([around[-1:] - 2 * math.pi, around, around[:1] + 2 * math.pi])
-    places = np.arange(BINS) * (2 * math.pi / BINS)
-    closed = (np.concatenate([each[-1:], each, each[:1]]) for each in columns)
-    return np.array([np.interp(places, whole, each) for each in closed])
-
-
-@dataclass(frozen=True)
-class RoundCurves:
-    """Each turn at 360 even angles from the mark, shape (turns, 360)."""
-
-    reading_mm: Floats
-    t_s: Floats
-
-    @staticmethod
-    def of(turns: Sequence[Floats]) -> "RoundCurves":
-        """Put together what ``on_bins`` makes of the readings and the times of each turn."""
-        both = np.array(turns)
-        return RoundCurves(both[:, 0], both[:, 1])
-
-    def synchronous_asynchronous(
-        self, drift_mm_per_s: float, *, remove_first_order: bool
-    ) -> tuple[float, float]:
-        """Return (max - min of the mean over turns, greatest width over turns at one angle), in mm.
-
-        A drift is taken off first. On a face order 1 stays (it is the fundamental); on an outside or a bore
-        it is taken out, since it is eccentricity.
-        """
-        levels = self.reading_mm - drift_mm_per_s * self.t_s
-        mean = levels.mean(axis=0)
-        if remove_first_order:
-            phi = np.arange(BINS) * (2 * math.pi / BINS)
-            mean = mean - 2 / BINS * ((mean @ np.cos(phi)) * np.cos(phi) + (mean @ np.sin(phi)) * np.sin(phi))
-        return float(np.ptp(mean)), float(np.ptp(levels, axis=0).max())
-
-
-def synchronous_of_noise(turns: int, noise_mm: float) -> float:
-    """Return the synchronous value of noise alone with so many turns, mm: the range of a mean over turns.
-
-    The printed value is off by more than this hardly ever, on either side: it is what noise can do to the
-    highest and the lowest place where nothing else is there.
-    """
-    return noise_mm * _mean_range_of_normals(BINS) / math.sqrt(turns)
-
-
-def asynchronous_of_noise(turns: int, noise_mm: float) -> float:
-    """Return the asynchronous value of noise alone with so many turns, mm (4.45 noises at 2, 6.27 at 20).
-
-    The mean of the greatest of 360 ranges of so many normal values, by quadrature.
-    """
-    return noise_mm * _mean_widest_range(turns, BINS) if turns > 1 else 0.0
-
-
-@lru_cache
-def _mean_range_of_normals(values: int) -> float:
-    """Return the mean range of n standard normal values: integral of 1 - F^n - (1 - F)^n (Tippett 1925)."""
-    x = np.linspace(-8.0, 8.0, 1601)
-    f = normal_cdf(x)
-    return float(np.trapezoid(1.0 - f**values - (1.0 - f) ** values, x))
-
-
-@lru_cache
-def _mean_widest_range(turns: int, places: int) -> float:
-    """Return the mean of the greatest of ``places`` ranges of ``turns`` standard normal values each.
-
-    A range is at most w with probability n times the integral of the density times
-    (F(x + w) - F(x))^(n - 1) over x (Hartley 1942, from memory).
-    """
-    step, steps = 0.05, 320  # a smooth integrand that ends in nothing: the rule is exact to 12 digits
-    w = step * np.arange(steps + 1)
-    x = w - step * steps / 2.0
-    density = np.exp(-(x**2) / 2.0) / math.sqrt(2.0 * math.pi)
-    below = normal_cdf(step * np.arange(2 * steps + 1) - step * steps / 2.0)
-    between = np.lib.stride_tricks.sliding_window_view(below, steps + 1) - below[: steps + 1]
-    at_most = np.minimum(1.0, turns * step * (between ** (turns - 1) @ density))
-    return float(np.trapezoid(1.0 - at_most**places, w))
 
 
 def clock_tir_mm(fit: HarmonicFit) -> dict[str, float]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from analysis.capture import Floats, Samples
+from analysis.capture import Samples
 from analysis.errors import NotDecidable
 from analysis.harmonics import (
     HIGHEST_ADDED,
@@ -15,8 +15,9 @@ from analysis.harmonics import (
     sums_of_turn,
 )
 from analysis.sweep.kept_turns import KeptTurns
+from analysis.sweep.motion import TurnAtPlaces, turn_at_places
 from analysis.sweep.occupied_places import OccupiedPlaces
-from analysis.sweep.quantities import distinct_places, on_bins
+from analysis.sweep.quantities import distinct_places
 from analysis.sweep.turn_results import CountedTurn, fit_as_far_as_it_goes
 
 USUAL_ORDERS = 15
@@ -31,8 +32,7 @@ class ReducedTurns:
     orders: int | None = None
     """The highest order that a person asks for."""
     counted_turns: list[CountedTurn] = field(default_factory=list)
-    curves: list[Floats] = field(default_factory=list)
-    """Readings and times at 360 even angles."""
+    curves: list[TurnAtPlaces] = field(default_factory=list)
     occupied: OccupiedPlaces = field(default_factory=OccupiedPlaces)
     _sums: list[TurnSums] = field(default_factory=list)
 
@@ -53,7 +53,7 @@ class ReducedTurns:
         self.kept.offer(len(self.counted_turns), values)
         self.occupied.add(angle)
         self.counted_turns.append(turn)
-        self.curves.append(on_bins(angle, reading, values.t_s))
+        self.curves.append(turn_at_places(angle, reading, values.t_s))
         self._sums.append(
             sums_of_turn(
                 angle,

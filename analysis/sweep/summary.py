@@ -11,11 +11,8 @@ from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import FormOf, LineResult, OrderResult, SweepSummary
 from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
-from analysis.sweep.quantities import (
-    asynchronous_of_noise,
-    clock_tir_mm,
-    synchronous_of_noise,
-)
+from analysis.sweep.motion import asynchronous_of_noise, synchronous_of_noise
+from analysis.sweep.quantities import clock_tir_mm
 from analysis.uncertainty import Points, lines_of_form, t975, without_order_one
 
 _UNKNOWN_DEG = 180.0
@@ -38,9 +35,9 @@ def summarise(f: FittedSweep, points: Points | None = None) -> SweepSummary:
     high_side = _high_side(f)
     radial = setup.surface != Surface.FACE
     wander = uncertainty.wander if uncertainty and uncertainty.wander.dof > 0 else None
-    synchronous, asynchronous = f.pool.curves.synchronous_asynchronous(
-        fit.drift_mm_per_s or 0.0, remove_first_order=radial
-    )
+    motion = f.pool.curves.motion(fit.drift_mm_per_s or 0.0, remove_first_order=radial)
+    # One turn does not tell what repeats, and of few places nothing is believed between them.
+    repeated = len(f.turns) > 1 and not f.few_places
     return SweepSummary(
         turns=len(f.turns),
         highest_order=fit.consecutive_orders,
@@ -58,8 +55,12 @@ def summarise(f: FittedSweep, points: Points | None = None) -> SweepSummary:
         form=points.form(seed=f.seed) if points else form_of_curve(f),
         form_of=FormOf.POINTS if points else FormOf.CURVE,
         points=len(points.reading_mm) if points else None,
-        synchronous_mm=synchronous,
-        asynchronous_mm=asynchronous,
+        synchronous_mm=motion.synchronous_mm,
+        asynchronous_mm=motion.asynchronous_mm,
+        synchronous_95_mm=_of_motion(f, motion.synchronous_of_motion(f.local_noise_mm)) if repeated else None,
+        asynchronous_95_mm=_of_motion(f, motion.asynchronous_of_motion(f.local_noise_mm))
+        if repeated
+        else None,
         synchronous_of_noise_mm=synchronous_of_noise(len(f.turns), f.noise_mm),
         asynchronous_of_noise_mm=asynchronous_of_noise(len(f.turns), f.noise_mm),
         drift_mm_per_s=fit.drift_mm_per_s if f.capture.timed else None,
@@ -96,6 +97,16 @@ def form_of_curve(f: FittedSweep) -> UncertainNumber:
     for name, line in lines_of_form(f.other, form.value / max(f.fit.tir_mm, form.value, 1e-12)).items():
         form = form.with_part(name, line)
     return form
+
+
+def _of_motion(f: FittedSweep, number: UncertainNumber) -> tuple[float, float]:
+    """Return the 95 % interval of a max - min of motion, with the gauge's steps and this sweep's lines."""
+    steps = f.uncertainty.resolution_half_width_mm if f.uncertainty else 0.0
+    if steps > 0.0 and number.limits is not None:
+        number = replace(number, limits=number.limits.widened(number.value, steps, steps, least=0.0))
+    for name, line in lines_of_form(f.other, number.value / max(f.fit.tir_mm, number.value, 1e-12)).items():
+        number = number.with_part(name, line)
+    return number.interval()
 
 
 def _first_order_off_mm(fit: HarmonicFit, u_angle_rad: float) -> float:

@@ -22,6 +22,7 @@ from .gauge_budget import (
     with_lines as with_lines,
 )
 from .more_turns import turns_to_decide as turns_to_decide
+from .noisy_range import PlaceNoise as PlaceNoise, place_noise as place_noise, range_limits as range_limits
 from .sweep import SweepUncertainty as SweepUncertainty, tir_interval as tir_interval
 from .tir_budget import t975 as t975
 from .tir_limits import limits_of_curve as limits_of_curve, without_order_one as without_order_one

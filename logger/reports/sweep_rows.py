@@ -63,14 +63,16 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
             (
                 "synchronous",
                 length(p.synchronous_mm),
-                f"max - min of the mean turn; noise alone {length(p.synchronous_of_noise_mm)}",
+                "max - min of the mean turn; "
+                f"{_beside_noise(p.synchronous_of_noise_mm, p.synchronous_95_mm, unit)}",
             )
         )
         rows.append(
             (
                 "asynchronous",
                 length(p.asynchronous_mm),
-                f"widest at one angle over {p.turns} turns; noise alone {length(p.asynchronous_of_noise_mm)}",
+                f"widest at one angle over {p.turns} turns; "
+                f"{_beside_noise(p.asynchronous_of_noise_mm, p.asynchronous_95_mm, unit)}",
             )
         )
     if p.closure_mm is not None:
@@ -87,6 +89,12 @@ def number_rows(result: SweepResult, unit: str) -> tuple[str, ...]:
             (f"orders 1 to {p.highest_order}", orders or "none clear of noise", "TIR of each @ high place")
         )
     return tuple(f"{name:<24} {value:<22} {remark}".rstrip() for name, value, remark in rows)
+
+
+def _beside_noise(noise_mm: float, ends_mm: tuple[float, float] | None, unit: str) -> str:
+    """Return what noise alone would show, and the interval without it; of few places there is none."""
+    without = "not told of so few places" if ends_mm is None else f"95 %: {between(ends_mm, unit)}"
+    return f"noise alone {format_length(noise_mm, unit)}; without noise {without}"
 
 
 def _deg(deg: float) -> str:

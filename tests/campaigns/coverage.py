@@ -3,10 +3,10 @@
 Run from the top folder: python -m tests.campaigns.coverage [--n 1000] [--condition NAME ...] [--turns 2 3 5 10]
 [--from-seed 0]; without a condition all of them. A line a condition and number of turns, as soon as it is known.
 Every figure but the widths is a share of the sweeps in per cent; Monte Carlo error of 95 % over 1,000: 0.7. Held are:
-the TIR, its one-sided upper limit, the high side, the high point, the eccentricity and the form by their 95 %
-intervals; synchronous and asynchronous motion where they are off the truth by no more than noise makes of them:
-these two have no interval of their own. Wrong within: decided so at a limit a millionth under the true TIR.
-Width: of the TIR's interval over Cramer and Rao's for white noise.
+the TIR, its one-sided upper limit, the high side, the high point, the eccentricity, the form and synchronous and
+asynchronous motion by their 95 % intervals. Wrong within: decided so at a limit a millionth under the true TIR.
+Width: of the TIR's interval over Cramer and Rao's for white noise; then of the TIR's, the synchronous and the
+asynchronous interval in um, which is in noises.
 """
 
 import argparse
@@ -32,8 +32,8 @@ from analysis.capture.samples import Capture
 from analysis.numerics.curve_extremes import extremes
 from analysis.results import SweepResult
 from analysis.setup import Quantity, make_limit, parse_setup
+from analysis.sweep.motion import RoundCurves, turn_at_places
 from analysis.sweep.pipeline import Options, analyse, fit_sweep
-from analysis.sweep.quantities import RoundCurves, on_bins
 from analysis.units import parse_length
 from tests.campaigns.few_counts_few_values import between
 
@@ -54,7 +54,7 @@ NAMES = {
 """Conditions of one gauge and encoder, and what the simulated sweeps call them."""
 HEAD = (
     "condition      turns     n   TIR upper  side point   ecc  sync async  form  wrong-within decided "
-    "width/CR  width um"
+    "width/CR  width um  sync  async"
 )
 _JUST_UNDER = 1.0 - 1e-6
 GAUGE = {"surface": "outside", "gauge_error": "0.000001 mm", "gauge_hysteresis": "0.000001 mm"}
@@ -68,6 +68,11 @@ def form_mm(cos_mm: np.ndarray, sin_mm: np.ndarray) -> float:
     return extremes(cos, sin).tir_mm
 
 
+def inside(ends_mm: tuple[float, float] | None, truth_mm: float) -> bool:
+    """Return whether an interval that was told holds the truth."""
+    return ends_mm is not None and ends_mm[0] <= truth_mm <= ends_mm[1]
+
+
 def count(tally: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> None:
     """Put one analysed sweep up against its truth."""
     pooled, truth = result.pooled, sweep.truth
@@ -77,18 +82,14 @@ def count(tally: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> No
     tally["upper"] += truth.tir_mm <= upper
     tally["side"] += holds_place(pooled.high_side, math.degrees(math.atan2(sweep.sin_mm[0], sweep.cos_mm[0])))
     tally["point"] += holds_place(pooled.high_point, math.degrees(truth.high_rad))
-    eccentricity = pooled.eccentricity_95_mm
-    tally["ecc"] += eccentricity is not None and eccentricity[0] <= first <= eccentricity[1]
+    tally["ecc"] += inside(pooled.eccentricity_95_mm, first)
     tally["form"] += holds(pooled.form, form_mm(sweep.cos_mm, sweep.sin_mm))
-    drift = (pooled.drift_mm_per_s or 0.0) * sweep.t_s
-    moving = sweep.clean_mm - drift
     turns = [sweep.turn == k for k in np.unique(sweep.turn)]
-    truth_of_turns = RoundCurves.of(
-        [on_bins(sweep.angle_rad[mine], moving[mine], sweep.t_s[mine]) for mine in turns]
-    )
-    synchronous, asynchronous = truth_of_turns.synchronous_asynchronous(0.0, remove_first_order=True)
-    tally["sync"] += abs(pooled.synchronous_mm - synchronous) <= pooled.synchronous_of_noise_mm
-    tally["async"] += abs(pooled.asynchronous_mm - asynchronous) <= pooled.asynchronous_of_noise_mm
+    motion = RoundCurves.of(
+        [turn_at_places(sweep.angle_rad[mine], sweep.clean_mm[mine], sweep.t_s[mine]) for mine in turns]
+    ).motion(pooled.drift_mm_per_s or 0.0, remove_first_order=True)
+    tally["sync"] += inside(pooled.synchronous_95_mm, motion.synchronous_mm)
+    tally["async"] += inside(pooled.asynchronous_95_mm, motion.asynchronous_mm)
     assert result.decision is not None
     tally["within"] += str(result.decision.state) == "within"
     tally["decided"] += str(result.decision.state) != "undecided"
@@ -158,6 +159,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
             start = time.perf_counter()
             tally: Counter[str] = Counter()
             width = reference = 0.0
+            moved = np.zeros(2)
             for seed in range(asked.from_seed, asked.from_seed + asked.n):
                 if name in ("few counts", "few values"):
                     result, sweep = turned(name == "few counts")(turns, seed)
@@ -167,12 +169,15 @@ def main(arguments: Sequence[str] | None = None) -> None:
                 low, high = result.pooled.tir_fit.interval()
                 width += high - low
                 reference += sweep.cramer_rao_width_mm()
+                intervals = (result.pooled.synchronous_95_mm, result.pooled.asynchronous_95_mm)
+                moved += [math.nan if ends is None else ends[1] - ends[0] for ends in intervals]
             share = {key: 100.0 * tally[key] / asked.n for key in tally}
             of = [share.get(key, 0.0) for key in ("TIR", "upper", "side", "point", "ecc", "sync", "async")]
             print(
                 f"{name:14s} {turns:5d} {asked.n:5d} {' '.join(f'{each:5.1f}' for each in of)} "
                 f"{share.get('form', 0.0):5.1f} {share.get('within', 0.0):13.1f} {share.get('decided', 0.0):7.1f} "
-                f"{width / reference:8.2f} {1e3 * width / asked.n:9.2f}  "
+                f"{width / reference:8.2f} {1e3 * width / asked.n:9.2f} "
+                f"{1e3 * moved[0] / asked.n:5.2f} {1e3 * moved[1] / asked.n:6.2f}  "
                 f"{1e3 * (time.perf_counter() - start) / asked.n:.0f} ms",
                 flush=True,
             )

@@ -173,6 +173,7 @@ def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:
                     f"each turn alone: {', '.join(fine(turn.tir_fit_mm, unit) for turn in r.turns[-8:])}",
                     f"= {fine(p.synchronous_mm, unit)}; noise of {fine(p.noise_mm, unit)} alone would give "
                     f"{fine(p.synchronous_of_noise_mm, unit)}",
+                    _without_noise(p.synchronous_95_mm, unit),
                 ),
             )
         )
@@ -185,7 +186,15 @@ def _shape(r: SweepResult, unit: str) -> list[ExplainedNumber]:
                     f"greatest width over {p.turns} turns at one place",
                     f"= {fine(p.asynchronous_mm, unit)}; noise of {fine(p.noise_mm, unit)} alone would give "
                     f"{fine(p.asynchronous_of_noise_mm, unit)}",
+                    _without_noise(p.asynchronous_95_mm, unit),
                 ),
             )
         )
     return found
+
+
+def _without_noise(ends_mm: tuple[float, float] | None, unit: str) -> str:
+    """Return the interval of what moves with the noise taken off; of few places there is none."""
+    if ends_mm is None:
+        return "without noise: not told of so few places"
+    return f"without noise, 95 %: {fine(ends_mm[0], unit)} to {fine(ends_mm[1], unit)}"

@@ -6,22 +6,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from made_sweeps import Floats, box, capture, made, sum_of, wobble
-from scipy.integrate import quad
-from scipy.special import erf
 
 from analysis.harmonics import fit_harmonics
 from analysis.results import SweepResult
 from analysis.sweep.pipeline import analyse, fit_sweep
 from analysis.sweep.quantities import (
-    RoundCurves,
-    asynchronous_of_noise,
     clock_tir_mm,
     closure,
     dial_reading,
     difference_between_turns_mm,
     distinct_places,
-    on_bins,
-    synchronous_of_noise,
 )
 
 PHI: Floats = np.linspace(0.0, 2 * math.pi, 360, endpoint=False)
@@ -149,96 +143,6 @@ class TestDriftAndClosure:
         drawn = [closure(angle, rng.standard_normal(361)).mm for _ in range(2000)]
         # A standard deviation of 2000: 1 / sqrt 4000 of itself, three of them.
         assert np.std(drawn) == pytest.approx(closure(angle, np.zeros(361)).per_noise, rel=0.048)
-
-
-class TestSynchronousAndAsynchronous:
-    """ISO 230-7, ASME B89.3.4 (from memory)."""
-
-    @staticmethod
-    def turns(*readings: Floats, drift: float = 0.0) -> RoundCurves:
-        times = [k + PHI / (2.0 * np.pi) for k in range(len(readings))]
-        return RoundCurves.of(
-            [on_bins(PHI, reading + drift * t_s, t_s) for reading, t_s in zip(readings, times, strict=True)]
-        )
-
-    def test_they_are_read_at_360_angles(self) -> None:
-        assert on_bins(PHI, np.cos(PHI), PHI).shape == (2, 360)
-
-    def test_readings_at_the_360_angles_stay_as_they_are(self) -> None:
-        reading: Floats = np.random.default_rng(1).normal(size=360)
-        assert on_bins(PHI, reading)[0] == pytest.approx(reading, abs=ROUNDING)
-
-    def test_readings_elsewhere_are_joined_by_straight_lines_over_the_mark_too(self) -> None:
-        angle = np.radians([10.0, 350.0])
-        assert on_bins(np.asarray(angle, np.float64), np.array([1.0, 3.0]))[0, [0, 5, 355]] == pytest.approx(
-            [2.0, 1.5, 2.5], abs=1e-9
-        )
-
-    def test_the_order_of_the_readings_does_not_matter(self) -> None:
-        reading = np.cos(PHI)
-        assert on_bins(PHI[::-1], reading[::-1]) == pytest.approx(on_bins(PHI, reading), abs=ROUNDING)
-
-    def test_a_face_keeps_its_order_one(self) -> None:
-        found, _ = self.turns(np.cos(PHI)).synchronous_asynchronous(0.0, remove_first_order=False)
-        assert found == pytest.approx(2.0, abs=ROUNDING)
-
-    def test_a_radial_sweep_loses_its_eccentricity(self) -> None:
-        reading = np.cos(PHI - 1.0) + 0.1 * np.cos(2 * PHI)
-        found, _ = self.turns(reading).synchronous_asynchronous(0.0, remove_first_order=True)
-        assert found == pytest.approx(0.2, abs=ROUNDING)
-
-    def test_the_asynchronous_value_is_the_greatest_width_at_one_angle(self) -> None:
-        found = self.turns(np.cos(PHI), 1.5 * np.cos(PHI)).synchronous_asynchronous(
-            0.0, remove_first_order=False
-        )
-        assert found[1] == pytest.approx(0.5, abs=ROUNDING)
-
-    def test_a_part_that_repeats_has_none(self) -> None:
-        assert (
-            self.turns(np.cos(PHI), np.cos(PHI)).synchronous_asynchronous(0.0, remove_first_order=False)[1]
-            == 0.0
-        )
-
-    def test_a_drift_that_was_fitted_is_no_motion(self) -> None:
-        turns = self.turns(np.cos(PHI), np.cos(PHI), np.cos(PHI), drift=0.3)
-        assert turns.synchronous_asynchronous(0.3, remove_first_order=True) == pytest.approx(
-            (0.0, 0.0), abs=1e-9
-        )
-
-    @pytest.mark.parametrize(("turns", "printed"), [(2, 4.5), (5, 5.3), (20, 6.3)])
-    def test_noise_alone_shows_this_much(self, turns: int, printed: float) -> None:
-        # Printed with one decimal, from draws; 2 turns are exactly the mean of max |N(0, 2)| of 360: 4.4492.
-        assert asynchronous_of_noise(turns, 1.0) == pytest.approx(printed, abs=0.06)
-
-    def test_two_turns_show_the_largest_of_360_differences(self) -> None:
-        judge, _ = quad(lambda w: 1.0 - erf(w / 2.0) ** 360, 0.0, 20.0)
-        assert asynchronous_of_noise(2, 1.0) == pytest.approx(judge, abs=1e-5)
-
-    @pytest.mark.parametrize("turns", [2, 3, 10])
-    def test_it_is_the_mean_of_what_noise_shows_when_drawn(self, turns: int) -> None:
-        levels = np.random.default_rng(turns).normal(size=(2000, turns, 360))
-        # 2,000 draws of values that scatter by less than half a noise: four deviations of the mean are 0.045.
-        assert asynchronous_of_noise(turns, 1.0) == pytest.approx(
-            np.ptp(levels, axis=1).max(axis=1).mean(), abs=0.045
-        )
-        assert synchronous_of_noise(turns, 1.0) == pytest.approx(
-            np.ptp(levels.mean(axis=1), axis=1).mean(), abs=0.045
-        )
-
-    def test_the_mean_range_is_that_of_the_tables(self) -> None:
-        """Expected range of 360 normal numbers, 5.87 (tables of the range, from memory)."""
-        assert synchronous_of_noise(1, 1.0) == pytest.approx(5.87, abs=0.01)
-
-    def test_one_turn_has_no_asynchronous_noise(self) -> None:
-        assert asynchronous_of_noise(1, 1.0) == 0.0
-
-    def test_it_goes_with_the_noise(self) -> None:
-        assert asynchronous_of_noise(5, 0.002) == pytest.approx(0.002 * asynchronous_of_noise(5, 1.0))
-
-    def test_the_printed_sweep_has_what_noise_alone_would_show(self) -> None:
-        pooled = analysed(turns=5, noise_mm=0.001).pooled
-        # 5.3 noises at five turns; the greatest of 360 widths scatters by 0.45 of a noise.
-        assert pooled.asynchronous_mm / pooled.asynchronous_of_noise_mm == pytest.approx(1.0, abs=0.3)
 
 
 class TestFirstOrderNumbers:
