@@ -33,4 +33,5 @@ def as_text(form: Form, tracks: int, unit: str) -> Report:
         f"total over {tracks} track(s)": form.total_mm,
     }
     rows = (f"{name:<26} {format_length(mm, unit)}" for name, mm in named.items() if mm is not None)
-    return Report("Form, from the fitted curve:", rows=tuple(rows))
+    of = "from the fitted curve" if form.points is None else f"of {form.points} points as they were read"
+    return Report(f"Form, {of}:", rows=tuple(rows))

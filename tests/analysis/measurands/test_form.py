@@ -1,6 +1,8 @@
 """Form over tracks: flatness, total runout, circles of an outside, in closed form."""
 
+import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,8 +10,10 @@ from wobbles import order_one
 
 from analysis import fit_sweep
 from analysis.errors import BadInput
-from analysis.measurands.form import flatness_mm, forms, total_runout_mm
+from analysis.harmonics import fit_harmonics
+from analysis.measurands.form import Track, flatness_mm, forms, total_runout_mm
 from analysis.numerics.order_vectors import exact
+from analysis.uncertainty import Points
 
 PHI = np.arange(3 * 360) * (2 * math.pi / 360)
 
@@ -20,21 +24,21 @@ def analysed(readings: np.ndarray, **setup: str):
 
 
 def test_a_plane_over_two_tracks_is_flat() -> None:
-    tracks = [exact([order_one(2 * 0.001 * radius, 30)]) for radius in (50.0, 100.0)]
-    assert flatness_mm(tracks, [0.0, 0.0], [50.0, 100.0]) == pytest.approx(0.0, abs=1e-9)
+    tracks = [Track.of_curve(exact([order_one(2 * 0.001 * radius, 30)]), 0.0) for radius in (50.0, 100.0)]
+    assert flatness_mm(tracks, [50.0, 100.0]) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_cone_shows_only_over_two_tracks() -> None:
-    flat = [exact([0j])] * 2
-    assert flatness_mm(flat, [0.0, 0.05], [50.0, 100.0]) == pytest.approx(0.05)
-    assert total_runout_mm(flat, [0.0, 0.05]) == pytest.approx(0.05)
+    cone = [Track.of_curve(exact([0j]), height) for height in (0.0, 0.05)]
+    assert flatness_mm(cone, [50.0, 100.0]) == pytest.approx(0.05)
+    assert total_runout_mm(cone) == pytest.approx(0.05)
 
 
 def test_total_runout_is_never_less_than_any_tracks() -> None:
     rng = np.random.default_rng(2)
     for _ in range(50):
         tracks = [exact(rng.normal(size=3) + 1j * rng.normal(size=3)) for _ in range(3)]
-        total = total_runout_mm(tracks, rng.normal(size=3))
+        total = total_runout_mm([Track.of_curve(track, rng.normal()) for track in tracks])
         assert all(total >= track.extremes.tir_mm - 1e-12 for track in tracks)
 
 
@@ -83,3 +87,70 @@ def test_tracks_of_different_surfaces_are_refused() -> None:
 def test_tracks_of_a_face_without_their_radii_are_refused() -> None:
     with pytest.raises(BadInput, match="track_radius"):
         forms([analysed(np.cos(PHI)), analysed(np.cos(PHI))])
+
+
+def read_at(places: int, readings: np.ndarray | None = None, **setup: str):
+    """Return a sweep of a few places, one round, of what was read there (mm); else a part of many waves."""
+    angle = np.arange(places + 1) * (2 * math.pi / places)
+    if readings is None:
+        readings = 0.05 * np.cos(angle - 0.5) + 0.01 * np.cos(2 * angle) + 0.004 * np.cos(5 * angle + 1.0)
+    return fit_sweep(angle, readings, setup={"surface": "outside", **setup})
+
+
+def test_circles_of_a_few_places_are_of_what_was_read_there() -> None:
+    """The narrowest zone of N points by another road: all their fours, each with two inside and two outside."""
+    result = read_at(12)
+    found = forms([result])[0]
+    assert result.points is not None
+    angle, reading = result.points.angle_rad, result.points.reading_mm
+    widest = 0.0
+    for four in itertools.combinations(range(12), 4):
+        # Weights that leave out centre and radius: the zone is as wide as these four ask for, at the least.
+        rows = np.stack([np.ones(4), np.cos(angle[list(four)]), np.sin(angle[list(four)])])
+        weights = np.linalg.svd(rows)[2][-1]
+        widest = max(widest, 2 * abs(weights @ reading[list(four)]) / np.abs(weights).sum())
+    assert found.points == 12
+    assert found.mzc_mm == pytest.approx(widest, rel=1e-9)
+    assert found.lsc_mm == pytest.approx(
+        float(np.ptp(reading - fit_harmonics(angle, reading, highest_order=1).curve(angle))), rel=1e-9
+    )
+    assert found.total_mm == pytest.approx(float(np.ptp(reading)), rel=1e-12)
+
+
+def test_one_place_that_stands_out_is_in_the_circles_of_points() -> None:
+    """The fitted curve of a few places carries few orders: a place that stands up by 0.02 was less in it."""
+    reading = np.where(np.arange(13) == 5, 0.02, 0.0)
+    found = forms([read_at(12, reading)])[0]
+    # About a circle through the others, which are round: 0.02 (closed form); no circle leaves more than that.
+    assert found.mic_mm == pytest.approx(0.02, rel=1e-9)
+
+
+def test_rounds_of_a_few_places_are_one_profile_of_their_mean() -> None:
+    angle = np.arange(25) * (2 * math.pi / 12)
+    result = fit_sweep(angle, 0.01 * np.cos(2 * angle) + 0.001 * (angle > 6.3), setup={"surface": "outside"})
+    assert forms([result])[0].points == 12
+
+
+def test_three_points_have_no_circle_of_their_own() -> None:
+    found = forms([read_at(3)])[0]
+    assert (found.lsc_mm, found.mzc_mm, found.mic_mm, found.mcc_mm) == (None, None, None, None)
+
+
+def test_points_of_half_a_turn_have_neither_inscribed_nor_circumscribed_circle() -> None:
+    points = Points(np.radians([0.0, 40.0, 80.0, 120.0, 160.0]), np.array([0.0, 1.0, 0.0, 2.0, 0.0]), 0.1)
+    found = forms([replace(read_at(8), points=points)])[0]
+    assert (found.mic_mm, found.mcc_mm) == (None, None)
+    assert found.mzc_mm is not None
+
+
+def test_a_face_read_at_a_few_places_is_as_flat_as_its_points() -> None:
+    angle = np.arange(9) * (math.pi / 4)
+    found = forms([read_at(8, 0.03 * np.cos(angle) + 0.005 * np.cos(4 * angle), surface="face")])[0]
+    assert found.flatness_mm == pytest.approx(
+        0.01, rel=1e-9
+    )  # up and down by turns: no plane takes any of it
+
+
+def test_points_are_no_curve_to_filter() -> None:
+    with pytest.raises(BadInput, match="12 points are no curve"):
+        forms([read_at(12)], filter_upr=15)
