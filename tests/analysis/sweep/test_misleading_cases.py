@@ -5,9 +5,11 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from made_sweeps import box
 from numpy.typing import NDArray
 
 from analysis.results import SweepResult
+from analysis.setup import Quantity
 from analysis.sweep.pipeline import analyse, fit_sweep
 from logger.inputs.csv_file import typed_capture
 
@@ -120,3 +122,27 @@ def test_outside_and_bore_of_one_shifted_ring_have_their_centre_on_one_side() ->
         assert result.pooled.eccentricity_mm == pytest.approx(e, rel=1e-9)
         # Radial TIR is twice the eccentricity (common practice, no source).
         assert result.pooled.tir_first.value == pytest.approx(2 * e, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_lobes_with_a_bump_among_them_are_both_told_and_never_within_a_limit_they_pass(seed: int) -> None:
+    """A ridge or a dent between waves above the fitted orders; each hides the other, and no limit they pass by a tenth."""
+    rng = np.random.default_rng(seed)
+    order, wave_mm, first_mm = int(rng.integers(17, 49)), rng.uniform(0.003, 0.006), rng.uniform(0.010, 0.030)
+    bump = box(rng.uniform(0.012, 0.030) * rng.choice([1.0, -1.0]), 200.0, width := rng.uniform(5.0, 14.0))
+
+    def shape(deg: NDArray[np.float64]) -> NDArray[np.float64]:
+        waves = wave_mm * np.cos(np.radians(order * deg)) + first_mm * np.cos(np.radians(deg - HIGH_SIDE_DEG))
+        return np.asarray(waves + bump(deg))
+
+    result = turned(shape, seed, turns=int(rng.choice([3, 5])))
+    assert order in result.pooled.added_orders
+    (lobes,) = [check for check in result.checks if check.name == "lobes"]
+    assert lobes.state == "doubtful"
+    # Where the waves hide the bump, it is told by dents or ridges beside it.
+    near = [each for each in result.bumps if each.repeats and abs(each.deg - 200.0) < width / 2.0 + 8.0]
+    assert near
+    true_mm = float(np.ptp(shape(np.arange(0.0, 360.0, 0.05))))
+    for share in (0.9, 0.7, 0.5):
+        decision = result.decidable[Quantity.TIR].against(share * true_mm, Quantity.TIR, "limit")
+        assert decision.state != "within", share
