@@ -148,6 +148,15 @@ class BoardRestarted(Event):
     boot_id: int
 
 
+@recorded_as("not-decoded")
+@dataclass(frozen=True)
+class NotDecoded(Event):
+    """From here on the bytes of this link were kept and, when they came, not decoded; ``why`` in words."""
+
+    why: str
+    link: int = 0
+
+
 # --- what is shown -----------------------------------------------------------------------------------
 
 

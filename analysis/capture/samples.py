@@ -104,6 +104,8 @@ class LinkCounts:
     word_errors: int = 0
     rx_errors: int = 0
     restarts: int = 0
+    not_decoded: int = 0
+    """Bytes that were kept and could not be decoded, from the first that stopped the decoder on."""
     gaps: tuple[Gap, ...] = ()
 
 

@@ -31,6 +31,8 @@ def look_at_link(evidence: Evidence, at: Thresholds) -> Finding | None:
         unread = f"; {link.bad} that could not be read, left out" if link.bad else ""
         return clear(f"{link.frames} frames, none lost{unread}")
     todo = "look at cable and plug, away from drives; take the sweep again"
+    if link.not_decoded:
+        todo = "keep the recording, it is whole: a newer program may read on; take the sweep again"
     if link.dropped and not link.lost and not unplugged:
         todo = "ask for a lower rate (--rate) or a faster link (--baud)"
     lost_share = link.lost / max(link.frames + link.lost, 1)
@@ -53,6 +55,8 @@ def _what_the_link_did(evidence: Evidence, link: LinkCounts, unplugged: int) -> 
     backwards = [one.event.times for one in evidence.capture.events if isinstance(one.event, ClockBackwards)]
     if backwards:
         said.append(f"the device's clock ran backwards {backwards[0]} time(s)")
+    if link.not_decoded:
+        said.append(f"{link.not_decoded} bytes were kept and not decoded")
     if link.bad > max(1, link.frames // 100):
         said.append(f"{link.bad} pieces of what came could not be read")
     return said

@@ -27,6 +27,7 @@ from .worker import (
     EventTaken as EventTaken,
     StopRead as StopRead,
     Until as Until,
+    Warned as Warned,
     Worker as Worker,
     WorkerEnded as WorkerEnded,
     WorkerMessage as WorkerMessage,

@@ -40,6 +40,10 @@ class GrowingColumn:
         self._data[self._used : wanted] = values
         self._used = wanted
 
+    def cut(self, length: int) -> None:
+        """Forget the values beyond this length."""
+        self._used = min(self._used, length)
+
     def view(self, start: int = 0) -> NDArray[Any]:
         """Return the values from ``start`` on; not to be kept across the next ``extend``."""
         return self._data[start : self._used]
@@ -106,6 +110,13 @@ class BootSamples:
             del self.marks[newest]
         else:
             self.marks.append(Mark(on, count, len(self)))
+
+    def even_out(self) -> None:
+        """Cut the columns to the shortest: whoever broke off in the middle left one longer than another."""
+        columns = (self.t_us, self.count, self.value, self.flags)
+        shortest = min(map(len, columns))
+        for column in columns:
+            column.cut(shortest)
 
     def undo_marks(self, on: MarkSide) -> None:
         """Forget every mark of this side."""

@@ -67,6 +67,11 @@ class FrameLink:
                 return []
         return self._decode(data)
 
+    @property
+    def waiting_bytes(self) -> int:
+        """Bytes that were gathered and not decoded yet."""
+        return self._waiting_bytes
+
     def flush(self) -> list[LinkOutput]:
         """Decode what has been gathered."""
         return self._decode(b"") if self._waiting else []

@@ -25,6 +25,8 @@ class LineLink:
     """The state of one link that carries lines."""
 
     hello: Hello | None = None
+    waiting_bytes = 0
+    """A line is read when it ends."""
     rate_hz = 0.0
 
     def __init__(self, setup: Setup, rig: Rig, *, host_clock: bool = False) -> None:

@@ -25,6 +25,10 @@ class LinkStatistics:
     enc_errors: int = 0
     word_errors: int = 0
     rx_errors: int = 0
+    not_decoded: int = 0
+    """Bytes since decoding was given up."""
+    given_up: str = ""
+    """Why nothing more of this link is decoded, in words; empty while all is."""
     unplugged_at: list[tuple[int, int]] = field(default_factory=list)
     """(number of the boot, samples before) of each time the cable was out."""
     _seq: int | None = None
@@ -69,6 +73,7 @@ class LinkStatistics:
             word_errors=self.word_errors,
             rx_errors=self.rx_errors,
             restarts=restarts,
+            not_decoded=self.not_decoded,
             gaps=gaps,
         )
 

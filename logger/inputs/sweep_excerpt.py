@@ -22,7 +22,7 @@ from logger.stream import RecordedEvent
 
 MARGIN_S = 0.3
 """Kept on either side of the first and last mark: what closes a turn lies just beyond it."""
-COUNTED = ("frames", "bad", "lost", "dropped", "enc_errors", "word_errors", "rx_errors")
+COUNTED = ("frames", "bad", "lost", "dropped", "enc_errors", "word_errors", "rx_errors", "not_decoded")
 
 
 def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None = None) -> LoadedSweep:

@@ -100,6 +100,7 @@ def _link(link: LinkCounts) -> dict[str, Any]:
         "dropped": link.dropped,
         "enc_errors": link.enc_errors,
         "restarts": link.restarts,
+        "not_decoded": link.not_decoded,
         "gaps": [
             {"start_s": gap.start_s, "end_s": gap.end_s, "lost": gap.lost, "why": gap.why}
             for gap in link.gaps

@@ -5,8 +5,9 @@ screen, and holds no arithmetic beyond counting: turns and fits are made by ``an
 ``capture()`` returns.
 """
 
+import logging
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import assert_never
 
@@ -21,9 +22,11 @@ from analysis.capture.events import (
     LinkLost,
     MarkTouched,
     MarkUndone,
+    NotDecoded,
     StopPressed,
     TimedEvent,
 )
+from analysis.errors import BadInput, FullturnError
 from analysis.setup import MarkSide, Setup, parse_setup
 from logger.decoding import FrameLink, LineLink, LinkOutput, rig_of_setup
 from logger.session.angles_by_stops import stop_now
@@ -37,6 +40,7 @@ from logger.wire.messages import Channel, Hello
 
 Ints = NDArray[np.int64]
 GAUGE_LINK, ANGLE_LINK = 0, 1
+log = logging.getLogger("fullturn.worker")
 
 
 @dataclass(frozen=True)
@@ -113,9 +117,9 @@ class Session:
         """Take the next bytes of a link and return what it gave besides samples.
 
         Raises BadInput for a board that speaks a newer version of the wire. Bad bytes never raise: they are
-        counted.
+        counted; where they lead the decoder itself astray, that link is decoded no further and says so.
         """
-        outputs = self._link(link).feed(host, data)
+        outputs = self._decoded(self._link(link), data, lambda: self._link(link).feed(host, data))
         if self._live:  # a recording holds the events that came of its bytes
             for output in outputs:
                 if isinstance(output, Event):
@@ -126,7 +130,12 @@ class Session:
         """Decode what has been gathered; a session over a recording needs it at the end."""
         for link in (self._links.gauge, self._links.angle):
             if link is not None:
-                link.flush()
+                self._decoded(link, b"", link.flush)
+
+    def skip(self, item: Item) -> None:
+        """Count the bytes of an item that came and is not to be decoded."""
+        if isinstance(item, LinkBytes):
+            self._link(item.link).statistics.not_decoded += len(item.data)
 
     def take_event(self, event: Event) -> None:
         """Take an event: a mark, push, pull, a stop, a gap in the link, a window left out."""
@@ -206,6 +215,12 @@ class Session:
         )
 
     @property
+    def given_up(self) -> bool:
+        """Tell whether bytes of a link are no longer decoded, because its decoder broke off."""
+        links = (self._links.gauge, self._links.angle)
+        return any(link.statistics.given_up for link in links if link is not None)
+
+    @property
     def has_samples(self) -> bool:
         """Tell whether any sample of the chosen channel has come."""
         return self._links.gauge.has_samples
@@ -267,6 +282,14 @@ class Session:
         """The mark that angles count from now; None where they count from none."""
         return mark_in_force(self._links)
 
+    def missing_channel(self) -> str:
+        """Say why the chosen channel can give no reading, all channels being known; empty where it may."""
+        try:
+            self._links.gauge.channel()
+        except BadInput as error:
+            return str(error)
+        return ""
+
     def frames_lost(self) -> int:
         """Return how many frames the link has lost so far."""
         return self._links.gauge.link_counts().lost
@@ -316,6 +339,25 @@ class Session:
         return build_capture(self._links, self._timed_events())
 
     # --- inside ---------------------------------------------------------------------------------------
+
+    def _decoded(self, link: Link, data: bytes, decode: Callable[[], list[LinkOutput]]) -> list[LinkOutput]:
+        account = link.statistics
+        if account.given_up:
+            account.not_decoded += len(data)
+            return []
+        size = len(data) + link.waiting_bytes
+        try:
+            return decode()
+        except FullturnError:
+            raise
+        except Exception as fault:
+            # A mistake of ours, of whatever kind: the bytes are recorded, and what came before stays true.
+            log.exception("decoding is given up")
+            account.given_up = f"the decoder broke off ({type(fault).__name__}: {fault})"
+            account.not_decoded += size
+            for boot in link.boots:
+                boot.even_out()
+            return [NotDecoded(account.given_up, ANGLE_LINK if link is self._links.angle else GAUGE_LINK)]
 
     def _make_links(self) -> Links:
         rig = rig_of_setup(self._setup.text)

@@ -8,7 +8,7 @@ from typing import Any, assert_never
 
 import click
 
-from analysis.capture.events import StopPressed
+from analysis.capture.events import NotDecoded, StopPressed
 from analysis.errors import BadInput, FullturnError, LinkError
 from analysis.setup import AngleFrom, parse_setup
 from analysis.sweep import check_limit
@@ -22,6 +22,7 @@ from logger.acquisition import (
     StopRead,
     TurnStore,
     Until,
+    Warned,
     WorkerEnded,
     WorkerMessage,
     check_out,
@@ -140,6 +141,10 @@ class RecordRun:
                 self._say(f"stop: {reading}{words}")
             case FinishedTurnSamples():
                 self._turn_ended(message)
+            case EventTaken(event=NotDecoded(why)):
+                self._say(f"not decoded: {why}; the recording goes on, end it with Ctrl-C")
+            case Warned(words):
+                self._say(words)
             case EventTaken() | WorkerEnded():
                 pass  # the recording has its events, and what it ended with comes from its closing
             case _:

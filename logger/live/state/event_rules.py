@@ -8,6 +8,7 @@ from analysis.capture.events import Event
 from analysis.setup import MarkSide
 from logger.live.state import effects
 from logger.live.state.effects import Updated
+from logger.live.state.messages import ShowText
 from logger.live.state.state import LinkState, LiveState, SetAside
 
 MOST_SET_ASIDE = 8
@@ -24,6 +25,8 @@ def came_back(state: LiveState, event: Event) -> Updated:
         case events.BoardRestarted():
             state = replace(state, link=LinkState.RESTARTED, set_aside=())
             return _broken(state.with_sweep(marked=False, mark=None), "the board restarted")
+        case events.NotDecoded(why):
+            return state, (ShowText(f"not decoded: {why}; the recording goes on"),)
         case events.MarkTouched(on=on):
             return _touched(state, on, event), ()
         case events.MarkUndone(on=on):

@@ -22,6 +22,7 @@ from logger.acquisition import (
     StopRead,
     TurnNotes,
     TurnStore,
+    Warned,
     Worker,
     WorkerEnded,
     WorkerMessage,
@@ -166,6 +167,8 @@ class LiveRuntime:
                 if note is not None and self._turn_store is not None:
                     self._turn_store.add_note(note)
                 self._update(event)
+            case Warned(words):
+                self._update(ShowText(words))
             case StopRead(reading_mm, words):
                 self._update(messages.PlaceRead(reading_mm, words))
             case WorkerEnded(error):

@@ -76,8 +76,10 @@ def trouble(state: LiveState) -> tuple[bool, str]:
         return False, f"board gone: plug it in, it is taken up again by itself ({state.name})"
     if state.link is LinkState.RESTARTED and board.count is None:
         return False, "the board restarts: wait for its first reading"
+    if board.problem:
+        return False, board.problem
     if state.reading.new_ns is None:
-        return False, board.problem or "waiting for the board"
+        return False, "waiting for the board"
     if state.reading.silent(state.now_ns):
         if (state.now_ns - board.heard_ns) * 1e-9 > GONE_S:
             if state.role is Role.FOLLOW:

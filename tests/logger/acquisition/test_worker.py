@@ -1,21 +1,42 @@
 """The worker: records before it decodes, brings a board to streaming, ends when asked, hides no mistake."""
 
+import random
+import threading
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
 import pytest
 from boards import ScriptedBoard, counts, host, wobble
 
-from analysis.capture.events import BoardRestarted, Event, LinkLost, LinkReopened, MarkTouched, Pushed
+from analysis.capture.events import (
+    BoardRestarted,
+    Event,
+    LinkLost,
+    LinkReopened,
+    MarkTouched,
+    NotDecoded,
+    Pushed,
+)
 from analysis.errors import BadInput, FullturnError, LinkError
 from analysis.setup import MarkSide
-from logger.acquisition.worker import BoardStarted, EventTaken, Until, Worker, WorkerEnded, WorkerMessage
+from logger.acquisition import decoding_thread, worker as worker_module
+from logger.acquisition.worker import (
+    BoardStarted,
+    EventTaken,
+    Until,
+    Warned,
+    Worker,
+    WorkerEnded,
+    WorkerMessage,
+)
+from logger.decoding import LinkOutput
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, RecordingWriter
-from logger.session.session import Session
+from logger.session.session import Session, replay
 from logger.session.turn_detector import FinishedTurnSamples
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 from logger.wire.handshake import Handshake
+from logger.wire.messages import Reply
 
 
 class Script:
@@ -389,3 +410,171 @@ def test_a_mistake_of_ours_in_the_thread_is_kept_for_whoever_waits():
     assert isinstance(worker.fault, ZeroDivisionError)
     assert isinstance(worker.messages.get(), WorkerEnded)
     assert source.closed == 1
+
+
+# --- whatever the decoder makes of it -----------------------------------------------------------------------
+
+
+class BrokenOff(Session):
+    """A session whose decoder breaks off at the bytes that a test names."""
+
+    def __init__(self, at: bytes) -> None:
+        super().__init__()
+        gauge, feed = self._links.gauge, self._links.gauge.feed
+
+        def broken(host: HostTime, data: bytes) -> list[LinkOutput]:
+            outputs = feed(host, data)
+            if at in data:
+                break_down()
+            return outputs
+
+        gauge.feed = broken  # type: ignore[method-assign]
+
+
+def not_decoded(messages: list[WorkerMessage]) -> list[str]:
+    return [
+        one.event.why for one in messages if isinstance(one, EventTaken) and isinstance(one.event, NotDecoded)
+    ]
+
+
+@pytest.mark.parametrize("threaded", [False, True])
+def test_where_the_decoder_breaks_off_all_is_recorded_and_that_is_said(
+    writer: RecordingWriter, threaded: bool
+):
+    pieces = [board_stream(), b"poison\x00", b"more", b"and more"]
+    session = BrokenOff(b"poison")
+    worker = Worker(
+        Script([[LinkBytes(host(0.1 * k), one)] for k, one in enumerate(pieces)]), session, writer=writer
+    )
+    if threaded:
+        worker.start()
+        worker.join()
+    else:
+        worker.run()
+    messages = [worker.messages.get() for _ in range(worker.messages.qsize())]
+    why = "the decoder broke off (ZeroDivisionError: a mistake of ours)"
+    assert (error_of(messages), worker.fault, not_decoded(messages)) == (None, None, [why])
+    assert worker.problem == f"not decoded: {why}; the recording goes on"
+    items = recorded(writer)
+    assert b"".join(item.data for item in items if isinstance(item, LinkBytes)) == b"".join(pieces)
+    assert [item.event for item in items if isinstance(item, RecordedEvent)] == [NotDecoded(why)]
+    # What came before is there, and the link's account says how much is not.
+    found = session.capture()
+    assert (len(found.samples), found.link and found.link.not_decoded) == (13, len(b"".join(pieces[1:])))
+
+
+def test_a_mistake_beside_the_decoder_is_raised_only_when_all_is_recorded(writer: RecordingWriter):
+    source = Script([[LinkBytes(host(k), b"%d" % k)] for k in range(5)])
+    worker = Worker(source, Session(), writer=writer, after_item=break_down)
+    worker.start()
+    worker.join()
+    assert isinstance(worker.fault, ZeroDivisionError)
+    assert b"".join(item.data for item in recorded(writer) if isinstance(item, LinkBytes)) == b"01234"
+
+
+class Held(Session):
+    """A session whose decoder comes to no end before a test lets it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.let_go = threading.Event()
+
+    def feed(self, host: HostTime, data: bytes, link: int = 0) -> list[LinkOutput]:
+        self.let_go.wait()
+        return super().feed(host, data, link)
+
+
+def test_a_decoder_that_comes_to_no_end_holds_no_byte_up_and_ends_nothing(
+    writer: RecordingWriter, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(decoding_thread, "END_S", 0.0)
+    session, data = Held(), random.Random(1).randbytes(1000)
+    worker = Worker(Script([[LinkBytes(host(k), data)] for k in range(20)]), session, writer=writer)
+    worker.start()
+    worker.join()
+    session.let_go.set()
+    messages = [worker.messages.get() for _ in range(worker.messages.qsize())]
+    assert isinstance(messages[-1], WorkerEnded)
+    assert not_decoded(messages) == ["the decoder did not come to its end"]
+    assert b"".join(item.data for item in recorded(writer) if isinstance(item, LinkBytes)) == 20 * data
+
+
+def test_what_waits_to_be_decoded_is_bounded(writer: RecordingWriter, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(decoding_thread, "MOST_WAITING_BYTES", 5000)
+    monkeypatch.setattr(decoding_thread, "IN_STEP_S", 0.0)
+    monkeypatch.setattr(worker_module, "BEHIND_S", 0.03)
+    session = Held()
+    worker = Worker(Script([[LinkBytes(host(0), bytes(1000))] for _ in range(20)]), session, writer=writer)
+    worker.start()
+    worker.join()
+    session.let_go.set()
+    messages = [worker.messages.get() for _ in range(worker.messages.qsize())]
+    assert not_decoded(messages) == ["the decoder is too far behind what comes"]
+    assert [one.words for one in messages if isinstance(one, Warned)] == [
+        "not decoded yet: the decoder is 0 s behind; all is recorded"
+    ]
+    assert sum(len(item.data) for item in recorded(writer) if isinstance(item, LinkBytes)) == 20_000
+
+
+def test_what_waits_is_decoded_before_it_ends(writer: RecordingWriter, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(decoding_thread, "IN_STEP_S", 0.0)  # never in step
+    session = Session()
+    source = PracticeSource("wind-pump/as-found", 1, None, 2)
+    worker = Worker(source, session, writer=writer, make_handshake=handshake)
+    worker.start()
+    worker.join()
+    messages = [worker.messages.get() for _ in range(worker.messages.qsize())]
+    assert not_decoded(messages) == []
+    read = replay(recorded(writer))
+    assert len(read.capture().samples) == len(session.capture().samples)
+
+
+# --- a board without the channel that was asked for ------------------------------------------------------------
+
+
+def asking_for(channel: int, of: int, until: Until, **more: bool) -> Worker:
+    """Return a worker at a board that describes channel 0 and has readings of ``of``."""
+    board = ScriptedBoard()
+    board.greet()
+    board.describe()
+    reads: list[list[Item]] = [[LinkBytes(host(0), board.take())], [], [], []]
+    for token, verb in enumerate(("stop", "mode single", "start"), 1):
+        board._send(Reply, 0, f"{token} ok {verb}")
+        reads += [[LinkBytes(host(0.1 * token), board.take())], [], []]
+    for k in range(600):
+        board.sample(10_000 * k, 12 * k, 0, channel=of)
+        reads.append([LinkBytes(host(1.0 + 0.02 * k), board.take())])
+    session = Session({"channel": str(channel)})
+    source = Script(reads, endless=True)
+    return Worker(source, session, make_handshake=handshake, until=until, **more)  # type: ignore[arg-type]
+
+
+def test_a_channel_that_the_board_has_not_is_refused_at_once():
+    worker = asking_for(3, 0, Until(seconds=3.0))
+    error = error_of(ran(worker))
+    assert isinstance(error, BadInput)
+    assert str(error).startswith("channel 3 was asked for, the board described: 0 (channel 0)")
+    assert worker._source.now().monotonic_ns < 1e9  # within the first second
+
+
+def test_who_is_patient_is_told_of_it():
+    worker = asking_for(3, 0, Until(seconds=1.0), patient=True)
+    assert error_of(ran(worker)) is None
+    assert "channel 3 was asked for" in worker.problem
+
+
+def test_the_seconds_come_to_their_end_where_only_another_channel_has_readings():
+    worker = asking_for(0, 9, Until(seconds=6.0))
+    messages = ran(worker)
+    assert error_of(messages) is None
+    assert 6e9 <= worker._source.now().monotonic_ns < 8e9
+    assert [one.words for one in messages if isinstance(one, Warned)] == [
+        "script streams, and no reading of channel 0 comes; all is recorded"
+    ]
+
+
+def test_the_seconds_come_to_their_end_where_no_line_is_a_reading():
+    session = Session({"rig.line.pattern": r"^(?P<reading>\d+)$"})
+    source = Script([[LinkBytes(host(0.02 * k), b"worn\n")] for k in range(500)], endless=True)
+    ran(Worker(source, session, until=Until(seconds=3.0)))
+    assert 3e9 <= source.now().monotonic_ns < 4e9
