@@ -288,5 +288,7 @@ class Console:
         view = self.view()
         if self.page == "wall":
             return self.controller.paint(view, width, height)
-        last, self._footer = footer(view, self.controller.primary_label(view), width)
+        last, self._footer = footer(
+            view, self.controller.primary_label(view), width, typing=self.controller.typing
+        )
         return [*self.controller.paint(view, width, height - 1), last]

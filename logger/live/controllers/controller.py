@@ -88,6 +88,11 @@ class PageController:
         del name
         return False
 
+    @property
+    def typing(self) -> bool:
+        """Tell whether letters are typed now, so that none of them is a command."""
+        return False
+
     def takes(self, key: str) -> bool:
         """Take a key before it is a command, while something is typed; False where it is none of its."""
         del key

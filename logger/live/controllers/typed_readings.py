@@ -53,10 +53,15 @@ class TypedReadingsController(PageController):
             return "begin"
         return "close" if self._run.over else "take this reading"
 
+    @property
+    def typing(self) -> bool:
+        """Tell whether a reading is being typed."""
+        return self._run is not None and not self._run.over
+
     def takes(self, key: str) -> bool:
         """Take every key but Esc while a reading is being typed: no letter is a command then."""
         run = self._run
-        if run is None or run.over or key == "escape":
+        if run is None or not self.typing or key == "escape":
             return False
         character = _CHARACTERS.get(key, key)
         if character in _TAKE:

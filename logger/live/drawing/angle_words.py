@@ -42,9 +42,14 @@ def arc_words(deg: float, setup: Setup) -> str:
 
 def place(deg: float, setup: Setup) -> str:
     """Return ``63 deg = hole 2 plus 3 deg = 121 mm, 4.8 in``, said on whose mark it counts."""
+    return f"{bare_place(deg, setup)} past the {setup.mark_on}'s mark"
+
+
+def bare_place(deg: float, setup: Setup) -> str:
+    """Return the same where a heading says on whose mark it counts."""
     around = deg % 360.0
     parts = [f"{around:.0f} deg", near_hole(around, setup), arc_words(around, setup)]
-    return " = ".join(one for one in parts if one) + f" past the {setup.mark_on}'s mark"
+    return " = ".join(one for one in parts if one)
 
 
 def from_tip(spot_deg: float, angle_deg: float, setup: Setup) -> str:

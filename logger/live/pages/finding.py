@@ -2,15 +2,17 @@
 
 from collections.abc import Sequence
 
-from logger.live.drawing.angle_words import arc_words, place
+from logger.live.drawing.angle_words import arc_words, bare_place, place
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
-from logger.live.drawing.rows import Row, page
+from logger.live.drawing.rows import Row, cells, page
 from logger.live.pages.page_frame import head, listed
 from logger.live.state.view import View
 from logger.live.tools.spot_finder import Approach, Spot
 
 _RIGHT = ("#...", ".#..", "..#.", ".#..", "#...")
+MARKER = 2
+"""Columns that a list takes beside its lines."""
 DIRECTIONS = {1: "clockwise", -1: "counter-clockwise"}
 
 
@@ -18,14 +20,15 @@ def spot_list(
     view: View, options: DisplayOptions, found: Sequence[Spot], chosen: int, width: int, height: int
 ) -> list[Row]:
     """Return the page on which a spot is chosen."""
-    lines: list[Row] = [
-        ((f"{one.name:<14}", "strong"), (place(one.deg, view.setup), "plain"), (f"   {one.hint}", "dim"))
-        for one in found
-    ]
+    lines: list[Row] = []
+    for one in found:
+        name, where, hint = f"{one.name:<14}", bare_place(one.deg, view.setup), f"   {one.hint}"
+        whole = MARKER + cells(name + where + hint) <= width  # a hint that would be cut is left out
+        lines.append(((name, "strong"), (where, "plain"), (hint if whole else "", "dim")))
     rows: list[Row] = [
         head(view, "Find", width, options),
         (),
-        (("  What shall come under the tip?", "strong"),),
+        ((f"  What shall come under the tip? Places are past the {view.setup.mark_on}'s mark.", "strong"),),
         (),
     ]
     if view.result is None:

@@ -51,11 +51,18 @@ def footer_items(view: View, primary_label: str) -> list[tuple[KeyCommand, str]]
     return items
 
 
-def footer(view: View, primary_label: str, width: int) -> tuple[Row, list[tuple[int, int, str]]]:
+def footer(
+    view: View, primary_label: str, width: int, *, typing: bool = False
+) -> tuple[Row, list[tuple[int, int, str]]]:
     """Return the footer and where each command can be clicked: (from, to, name of the command).
 
-    What SPACE does is cut where there is no room for it: the line above says it whole.
+    What SPACE does is cut where there is no room for it: the line above says it whole. While something is
+    typed no letter is a command, and none is offered.
     """
+    if typing:
+        label = shortened(primary_label, width - cells(" SPACE  "))
+        size = cells(f" SPACE {label} ")
+        return fit(((" SPACE", "key"), (f" {label} ", "plain")), width), [(0, size, "next")]
     others = sum(cells(text) for command, text in footer_items(view, "") if command.name != "next")
     room = width - others - cells(HELP) - cells(" SPACE  ")
     spans: list[Span] = []

@@ -31,6 +31,7 @@ CLAIM_ROLES = {
     Claim.REFUSED: "doubt",
 }
 """How the decided number is painted."""
+BEHIND = " The turns since are being worked out."
 FIRST = {
     AngleSource.ENCODER: "Turn once right round past the mark: then there is a TIR.",
     AngleSource.INDEX: "Turn evenly until the mark has passed twice: then there is a TIR.",
@@ -166,6 +167,8 @@ def answer_rows(view: View, options: DisplayOptions, width: int) -> list[Row]:
         sentence = answer_sentence(view.result, options.unit)
         if claims.claim is Claim.UNDECIDED:
             sentence += f" NOT DECIDED because: {claims.cause}."
+        if view.behind:
+            sentence += BEHIND
         return _two(wrapped(sentence, width - 4, role_of(view)))
     if view.analysis is not None and view.analysis.problem and view.turns:
         return _two(wrapped(view.analysis.problem, width - 4, "doubt", 2))
@@ -212,7 +215,8 @@ def plot_of(view: View, options: DisplayOptions) -> Plot:
         middle = 0.5 * (float(np.nanmin(low)) + float(np.nanmax(high)))
         limits = (middle - 0.5 * view.limit_mm, middle + 0.5 * view.limit_mm)
     ticks = []
-    for end, name, top in ((view.high, "high", True), (view.low, "low", False)):
+    ends = ((view.high, "high", True), (view.low, "low", False)) if view.claims.tells_numbers else ()
+    for end, name, top in ends:
         if end is not None and math.isfinite(end[1]):
             ticks.append(Tick(end[1], f"{name} so far", "mark", top))
     return Plot(
@@ -271,7 +275,7 @@ def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
     refused = [check for check in checks if check.state is CheckState.REFUSED]
     found += [(f"REFUSED: {check.text}", check.do) for check in refused[1:]]  # the first is the answer
     found += [(check.text, check.do) for check in checks if check.state is CheckState.DOUBTFUL]
-    if not view.marked and view.counts_per_turn and view.role.owns_board:
+    if not view.marked and view.counts_per_turn and view.role.owns_board and not view.broken:
         found.append(("no mark touched: count 0 stands for it", "mark to the tip, press M"))
     return found
 

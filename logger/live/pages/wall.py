@@ -45,7 +45,9 @@ def _verdict(view: View, options: DisplayOptions, width: int) -> list[Row]:
     short = SHORT.get(claims.claim)
     if view.words or short is None:
         return [words]
-    angle = f"{view.result.pooled.high_point.value:.0f} DEG" if view.result else ""
+    angle = f"{round(view.result.pooled.high_point.value) % 360} DEG" if view.result else ""
+    if claims.claim is Claim.REFUSED:
+        angle = ""  # what is refused is not told in large letters
     rows: list[Row] = [
         (("  ", "plain"), (line, role_of(view))) for line in big(short, ascii_only=options.ascii_only)
     ]
@@ -82,6 +84,7 @@ def _side(view: View) -> str:
 
 def _state(view: View) -> str:
     if view.words:
-        return view.words.upper()
+        said, bracket, name = view.words.partition(" (")  # a port's name has letters of its own
+        return said.upper() + bracket + name
     decision = view.result.decision if view.result else None
     return STATE_WORDS[decision.state].upper() if decision else ""

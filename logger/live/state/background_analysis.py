@@ -2,6 +2,7 @@
 
 import queue
 import threading
+from dataclasses import replace
 
 from analysis.capture import AngleSource
 from analysis.errors import BadInput, NotDecidable
@@ -41,9 +42,9 @@ class BackgroundAnalysis:
             try:
                 capture = self._session.capture()
             except (BadInput, NotDecidable) as error:
-                self._done.put(SweepSoFar(None, str(error), None, None, None))
+                self._done.put(SweepSoFar(None, str(error), None, None, None, revision=state.revision))
                 return
-        self._done.put(analyse_so_far(capture))
+        self._done.put(replace(analyse_so_far(capture), revision=state.revision))
 
     def take(self) -> list[SweepSoFar]:
         """Return what was done since the last time; from the thread that paints."""

@@ -44,6 +44,8 @@ class SweepSoFar:
     """Greatest difference between the curves of the last two turns; None before two."""
     last_turn: tuple[Floats, Floats] | None = field(default=None, repr=False)
     """Angles (rad) and readings (mm) of the last turn, where angles are known only now."""
+    revision: int = 0
+    """Of the state that it was made of."""
 
 
 def analyse_so_far(capture: Capture) -> SweepSoFar:

@@ -67,6 +67,8 @@ class View:
     missing: tuple[tuple[float, float], ...]
     """Arcs not seen yet, (from, to) in degrees."""
     analysis: SweepSoFar | None
+    behind: bool
+    """True where more than the newest turn has come since that analysis was begun."""
     """The newest; None where its numbers may not be told."""
     limit_mm: float | None
     """TIR limit at the track, as the strip's lines; None where there is none."""

@@ -47,6 +47,7 @@ def view_of(state: LiveState, now: Moment) -> View:
         pass_high=reading.pass_high,
         missing=state.stops.missing(setup) if source is AngleSource.STOPS else reading.missing_deg,
         analysis=analysis,
+        behind=analysis is not None and state.revision - analysis.revision > 1,
         limit_mm=state.limit_mm,
         limit_words=setup.limit.length.as_written if setup.limit else "",
         recording=str(state.recording) if state.recording and not state.ended else "",
