@@ -131,7 +131,7 @@ def read_setup_file(path: str) -> dict[str, str]:
     try:
         with open(path, "rb") as file:
             given = {key: str(value) for key, value in tomllib.load(file).items()}
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (ValueError, RecursionError) as error:
         raise BadInput(f"--setup {path} is no TOML: {error}; correct it") from error
     except OSError as error:
         raise BadInput(f"--setup {path}: {error.strerror}; name an existing file") from error

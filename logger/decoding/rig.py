@@ -63,15 +63,14 @@ class Rig:
 
 def read_rig(path: str) -> Rig:
     """Read a rig file; raises BadInput naming what is wrong in it."""
+    flat: dict[str, str] = {}
     try:
         with open(path, "rb") as file:
-            tree = tomllib.load(file)
+            _flatten(tomllib.load(file), RIG_PREFIX, flat)
     except (ValueError, RecursionError) as error:  # of the reader of TOML, and of numbers and depths in it
         raise BadInput(f"--rig {path} is no TOML: {error}; correct it") from error
     except OSError as error:
         raise BadInput(f"--rig {path}: {error.strerror}; name an existing file") from error
-    flat: dict[str, str] = {}
-    _flatten(tree, RIG_PREFIX, flat)
     rig = rig_of_setup(flat)
     if rig is None:
         raise BadInput(

@@ -39,7 +39,7 @@ def read(path: Path) -> dict[str, str]:
             text = {key: str(value) for key, value in tomllib.load(file).items()}
     except FileNotFoundError:
         return {}
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
+    except (ValueError, RecursionError, OSError) as error:
         raise BadInput(
             f"{path.name} cannot be read as a set-up ({error}): correct it or move it away, in {path.parent}"
         ) from error

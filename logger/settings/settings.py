@@ -108,7 +108,7 @@ def _read(path: Path) -> dict[str, str]:
             return {key: str(value) for key, value in tomllib.load(file).items()}
     except FileNotFoundError:
         return {}
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (ValueError, RecursionError) as error:
         raise BadInput(f"{path} is no TOML ({error}): correct it or move it away") from error
     except OSError as error:
         raise BadInput(f"{path} cannot be read: {error.strerror}") from error

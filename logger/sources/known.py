@@ -66,7 +66,7 @@ class KnownBoards:
             raise BadInput(
                 f"{self.path} cannot be read ({error.strerror}): correct its rights, or set {CONFIG_VARIABLE}"
             ) from error
-        except (ValueError, TypeError, AttributeError) as error:
+        except (ValueError, RecursionError, TypeError, AttributeError) as error:
             raise BadInput(
                 f"{self.path} is no list of boards ({_one_line(error)}): correct or delete it"
             ) from error
