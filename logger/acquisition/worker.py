@@ -129,7 +129,7 @@ class Worker:
         self._until = until or Until()
         self._after_item, self._patient = after_item, patient
         self._no_board = self._missing = self._not_decoded = ""
-        self._decoding: DecodingThread[_Outcome] | None = None
+        self._decoding = DecodingThread(self._decode, threaded=False)
         self.lock = threading.Lock()
         """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
         self._turns = TurnDetector()
@@ -185,8 +185,6 @@ class Worker:
 
     def _run(self) -> None:
         error: FullturnError | None = None
-        if self._decoding is None:
-            self._decoding = DecodingThread(self._decode, threaded=False)
         try:
             try:
                 while not self._stop.is_set() and not self._source.at_end and not self._enough():
@@ -226,7 +224,6 @@ class Worker:
     def _take(self, item: Item) -> None:
         # Recorded first, decoded afterwards: whatever the decoder makes of it, the bytes are kept.
         self._write(item)
-        assert self._decoding is not None
         if isinstance(item, RecordedEvent):
             if isinstance(item.event, LinkLost | LinkReopened):
                 self._unplugged = isinstance(item.event, LinkLost)
@@ -257,7 +254,6 @@ class Worker:
         return _Outcome(item, outputs, ended)
 
     def _take_outcomes(self) -> None:
-        assert self._decoding is not None
         for outcome in self._decoding.outcomes():
             self._take_outcome(outcome)
 
@@ -300,7 +296,6 @@ class Worker:
 
     def _give_up_decoding(self, why: str) -> None:
         """Record on without decoding, and say so in the recording too."""
-        assert self._decoding is not None
         self._decoding.give_up()
         recorded = RecordedEvent(self._source.now(), NotDecoded(why))
         self._write(recorded)
@@ -312,7 +307,6 @@ class Worker:
 
     def _finish_decoding(self) -> None:
         """Take what still waits to be decoded, for a little while."""
-        assert self._decoding is not None
         if not self._decoding.given_up:
             for outcome in self._decoding.finish():
                 self._take_outcome(outcome)
@@ -321,7 +315,6 @@ class Worker:
 
     def _warn(self, now: HostTime) -> None:
         """Say once each what keeps the numbers away while bytes come."""
-        assert self._decoding is not None
         behind_s = 0.0 if self._decoding.given_up else self._decoding.behind_ns(now.monotonic_ns) * NS
         if behind_s > BEHIND_S:
             self._tell_not_decoded(f"the decoder is {behind_s:.0f} s behind")
