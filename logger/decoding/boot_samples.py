@@ -48,6 +48,10 @@ class GrowingColumn:
         """Return the values from ``start`` on; not to be kept across the next ``extend``."""
         return self._data[start : self._used]
 
+    def clear(self) -> None:
+        """Forget all values, and give their memory back."""
+        self._data, self._used = np.empty(0, self._data.dtype), 0
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:

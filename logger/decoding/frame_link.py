@@ -12,7 +12,7 @@ from analysis.capture import LinkCounts
 from analysis.capture.events import BoardRestarted, ButtonPressed, MarkTouched, StopPressed
 from analysis.errors import BadInput
 from analysis.setup import AngleFrom, ButtonUse, Setup
-from logger.decoding.boot_samples import BootSamples, Mark, Pulse
+from logger.decoding.boot_samples import BootSamples, GrowingColumn, Mark, Pulse
 from logger.decoding.link_events import BoardMessage, LinkOutput, PressRefused
 from logger.decoding.link_statistics import LinkStatistics
 from logger.decoding.standing import counts_moved, stands
@@ -43,7 +43,7 @@ class FrameLink:
         self.hello: Hello | None = None
         """Who the board is; None until it said so."""
         self.channels: dict[int, Channel] = {}
-        self.boots = [BootSamples()]
+        self.boots = [BootSamples(value=_values_of_frames())]
         self.has_samples = False
         """Whether any sample of the chosen channel has come."""
         self.statistics = LinkStatistics()
@@ -147,43 +147,53 @@ class FrameLink:
         return outputs
 
     def _add(self, block: Any) -> None:
-        mine = block[(block["flags"] & 0x0F) == self.setup.channel]
+        mine = self._of_channel(block)
         if not len(mine):
             return
-        t_us, flags, count, value = (
-            mine[name].astype(np.int64) for name in ("t_us", "flags", "count", "value")
-        )
         boot = self.boots[-1]
         self.has_samples, before = True, max(0, len(boot) - 1)
-        boot.add_samples(t_us, flags, count, value)
+        boot.add_samples(mine["t_us"], mine["flags"], mine["count"], mine["value"])
         self._hold_to_its_speed(boot, before)
         if self._host is not None and self._live:
             boot.heard(self._host.monotonic_ns)
         if boot.enc_error_at is not None:
             self.break_angle(ENCODER_BROKE)
 
+    def _of_channel(self, block: Any) -> Any:
+        """Return the samples of the chosen channel; where there is no other they are not copied."""
+        mine = (block["flags"] & 0x0F) == self.setup.channel
+        return block if mine.all() else block[mine]
+
     def _hold_to_its_speed(self, boot: BootSamples, first: int) -> None:
         """Break the angle where a count steps as no encoder of this board can, however good its checksum."""
         edges_per_s = self.hello.max_edges_per_s if self.hello else 0
-        if edges_per_s:
-            passed_us = np.abs(np.diff(boot.t_us.view(first)))
-            most = 2e-6 * edges_per_s * passed_us + _SPARE_COUNTS
-            if (np.abs(np.diff(boot.count.view(first))) > most).any():
+        if not edges_per_s:
+            return
+        counted = np.abs(np.diff(boot.count.view(first)))
+        far = np.flatnonzero(counted > _SPARE_COUNTS)
+        if len(far):
+            t_us = boot.t_us.view(first)
+            passed_us = np.abs(t_us[far + 1] - t_us[far])
+            if (counted[far] > 2e-6 * edges_per_s * passed_us + _SPARE_COUNTS).any():
                 self.break_angle(TOO_FAST)
 
     def _count_lost(self, decoded: Decoded, frames: slice, samples: slice) -> None:
         """Account for the sequence numbers of these frames, and note after which sample any were lost."""
         boot = self.boots[-1]
-        mine = decoded.samples[samples]
-        mine = mine[(mine["flags"] & 0x0F) == self.setup.channel]
-        for position, lost in self.statistics.frames(decoded.seqs[frames].astype(np.int64)):
-            before = int(np.searchsorted(mine["ordinal"], frames.start + position))
+        gaps = self.statistics.frames(decoded.seqs[frames])
+        if not gaps:
+            return
+        mine = self._of_channel(decoded.samples[samples])["ordinal"]
+        for position, lost in gaps:
+            before = int(np.searchsorted(mine, frames.start + position))
             boot.lost_at.append((len(boot) + before, lost))
 
     def _restart(self, hello: Hello) -> None:
         self.break_angle(RESTARTED)
         started_ns = self._host.monotonic_ns if self._host else 0
-        self.boots.append(BootSamples(boot_id=hello.boot_id, started_ns=started_ns))
+        self.boots.append(
+            BootSamples(boot_id=hello.boot_id, started_ns=started_ns, value=_values_of_frames())
+        )
         for channel in self.channels.values():
             self.boots[-1].describe(channel)  # until it says so itself
         self.statistics.restarted()
@@ -245,3 +255,8 @@ class FrameLink:
         if setup.angle_source is AngleFrom.STOPS:
             return [StopPressed(count, t_us)]
         return [ButtonPressed(button.button, count)]
+
+
+def _values_of_frames() -> GrowingColumn:
+    """Return a column of values as wide as they are on the wire."""
+    return GrowingColumn(np.int32)

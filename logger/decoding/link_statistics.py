@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Gap, LinkCounts
 from analysis.capture.events import GapCause
-from logger.decoding.boot_samples import BootSamples, Ints
+from logger.decoding.boot_samples import BootSamples
 from logger.wire.counters import step16
 from logger.wire.messages import STALLED_S, Heartbeat
 
@@ -34,12 +35,13 @@ class LinkStatistics:
     _seq: int | None = None
     _beat: Heartbeat | None = None
 
-    def frames(self, seqs: Ints) -> list[tuple[int, int]]:
+    def frames(self, seqs: NDArray[np.uint16]) -> list[tuple[int, int]]:
         """Take sequence numbers in order; return (position among them, frames lost before it)."""
         if not len(seqs):
             return []
-        before = int(seqs[0]) - 1 if self._seq is None else self._seq
-        steps = (np.diff(np.concatenate([[before], seqs])) - 1) & 0xFFFF
+        steps = np.empty(len(seqs), np.uint16)  # numbers of 16 bits: differences wrap as they do
+        steps[1:] = seqs[1:] - seqs[:-1] - 1
+        steps[0] = 0 if self._seq is None else (int(seqs[0]) - self._seq - 1) & 0xFFFF
         self._seq = int(seqs[-1])
         gaps = [(int(where), int(steps[where])) for where in np.flatnonzero(steps)]
         self.lost += sum(count for _, count in gaps)
@@ -88,18 +90,25 @@ class LinkStatistics:
             n = len(boot)
             if n < 2 or first is None:
                 continue
-            times = boot.times_s(first)
+            t_us = boot.t_us.view()
             unplugged = {_inside(at, n) for at in out.get(number, [])}
             lost: dict[int, int] = {}
             for at, count in boot.lost_at:
                 lost[_inside(at, n)] = lost.get(_inside(at, n), 0) + count
-            silent = set((np.flatnonzero(np.diff(times) > STALLED_S) + 1).tolist())
+            # Told to the last bit by seconds, which are made only of those that come near.
+            long = (np.flatnonzero(np.diff(t_us) > 0.999e6 * STALLED_S) + 1).tolist()
+            silent = {
+                place
+                for place in long
+                if np.diff(boot.times_s(first, slice(place - 1, place + 1)))[0] > STALLED_S
+            }
             for place in sorted(lost.keys() | silent | unplugged):
                 why = GapCause.LOST if place in lost else GapCause.STALLED
                 # The note of the cable comes a reading early or late: bytes were still under way.
                 if not unplugged.isdisjoint((place - 1, place, place + 1)):
                     why = GapCause.UNPLUGGED
-                gaps.append(Gap(float(times[place - 1]), float(times[place]), lost.get(place, 0), why))
+                before_s, after_s = boot.times_s(first, slice(place - 1, place + 1)).tolist()
+                gaps.append(Gap(before_s, after_s, lost.get(place, 0), why))
         return tuple(gaps)
 
 

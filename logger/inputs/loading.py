@@ -157,11 +157,11 @@ def _load_recording(
     session = Session(override, live=False)
     session.change_setup(given)
     size = path.stat().st_size
-    for item in reader.items():
+    for item in reader.items(joined=True):
         session.take(item)
         if progress is not None:
             progress(reader.bytes, size)
-    capture = session.capture()
+    capture = session.capture(last=True)
     closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"

@@ -10,6 +10,7 @@ import json
 import re
 import struct
 from io import BytesIO
+from zlib import crc32
 
 from mcap.exceptions import McapError
 from mcap.opcode import Opcode
@@ -19,7 +20,7 @@ from mcap.stream_reader import StreamReader
 from analysis.capture.event_words import decode
 from analysis.capture.events import WORD
 from logger.recording.head import Head, Topic
-from logger.recording.layout import MESSAGE_HEAD, RECORD_LIMIT, message_check
+from logger.recording.layout import FRAMES, MESSAGE_HEAD, RECORD_LIMIT, message_check
 from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange
 
 MAGIC = b"\x89MCAP0\r\n"
@@ -31,6 +32,10 @@ TRIAL = 64
 """Messages without a check that are held back until it is clear that the file carries none."""
 _RECORD_HEAD = struct.Struct("<BQ")
 _HEAD = _RECORD_HEAD.size
+_MESSAGE_RECORD = struct.Struct("<BQHIQQ")
+"""Head of a record and of the message in it: opcode, length, channel, check, log and publish time."""
+_TIMES_AT = 15
+"""Where in it the two times lie: the data follow them, so that one check goes over both."""
 _MESSAGE = int(Opcode.MESSAGE)
 _EXACT = {int(Opcode.FOOTER): 20, int(Opcode.DATA_END): 4, int(Opcode.SUMMARY_OFFSET): 17}
 """Records of a fixed length, which are stepped over."""
@@ -52,10 +57,15 @@ class RecordingDecoder:
     """Bytes of one recording in, items out, with the counts of what was found.
 
     The set-up before the first message is kept in ``head`` and is no item; each later one is a SetupChange,
-    dated by the message before it, for the container gives set-ups no time of their own.
+    dated by the message before it, for the container gives set-ups no time of their own. ``joined``: bytes of
+    a link that carries frames, with nothing between them, come as one item dated by its last message; the
+    first message of each link comes by itself, for it says when the link began.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, *, joined: bool = False) -> None:
+        self._joined = joined
+        self._begun: set[int] = set()
+        """Links whose first message was given."""
         self.head = Head()
         """What the file says of itself."""
         self.closed = False
@@ -107,6 +117,12 @@ class RecordingDecoder:
                     position += len(MAGIC)
                     self.closed = self._footer
                     continue
+            if self.head.checked and buffer[position] == _MESSAGE:
+                ahead = self._link_messages(buffer, position)
+                if ahead > position:
+                    self.closed = False
+                    position = ahead
+                    continue
             end = -1
             if position + _HEAD <= size:
                 opcode, length = _RECORD_HEAD.unpack_from(buffer, position)
@@ -140,6 +156,49 @@ class RecordingDecoder:
         Told by the place alone, so that pieces make no difference.
         """
         return self.tried_bytes + length <= TRIED_PER_BYTE * place + TRIED_AT_ONCE
+
+    def _link_messages(self, buffer: bytes, position: int) -> int:
+        """Take the messages of links that stand here one behind another; return where the first other begins.
+
+        Only whole ones whose check is right: whatever else there is is left to ``_record``.
+        """
+        seeds = {
+            number: (crc32(number.to_bytes(2, "little"), topic.seed), topic.link, topic.encoding == FRAMES)
+            for number, topic in self.head.topics.items()
+            if topic.link is not None
+        }
+        view, last = memoryview(buffer), len(buffer) - _MESSAGE_RECORD.size
+        parts: list[memoryview] = []
+        joined_link = log_time = publish_time = -1
+        while position <= last:
+            opcode, length, channel, check, log, publish = _MESSAGE_RECORD.unpack_from(buffer, position)
+            end = position + _HEAD + length
+            if opcode != _MESSAGE or channel not in seeds or not MESSAGE_HEAD.size <= length <= RECORD_LIMIT:
+                break
+            seed, link, frames = seeds[channel]
+            if end > len(buffer) or crc32(view[position + _TIMES_AT : end], seed) != check:
+                break
+            if parts and link != joined_link:
+                self._give_joined(parts, joined_link, HostTime(log_time, publish_time))
+            log_time, publish_time = log, publish
+            data = view[position + _MESSAGE_RECORD.size : end]
+            if self._joined and frames and link in self._begun:
+                joined_link = link
+                parts.append(data)
+            else:
+                self._items.append(LinkBytes(HostTime(log, publish), bytes(data), link))
+                self._begun.add(link)
+            self.messages += 1
+            position = end
+        if log_time >= 0:
+            self._last = HostTime(log_time, publish_time)
+            self._give_joined(parts, joined_link, self._last)
+        return position
+
+    def _give_joined(self, parts: list[memoryview], link: int, host: HostTime) -> None:
+        if parts:
+            self._items.append(LinkBytes(host, b"".join(parts), link))
+            parts.clear()
 
     def _record(self, opcode: int, buffer: bytes, start: int, end: int) -> bool:
         """Take one whole record if it proves itself; False leaves everything as it was."""

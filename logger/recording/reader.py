@@ -68,9 +68,13 @@ class RecordingReader:
         """Bytes stepped over so far because no record there proved itself."""
         return self.decoder.skipped_bytes
 
-    def items(self) -> Generator[Item, None, None]:
-        """Yield everything in the file in the order it was written; each call starts at the beginning."""
-        self.decoder = decoder = RecordingDecoder()
+    def items(self, *, joined: bool = False) -> Generator[Item, None, None]:
+        """Yield everything in the file in the order it was written; each call starts at the beginning.
+
+        ``joined``: with the bytes of links that carry frames joined to long blocks, for decoders that want
+        them; events and set-ups keep their place among the bytes, which decode to the same.
+        """
+        self.decoder = decoder = RecordingDecoder(joined=joined)
         for block in _blocks(self.path):
             yield from decoder.feed(block)
         yield from decoder.finish()

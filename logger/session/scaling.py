@@ -5,10 +5,12 @@ one on the wanted side; samples before the first use the first, within one boot.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Floats, IndexPulses, Samples
 from analysis.setup import MarkKind, Setup
@@ -43,10 +45,8 @@ def readings_mm(boot: BootSamples, channel: Channel, start: int = 0) -> Floats:
     said = boot.descriptions(channel.channel)
     if len(said) < 2:
         return np.asarray(boot.value.view(start) * mm_per_raw(said[0][1] if said else channel))
-    ats, scales = zip(
-        *((at, mm_per_raw(one) if one.is_length else math.nan) for at, one in said), strict=True
-    )
-    return np.asarray(boot.value.view(start) * _from_there_on(ats, scales, start, len(boot)))
+    scales = {at: mm_per_raw(one) if one.is_length else math.nan for at, one in said}
+    return np.asarray(boot.value.view(start) * _from_there_on(scales, start, len(boot)))
 
 
 def range_mm(channel: Channel) -> tuple[float, float]:
@@ -62,12 +62,14 @@ def zero_at_mark(
     setup: Setup,
     *,
     newest_from: int | None = None,
+    last: bool = False,
 ) -> Zeroed:
     """Return all samples whose angle can be told, each boot zeroed at its marks.
 
     The first boot may do without a mark: count 0 stands for it. A later one (after a restart the board
     counts from 0 at an unknown angle) is left out until a mark of its own, with a remark. ``newest_from``
     leaves everything out but the newest boot from that sample on, for a look at the turn just ended.
+    ``last``: counts and values are given up as they become numbers, for nobody will ask for them again.
     """
     per_count = 2.0 * math.pi / counts_per_turn * setup.sense if counts_per_turn else 0.0
     blocks: list[Samples] = []
@@ -88,26 +90,32 @@ def zero_at_mark(
         else:
             marked = True
         origin_us = boot.zero_us(first or boot)
-        zeros = _zero_of_each(len(boot), marks, counts_per_turn, start)
-        t_s = (boot.t_us.view(start) - origin_us) * 1e-6
+        zero_from = _zero_from(marks, counts_per_turn)
+        zeros = _from_there_on(zero_from, start, len(boot))
+        t_s = boot.t_us.view(start).astype(np.float64)
+        t_s -= origin_us
+        t_s *= 1e-6
+        angle_rad = boot.count.view(start).astype(np.float64)
+        angle_rad -= zeros
+        angle_rad *= per_count
+        if last:
+            boot.count.clear()
         # Another mark or another scale: a turn never spans the two.
-        breaks = np.diff(zeros, prepend=zeros[:1]) != 0
-        breaks[[at - start for at, _ in boot.descriptions(channel.channel) if at > start]] = True
-        segments = segment + np.cumsum(breaks)
-        reading = readings_mm(boot, channel, start)
-        blocks.append(
-            Samples(
-                t_s,
-                (boot.count.view(start) - zeros) * per_count,
-                reading,
-                ~boot.held(start),
-                boot.out_of_range(start),
-                segments.astype(np.int16),
-            ).take(np.isfinite(reading))
+        rescaled = (at for at, _ in boot.descriptions(channel.channel))
+        breaks = sorted({at for at in (*_changes(zero_from), *rescaled) if start < at < len(boot)})
+        segments = np.repeat(
+            np.arange(segment, segment + len(breaks) + 1).astype(np.int16),
+            np.diff([start, *breaks, len(boot)]),
         )
+        reading = readings_mm(boot, channel, start)
+        if last:
+            boot.value.clear()
+        known = np.isfinite(reading)
+        samples = Samples(t_s, angle_rad, reading, ~boot.held(start), boot.out_of_range(start), segments)
+        blocks.append(samples if known.all() else samples.take(known))
         if boot.pulses:
             pulses.append(_pulses(boot, origin_us, t_s, zeros, segments, per_count))
-        segment = int(segments[-1]) + 1
+        segment += len(breaks) + 1
     if marked and any(_differ(boot, setup, counts_per_turn) for boot in boots):
         remarks.append("the mark was touched again at another angle: turns are counted from the newest")
     return Zeroed(_join_samples(blocks), _join_pulses(pulses), marked, tuple(remarks))
@@ -120,7 +128,7 @@ def count_at_zero(
     marks = _marks(boot, setup)
     if not marks:
         return 0.0 if first_boot else None
-    return float(_zero_of_each(1, [(0, count) for _, count in marks], counts_per_turn)[0])
+    return list(_zero_from(marks, counts_per_turn).values())[-1]
 
 
 def _marks(boot: BootSamples, setup: Setup) -> list[tuple[int, int]]:
@@ -132,40 +140,51 @@ def _marks(boot: BootSamples, setup: Setup) -> list[tuple[int, int]]:
     return [(0, forward.count)]
 
 
-def _zero_of_each(n: int, marks: list[tuple[int, int]], counts_per_turn: float, start: int = 0) -> Floats:
-    """Return the count of the mark in force for each of n samples, from ``start`` on: shape (n - start,).
+def _zero_from(marks: list[tuple[int, int]], counts_per_turn: float) -> dict[int, float]:
+    """Return from which sample on which count of the mark is in force, in order, the first from sample 0 on.
 
     A mark touched again at the same angle a few turns later keeps the first one's count, so that the turns
     go on; only another angle makes another zero.
     """
     in_force = float(marks[0][1])
-    ats, zeros = [0], [in_force]
+    zero_from = {0: in_force}
     for at, count in marks[1:]:
         turns = round((count - in_force) / counts_per_turn) if counts_per_turn else 0
         off = count - in_force - turns * counts_per_turn
         if abs(off) > counts_per_turn * 0.5 / 360.0:
             in_force = float(count)
-        ats.append(at)
-        zeros.append(in_force)
-    return _from_there_on(ats, zeros, start, n)
+        zero_from[at] = in_force
+    return zero_from
 
 
-def _from_there_on(ats: Sequence[int], values: Sequence[float], start: int, n: int) -> Floats:
-    """Return for each place from ``start`` to ``n`` the value that holds there, each from its ``at`` on.
+def _changes(zero_from: Mapping[int, float]) -> list[int]:
+    """Return from which samples on another zero holds than before."""
+    return [at for (_, before), (at, zero) in pairwise(zero_from.items()) if zero != before]
 
-    ``ats`` rise or stay, the first is 0; of several at one place the last holds. Shape (n - start,).
+
+def _from_there_on(values: Mapping[int, float], start: int, n: int) -> Floats:
+    """Return for each place from ``start`` to ``n`` the value that holds there, each from its key on.
+
+    Keys rise from 0 on. Shape (n - start,); one value throughout takes no memory.
     """
-    edges = np.clip([*ats, n], start, n)
-    return np.repeat(np.asarray(values, np.float64), np.diff(edges))
+    if len(set(values.values())) == 1:
+        return np.broadcast_to(values[0], n - start)
+    edges = np.clip([*values, n], start, n)
+    return np.repeat(np.array(list(values.values()), np.float64), np.diff(edges))
 
 
 def _differ(boot: BootSamples, setup: Setup, counts_per_turn: float) -> bool:
     marks = _marks(boot, setup)
-    return bool(len(marks) > 1 and np.ptp(_zero_of_each(len(boot), marks, counts_per_turn)) > 0)
+    return bool(marks) and any(at < len(boot) for at in _changes(_zero_from(marks, counts_per_turn)))
 
 
 def _pulses(
-    boot: BootSamples, origin_us: int, t_s: Floats, zeros: Floats, segments: Floats, per_count: float
+    boot: BootSamples,
+    origin_us: int,
+    t_s: Floats,
+    zeros: Floats,
+    segments: NDArray[np.int16],
+    per_count: float,
 ) -> IndexPulses:
     at = np.array([(pulse.t_us - origin_us) * 1e-6 for pulse in boot.pulses])
     # The pulse of a turn belongs to the zero in force when it passed.
@@ -175,7 +194,7 @@ def _pulses(
     # ``turns`` is a running total: one more than before is a passing forward.
     steps = np.sign(np.diff(turns, prepend=turns[0] - np.sign(turns[0] or 1)))
     direction = (steps * (np.sign(per_count) if per_count else 1.0)).astype(np.int8)
-    return IndexPulses(at, (counts - zeros[near]) * per_count, direction, segments[near].astype(np.int16))
+    return IndexPulses(at, (counts - zeros[near]) * per_count, direction, segments[near])
 
 
 def _join_samples(blocks: list[Samples]) -> Samples:

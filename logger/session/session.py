@@ -329,14 +329,15 @@ class Session:
         """Return the reading of the second that has just passed; raises BadInput where too few have come."""
         return stop_now(self._links)
 
-    def capture(self) -> Capture:
+    def capture(self, *, last: bool = False) -> Capture:
         """Return all samples of the chosen channel as one sweep.
 
+        ``last``: the session is over and is not asked again; its memory is given up as the sweep is made.
         Raises BadInput where the board never said how its values scale, the channel does not exist or is
         no length, or where nothing tells the angle.
         """
         self.flush()
-        return build_capture(self._links, self._timed_events())
+        return build_capture(self._links, self._timed_events(), last=last)
 
     # --- inside ---------------------------------------------------------------------------------------
 

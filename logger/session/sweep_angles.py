@@ -7,6 +7,7 @@ cannot know about the angle goes with them as an uncertainty.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -31,14 +32,15 @@ from logger.wire.layout import KIND_ANALOGUE
 from logger.wire.messages import Channel
 
 
-def build_capture(links: Links, events: Sequence[TimedEvent]) -> Capture:
+def build_capture(links: Links, events: Sequence[TimedEvent], *, last: bool = False) -> Capture:
     """Return all samples of the chosen channel as one sweep.
 
+    ``last``: the links are not asked again, and give up what is not needed any more as the sweep is made.
     Raises BadInput where nothing says how values scale, the channel does not exist or is no length, or
     nothing tells the angle.
     """
     builders: dict[AngleSource, Callable[[Links, Capture], Capture]] = {
-        AngleSource.ENCODER: _by_encoder if links.angle is None else capture_by_two_ports,
+        AngleSource.ENCODER: partial(_by_encoder, last=last) if links.angle is None else capture_by_two_ports,
         AngleSource.INDEX: _by_index,
         AngleSource.STEADY: _by_steady_spin,
         AngleSource.STOPS: capture_by_stops,
@@ -153,9 +155,9 @@ def _step_of(channel: Channel) -> str:
     return f"{abs(mm_per_raw(channel)):.7g} mm a step{', tip pushed in reads less' if channel.sign else ''}"
 
 
-def _by_encoder(links: Links, bare: Capture) -> Capture:
+def _by_encoder(links: Links, bare: Capture, *, last: bool) -> Capture:
     counts = links.counts_per_turn
-    zeroed = zero_at_mark(links.gauge.boots, links.gauge.channel(), counts, links.setup)
+    zeroed = zero_at_mark(links.gauge.boots, links.gauge.channel(), counts, links.setup, last=last)
     restarts = tuple(text for text in zeroed.remarks if "restart" in text)
     turned = float(np.ptp(zeroed.samples.angle_rad)) if len(zeroed.samples) else 0.0
     # A learnt count that is off by u turns every later turn a little further: half of it on average.

@@ -23,12 +23,17 @@ def unwrap32(last: int, raw: int) -> int:
 
 def unwrap32_array(last: int, raw: ArrayLike) -> NDArray[np.int64]:
     """Return what ``unwrap32`` gives for each of raw in turn, each from the one before; shape (n,)."""
-    numbers = np.asarray(raw).astype(np.int64)
-    before = np.empty_like(numbers)
-    before[:1] = last & _U32
-    before[1:] = numbers[:-1]
-    steps = ((numbers - before + _HALF) & _U32) - _HALF
-    return last + np.cumsum(steps)
+    numbers = np.asarray(raw)
+    if numbers.dtype not in (np.int32, np.uint32):
+        numbers = numbers.astype(np.int64)
+    low = numbers.astype(np.uint32)  # the lower 32 bits, whose differences wrap as the counters do
+    steps = np.empty_like(low)
+    steps[1:] = low[1:] - low[:-1]
+    if len(low):
+        steps[0] = (int(low[0]) - last) & _U32
+    unwrapped = np.cumsum(steps.view(np.int32), dtype=np.int64)
+    unwrapped += last
+    return unwrapped
 
 
 def lost_between(seq_before: int, seq_after: int) -> int:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from faulty_folders import open_folder, without_rights
-from hypothesis import given, strategies as st
+from hypothesis import given, settings, strategies as st
 from mcap.records import Channel, Message
 from mcap.stream_reader import StreamReader
 from mcap.writer import Writer
@@ -20,7 +20,7 @@ from analysis.setup import setup_crc32
 from logger.recording import RecordingReader, read_items, sha256_of
 from logger.recording.decoder import RecordingDecoder
 from logger.recording.layout import Origin
-from logger.recording.reader import in_blocks
+from logger.recording.reader import BLOCK, in_blocks
 from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 
 
@@ -125,6 +125,51 @@ def test_the_pieces_in_which_the_file_comes_make_no_difference(sizes):
     items += decoder.finish()
     assert items == bench_items()
     assert (decoder.closed, decoder.skipped_bytes) == (True, 0)
+
+
+def _joined_by_hand(items: list[Item]) -> list[Item]:
+    """Join frames' bytes of a link that follow one another, but for the link's first message."""
+    joined: list[Item] = []
+    begun: set[int] = set()
+    for item in items:
+        before = joined[-1] if joined else None
+        if not isinstance(item, LinkBytes) or not isinstance(before, LinkBytes):
+            joined.append(item)
+        elif item.link == before.link and before.link in begun:
+            joined[-1] = LinkBytes(item.host, before.data + item.data, item.link)
+        else:
+            joined.append(item)
+        if isinstance(before, LinkBytes):
+            begun.add(before.link)
+    return joined
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.tuples(st.sampled_from("01es"), st.binary(min_size=1, max_size=9)), max_size=40))
+def test_joined_bytes_are_the_same_bytes_between_the_same_events(tmp_path_factory, rows):
+    items: list[Item] = []
+    for row, (what, data) in enumerate(rows, start=1):
+        ms = 30 * row  # what comes within 20 ms is written as one message
+        if what in "01":
+            items.append(LinkBytes(host(ms), data, int(what)))
+        else:
+            change: Item = SetupChange(items[-1].host if items else host(0), {"part": data.hex()})
+            items.append(RecordedEvent(host(ms), Pushed()) if what == "e" or not items else change)
+    path = write(tmp_path_factory.mktemp("joined") / "a.mcap", items)
+    assert list(RecordingReader(path).items(joined=True)) == _joined_by_hand(list(read_items(path)))
+
+
+def test_lines_of_text_are_not_joined(tmp_path):
+    # When each of them came is their only clock.
+    items: list[Item] = [LinkBytes(host(30 * row), b"1.0\n", 1) for row in range(5)]
+    path = write(tmp_path / "a.mcap", items, encodings={1: "lines"})
+    assert list(RecordingReader(path).items(joined=True)) == items
+
+
+def test_joined_bytes_come_in_blocks_of_the_file(tmp_path):
+    path = write(tmp_path / "a.mcap", [LinkBytes(host(30 * row), bytes(4000)) for row in range(1000)])
+    joined = list(RecordingReader(path).items(joined=True))
+    assert len(joined) <= 1 + -(-path.stat().st_size // BLOCK)
 
 
 _CACHE: list[bytes] = []
