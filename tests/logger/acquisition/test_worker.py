@@ -518,15 +518,15 @@ def test_what_waits_to_be_decoded_is_bounded(writer: RecordingWriter, monkeypatc
 
 def test_what_waits_is_decoded_before_it_ends(writer: RecordingWriter, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(decoding_thread, "IN_STEP_S", 0.0)  # never in step
-    session = Session()
-    source = PracticeSource("wind-pump/as-found", 1, None, 2)
-    worker = Worker(source, session, writer=writer, make_handshake=handshake)
+    session, data = Session(), board_stream(lambda board: board.turn(counts(2), first_us=300_000))
+    reads = [[LinkBytes(host(0.02 * at), data[at : at + 40])] for at in range(0, len(data), 40)]
+    worker = Worker(Script(reads), session, writer=writer)
     worker.start()
     worker.join()
     messages = [worker.messages.get() for _ in range(worker.messages.qsize())]
     assert not_decoded(messages) == []
     read = replay(recorded(writer))
-    assert len(read.capture().samples) == len(session.capture().samples)
+    assert len(read.capture().samples) == len(session.capture().samples) == 13 + 121
 
 
 # --- a board without the channel that was asked for ------------------------------------------------------------
