@@ -104,12 +104,13 @@ def coverage_and_gap_deg(angle_rad: Floats, reach_deg: float = 6.0) -> tuple[flo
     """
     if len(angle_rad) == 0:
         return 0.0, 360.0
-    around = np.mod(angle_rad, FULL_TURN_RAD)
-    steps = np.diff(around)
-    if len(steps) and steps.min() < 0.0:
-        around = np.sort(around)
-        steps = np.diff(around)
-    gaps = np.append(steps, around[0] + FULL_TURN_RAD - around[-1])
+    steps, span = np.diff(angle_rad), float(angle_rad[-1] - angle_rad[0])
+    if len(steps) and span < 0.0:
+        steps, span = -steps, -span
+    if not (span <= FULL_TURN_RAD and (not len(steps) or steps.min() >= 0.0)):
+        around = np.sort(np.mod(angle_rad, FULL_TURN_RAD))
+        steps, span = np.diff(around), float(around[-1] - around[0])
+    gaps = np.append(steps, FULL_TURN_RAD - span)
     largest_deg = math.degrees(float(gaps.max()))
     beyond = gaps[gaps > math.radians(2.0 * reach_deg)]
     left_deg = math.degrees(float(beyond.sum())) - 2.0 * reach_deg * len(beyond)

@@ -151,7 +151,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         step_mm=capture.resolution_mm, counts_per_turn=capture.counts_per_turn, orders=orders
     )
     for turn, where in zip(chosen.turns, chosen.counted, strict=True):
-        reduced.add(turn, capture.samples.take(where))
+        reduced.add(turn, capture.samples.take(_as_slice(where)))
     places, occupied = reduced.occupied.places, reduced.occupied
     of_all_turns, alone = _orders(reduced)
     if orders is not None and not 1 <= orders <= occupied.most_orders:
@@ -183,6 +183,12 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         gap_deg=occupied.gap_deg,
         timed=capture.timed,
     )
+
+
+def _as_slice(where: NDArray[np.intp]) -> NDArray[np.intp] | slice:
+    """Return rising indices as a slice where none is left out: no reading need be copied then."""
+    first, last = (int(where[0]), int(where[-1])) if len(where) else (0, -1)
+    return slice(first, last + 1) if last - first + 1 == len(where) else where
 
 
 def _orders(reduced: ReducedTurns) -> tuple[int, int]:
