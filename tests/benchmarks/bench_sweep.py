@@ -29,7 +29,10 @@ ROOT = Path(__file__).parents[2]
 SCRIPT = Path(__file__).with_name("script_of_a_person.py")
 KEPT = FOLDER.parent / "sweep.txt"
 SAME_MM = 1e-9
-ONE_THREAD = {f"{library}_NUM_THREADS": "1" for library in ("OPENBLAS", "OMP", "MKL")}
+ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"} | {
+    f"{library}_NUM_THREADS": "1" for library in ("OPENBLAS", "OMP", "MKL")
+}
+"""One thread each, and modules compiled once, as where either is installed."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +47,7 @@ class Ran:
 def run(*command: object) -> Ran:
     """Run a process to its end, and return what it took and printed."""
     process = subprocess.Popen(
-        [str(word) for word in command], cwd=ROOT, env=os.environ | ONE_THREAD, stdout=subprocess.PIPE
+        [str(word) for word in command], cwd=ROOT, env=ENVIRONMENT, stdout=subprocess.PIPE
     )
     assert process.stdout is not None
     out = process.stdout.read()
@@ -100,6 +103,7 @@ def main() -> None:
     parser.add_argument("name", nargs="*", default=[made.name for made in RECORDINGS])
     asked = parser.parse_args()
     head = "recording         sweep, peak         script, peak      ratio   largest difference"
+    run(sys.executable, "-m", "logger", "sweep", "practice:wind-pump/as-found", "--json")
     floor = statistics.median(run(sys.executable, "-c", "import numpy").cpu_s for _ in range(asked.rounds))
     print(f"python and numpy alone: {floor:.2f} s\n{head}", flush=True)
     largest_mm, peaks_mb = 0.0, dict[str, float]()
