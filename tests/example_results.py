@@ -111,14 +111,14 @@ def positions() -> Any:
     return hole_positions(order_one(0.030, 100.0), order_one(0.050, 20.0), 3)
 
 
-def push_pull(limit_mm: float | None) -> Any:
+def push_pull(limit_mm: float | None, *, own_limit: bool = False) -> Any:
     """Return an end float of 0.21 mm, pushed and pulled four times."""
     level = np.tile(np.repeat([0.0, 0.21], 40), 4)
     n = len(level)
     samples = Samples(
         np.arange(n) * 0.02, np.zeros(n), level, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16)
     )  # fmt: skip
-    return end_float(Capture(samples, Setup(), resolution_mm=0.001), limit_mm)
+    return end_float(Capture(samples, Setup(), resolution_mm=0.001), limit_mm, own_limit=own_limit)
 
 
 @cache

@@ -7,11 +7,20 @@ import numpy as np
 
 from analysis.capture import Capture
 from analysis.checks import CheckId, thresholds_of
+from analysis.decision import Decision, DecisionState, decide
 from analysis.errors import BadInput
 from analysis.measurands.push_pull_holds import FLOATS_WANTED, push_pull_floats
 from analysis.numerics import Component, UncertainNumber
 from analysis.results import CheckState
+from analysis.setup import GaugeType, Quantity
+from analysis.sweep import declared_gauge, gauge_taken_as
+from analysis.uncertainty import BudgetLine, gauge_error, hysteresis, set_by_eye, with_lines
 
+_STATES = {
+    DecisionState.WITHIN: CheckState.CLEAR,
+    DecisionState.UNDECIDED: CheckState.DOUBTFUL,
+    DecisionState.OVER: CheckState.REFUSED,
+}
 _STANDS_RAD = math.pi
 """A shaft that is pushed and pulled may turn a little by itself."""
 
@@ -28,7 +37,14 @@ class EndFloat:
     share_of_limit: float | None
     """None where no limit was entered, or nothing was measured."""
     state: CheckState | None
-    """Of a face sweep taken with it; None without a limit, or where nothing was measured."""
+    """Of a face sweep taken with it, or by its own limit: doubtful where that is not decided; None without a
+    limit, or where nothing was measured."""
+    decision: Decision | None = None
+    """Against its own limit, with every line of the budget."""
+    unseen: tuple[BudgetLine, ...] = ()
+    """Lines that only the decision counts in."""
+    taken_as: tuple[str, ...] = ()
+    """What the gauge was taken for where no certificate was entered."""
 
 
 def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: bool = False) -> EndFloat:
@@ -36,7 +52,8 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
 
     Parameters: the capture, with ``push`` and ``pull`` events or without (then the two levels are told from
     the readings); the limit (mm) of the runout to be measured, or with ``own_limit`` of the end float itself.
-    The float goes straight into a face reading: over 0.1 of the limit it is doubtful, over 0.5 refused.
+    The float goes straight into a face reading: over 0.1 of that limit it is doubtful, over 0.5 refused. Its
+    own limit is decided by the rule of every other quantity.
     One that was not seen three times is not measured. Raises BadInput where the part was turned.
     """
     s = capture.samples
@@ -62,8 +79,26 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
     if limit_mm is None:
         return EndFloat(known, len(each), each, None, None)
     share = value / limit_mm
-    if own_limit:
-        state = CheckState.REFUSED if share > 1.0 else CheckState.CLEAR
-    else:
-        state = thresholds_of(CheckId.END_FLOAT).grade(share)
-    return EndFloat(known, len(each), each, share, state)
+    if not own_limit:
+        return EndFloat(known, len(each), each, share, thresholds_of(CheckId.END_FLOAT).grade(share))
+    step_mm, setup = capture.resolution_mm, capture.setup
+    declared = declared_gauge(setup, step_mm=step_mm)
+    unseen = (
+        gauge_error(declared, step_mm),
+        hysteresis(declared, step_mm),
+        set_by_eye(value, setup.gauge_angle_deg, lever=setup.gauge_type is GaugeType.LEVER),
+    )
+    as_written = setup.limit.length.as_written if setup.limit else ""
+    decision = decide(
+        with_lines(known, unseen), limit_mm, quantity=Quantity.END_FLOAT, limit_as_written=as_written
+    )
+    return EndFloat(
+        known,
+        len(each),
+        each,
+        share,
+        _STATES[decision.state],
+        decision,
+        unseen,
+        gauge_taken_as(setup, step_mm),
+    )

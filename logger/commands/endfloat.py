@@ -9,8 +9,9 @@ command = click.Command(
     "endfloat",
     help="""Tell the end float of a push-pull capture and hold it against a share of the limit.
 
-    Ends 1 over the gate: half of the runout's limit, or the whole of a limit on end_float; 3 where a limit
-    was given and fewer than three pushes and pulls are seen, for then it is not measured.
+    Ends 1 over the gate, half of the runout's limit, or over a limit on end_float, which is decided like any
+    other: 3 where it is not. Also 3 where a limit was given and fewer than three pushes and pulls are seen,
+    for then it is not measured.
     """,
     callback=Runs("logger.commands.run.endfloat:run", SETUP, OUTPUT),
     params=[click.Argument(["file"], metavar="FILE"), SEED, *SETUP.options, *OUTPUT.options],

@@ -246,7 +246,12 @@ def test_a_refused_check_is_no_difference_of_set_up() -> None:
 
 
 @pytest.mark.parametrize(
-    ("limit", "status", "words"), [("0.3 mm", 0, "within the entered"), ("0.2 mm", 1, "over the entered")]
+    ("limit", "status", "words"),
+    [
+        ("0.3 mm", 0, "within the entered"),
+        ("0.2 mm", 1, "over the entered"),
+        ("0.211 mm", 3, "not decided"),
+    ],
 )
 def test_end_float_against_its_own_limit(limit: str, status: int, words: str) -> None:
     found, out = printed(

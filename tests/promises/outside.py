@@ -65,7 +65,10 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "adjust": ((FOUND, "--screws", "0,120,240", "--screw-radius", "60 mm"),),
     "backlash": (("0:0.13 90:0.15 180:0.12 270:0.13 mm", "--sweep", FOUND, "--factor", "2"),),
     "thickness": (("practice:bicycle-disc/two-tips",), ("--typed", "0:9.98 90:9.97 180:9.98 270:9.99 mm")),
-    "endfloat": ((recording("wind-pump-end-float"), "--limit", "0.05 mm"),),
+    "endfloat": (
+        (recording("wind-pump-end-float"), "--limit", "0.05 mm"),
+        (recording("wind-pump-end-float"), "--limit", "0.05 mm", "--quantity", "end_float"),
+    ),
     "torque": (("6", "--steps", "20,40 Nm"),),
     "learn-encoder": ((WITH_MARKS,),),
     "learn-lag": (tuple(f"practice:check-rig/{name}" for name in ("fast-on", "fast-back", "slow-on")),),

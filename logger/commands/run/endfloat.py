@@ -9,6 +9,7 @@ from analysis.measurands import end_float
 from analysis.results import CheckState
 from analysis.setup import Quantity
 from logger.commands.emitting import emit_of
+from logger.commands.exit_status import status_of
 from logger.commands.options import OutputOptions, SetupOptions
 from logger.inputs import load_sweep
 from logger.reports import end_float as report
@@ -38,9 +39,11 @@ def run(file: str, seed: int, setup_options: SetupOptions, output: OutputOptions
     emit_of(
         output,
         lambda: report.as_json(found),
-        lambda: report.as_text(found, words, unit, own_limit=own, past_due=due),
+        lambda: report.as_text(found, words, unit, past_due=due),
         [loaded.origin],
     )
     if found.end_float is None and entered is not None:
         return NotDecidable.exit_status
+    if found.decision is not None:
+        return status_of(found.decision.state)
     return OVER_THE_GATE if found.state is CheckState.REFUSED else 0

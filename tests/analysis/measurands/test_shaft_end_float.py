@@ -1,5 +1,6 @@
 """Push-pull captures: with events and without, and the gate."""
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -11,7 +12,7 @@ from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
 from analysis.measurands.push_pull_holds import FLOATS_WANTED, push_pull_floats
 from analysis.measurands.shaft_end_float import end_float
-from analysis.setup import Setup
+from analysis.setup import Setup, parse_setup
 
 CYCLES, PER_HOLD = 4, 40
 
@@ -50,8 +51,33 @@ def test_the_gate_is_a_share_of_the_limit(float_mm: float, state: str) -> None:
     assert end_float(capture(float_mm, step_mm=0.0005), 0.050).state == state
 
 
-def test_a_limit_on_end_float_itself_is_the_whole_gate() -> None:
-    assert end_float(capture(0.03), 0.050, own_limit=True).state == "clear"
+@pytest.mark.parametrize(
+    ("float_mm", "state", "decided"),
+    [(0.03, "clear", "within"), (0.0495, "doubtful", "undecided"), (0.0505, "doubtful", "undecided"),
+     (0.07, "refused", "over")],
+)  # fmt: skip
+def test_its_own_limit_is_decided_with_the_lines_that_every_decision_has(
+    float_mm: float, state: str, decided: str
+) -> None:
+    found = end_float(capture(float_mm), 0.050, own_limit=True)
+    assert found.decision is not None
+    assert (found.state, found.decision.state) == (state, decided)
+    # A gauge without a certificate that steps by 0.001 mm: limits of 0.002 mm, a rectangle (JCGM 100, 4.3.7).
+    assert found.decision.number.parts["gauge's own error"].u == pytest.approx(0.002 / math.sqrt(3))
+    assert found.taken_as == ("gauge taken as +-0.002 mm: no certificate entered",)
+
+
+def test_a_certificate_makes_its_guard_band_narrower() -> None:
+    given = capture(0.0470)
+    plain = end_float(given, 0.050, own_limit=True)
+    certified = replace(
+        given, setup=parse_setup({"gauge_error": "0.0002 mm", "gauge_hysteresis": "0.0002 mm"})
+    )
+    known = end_float(certified, 0.050, own_limit=True)
+    assert plain.decision is not None
+    assert known.decision is not None
+    assert known.decision.guard_mm < plain.decision.guard_mm / 2
+    assert (plain.decision.state, known.decision.state) == ("undecided", "within")
 
 
 def test_without_a_limit_there_is_no_state() -> None:

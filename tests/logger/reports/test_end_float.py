@@ -14,8 +14,9 @@ def test_too_much_end_float_is_refused_in_the_answer() -> None:
 
 
 def test_a_limit_of_the_end_float_itself_is_held_like_any_other() -> None:
-    answer = end_float.as_text(push_pull(0.05), "0.05 mm", "mm", own_limit=True).answer
-    assert answer.endswith(": over the entered limit.")
+    report = end_float.as_text(push_pull(0.05, own_limit=True), "0.05 mm", "mm")
+    assert report.answer.endswith(": over the entered limit.")
+    assert "guard band" in report.notes[1]
 
 
 def test_end_float_without_a_limit_is_held_against_none() -> None:
