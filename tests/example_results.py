@@ -170,7 +170,7 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
         "backlash": ("backlash: ", backlash_report.as_json(gear())),
         "comparison": ("compare: ", comparison.as_json(*change())),
         "cut": ("plan-cut: ", cut.as_json(mountings())),
-        "end_float": ("endfloat: ", end_float_report.as_json(push_pull(0.05))),
+        "end_float": ("endfloat: ", end_float_report.as_json(push_pull(0.05, own_limit=True))),
         "form": ("sweep: form.", form.as_json(forms([face.result])[0])),
         "hole_positions": ("best-hole: ", hole_positions_report.as_json(positions())),
         "learnt_lag": ("learn-lag: ", learnt_lag.as_json(late())),

@@ -55,6 +55,7 @@ def test_the_link_is_told_with_its_gaps(found: dict[str, Any]):
         "dropped": 3,
         "enc_errors": 4,
         "restarts": 0,
+        "not_decoded": 0,
         "gaps": [{"start_s": 1.0, "end_s": 2.5, "lost": 2, "why": "lost"}],
     }
 
