@@ -22,6 +22,7 @@ _BINS = 720
 _STANDS_OUT = 6.0
 """In standard deviations, beside what the turns kept show at that place (as ``local_features`` asks)."""
 _NOISY = 0.5
+_MORE_TELL = 1.3
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ class KeptTurns:
         self._even: dict[int, Samples] = {}
         self._standing_out: dict[int, tuple[float, Samples]] = {}
         self._expected: _Expected | None = None
+        self._told_by = 0
 
     def offer(self, number: int, turn: Samples) -> None:
         """Take the next turn's readings that count."""
@@ -57,7 +59,6 @@ class KeptTurns:
             self._look_at(number, turn)
             return
         self._even[number] = turn
-        self._expected = None
         while len(self._even) > 1 and sum(map(len, self._even.values())) > self._most_now:
             self._most_now = self._most
             self._every *= 2
@@ -74,7 +75,10 @@ class KeptTurns:
 
     def _look_at(self, number: int, turn: Samples) -> None:
         """Keep a turn that stands out, in place of the one that does so least where there are too many."""
-        expected = self._expected = self._expected or self._of_even()
+        # A few turns more tell little more of what is on each of them.
+        if self._expected is None or not self._told_by <= len(self._even) < _MORE_TELL * self._told_by:
+            self._expected, self._told_by = self._of_even(), len(self._even)
+        expected = self._expected
         excess = expected.excess(turn.angle_rad, turn.reading_mm, self._step_mm)
         noisy = expected.scatter_mm >= _NOISY * self._step_mm
         if noisy and excess <= 1.0 and repeats_beyond_chance(turn.reading_mm, self._step_mm):
