@@ -21,6 +21,11 @@ def curve(phi: np.ndarray, mean: float, *coefficients: float) -> np.ndarray:
 
 
 table = pd.read_csv(sys.argv[1], comment="#")
+if "new" in table:
+    table = table[table["new"] == 1]
+# Ground that was trodden twice counts once, but for a ten-thousandth of a turn of trembling.
+turned_deg = 360.0 * table["turn"] + table["angle_deg"]
+table = table[turned_deg >= turned_deg.cummax() - 0.036]
 turns = []
 for number, turn in table.groupby("turn"):
     phi, reading = np.radians(turn["angle_deg"].to_numpy()), turn["reading_mm"].to_numpy()
