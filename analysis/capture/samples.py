@@ -44,6 +44,11 @@ class Samples:
         """Return how many there are, on one line."""
         return f"Samples({len(self)} readings, {int(self.new.sum())} of them new)"
 
+    def in_segment(self, number: int) -> "NDArray[np.bool_] | slice":
+        """Return which samples lie in a stretch; a slice, which copies nothing, where all of them do."""
+        here = self.segment == number
+        return slice(None) if here.all() else here
+
     def take(self, where: NDArray[Any] | slice) -> "Samples":
         """Return the samples at these indices or where the mask is true; a slice shares their memory."""
         return Samples(

@@ -19,6 +19,7 @@ FILLED_DEG = 12.0
 """A turn is filled when no gap between its places is wider."""
 FILLED_IN_TURNS = 6
 _ROUNDING_MM = 1e-10
+_AT_ONCE = 1 << 18
 _TELLS_A_GAUGE = 100_000
 """So many readings tell whether a gauge is slow: it is so from the first on."""
 
@@ -59,16 +60,18 @@ def smallest_step_mm(reading_mm: Floats, stated_mm: float = 0.0) -> float:
 
 def _different(reading_mm: Floats, stated_mm: float) -> Floats:
     """Return the different readings, rising; those of a gauge whose step is known need no sorting."""
-    if stated_mm > 0.0 and len(reading_mm):
-        steps = np.rint(reading_mm / stated_mm)
+    if not stated_mm > 0.0:
+        return np.unique(np.round(reading_mm, 9))
+    found: list[Floats] = [np.empty(0)]
+    for start in range(0, len(reading_mm), _AT_ONCE):
+        some = reading_mm[start : start + _AT_ONCE]
+        steps = np.rint(some / stated_mm)
         lowest = float(steps.min())
-        if (
-            steps.max() - lowest < len(reading_mm)
-            and np.abs(reading_mm - steps * stated_mm).max() < _ROUNDING_MM
-        ):
-            occupied = np.flatnonzero(np.bincount((steps - lowest).astype(np.int64)))
-            return np.asarray(np.round((occupied + lowest) * stated_mm, 9), np.float64)
-    return np.unique(np.round(reading_mm, 9))
+        if steps.max() - lowest > _AT_ONCE or np.abs(some - steps * stated_mm).max() > _ROUNDING_MM:
+            return np.unique(np.round(reading_mm, 9))
+        occupied = np.flatnonzero(np.bincount((steps - lowest).astype(np.int64)))
+        found.append(np.asarray(occupied + lowest, np.float64))
+    return np.asarray(np.round(np.unique(np.concatenate(found)) * stated_mm, 9), np.float64)
 
 
 def is_new_value(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
@@ -131,11 +134,12 @@ def gauge_facts(
     samples: Samples, stated_resolution_mm: float, turns_planned: int | None = None
 ) -> GaugeFacts:
     """Return rate, step and held share of the gauge over all samples given, and how fast it can follow."""
-    fresh = samples.new & ~samples.out_of_range
-    times = samples.t_s[fresh]
-    gaps = np.diff(times)
-    gaps = gaps[gaps > 0]
-    rate = 1.0 / float(np.median(gaps)) if len(gaps) else 0.0
+    counted = samples.new & ~samples.out_of_range
+    fresh = slice(None) if counted.all() else counted
+    gaps = np.diff(samples.t_s[fresh])
+    gaps = gaps if not len(gaps) or gaps.min() > 0 else gaps[gaps > 0]
+    rate = 1.0 / float(np.median(gaps, overwrite_input=True)) if len(gaps) else 0.0
+    del gaps  # of an hour, as large as the times themselves
     return GaugeFacts(
         rate_hz=rate,
         resolution_mm=smallest_step_mm(samples.reading_mm[fresh], stated_resolution_mm),

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Floats
 from analysis.harmonics import HarmonicFit
@@ -17,6 +18,7 @@ _FEWEST = 8
 _LEAST_BACK_RAD = math.radians(5.0)
 _TRIED = 60
 _CLEAR = 2.0
+_AT_ONCE = 1 << 18
 
 
 @dataclass(frozen=True)
@@ -48,16 +50,12 @@ def play_from_going_back(
     Parameters: times, unwrapped angles and readings of new values of one stretch in order; the fit of the
     turns; the way they were turned; noise of one reading. A lag that is known is taken off the angles before.
     """
-    ahead = angle_rad * direction
-    furthest = np.maximum.accumulate(ahead)
-    going_back = (furthest - ahead > 0.0) & (np.diff(ahead, prepend=ahead[0]) < 0.0)
     expected, held = [], []
-    for part in np.split(np.arange(len(ahead)), np.flatnonzero(np.diff(going_back.astype(np.int8))) + 1):
-        if not going_back[part[0]] or furthest[part[0]] - ahead[part[-1]] < _LEAST_BACK_RAD:
+    for part, furthest_rad in _gone_back(angle_rad, direction):
+        back_rad = furthest_rad - angle_rad[part[-1]] * direction
+        if not _LEAST_BACK_RAD <= back_rad <= math.pi:
             continue
-        if furthest[part[0]] - ahead[part[-1]] > math.pi:
-            continue
-        turned_at = furthest[part[0]] * direction
+        turned_at = furthest_rad * direction
         forward = fit.curve(angle_rad[part])
         expected.append(fit.curve(np.array([turned_at]))[0] - forward)
         drift = (fit.drift_mm_per_s or 0.0) * t_s[part]
@@ -72,3 +70,24 @@ def play_from_going_back(
     best = int(np.argmin(np.sum((off - model) ** 2, axis=1)))
     far = int(np.sum(np.abs(away) > tried[best] * 0.5))
     return Hysteresis(float(tried[best]), noise_mm / math.sqrt(max(far, 1)), len(away))
+
+
+def _gone_back(angle_rad: Floats, direction: int) -> list[tuple[NDArray[np.intp], float]]:
+    """Return each stretch in which the hand went back: its readings, and how far it had come (rad).
+
+    Looked for piece by piece, so that nothing as long as a sweep is made for the little that is found.
+    """
+    found: list[tuple[NDArray[np.intp], Floats]] = []
+    come, before = -math.inf, float(angle_rad[0]) * direction if len(angle_rad) else 0.0
+    for start in range(0, len(angle_rad), _AT_ONCE):
+        ahead = angle_rad[start : start + _AT_ONCE] * direction
+        furthest = np.maximum(np.maximum.accumulate(ahead), come)
+        back = np.flatnonzero((furthest > ahead) & (np.diff(ahead, prepend=before) < 0.0))
+        found.append((back + start, furthest[back]))
+        come, before = float(furthest[-1]), float(ahead[-1])
+    if not found:
+        return []
+    readings, furthest = (np.concatenate(column) for column in zip(*found, strict=True))
+    edges = np.flatnonzero(np.diff(readings) > 1) + 1
+    parts = zip(np.split(readings, edges), np.split(furthest, edges), strict=True)
+    return [(part, float(come[0])) for part, come in parts if len(part)]

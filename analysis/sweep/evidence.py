@@ -176,7 +176,8 @@ class SweepEvidence:
         if not f.capture.timed:
             return None
         s = f.capture.samples
-        mine = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
+        counted = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
+        mine = slice(None) if counted.all() else counted
         return play_from_going_back(
             s.t_s[mine],
             s.angle_rad[mine],
@@ -204,7 +205,7 @@ class SweepEvidence:
     def _under_way_s(self) -> float:
         """Time from which a gauge is late by one angle: until then a lag not found looks like a slip."""
         s = self.fitted.capture.samples
-        here = s.segment == self.fitted.pool.values.segment[-1]
+        here = s.in_segment(int(self.fitted.pool.values.segment[-1]))
         left = np.abs(s.angle_rad[here] - s.angle_rad[here][0]) > _LEFT_RAD
         return float(s.t_s[here][int(np.argmax(left))]) + 2.0 * TAU_MAX_S
 

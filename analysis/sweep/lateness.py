@@ -50,8 +50,7 @@ def lag_of_gauge(
         return GaugeLag.joined(None, declared, speed, most_s)
     # Told by the stretch that the turns lie in.
     s = capture.samples
-    here = s.segment == values.segment[-1]
-    mine = values.segment == values.segment[-1]
+    here, mine = (each.in_segment(int(values.segment[-1])) for each in (s, values))
     found = lag_from_speeds(
         s.t_s[here],
         s.angle_rad[here],
