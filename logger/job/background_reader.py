@@ -18,6 +18,7 @@ from logger.job.findings import finding_of, mounting_figures
 from logger.job.job import Job, JobSweep
 from logger.job.job_file import recording_of
 from logger.job.step_sweeps import StepSweeps, best_next
+from logger.reports.late_gauge import in_short
 
 
 class JobReader:
@@ -32,6 +33,8 @@ class JobReader:
         self.error_sources_problem = ""
         """Why no owners are told; empty where they are."""
         self.best_next = ""
+        self.late_gauge = ""
+        """What a delay that nothing tells does to what is told of owners; empty where every delay is told."""
         self._found: dict[str, AnalysedSweep | EndFloat | str] = {}
         self._of: object = None
         self._limit: dict[str, str] = {}
@@ -70,9 +73,11 @@ class JobReader:
         self.figures = mounting_figures(sweeps, unit)
         try:
             self.error_sources, self.error_sources_problem = sweeps.error_sources(), ""
-            self.best_next = best_next(self.error_sources)
+            self.best_next, separated = best_next(self.error_sources), sweeps.separation_study()
+            self.late_gauge = in_short(separated.late_part) if separated else ""
         except FullturnError as error:
             self.error_sources, self.error_sources_problem, self.best_next = None, str(error), ""
+            self.late_gauge = ""
         self.findings, self._of = findings, _key(job, unit)
         for step, words in findings.items():
             newest = job.last(step)

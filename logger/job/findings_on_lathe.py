@@ -8,6 +8,7 @@ from logger.inputs import AnalysedSweep
 from logger.job.finding import NOT_TOLD, STOP, Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
 from logger.reports.cut import card_section, cut_by_radius, prediction_sentence, said_of
+from logger.reports.late_gauge import in_short
 from logger.reports.phrases import printable
 from logger.reports.sweep import trust_lines
 from logger.studies import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
@@ -118,6 +119,7 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
         f"{writer.vector(half.on_part(mounted))}: what moved on the part is not the part's.",
         f"Spindle, 95 %: {low} to {high}.",
         best_next(sources),
+        _late(sweeps),
     ]
     return Finding(
         f"The part with its seat has {writer.vector(separation.part)} on the part; spindle, arbor and cones "
@@ -126,6 +128,12 @@ def half_before(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
         lines=tuple(line for line in lines if line),
         curve=half.vectors,
     )
+
+
+def _late(sweeps: StepSweeps) -> str:
+    """Tell what a delay that nothing tells does to part and spindle; empty where every delay is told."""
+    study = sweeps.separation_study()
+    return in_short(study.late_part) if study else ""
 
 
 def planned_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:

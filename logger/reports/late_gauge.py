@@ -16,6 +16,19 @@ def as_json(late: LateGauge, text: str) -> dict[str, Any]:
     }
 
 
+def in_short(late: LateGauge) -> str:
+    """Return the same in one short sentence, for a page; empty where every delay is told."""
+    if not late.latest_s:
+        return ""
+    if not late.common_deg:
+        return "Nothing tells how late the gauge is, and speeds differ: every number here is wider for it."
+    side = "before" if late.common_deg > 0.0 else "past"
+    return (
+        f"Nothing tells how late the gauge is: angles here may lie up to {abs(late.common_deg):.1f} deg "
+        f"{side} their place."
+    )
+
+
 def sentence(late: LateGauge, lines: tuple[BudgetLine, ...], unit: str) -> str:
     """Return what is said of a delay that nothing tells, without the closing full stop; empty where it is.
 

@@ -65,7 +65,7 @@ def as_json(study: SeparationStudy) -> dict[str, Any]:
             "part_high_side_95_deg": part.high_side.interval() if found.first_separable else None,
             "spindle_high_side_deg": spindle.high_side.value if known else None,
             "spindle_high_side_95_deg": spindle.high_side.interval() if known else None,
-            "late_gauge": late_gauge.as_json(study.late_part, _delay(study, "mm") if known else ""),
+            "late_gauge": late_gauge.as_json(study.late_part, delay_note(study, "mm") if known else ""),
         }
     )
 
@@ -131,7 +131,7 @@ def as_text(study: SeparationStudy, unit: str) -> Report:
             f"An index angle wrong by one degree would move these shares by "
             f"{format_length(study.one_degree_mm, unit)} of TIR: it is taken as exact."
         )
-    delay = _delay(study, unit) if found.first_separable else ""
+    delay = delay_note(study, unit) if found.first_separable else ""
     notes = (*study.notes, *([delay] if delay else []))
     return Report(
         _answer(study, unit),
@@ -144,7 +144,7 @@ def as_text(study: SeparationStudy, unit: str) -> Report:
     )
 
 
-def _delay(study: SeparationStudy, unit: str) -> str:
+def delay_note(study: SeparationStudy, unit: str) -> str:
     """Return what is said of a delay that nothing tells; of the two shares, of the one it moves more."""
     part, spindle = study.late_part, study.late_spindle
     more = max((part, spindle), key=lambda late: sum(abs(line.part.shift) for line in late.lines_of_first))
@@ -256,7 +256,7 @@ def _reversal(study: SeparationStudy, reversal: Reversal, unit: str) -> Report:
             f"{first_order(reversal.part, unit)} on the part."
         )
         trust = (Trust((combined,)), *trust)
-    delay = _delay(study, unit)
+    delay = delay_note(study, unit)
     notes = (*([f"Note: {delay}."] if delay else []), ALONE, REMOUNT_CAUTION)
     table = Section(rows=_rows(found.orders, unit), notes=notes)
     return Report(answer, trust, sections=(table,))

@@ -45,19 +45,21 @@ def owner_page(
         )
         rows += [(("  ", "plain"), *one) for one in wrapped(text, width - 4, "plain")]
     else:
-        rows += _shares(found, options, reader.best_next, width, height - 3)
+        rows += _shares(found, options, (reader.best_next, reader.late_gauge), width, height - 3)
     rows = [*rows[: height - 1], *[()] * max(0, height - 1 - len(rows))]
     rows.append(bottom(view, words, width))
     return page(rows, width, height)
 
 
-def _shares(found: ErrorSources, options: DisplayOptions, best_next: str, width: int, room: int) -> list[Row]:
+def _shares(
+    found: ErrorSources, options: DisplayOptions, said: tuple[str, str], width: int, room: int
+) -> list[Row]:
     shares = found.shares[:5]
     curves = [_curve(one) for one in shares]
     # One scale for all: half of the tallest stands for every strip.
     least = max(float(np.ptp(np.concatenate([low, high]))) for low, high in curves) * 0.62
     tall = height_mm(Plot(*curves[0], None, None), least) or 0.0
-    notes = _notes(found, best_next, f"each {length(tall, options.unit)} high", width)
+    notes = _notes(found, said, f"each {length(tall, options.unit)} high", width)
     each = max(1, (room - len(notes) - 2) // len(shares))
     rows: list[Row] = []
     for one, (low, high) in zip(shares, curves, strict=True):
@@ -87,13 +89,16 @@ def _share_row(one: ErrorSource, options: DisplayOptions, width: int) -> Row:
     return (*row, (what, "dim")) if cells(plain(row) + what) <= width else row
 
 
-def _notes(found: ErrorSources, best_next: str, scale: str, width: int) -> list[Row]:
+def _notes(found: ErrorSources, said: tuple[str, str], scale: str, width: int) -> list[Row]:
+    best_next, late_gauge = said
     lines = [f"TIR of order 1 @ high side, 95 % in brackets and as the thickness of a trace; {scale}."]
     if best_next:
         lines.append(best_next)
     missing = [one.name for one in found.shares if one.missing]
     if missing and best_next:
         lines.append(f"Those orders are left out of {' and '.join(missing)}.")
+    if late_gauge:
+        lines.append(late_gauge)
     if found.separation is None:
         lines.append("Seat and spindle: a mounting and a half turn before the cut would tell them.")
     rows: list[Row] = []
