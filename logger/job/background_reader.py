@@ -73,8 +73,8 @@ class JobReader:
         self.figures = mounting_figures(sweeps, unit)
         try:
             self.error_sources, self.error_sources_problem = sweeps.error_sources(), ""
-            self.best_next, separated = best_next(self.error_sources), sweeps.separation_study()
-            self.late_gauge = in_short(separated.late_part) if separated else ""
+            self.best_next, study = best_next(self.error_sources), sweeps.separation_study()
+            self.late_gauge = in_short(study.late_part) if study else ""
         except FullturnError as error:
             self.error_sources, self.error_sources_problem, self.best_next = None, str(error), ""
             self.late_gauge = ""

@@ -8,13 +8,13 @@ from logger.job.findings import finding_of
 from logger.job.job import Job, JobSweep
 from logger.job.step_sweeps import StepSweeps
 
-TAKEN = {"mounting": "wind-pump-mount-2", "half-before": "wind-pump-half-turn-before"}
+RECORDINGS = {"mounting": "wind-pump-mount-2", "half-before": "wind-pump-half-turn-before"}
 
 
 def said(**setup: str) -> str:
     """Return the lines beneath the half turn before the cut."""
     job, found = Job("part", "1"), {}
-    for step, name in TAKEN.items():
+    for step, name in RECORDINGS.items():
         loaded = load_sweep(str(ROOT / "recordings" / name / "recording.mcap"), setup)
         found[step] = analysed(loaded, step)
         job = job.with_sweep(JobSweep(step, step, 1, "recording.mcap", step, 0, 1, ""))
