@@ -5,17 +5,18 @@ knows them. Counts are unwrapped encoder counts, times
 (``from_s``, ``to_s``) seconds of the device's clock, angles degrees from the mark of the sweep.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import ClassVar, TypeVar
 
+from analysis.capture.event_registry import (
+    KEY as KEY,
+    REGISTRY as REGISTRY,
+    WORD as WORD,
+    Event as Event,
+    TimedEvent as TimedEvent,
+    recorded_as,
+)
 from analysis.setup import MarkSide
-
-WORD = "event"
-"""The key under which a written event has its word."""
-KEY = "key"
-"""In the metadata of a field: the key it is written under, where that is not its own name."""
 
 Extreme = tuple[float, float | None]
 """A highest or lowest reading (mm) and the angle it came at (degrees; None = not known)."""
@@ -27,40 +28,6 @@ class GapCause(StrEnum):
     LOST = "lost"
     STALLED = "stalled"
     UNPLUGGED = "unplugged"
-
-
-@dataclass(frozen=True)
-class Event:
-    """Something noted while a sweep is taken, or found out about it while it is read."""
-
-    KIND: ClassVar[str] = ""
-    """The word it is written with."""
-
-
-@dataclass(frozen=True)
-class TimedEvent:
-    """An event of a sweep with the device time of the sample before it, seconds; None where none came."""
-
-    t_s: float | None
-    event: Event
-
-
-REGISTRY: dict[str, tuple[type[Event], ...]] = {}
-"""The kinds of event by their word; of several the first that fits what was written."""
-
-_Kind = TypeVar("_Kind", bound=Event)
-
-
-def recorded_as(*words: str) -> Callable[[type[_Kind]], type[_Kind]]:
-    """Register a kind of event under the word, or words, it is written with."""
-
-    def register(kind: type[_Kind]) -> type[_Kind]:
-        kind.KIND = words[0]
-        for word in words:
-            REGISTRY[word] = (*REGISTRY.get(word, ()), kind)
-        return kind
-
-    return register
 
 
 # --- marks, stops and buttons ------------------------------------------------------------------------
