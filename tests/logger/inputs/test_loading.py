@@ -11,7 +11,8 @@ from analysis.errors import BadInput
 from logger.decoding import LinkOutput
 from logger.inputs.loading import load_sweep
 from logger.recording import RecordingReader, read_items
-from logger.session.session import Session, Snapshot, replay
+from logger.session.session import Session, replay
+from logger.session.session_state import Snapshot
 from logger.stream import HostTime, LinkBytes
 
 
