@@ -15,6 +15,7 @@ from .recorder import (
     new_identity as new_identity,
     seeded_identity as seeded_identity,
 )
+from .recording_end import Until as Until
 from .recording_files import (
     keep_as as keep_as,
     newest_recording as newest_recording,
@@ -22,13 +23,12 @@ from .recording_files import (
 )
 from .turn_notes import TurnNote as TurnNote, TurnNotes as TurnNotes
 from .turn_store import TurnStore as TurnStore, check_store as check_store
-from .worker import (
+from .worker import Worker as Worker
+from .worker_messages import (
     BoardStarted as BoardStarted,
     EventTaken as EventTaken,
     StopRead as StopRead,
-    Until as Until,
     Warned as Warned,
-    Worker as Worker,
     WorkerEnded as WorkerEnded,
     WorkerMessage as WorkerMessage,
 )

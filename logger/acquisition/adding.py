@@ -7,7 +7,8 @@ from analysis.errors import BadInput
 from logger.acquisition.recorder import Identity, Recorded
 from logger.acquisition.turn_notes import TurnNotes
 from logger.acquisition.turn_store import TurnStore
-from logger.acquisition.worker import EventTaken, Worker
+from logger.acquisition.worker import Worker
+from logger.acquisition.worker_messages import EventTaken
 from logger.recording import RecordingReader
 from logger.session import FinishedTurnSamples, Session
 from logger.sources import ReplaySource

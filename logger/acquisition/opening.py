@@ -11,7 +11,7 @@ from pathlib import Path
 from analysis.errors import BadInput, FullturnError
 from logger import practice, sources
 from logger.acquisition.recorder import Recorder, new_identity
-from logger.acquisition.worker import Until
+from logger.acquisition.recording_end import Until
 from logger.decoding import Rig
 from logger.practice import PRACTICE
 from logger.session import Session

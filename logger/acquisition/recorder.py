@@ -16,7 +16,9 @@ from queue import Empty
 
 from analysis.capture.events import Event
 from analysis.errors import BadInput, FullturnError, RecordingError
-from logger.acquisition.worker import Until, Worker, WorkerEnded, WorkerMessage
+from logger.acquisition.recording_end import Until
+from logger.acquisition.worker import Worker
+from logger.acquisition.worker_messages import WorkerEnded, WorkerMessage
 from logger.recording import RecordingWriter
 from logger.recording.layout import LINES
 from logger.session import Session

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from analysis.capture.events import ExclusionUndone, StarUndone, TurnExcluded, TurnStarred, WindowExcluded
-from logger.acquisition.worker import EventTaken
+from logger.acquisition.worker_messages import EventTaken
 
 
 @dataclass(frozen=True)

@@ -9,102 +9,35 @@ import logging
 import queue
 import threading
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from typing import assert_never
 
 from analysis.capture.event_words import encode
-from analysis.capture.events import (
-    BoardRestarted,
-    Event,
-    LinkLost,
-    LinkReopened,
-    NotDecoded,
-    StopPressed,
-)
-from analysis.errors import BadInput, FullturnError, LinkError
+from analysis.capture.events import BoardRestarted, Event, LinkLost, LinkReopened, NotDecoded, StopPressed
+from analysis.errors import BadInput, FullturnError
 from logger.acquisition.decoding_thread import DecodingThread
+from logger.acquisition.greeting import NS, Greeting
+from logger.acquisition.item_writing import ItemWriting
+from logger.acquisition.recording_end import RecordingEnd, Until
+from logger.acquisition.watched_session import Outcome, WatchedSession
+from logger.acquisition.worker_messages import (
+    BoardStarted,
+    EventTaken,
+    StopRead,
+    Warned,
+    WorkerEnded,
+    WorkerMessage,
+)
 from logger.decoding import BoardMessage, LinkOutput, PressRefused
 from logger.recording import RecordingWriter
-from logger.session import FinishedTurnSamples, Session, TurnDetector
-from logger.stream import HostTime, Item, LinkBytes, RecordedEvent, SetupChange, Source
-from logger.wire.handshake import Handshake, HandshakeState
-from logger.wire.messages import STALLED_S
+from logger.session import Session
+from logger.stream import HostTime, Item, RecordedEvent, SetupChange, Source
+from logger.wire.handshake import Handshake
 
 READ_S = 0.02
 log = logging.getLogger("fullturn.worker")
-NS = 1e-9
 BEHIND_S = 2.0
 """Decoding that is so far behind is told."""
 NO_READING_S = 5.0
 """So long after a board streams, readings of the chosen channel should have come."""
-TOKENS_APART = 100
-"""Each handshake has its own tokens, so that late answers to the one before are not taken for its own."""
-
-
-@dataclass(frozen=True, slots=True)
-class Until:
-    """When a recording ends by itself; both None = when it is stopped."""
-
-    turns: int | None = None
-    seconds: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class BoardStarted:
-    """The board answered and streams."""
-
-    board: str
-    """Its device number, as text."""
-
-
-@dataclass(frozen=True, slots=True)
-class WorkerEnded:
-    """The last message of a worker."""
-
-    error: FullturnError | None
-    """Why it ended, where it did not end as asked."""
-    turns: int
-    short: bool = False
-    """Whether it ended by itself before the turns or seconds asked for had come."""
-
-
-@dataclass(frozen=True, slots=True)
-class StopRead:
-    """A stop was pressed, or the mark's button while the part turned."""
-
-    reading_mm: float | None
-    """Median of the still second; None where there was none."""
-    words: str
-    """What to tell the person."""
-
-
-@dataclass(frozen=True, slots=True)
-class EventTaken:
-    """An event that was taken: noted by a person or the board, or read from a recording."""
-
-    host: HostTime
-    event: Event
-
-
-@dataclass(frozen=True, slots=True)
-class Warned:
-    """Something that a person should know at once, and that ends nothing."""
-
-    words: str
-
-
-WorkerMessage = BoardStarted | StopRead | EventTaken | FinishedTurnSamples | Warned | WorkerEnded
-
-
-@dataclass(frozen=True, slots=True)
-class _Outcome:
-    """What came of an item in the session."""
-
-    item: Item
-    outputs: list[LinkOutput]
-    ended: list[FinishedTurnSamples]
-    error: FullturnError | None = None
-    fault: Exception | None = None
 
 
 class Worker:
@@ -122,33 +55,31 @@ class Worker:
         patient: bool = False,
     ) -> None:
         """``after_item`` sees the session after each item; ``patient`` greets again where nobody answered."""
-        self._source, self._session, self._writer = source, session, writer
-        self._make_handshake = make_handshake
-        self._handshakes = 0
-        self._handshake = self._new_handshake()
-        self._until = until or Until()
-        self._after_item, self._patient = after_item, patient
+        self._source, self._session, self._patient = source, session, patient
+        self._writing = ItemWriting(writer)
+        self._greeting = Greeting(source, make_handshake, patient=patient)
+        self._watched = WatchedSession(session, after_item)
+        self._end = RecordingEnd(until or Until())
+        self._decoding = DecodingThread(self._watched.take, threaded=False)
         self._no_board = self._missing = self._not_decoded = ""
-        self._decoding = DecodingThread(self._decode, threaded=False)
-        self.lock = threading.Lock()
-        """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
-        self._turns = TurnDetector()
         self._stop = threading.Event()
-        self._heard: HostTime | None = None
-        self._unplugged = False
-        self._began: HostTime | None = None
-        """When the first reading came."""
-        self._streams: HostTime | None = None
-        """When the board was brought to streaming, or the first byte came of what is only listened to."""
         self._warned_of: set[str] = set()
-        self.link_bytes = 0
-        """Bytes that have come from the board."""
         self.fault: Exception | None = None
         """A mistake of the program itself that ended it, for whoever waits to raise."""
         self._inbox: queue.SimpleQueue[Event | SetupChange] = queue.SimpleQueue()
         self.messages: queue.Queue[WorkerMessage] = queue.Queue()
         """What has happened, in order; ``WorkerEnded`` is the last."""
         self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
+
+    @property
+    def lock(self) -> threading.Lock:
+        """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
+        return self._watched.lock
+
+    @property
+    def link_bytes(self) -> int:
+        """Bytes that have come from the board."""
+        return self._writing.link_bytes
 
     @property
     def problem(self) -> str:
@@ -158,7 +89,7 @@ class Worker:
     def start(self) -> None:
         """Begin in a thread of its own."""
         # Without a recording nothing is lost where decoding takes its time.
-        self._decoding = DecodingThread(self._decode, threaded=self._writer is not None)
+        self._decoding = DecodingThread(self._watched.take, threaded=self._writing.recorded)
         self._thread.start()
 
     def stop(self) -> None:
@@ -190,7 +121,7 @@ class Worker:
                 while not self._stop.is_set() and not self._source.at_end and not self._enough():
                     self._round()
             finally:
-                self._farewell()
+                self._greeting.farewell()
             self._finish_decoding()
         except FullturnError as found:
             error = found
@@ -199,18 +130,11 @@ class Worker:
             self.fault = fault
         finally:
             self._decoding.give_up()
-            self.messages.put(WorkerEnded(error, self._turns.turns, self._is_short()))
+            self.messages.put(WorkerEnded(error, self._watched.turns, self._is_short()))
 
     def _round(self) -> None:
         now = self._source.now()
-        if self._handshake is not None:
-            line = self._handshake.poll(now.monotonic_ns * NS)
-            if line:
-                self._source.write(line)
-            if self._handshake.state is HandshakeState.FAILED:
-                if not self._patient:
-                    raise LinkError(self._why_not())
-                self._no_board, self._handshake = self._why_not(), self._new_handshake()
+        self._no_board = self._greeting.poll(now, lambda: self._session.snapshot().link) or self._no_board
         for item in self._source.read(READ_S):
             self._take(item)
         self._take_outcomes()
@@ -218,17 +142,16 @@ class Worker:
         while not self._inbox.empty():
             asked = self._inbox.get()
             self._take(asked if isinstance(asked, SetupChange) else RecordedEvent(self._source.now(), asked))
-        if self._writer is not None:
-            self._writer.poll()
+        self._writing.poll()
 
     def _take(self, item: Item) -> None:
         # Recorded first, decoded afterwards: whatever the decoder makes of it, the bytes are kept.
-        self._write(item)
+        self._writing.take(item)
         if isinstance(item, RecordedEvent):
             if isinstance(item.event, LinkLost | LinkReopened):
-                self._unplugged = isinstance(item.event, LinkLost)
+                self._end.unplugged = isinstance(item.event, LinkLost)
             if isinstance(item.event, LinkReopened):
-                self._handshake = self._new_handshake()
+                self._greeting.begin()
         if not self._decoding.give(item):
             self._session.skip(item)
             if not self._decoding.given_up:
@@ -237,27 +160,11 @@ class Worker:
                 self._announce(item)
         self._take_outcomes()
 
-    def _decode(self, item: Item) -> _Outcome:
-        """Have the session take an item; in the decoding thread. What it raises is told, not raised."""
-        outputs: list[LinkOutput] = []
-        ended: list[FinishedTurnSamples] = []
-        try:
-            with self.lock:
-                outputs = self._session.take(item)
-                ended = self._turns.look(self._session, item.host)
-                if self._after_item is not None:
-                    self._after_item(self._session, item.host)
-        except FullturnError as error:
-            return _Outcome(item, outputs, ended, error=error)
-        except Exception as fault:
-            return _Outcome(item, outputs, ended, fault=fault)
-        return _Outcome(item, outputs, ended)
-
     def _take_outcomes(self) -> None:
         for outcome in self._decoding.outcomes():
             self._take_outcome(outcome)
 
-    def _take_outcome(self, outcome: _Outcome) -> None:
+    def _take_outcome(self, outcome: Outcome) -> None:
         item = outcome.item
         if outcome.error is not None:
             raise outcome.error
@@ -268,29 +175,29 @@ class Worker:
             self._take_output(item.host, output)
         if outcome.fault is not None:
             # A mistake of ours beside the decoder: raised when it has ended, and until then all is recorded.
-            if self._writer is None:
+            if not self._writing.recorded:
                 raise outcome.fault
             self.fault = outcome.fault
             self._give_up_decoding(f"a fault of the program ({type(outcome.fault).__name__})")
             return
-        ready = self._handshake is None or self._handshake.state is HandshakeState.READY
-        if ready:
-            first = self._streams is None and (self._handshake is not None or self._heard is not None)
+        if self._greeting.ready:
+            heard = not self._greeting.listens_only or self._writing.heard is not None
+            first = self._end.streams is None and heard
             if first:
-                self._streams = item.host
+                self._end.streams = item.host
             if first or isinstance(item, SetupChange):
                 self._hold_to_its_channels()
             self._no_board = self._missing
-        if ready and self._began is None and self._session.has_samples:
-            self._began = item.host
-            hello = self._session.hello
-            self.messages.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
+            if self._end.began is None and self._session.has_samples:
+                self._end.began = item.host
+                hello = self._session.hello
+                self.messages.put(BoardStarted(f"board {hello.device_id:08x}" if hello else "board"))
         for ended in outcome.ended:
             self.messages.put(ended)
 
     def _hold_to_its_channels(self) -> None:
         """Refuse at once a channel that a board has not, all of whose channels are known by now."""
-        self._missing = self._session.missing_channel() if self._handshake is not None else ""
+        self._missing = "" if self._greeting.listens_only else self._session.missing_channel()
         if self._missing and not self._patient:
             raise BadInput(self._missing)
 
@@ -298,7 +205,7 @@ class Worker:
         """Record on without decoding, and say so in the recording too."""
         self._decoding.give_up()
         recorded = RecordedEvent(self._source.now(), NotDecoded(why))
-        self._write(recorded)
+        self._writing.take(recorded)
         self._tell_not_decoded(why)
         self.messages.put(EventTaken(recorded.host, recorded.event))
 
@@ -323,8 +230,8 @@ class Worker:
             )
         elif not self._decoding.given_up and not self._session.given_up:
             self._not_decoded = ""
-        if self._began is None and self._streams is not None:
-            waited_s = (now.monotonic_ns - self._streams.monotonic_ns) * NS
+        if self._end.began is None and self._end.streams is not None:
+            waited_s = (now.monotonic_ns - self._end.streams.monotonic_ns) * NS
             if waited_s > NO_READING_S:
                 self._warn_once(
                     "no reading",
@@ -337,40 +244,23 @@ class Worker:
             self._warned_of.add(of)
             self.messages.put(Warned(words))
 
-    def _write(self, item: Item) -> None:
-        match item:
-            case LinkBytes():
-                self._heard = item.host
-                self.link_bytes += len(item.data)
-                if self._writer is not None:
-                    self._writer.link_bytes(item)
-            case RecordedEvent():
-                if self._writer is not None:
-                    self._writer.event(item)
-            case SetupChange():
-                if self._writer is not None:
-                    self._writer.setup(item)
-            case _:
-                assert_never(item)
-
     def _take_output(self, host: HostTime, output: LinkOutput) -> None:
         """Hand an answer of the board to the handshake; record an event that came of its bytes."""
         if isinstance(output, BoardMessage):
-            if self._handshake is not None:
-                self._handshake.receive(output.message, host.monotonic_ns * NS)
+            self._greeting.receive(output.message, host)
             return
         if isinstance(output, PressRefused):
             self.messages.put(StopRead(None, output.words))
             return
         if isinstance(output, BoardRestarted):
             log.info("the board restarted: boot %08x", output.boot_id)
-            self._handshake = self._new_handshake()
+            self._greeting.begin()
         elif isinstance(output, NotDecoded):
             self._tell_not_decoded(output.why)
         else:
             log.info("noted %r", encode(output))
         recorded = RecordedEvent(host, output)
-        self._write(recorded)
+        self._writing.take(recorded)
         self._announce(recorded)
 
     def _announce(self, recorded: RecordedEvent) -> None:
@@ -390,57 +280,10 @@ class Worker:
         else:
             self.messages.put(StopRead(None, "wait, still moving: press again when it stands"))
 
-    def _why_not(self) -> str:
-        """Say why the board could not be brought to streaming, and what came instead of a hello."""
-        assert self._handshake is not None
-        link = self._session.snapshot().link
-        if self._handshake.hello is None and link.frames == 0 and link.bad:
-            return (
-                f"{self._source.name} talks, but not this wire: {link.bad} pieces of what came are "
-                f"no frames, expected "
-                "a hello within 3 s; check baud rate and port, or whether another kind of device hangs there"
-            )
-        return f"{self._source.name}: {self._handshake.problem}"
-
-    def _new_handshake(self) -> Handshake | None:
-        """A board that restarted or was plugged in again has to be brought to streaming anew."""
-        if self._make_handshake is None:
-            return None
-        self._handshakes += 1
-        log.info("opening %d of %s", self._handshakes, self._source.name)
-        return self._make_handshake(1 + TOKENS_APART * (self._handshakes - 1))
-
     def _enough(self) -> bool:
-        if self._until.turns is not None and self._turns.turns >= self._until.turns:
-            return True
-        since = self._began or self._streams
-        if self._until.seconds is None or since is None:
-            return False
-        gone_ns = self._source.now().monotonic_ns - since.monotonic_ns
-        return gone_ns >= self._until.seconds * 1e9
+        return self._end.is_reached(self._watched.turns, self._source.now())
 
     def _is_short(self) -> bool:
-        """Tell whether it ended by itself without what was asked for; a link silent at its end gave no more.
-
-        Turns that came are enough, however the link was at the end.
-        """
-        if self._stop.is_set() or self._until == Until():
+        if self._stop.is_set():
             return False
-        if not self._enough():
-            return True
-        if self._until.turns is not None and self._turns.turns >= self._until.turns:
-            return False
-        if self._unplugged:
-            return True
-        silent_ns = self._source.now().monotonic_ns - (self._heard or self._source.now()).monotonic_ns
-        return silent_ns > STALLED_S * 1e9
-
-    def _farewell(self) -> None:
-        """Ask the board to be quiet, and let go of the port; a board that is gone needs no asking."""
-        try:
-            if self._handshake is not None and self._handshake.state is HandshakeState.READY:
-                self._source.write(b"stop\n")
-        except LinkError:
-            pass
-        finally:
-            self._source.close()
+        return self._end.is_short(self._watched.turns, self._source.now(), self._writing.heard)

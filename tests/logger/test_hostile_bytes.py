@@ -16,7 +16,9 @@ from small_recordings import bench_items, write
 from work_done import at_most
 
 from analysis.errors import BadInput, FullturnError
-from logger.acquisition.worker import Until, Worker, WorkerEnded
+from logger.acquisition.recording_end import Until
+from logger.acquisition.worker import Worker
+from logger.acquisition.worker_messages import WorkerEnded
 from logger.commands.options import read_setup_file
 from logger.decoding.rig import read_rig, rig_of_setup
 from logger.inputs.csv_file import read_csv
@@ -131,14 +133,14 @@ def recorded(
         session.change_setup(setup)
         worker = Worker(source, session, writer=writer, until=Until(turns=1_000_000))
         all_there = threading.Event()
-        take = worker._write
+        take = worker._writing.take
 
         def watched(item: object) -> None:
             take(item)  # type: ignore[arg-type]
             if worker.link_bytes >= len(came):
                 all_there.set()
 
-        worker._write = watched  # type: ignore[method-assign]
+        worker._writing.take = watched  # type: ignore[method-assign]
         worker.start()
         send(came)
         assert all_there.wait(60)

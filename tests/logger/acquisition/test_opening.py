@@ -13,7 +13,7 @@ from pseudo_terminals import Cable, cable
 from analysis.errors import BadInput, LinkError
 from logger.acquisition.opening import OpenedSource, SourceRequest, check_request, open_source
 from logger.acquisition.recorder import Recorder
-from logger.acquisition.worker import Until
+from logger.acquisition.recording_end import Until
 from logger.decoding.rig import Rig, read_rig
 from logger.practice.serving.paced_source import PacedPractice
 from logger.practice.serving.simulated_source import PracticeSource
@@ -280,8 +280,8 @@ def test_a_board_is_greeted_with_the_rate_that_was_asked_for(board: Cable, tmp_p
         recorder = recorded(opened, tmp_path / "a.mcap")
         recorder.worker._round()
         assert os.read(board.board, 100).startswith(b"hello")
-        assert recorder.worker._make_handshake is not None
-        assert ("rate", 250) in recorder.worker._make_handshake(1)._before
+        assert recorder.worker._greeting.make is not None
+        assert ("rate", 250) in recorder.worker._greeting.make(1)._before
         recorder.stop()
         recorder.worker.run()
         recorder._threaded = False

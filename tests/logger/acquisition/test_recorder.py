@@ -16,7 +16,8 @@ from logger.acquisition.recorder import (
     new_identity,
     seeded_identity,
 )
-from logger.acquisition.worker import BoardStarted, Until, WorkerEnded
+from logger.acquisition.recording_end import Until
+from logger.acquisition.worker_messages import BoardStarted, WorkerEnded
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader
 from logger.stream import HostTime, Item, LinkBytes

@@ -20,15 +20,9 @@ from analysis.capture.events import (
 from analysis.errors import BadInput, FullturnError, LinkError
 from analysis.setup import MarkSide
 from logger.acquisition import decoding_thread, worker as worker_module
-from logger.acquisition.worker import (
-    BoardStarted,
-    EventTaken,
-    Until,
-    Warned,
-    Worker,
-    WorkerEnded,
-    WorkerMessage,
-)
+from logger.acquisition.recording_end import Until
+from logger.acquisition.worker import Worker
+from logger.acquisition.worker_messages import BoardStarted, EventTaken, Warned, WorkerEnded, WorkerMessage
 from logger.decoding import LinkOutput
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, RecordingWriter

@@ -179,7 +179,7 @@ def test_a_follower_sees_the_same_and_can_do_nothing(tmp_path: Path) -> None:
         follower.press("z", "m", "space", "u")
         assert "view only" in follower.text()
         assert follower.console.runtime.state.display.zero_mm == 0.0
-        follower.console.runtime.worker._farewell()
+        follower.console.runtime.worker._greeting.farewell()
     found = TIR.search(owner.text())
     assert found is not None
     assert shown == [found.group(1)] * 2

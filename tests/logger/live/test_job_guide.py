@@ -198,7 +198,7 @@ def test_who_only_follows_takes_no_sweep(tmp_path: Path, seat: Seat) -> None:
     job = follower.console.guide.job
     assert job is not None
     assert (job.at, job.acknowledged) == ("end-float", ())
-    follower.console.runtime.worker._farewell()
+    follower.console.runtime.worker._greeting.farewell()
 
 
 def test_a_sweep_that_a_check_refuses_is_taken_again_by_space(tmp_path: Path) -> None:

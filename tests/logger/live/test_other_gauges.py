@@ -94,7 +94,7 @@ def test_a_follower_of_such_a_recording_shows_the_same(tmp_path: Path, seen: See
     assert mine is not None
     assert others is not None
     assert mine.group(1) == others.group(1)
-    follower.console.runtime.worker._farewell()
+    follower.console.runtime.worker._greeting.farewell()
     seat.close()
 
 

@@ -27,7 +27,7 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
     replay._source._looked_s = made.clock()
     replay.starts_ns = starts_of_turns(copy)
     yield made
-    made.console.runtime.worker._farewell()
+    made.console.runtime.worker._greeting.farewell()
 
 
 def test_a_replay_takes_as_long_as_life(seat: Seat) -> None:

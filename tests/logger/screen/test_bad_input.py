@@ -314,7 +314,7 @@ def test_a_recording_s_name_and_its_set_up_cannot_steer_the_terminal(tmp_path: P
     seat = recording_seat(path, tmp_path, follow=False)
     seat.go(1.0)
     assert not steers(seat.text())
-    seat.console.runtime.worker._farewell()
+    seat.console.runtime.worker._greeting.farewell()
 
 
 def test_a_damaged_set_up_file_is_told_and_the_window_goes_on(seat: Seat, tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ def closed_at_the_end() -> Iterator[None]:
         if seat.console.runtime.recorder is not None:
             seat.close()
         else:
-            seat.console.runtime.worker._farewell()
+            seat.console.runtime.worker._greeting.farewell()
 
 
 def at_the_bench(folder: Path, scenario: str = "wind-pump/as-found", **more: Any) -> Seat:
