@@ -32,6 +32,10 @@ class StoreBusy(StoreError):
     """Another program holds the store for the moment; the same may be taken later."""
 
 
+class StoreDamaged(StoreError):
+    """Part of the store cannot be read; what lies beside it can."""
+
+
 class NotDecidable(FullturnError, ArithmeticError):
     """The numbers asked for cannot be had from these data."""
 

@@ -12,6 +12,7 @@ from .looks import (
 )
 from .rule import (
     RULE as RULE,
+    RULE_TEXT as RULE_TEXT,
     Decidable as Decidable,
     Decision as Decision,
     DecisionState as DecisionState,

@@ -17,6 +17,11 @@ from analysis.units import to_mm
 
 RULE = "one-sided-95"
 """Names the rule of this module in every result."""
+RULE_TEXT = (
+    "within where the one-sided 95 % upper limit of the value, every line of the budget in it, is at or "
+    "under the limit; over where the lower one is at or over it; else not decided"
+)
+"""The rule in words, as it is stored with each decision."""
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-from .blas_threads import one_blas_thread as one_blas_thread
+from .blas_threads import BLAS_THREADS as BLAS_THREADS, one_blas_thread as one_blas_thread
 from .curve_extremes import (
     Extremes as Extremes,
     evaluate as evaluate,

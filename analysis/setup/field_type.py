@@ -22,6 +22,7 @@ class FieldKind(StrEnum):
     DATE = "date"
     PAIRS = "pairs"
     DELAY = "delay"
+    TEMPERATURE = "temperature"
 
     @property
     def unit(self) -> str:
@@ -36,6 +37,7 @@ _UNITS = {
     FieldKind.ANGLES: "deg",
     FieldKind.HOLES: "deg",
     FieldKind.DELAY: "ms",
+    FieldKind.TEMPERATURE: "C",
 }
 
 

@@ -224,6 +224,23 @@ def _delay(field: SetupField, written: str) -> GaugeDelay:
     raise BadInput(f"{field.key} {written!r} does not end in ms: write it like {field.example}")
 
 
+def _temperature(field: SetupField, written: str) -> float:
+    """Return degrees Celsius."""
+    found = re.fullmatch(r"([^CF\u00b0]+?)\s*\u00b0?\s*([CF])", written.strip())
+    if found is None:
+        raise BadInput(f"{field.key} {written!r} does not end in C or F: write it like {field.example}")
+    value = parse_number(found[1], field.key)
+    celsius = value if found[2] == "C" else (value - 32.0) / 1.8
+    assert field.least is not None
+    assert field.most is not None
+    if not field.least <= celsius <= field.most:
+        raise BadInput(
+            f"{field.key} {written!r} is not from {field.least:g} to {field.most:g} C: write it like "
+            f"{field.example}"
+        )
+    return celsius
+
+
 def _torque(field: SetupField, written: str) -> str:
     """Check what begins with a number; ``by hand`` is as good a torque."""
     if re.match(r"\s*-", written):
@@ -307,4 +324,5 @@ _PARSERS: Mapping[FieldKind, Callable[[SetupField, str], Any]] = {
     FieldKind.DATE: _date,
     FieldKind.PAIRS: _certificate,
     FieldKind.DELAY: _delay,
+    FieldKind.TEMPERATURE: _temperature,
 }

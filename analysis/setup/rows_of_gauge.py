@@ -53,6 +53,13 @@ GAUGE = (
         same_mounting=True,
     ),
     SetupField(
+        key="gauge_certificate",
+        kind=FieldKind.TEXT,
+        help="number of its certificate",
+        example="C-4711",
+        kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
         key="gauge_due",
         kind=FieldKind.DATE,
         help="when its certificate is due",
@@ -101,6 +108,14 @@ GAUGE = (
         positive=True,
         attribute="gauge_hysteresis_mm",
         kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
+        key="gauge_register",
+        kind=FieldKind.TEXT,
+        help="written when a recording begins: agrees, or what was typed beside the register",
+        example="agrees",
+        attribute="gauge_register",
+        of_one_sweep=True,
     ),
     SetupField(
         key="tip_clock",

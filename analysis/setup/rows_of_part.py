@@ -1,7 +1,7 @@
 """Fields of the set-up that tell which part it is, how it is built up and what adjusts it."""
 
 from analysis.setup.choices import Stage, Surface
-from analysis.setup.field_type import CompareEffect, FieldKind, SetupField
+from analysis.setup.field_type import CompareEffect, FieldKind, KeptWith, SetupField
 
 PART = (
     SetupField(
@@ -12,6 +12,15 @@ PART = (
         label="part",
         hint="what is measured",
         attribute="part",
+        compare=CompareEffect.BLOCKS,
+        same_mounting=True,
+    ),
+    SetupField(
+        key="serial",
+        kind=FieldKind.TEXT,
+        help="serial number, where parts of one number are told apart",
+        example="0017",
+        attribute="serial",
         compare=CompareEffect.BLOCKS,
         same_mounting=True,
     ),
@@ -107,6 +116,31 @@ BUILD = (
         example="night shift",
         label="operator",
         compare=CompareEffect.NOTED,
+    ),
+    SetupField(
+        key="place",
+        kind=FieldKind.TEXT,
+        help="where it is measured",
+        example="measuring room 2",
+        kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
+        key="bench",
+        kind=FieldKind.TEXT,
+        help="on which bench",
+        example="bench 1",
+        kept_with=KeptWith.BENCH,
+    ),
+    SetupField(
+        key="temperature",
+        kind=FieldKind.TEMPERATURE,
+        help="temperature of the part, -50 to 150 C",
+        example="20.6 C",
+        attribute="temperature_c",
+        least=-50.0,
+        most=150.0,
+        compare=CompareEffect.NOTED,
+        of_one_sweep=True,
     ),
 )
 """What the part is made up of, and who put it together."""

@@ -63,6 +63,9 @@ class Setup:
     surface: Surface = Surface.FACE
     stage: Stage = Stage.OTHER
     part: str = ""
+    serial: str = ""
+    temperature_c: float | None = None
+    """Of the part."""
     declared_end: DeclaredEnd = DeclaredEnd.GAUGE
     sense: int = 1
     """How counts go with the part's angle: as declared, turned round where the indicator is carried round."""
@@ -100,6 +103,8 @@ class Setup:
     """Of its certificate; what the figure is says ``error_means``."""
     error_means: ErrorMeans = ErrorMeans.LIMITS
     gauge_hysteresis_mm: float | None = None
+    gauge_register: str = ""
+    """Whether what was typed of the gauge agrees with the register; empty where that knows nothing."""
     turning: Turning = Turning.PART
     limit: Limit | None = None
     turns_planned: int | None = None

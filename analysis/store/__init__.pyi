@@ -1,11 +1,22 @@
+from .access import Store as Store
 from .opening import open_store as open_store
-from .queries import Store as Store
+from .register_rows import (
+    GaugeEntry as GaugeEntry,
+    GaugeUse as GaugeUse,
+    JobEntry as JobEntry,
+    PartEntry as PartEntry,
+    SweepEntry as SweepEntry,
+)
 from .rows import (
+    ClosingFacts as ClosingFacts,
     HistoryRow as HistoryRow,
     RecordingRow as RecordingRow,
     StoredRecording as StoredRecording,
     StoredTurn as StoredTurn,
+    TurnLeftOut as TurnLeftOut,
     TurnRow as TurnRow,
 )
+from .said_by_setup import initials as initials
 from .upgrade import copy_before as copy_before, run_migrations as run_migrations
+from .upkeep import Holdings as Holdings, StoredFile as StoredFile
 from .version import SCHEMA_VERSION as SCHEMA_VERSION

@@ -3,10 +3,11 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
+from json import JSONDecodeError
 
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from analysis.errors import StoreBusy, StoreError
+from analysis.errors import StoreBusy, StoreDamaged, StoreError
 
 _ELSEWHERE = "name another store with --store"
 _ADVICE = {
@@ -33,12 +34,16 @@ def as_store_error(name: str, doing: str) -> Iterator[None]:
         yield
     except DBAPIError as error:
         raise _kind(error.orig)(line(name, doing, error.orig or error)) from error
-    except (SQLAlchemyError, sqlite3.Error, OSError, OverflowError) as error:
+    except (SQLAlchemyError, sqlite3.Error, OSError, OverflowError, JSONDecodeError) as error:
         raise _kind(error)(line(name, doing, error)) from error
 
 
 def _kind(cause: BaseException | None) -> type[StoreError]:
     code = getattr(cause, "sqlite_errorcode", None)
+    if isinstance(cause, ValueError) or (code is not None and code & _PRIMARY == sqlite3.SQLITE_CORRUPT):
+        return StoreDamaged
+    if isinstance(cause, sqlite3.OperationalError) and "decode" in str(cause).lower():
+        return StoreDamaged  # bytes that are no text: the driver has no code of its own for it
     return StoreBusy if code is not None and code & _PRIMARY in _HELD else StoreError
 
 

@@ -17,8 +17,8 @@ from sqlalchemy.pool import ConnectionPoolEntry
 
 from analysis import store
 from analysis.errors import StoreError
+from analysis.store.access import Store
 from analysis.store.failures import as_store_error
-from analysis.store.queries import Store
 from analysis.store.schema import version
 from analysis.store.version import SCHEMA_VERSION, VERSION_TABLE
 

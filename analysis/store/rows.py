@@ -128,3 +128,45 @@ class StoredTurn:
     """Why it is left out; None where it counts."""
     mark: str | None = None
     """Which mark its angles count from, equal only for the same one; None = from none, or not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class TurnLeftOut:
+    """A whole turn that a person left out."""
+
+    turn: int
+    reason: str
+    made: str
+    """When, ISO 8601, UTC."""
+
+    def as_columns(self) -> dict[str, Any]:
+        """Return its columns."""
+        return {
+            "turn": self.turn,
+            "from_deg": None,
+            "to_deg": None,
+            "reason": self.reason,
+            "made": self.made,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class ClosingFacts:
+    """What else is known of a recording once it has ended; None = not known."""
+
+    ended_at: str | None = None
+    """When the last byte came, ISO 8601, UTC."""
+    bytes: int | None = None
+    """Size of its file."""
+    board_serial: str | None = None
+    firmware: str | None = None
+    practice: bool | None = None
+    """Whether the virtual bench made it: invented data."""
+    blas_threads: int | None = None
+    rule: str | None = None
+    """Name of the rule of its decision."""
+    rule_text: str | None = None
+    """That rule in words."""
+    decision_dof: float | None = None
+    """Degrees of freedom of the number that was held against the limit; None = infinite, or nothing was."""
+    turns_left_out: Sequence[TurnLeftOut] = ()

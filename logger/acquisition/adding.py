@@ -53,4 +53,5 @@ def replay_into_store(reader: RecordingReader, where: str, version: str) -> tupl
             kept.add(message)
         elif isinstance(message, EventTaken) and (note := notes.of(message)) is not None:
             kept.add_note(note)
-    return kept, Recorded(reader.path, again.identity, 0, worker.link_bytes, None, short=False)
+    recorded = Recorded(reader.path, again.identity, 0, worker.link_bytes, None, False, worker.heard)
+    return kept, recorded

@@ -54,6 +54,8 @@ class Recorded:
     """Why it ended, where it did not end as asked."""
     short: bool
     """Whether it ended by itself before the turns or seconds asked for had come."""
+    heard: HostTime | None = None
+    """When the last byte of the board came; None = never."""
 
 
 def new_identity(now: HostTime) -> Identity:
@@ -205,4 +207,6 @@ class Recorder:
         log.info("closed after %d turns and %d bytes of the link: %r", turns, link_bytes, error)
         if self._worker.fault is not None:
             raise self._worker.fault
-        return Recorded(self.path, self.identity, turns, link_bytes, error, self._ended.short)
+        return Recorded(
+            self.path, self.identity, turns, link_bytes, error, self._ended.short, self._worker.heard
+        )

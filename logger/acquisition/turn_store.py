@@ -12,8 +12,12 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from analysis import store
+from analysis.capture.events import ExclusionUndone, TurnExcluded
+from analysis.decision import RULE, RULE_TEXT
 from analysis.errors import NotDecidable, StoreBusy, StoreError
+from analysis.numerics import BLAS_THREADS
 from analysis.sweep import NUMERICS_VERSION, turn_by_itself
+from logger import practice
 from logger.acquisition.recorder import Identity, Recorded
 from logger.acquisition.turn_notes import TurnNote
 from logger.recording import sha256_of
@@ -48,6 +52,7 @@ class _Conclusion:
     closed: bool
     state: str | None
     result: dict[str, Any]
+    closing_facts: store.ClosingFacts
 
 
 def check_store(where: str) -> None:
@@ -81,6 +86,8 @@ class TurnStore:
         self._conclusion: _Conclusion | None = None
         self._ids: dict[int, int] = {}
         """The store's number of each turn that it has."""
+        self._left_out: dict[int, TurnNote] = {}
+        """Turns that are left out as things stand."""
         self.refusal: StoreError | None = None
         """Why the store keeps nothing, where it does not now."""
 
@@ -92,6 +99,10 @@ class TurnStore:
     def add_note(self, note: TurnNote) -> None:
         """Have kept what was noted of a turn: a star, left out, or either taken back."""
         self._notes.append(note)
+        if note.kind == TurnExcluded.KIND:
+            self._left_out[note.turn] = note
+        elif note.kind == ExclusionUndone.KIND:
+            self._left_out.pop(note.turn, None)
         self._fresh = True
 
     @property
@@ -112,13 +123,23 @@ class TurnStore:
         self._fit()
         self._try(say)
 
-    def finish(self, recorded: Recorded, closed: bool, state: str | None, result: Mapping[str, Any]) -> None:
+    def finish(
+        self,
+        recorded: Recorded,
+        closed: bool,
+        state: str | None,
+        result: Mapping[str, Any],
+        dof: float | None = None,
+    ) -> None:
         """Have what was concluded kept by ``close``, with the checksum of the closed file.
 
+        ``dof`` is that of the number that was held against the limit.
         A recording that was never begun in the store is not concluded there.
         """
         if self._begins:
-            self._conclusion = _Conclusion(sha256_of(recorded.path), closed, state, dict(result))
+            self._conclusion = _Conclusion(
+                sha256_of(recorded.path), closed, state, dict(result), self._closing_facts(recorded, dof)
+            )
 
     def close(self) -> None:
         """Keep what waits, or leave a ``refusal``, and let go of the store; harmless where it is closed."""
@@ -201,7 +222,7 @@ class TurnStore:
             note = self._notes[0]
             if note.turn in self._ids:
                 recorded = _seconds(note.wall_ns * 1e-9)
-                opened.add_note(self._ids[note.turn], note.kind, recorded, note.reason)
+                opened.add_note(self._ids[note.turn], note.kind, recorded, note.reason, self._who)
             del self._notes[0]
         if self._conclusion is not None:
             done = self._conclusion
@@ -213,8 +234,32 @@ class TurnStore:
                 done.result,
                 self._version,
                 numerics=NUMERICS_VERSION,
+                closing_facts=done.closing_facts,
             )
             self._conclusion = None
+
+    @property
+    def _who(self) -> str | None:
+        return store.initials(self._recording.session.setup.text.get("operator", "")) or None
+
+    def _closing_facts(self, recorded: Recorded, dof: float | None) -> "store.ClosingFacts":
+        hello = self._recording.session.hello
+        left_out = [
+            store.TurnLeftOut(note.turn, note.reason, _seconds(note.wall_ns * 1e-9))
+            for note in self._left_out.values()
+        ]
+        return store.ClosingFacts(
+            ended_at=_seconds(recorded.heard.wall_ns * 1e-9) if recorded.heard else None,
+            bytes=recorded.path.stat().st_size,
+            board_serial=f"{hello.device_id:08x}" if hello else None,
+            firmware=f"{hello.fw_major}.{hello.fw_minor}" if hello else None,
+            practice=hello.device_id == practice.DEVICE_ID if hello else None,
+            blas_threads=BLAS_THREADS,
+            rule=RULE,
+            rule_text=RULE_TEXT,
+            decision_dof=dof,
+            turns_left_out=left_out,
+        )
 
     def _row(self, turn: FinishedTurnSamples) -> "store.TurnRow | None":
         """Return a turn as the store has it; None for one that carries no fit."""

@@ -82,6 +82,11 @@ class Worker:
         return self._writing.link_bytes
 
     @property
+    def heard(self) -> HostTime | None:
+        """When the newest bytes of the board came; None before the first."""
+        return self._writing.heard
+
+    @property
     def problem(self) -> str:
         """Why there is no board yet, or why what comes is not decoded; empty while all is well."""
         return self._not_decoded or self._no_board

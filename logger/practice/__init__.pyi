@@ -1,3 +1,4 @@
+from .bench.board import DEVICE_ID as DEVICE_ID
 from .bench.faults import FAULTS as FAULTS
 from .naming import PRACTICE as PRACTICE
 from .serving.ends import pty_available as pty_available

@@ -14,9 +14,9 @@ from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_setup
 
 FOLDER = "setups"
 BENCH, PART = "rig", "part"
-LOOKS_BEFORE = "looks_before"
-"""Counted anew whenever a recording begins, and so never saved."""
 """Begin the names of the files."""
+OF_ONE_RECORDING = ("looks_before", "gauge_register", "temperature", "serial")
+"""Told anew for the next recording, and so never saved."""
 
 
 def check_setup(text: Mapping[str, str]) -> None:
@@ -61,7 +61,7 @@ def save(config_folder: Path, board: str, text: Mapping[str, str]) -> None:
     given = {
         key: value
         for key, value in text.items()
-        if value and not key.startswith(RIG_PREFIX) and key != LOOKS_BEFORE
+        if value and not key.startswith(RIG_PREFIX) and key not in OF_ONE_RECORDING
     }
     bench = {key: value for key, value in given.items() if key in BENCH_KEYS}
     part = {key: value for key, value in given.items() if key not in BENCH_KEYS}

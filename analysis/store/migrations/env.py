@@ -2,7 +2,7 @@
 
 from alembic import context
 
-from analysis.store.schema import metadata
+from analysis.store.metadata import metadata
 from analysis.store.version import VERSION_TABLE
 
 context.configure(

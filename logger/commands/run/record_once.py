@@ -207,7 +207,8 @@ class RecordRun:
                 ) from error
             raise BadInput(f"{error}; the recording is kept in {path}") from error
         if self._turn_store is not None:
-            self._turn_store.finish(recorded, bool(sweep.as_json["closed"]), sweep.state, sweep.as_json)
+            closed = bool(sweep.as_json["closed"])
+            self._turn_store.finish(recorded, closed, sweep.state, sweep.as_json, sweep.dof)
         if self._signals.asked:
             self._say(f"recorded to {path}")
         elif recorded.short:

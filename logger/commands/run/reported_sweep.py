@@ -39,6 +39,11 @@ class ReportedSweep:
         return self.result.decision.state if self.result.decision else None
 
     @property
+    def dof(self) -> float | None:
+        """Degrees of freedom of the number that was decided on; None where nothing was."""
+        return self.result.decision.number.dof if self.result.decision else None
+
+    @property
     def status(self) -> int:
         """Exit status of its decision; of a typed limit at a stage that decides nothing, of undecided."""
         if self.result.why_no_decision and self.limit_typed:

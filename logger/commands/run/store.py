@@ -57,7 +57,7 @@ def _add(opened: store.Store, reader: RecordingReader, where: str, unit: str) ->
     kept, recorded = replay_into_store(reader, where, PROGRAM_VERSION)
     try:
         sweep = report_sweep(load_sweep(str(reader.path), {}), unit)
-        kept.finish(recorded, reader.closed, sweep.state, sweep.as_json)
+        kept.finish(recorded, reader.closed, sweep.state, sweep.as_json, sweep.dof)
     except (BadInput, NotDecidable):
         # It holds no sweep: its place in the store tells at least that it is there.
         kept.finish(recorded, reader.closed, None, {})

@@ -299,7 +299,9 @@ class LiveRuntime:
         if result is not None:
             origin = SweepOrigin(str(recorded.path), recorded.identity.recording_id, True)
             concluded = sweep.as_json(result, origin, self.session.snapshot().link)
-            state = result.decision.state if result.decision else None
-            self._turn_store.finish(recorded, True, state, concluded)
+            state, dof = (
+                (result.decision.state, result.decision.number.dof) if result.decision else (None, None)
+            )
+            self._turn_store.finish(recorded, True, state, concluded, dof)
         self._turn_store.close()
         self.not_stored = self._turn_store.not_stored()

@@ -18,6 +18,7 @@ WRONG = {
     FieldKind.TORQUE: ("-60", "is below zero: write it like 60 Nm"),
     FieldKind.DATE: ("31.03.2026", "is no date: write it like 2026-03-31"),
     FieldKind.DELAY: ("30", "does not end in ms: write it like"),
+    FieldKind.TEMPERATURE: ("20", "does not end in C or F: write it like"),
     FieldKind.PAIRS: ("0:0", "does not end in a unit: write it like"),
 }
 """A value each kind cannot take, and what the refusal says is expected."""

@@ -80,7 +80,7 @@ def test_a_url_and_a_path_open_the_same_store(path: Path) -> None:
 
 
 def test_a_store_waits_keeps_its_keys_and_lets_readers_on(path: Path) -> None:
-    with open_store(path) as store, store._engine.connect() as connection:
+    with open_store(path) as store, store._database.engine.connect() as connection:
         answers = [
             connection.exec_driver_sql(f"PRAGMA {name}").scalar()
             for name in ("journal_mode", "foreign_keys", "busy_timeout")
@@ -108,7 +108,12 @@ def test_the_migrations_lead_to_the_tables_of_the_schema(path: Path) -> None:
 def items_of(sql: str) -> list[str]:
     """Return the parts of a CREATE in an order of their own: a column added later stands last in its text."""
     head, _, inside = " ".join(sql.split()).removesuffix(")").partition("(")
-    return [head.strip(), *sorted(part.strip() for part in re.split(r",(?![^(]*\))", inside))]
+    parts = [part.strip() for part in re.split(r",(?![^(]*\))", inside)]
+    # Of a column that was added later its own text says to which table it belongs, else a line of the table does.
+    of_table = [re.fullmatch(r"FOREIGN KEY\((\w+)\) (REFERENCES .+)", part) for part in parts]
+    said = {found[1]: found[2] for found in of_table if found}
+    columns = [part for part, found in zip(parts, of_table, strict=True) if not found]
+    return [head.strip(), *sorted(f"{one} {said.get(one.split()[0], '')}".strip() for one in columns)]
 
 
 def test_the_migrations_write_the_same_tables_as_the_schema_word_for_word(path: Path, tmp_path: Path) -> None:

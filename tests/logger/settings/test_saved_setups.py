@@ -7,7 +7,7 @@ import pytest
 from analysis.errors import BadInput
 from analysis.setup import BY_KEY
 from logger.settings import check_setup
-from logger.settings.saved_setups import file_of, read, save, saved_for
+from logger.settings.saved_setups import OF_ONE_RECORDING, file_of, read, save, saved_for
 
 BOARD = "board 51ab0001"
 
@@ -19,15 +19,15 @@ def test_a_set_up_is_saved_by_board_and_by_part(tmp_path: Path) -> None:
     assert read(file_of(tmp_path, "part", 'flange "7"')) == {"part": 'flange "7"', "limit": "0,05 mm"}
 
 
-@pytest.mark.parametrize("key", sorted(BY_KEY.keys() - {"part", "looks_before"}))
+@pytest.mark.parametrize("key", sorted(BY_KEY.keys() - {"part", *OF_ONE_RECORDING}))
 def test_every_field_comes_back_for_its_board_and_part(tmp_path: Path, key: str) -> None:
     text = {"part": "hub", "surface": "outside", key: BY_KEY[key].example}
     save(tmp_path, BOARD, text)
     assert saved_for(tmp_path, BOARD, "hub") == text
 
 
-def test_earlier_looks_are_counted_anew_and_so_never_saved(tmp_path: Path) -> None:
-    save(tmp_path, BOARD, {"part": "hub", "looks_before": "3"})
+def test_what_is_of_one_recording_is_never_saved(tmp_path: Path) -> None:
+    save(tmp_path, BOARD, {"part": "hub", **{key: BY_KEY[key].example for key in OF_ONE_RECORDING}})
     assert saved_for(tmp_path, BOARD, "hub") == {"part": "hub"}
 
 
