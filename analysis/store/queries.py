@@ -180,12 +180,11 @@ def gauge_rows(name: str, kind: str) -> Select[Any]:
     )
 
 
-def recordings_by_gauge(gauge_id: int) -> Select[Any]:
+def recordings_by_gauge(gauge_id: int) -> Select[Any, Any, Any]:
     """Return how many recordings one row of a gauge was used for, and the first and last of them."""
-    used: Select[Any] = select(
-        func.count(), func.min(recordings.c.started), func.max(recordings.c.started)
-    ).where(recordings.c.gauge_id == gauge_id)
-    return used
+    return select(func.count(), func.min(recordings.c.started), func.max(recordings.c.started)).where(
+        recordings.c.gauge_id == gauge_id
+    )
 
 
 def part_row(number: str, serial: str) -> Select[Any]:
