@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture.fresh_ground import FreshGround, Ground, GroundPile, join_ground
-from analysis.capture.samples import Bools, Floats, Samples
-from analysis.capture.turns import REVERSAL_RAD, Turn
+from analysis.capture.samples import Floats, Samples
+from analysis.capture.turns import Turn, turned_back, way_gone
 from analysis.capture.turns_of_run import TurnSamples, TurnsOfRun
 
 MOST_AT_REST = 1 << 18
@@ -123,7 +123,7 @@ class TurnCutter:
         """Take samples of the run under way until it ends; return how many were taken."""
         travel = samples.angle_rad * fresh.direction
         furthest = fresh.furthest_of(travel)
-        back = _first(furthest - travel >= REVERSAL_RAD)
+        back = turned_back(travel, furthest)
         took = len(number) if back is None else back
         if back is not None:
             number, samples, travel, furthest = (
@@ -156,11 +156,7 @@ class _Undirected:
         """Return which way half a turn was gone first, 0 for neither, and after how many of these samples."""
         (with_it, _), (against, _) = self._ways
         highest, lowest = with_it.furthest_of(angle_rad), -against.furthest_of(-angle_rad)
-        up = _first(angle_rad - lowest >= REVERSAL_RAD)
-        down = _first(highest - angle_rad >= REVERSAL_RAD)
-        if up is not None and (down is None or up < down):
-            return 1, up + 1
-        return (0, len(angle_rad)) if down is None else (-1, down + 1)
+        return way_gone(angle_rad, highest, lowest)
 
     def take(self, number: NDArray[np.intp], samples: Samples) -> None:
         """Take the next samples."""
@@ -193,8 +189,3 @@ def cut_turns(samples: Samples) -> list[Turn]:
 
 def _in_order(turns: list[TurnSamples]) -> list[TurnSamples]:
     return sorted(turns, key=lambda one: (one.turn.end_s, one.turn.where[0]))
-
-
-def _first(mask: Bools) -> int | None:
-    at = int(np.argmax(mask)) if len(mask) else 0
-    return at if len(mask) and mask[at] else None

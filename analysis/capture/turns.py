@@ -62,34 +62,40 @@ def split_runs(angle_rad: Floats) -> list[Run]:
         rest = angle_rad[start : start + ahead]
         whole = start + ahead >= n
         highest, lowest = np.maximum.accumulate(rest), np.minimum.accumulate(rest)
-        up = _first(rest - lowest >= REVERSAL_RAD)
-        down = _first(highest - rest >= REVERSAL_RAD)
-        if up is None and down is None:
-            if not whole:
-                ahead *= 2
-                continue
-            runs.append(Run(1 if rest[-1] >= rest[0] else -1, start, n))
-            break
-        direction = 1 if down is None or (up is not None and up < down) else -1
-        retreat = (highest - rest) if direction > 0 else (rest - lowest)
-        turned = up if direction > 0 else down
-        assert turned is not None
-        back = _first(retreat[turned:] >= REVERSAL_RAD)
+        direction, _ = way_gone(rest, highest, lowest)
+        back = turned_back(rest * direction, highest if direction > 0 else -lowest) if direction else None
         if back is None:
             if not whole:
                 ahead *= 2
                 continue
-            runs.append(Run(direction, start, n))
+            runs.append(Run(direction or (1 if rest[-1] >= rest[0] else -1), start, n))
             break
-        travelled = rest[: turned + back + 1]
-        last = int(np.argmax(travelled) if direction > 0 else np.argmin(travelled))
+        last = int(np.argmax(rest[: back + 1] * direction))
         runs.append(Run(direction, start, start + last + 1))
         start, ahead = start + last + 1, _AHEAD
     return runs
 
 
+def way_gone(angle_rad: Floats, highest_rad: Floats, lowest_rad: Floats) -> tuple[int, int]:
+    """Return which way half a turn was gone first, 0 for neither, and after how many of these samples.
+
+    ``highest_rad`` and ``lowest_rad`` so far, at each of them.
+    """
+    up = _first(angle_rad - lowest_rad >= REVERSAL_RAD)
+    down = _first(highest_rad - angle_rad >= REVERSAL_RAD)
+    if up is not None and (down is None or up < down):
+        return 1, up + 1
+    return (0, len(angle_rad)) if down is None else (-1, down + 1)
+
+
+def turned_back(travel_rad: Floats, furthest_rad: Floats) -> int | None:
+    """Return the first sample at which the hand has gone back so far that its run is over; None for none."""
+    return _first(furthest_rad - travel_rad >= REVERSAL_RAD)
+
+
 def _first(mask: NDArray[np.bool_]) -> int | None:
-    return int(np.argmax(mask)) if mask.any() else None
+    at = int(np.argmax(mask)) if len(mask) else 0
+    return at if len(mask) and mask[at] else None
 
 
 def largest_gap_deg(angle_rad: Floats) -> float:
