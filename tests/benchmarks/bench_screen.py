@@ -8,7 +8,6 @@ pseudo-terminal; windows are drawn, but written to no terminal.
 import asyncio
 import queue
 import statistics
-import subprocess
 import sys
 import tempfile
 import time
@@ -16,21 +15,20 @@ from pathlib import Path
 from random import Random
 
 import logger.live.pages.turning as page_of_turning
-from logger.acquisition.opening import SourceRequest
 from logger.acquisition.worker import Worker
 from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
-from logger.live.opening import LiveSession, open_live
+from logger.live.opening import LiveSession
 from logger.live.state.runtime import Folders, LiveRuntime
 from logger.live.state.sample_ring import SampleRing
 from logger.live.state.session_tap import SessionTap
 from logger.live.state.state import Role
 from logger.screen.app import Window
 from logger.session.session import Session
-from logger.settings.settings import load_settings
 from logger.stream import HostTime, Item, LinkBytes
 from logger.wire.framing import encode_frame
 from logger.wire.messages import Channel, Hello, Message, Sample
+from tests.benchmarks.watched_bench import watched_bench
 
 ROOT = Path(__file__).parents[2]
 RATE_HZ = 2000
@@ -75,18 +73,7 @@ HEAD += frame(Channel(1, 0, 0, 1, 0, 1000, 1, -(1 << 30), 1 << 30, "gauge"))
 def cpu_of_the_window(seconds: float, size: tuple[int, int], plot: bool) -> tuple[float, float]:
     """Return (CPU in per cent of a core, frames a second) of a window at 2,000 readings a second."""
     folder = Path(tempfile.mkdtemp())
-    link = folder / "board"
-    bench = subprocess.Popen(
-        [sys.executable, "-m", "logger", "practice", "wind-pump/as-found", "--link", str(link)],
-        cwd=ROOT, stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
-    assert bench.stdout is not None
-    bench.stdout.readline()
-    settings = load_settings(
-        environment={"FULLTURN_CONFIG": str(folder), "FULLTURN_DATA": str(folder / "data")}
-    )
-    request = SourceRequest(str(link), rate_hz=RATE_HZ, patient=True, watched=True)
-    live_session = open_live(request, settings, "bench", {"limit": "0.050 mm"}, clock=time.monotonic)
+    bench, _, live_session = watched_bench(folder, "bench", RATE_HZ)
     window = Window(Console(live_session.runtime, DisplayOptions()), live_session)
     drawing = page_of_turning.drawing
     if not plot:

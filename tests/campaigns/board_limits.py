@@ -14,9 +14,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from firmware_bench import INDICATOR, MISSING, PER_TURN, against_truth, scripted
-
 from logger.wire.messages import Heartbeat
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from firmware_bench import INDICATOR, MISSING, PER_TURN, against_truth, scripted
 
 WORDS_PER_S = 127
 PROBE_HZ = 1999

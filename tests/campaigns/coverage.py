@@ -18,6 +18,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
+
+from analysis.capture.samples import Capture
+from analysis.numerics.curve_extremes import extremes
+from analysis.results import SweepResult
+from analysis.setup import Quantity, make_limit, parse_setup
+from analysis.sweep.motion import RoundCurves, turn_at_places
+from analysis.sweep.pipeline import Options, analyse, fit_sweep
+from analysis.units import parse_length
+from tests.campaigns import helpers_path  # noqa: F401
+from tests.campaigns.few_counts_few_values import between
+
+# isort: split
 from simulated_motion import (
     Bench,
     draw_part as draw_turned_part,
@@ -27,15 +39,6 @@ from simulated_motion import (
 )
 from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep
 from truth_in_interval import holds, holds_place
-
-from analysis.capture.samples import Capture
-from analysis.numerics.curve_extremes import extremes
-from analysis.results import SweepResult
-from analysis.setup import Quantity, make_limit, parse_setup
-from analysis.sweep.motion import RoundCurves, turn_at_places
-from analysis.sweep.pipeline import Options, analyse, fit_sweep
-from analysis.units import parse_length
-from tests.campaigns.few_counts_few_values import between
 
 TWO_PI = 2.0 * math.pi
 NAMES = {

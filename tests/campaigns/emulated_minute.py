@@ -12,13 +12,16 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
-from firmware_bench import INDICATOR, MISSING, PROBE, against_truth, plugged, samples_of
-from running import fullturn
 
 from logger.practice.stories.catalogue import scenario
 from logger.recording import RecordingReader
 from logger.stream import LinkBytes
 from logger.wire.parsing import MessageDecoder
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from firmware_bench import INDICATOR, MISSING, PROBE, against_truth, plugged, samples_of
+from running import fullturn
 
 TURN_S = 7.5
 OVER_S = 30.0

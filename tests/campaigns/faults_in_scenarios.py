@@ -8,10 +8,12 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from practice_runs import run
-
 from logger.practice import FAULTS
 from logger.practice.stories.catalogue import names
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from practice_runs import run
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

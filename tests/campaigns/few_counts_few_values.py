@@ -11,8 +11,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from simulated_motion import Bench, draw_part, hand, made_capture, spindle
-from truth_in_interval import holds_place, off_deg
 
 from analysis.angle import angles_between_counts
 from analysis.capture.samples import Capture
@@ -20,6 +18,11 @@ from analysis.errors import FullturnError
 from analysis.setup import Quantity, make_limit
 from analysis.sweep.pipeline import Options, analyse
 from analysis.units import parse_length
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from simulated_motion import Bench, draw_part, hand, made_capture, spindle
+from truth_in_interval import holds_place, off_deg
 
 
 def between(capture: Capture) -> Capture:

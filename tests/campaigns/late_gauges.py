@@ -12,10 +12,13 @@ from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
-from simulated_motion import Bench, draw_part, hand, made_capture, spindle
-from truth_in_interval import holds_place
 
 from analysis.sweep.pipeline import analyse
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from simulated_motion import Bench, draw_part, hand, made_capture, spindle
+from truth_in_interval import holds_place
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

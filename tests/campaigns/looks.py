@@ -14,11 +14,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep
 
 from analysis.decision import at_look, count_looks
 from analysis.harmonics import FitPlan, find_added_orders
 from analysis.uncertainty.sweep import SweepUncertainty, tir_interval
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep
 
 TURNS = 10
 PLANS = (None, 3, 5)

@@ -14,9 +14,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from simulated_motion import Bench, Part, draw_part, hand, made_capture, spindle
 
 from analysis.sweep.pipeline import analyse
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from simulated_motion import Bench, Part, draw_part, hand, made_capture, spindle
 
 LIMIT_MM = 0.05
 SHARES = (0.5, 0.7, 0.85)

@@ -12,13 +12,16 @@ import sys
 from collections.abc import Sequence
 
 import numpy as np
-from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of
-from wobbles import order_one
 
 from analysis.correction.cut_prediction import predict_cut
 from analysis.harmonics import FitPlan
 from analysis.numerics.order_vectors import OrderVectors, exact
 from analysis.uncertainty.sweep import tir_interval
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from rigid_body import IN_BEARINGS, Face, on_lathe, orders_of
+from wobbles import order_one
 
 TURNS, PER_TURN = 3, 200
 HIGHEST = 15

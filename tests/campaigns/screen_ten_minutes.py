@@ -8,22 +8,20 @@ driver), which draws everything but writes it nowhere. Prints a line every half 
 import argparse
 import asyncio
 import resource
-import subprocess
-import sys
 import tempfile
 import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from places import ROOT
-
-from logger.acquisition.opening import SourceRequest
 from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
-from logger.live.opening import library_of, open_live
+from logger.live.opening import library_of
 from logger.recording.check import check_file
 from logger.screen.app import Window
-from logger.settings.settings import load_settings
+from tests.benchmarks.watched_bench import watched_bench
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
 
 
 def resident_mb() -> float:
@@ -39,18 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     parser.add_argument("--rate", type=int, default=0, help="readings a second; 0 for the bench's own")
     asked = parser.parse_args(arguments)
     folder = Path(tempfile.mkdtemp())
-    link = folder / "board"
-    bench = subprocess.Popen(
-        [sys.executable, "-m", "logger", "practice", "wind-pump/as-found", "--link", str(link)],
-        cwd=ROOT, stdout=subprocess.PIPE, text=True,
-    )  # fmt: skip
-    assert bench.stdout is not None
-    bench.stdout.readline()
-    settings = load_settings(
-        environment={"FULLTURN_CONFIG": str(folder / "config"), "FULLTURN_DATA": str(folder / "data")}
-    )
-    request = SourceRequest(str(link), rate_hz=asked.rate, patient=True, watched=True)
-    live_session = open_live(request, settings, "soak", {"limit": "0.050 mm"}, clock=time.monotonic)
+    bench, settings, live_session = watched_bench(folder, "soak", asked.rate)
     console = Console(
         live_session.runtime,
         DisplayOptions(),

@@ -9,9 +9,12 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from simulated_motion import TWO_PI, Bench, drawn, made_capture, motion_beside
 
 from analysis.sweep.pipeline import analyse
+from tests.campaigns import helpers_path  # noqa: F401
+
+# isort: split
+from simulated_motion import TWO_PI, Bench, drawn, made_capture, motion_beside
 
 CONDITIONS = (
     "spindle", "hand", "balls 3 um", "balls 6 um", "hand, balls 3 um", "wander 1.5 um", "hand, wander 1.5 um",
