@@ -18,6 +18,7 @@ ONE_SWEEP = [
     ("not_too_timid", ["--sweeps", "1", "--each"], r"at 0\.50 of the limit: (0|100)\.0 % of 1 decided"),
     ("predictions", ["--trials", "1"], r"1 parts: covered (0|100)\.0 %, largest error without noise \d\."),
     ("ridges_and_holes", ["plain", "--sweeps", "1"], r"plain +step 2\.0 noise 0\.3 um +n 1 +wrong +[01] "),
+    ("stair_arrays", ["--sweeps", "1", "--turns", "2", "--counts", "24"], r"24 driven +2 +1 +(0|100)\.0"),
     ("slip_seen", ["spindle", "--sweeps", "1", "--turns", "2"], r"spindle +2 turns: refused [01]/1"),
 ]  # fmt: skip
 """Campaign, arguments of its least run, and what it prints then."""
@@ -30,7 +31,7 @@ CASES = [*ONE_SWEEP, *AT_ONCE, *EMULATED]
 
 
 def test_every_campaign_is_run_here() -> None:
-    there = {path.stem for path in (ROOT / "tests" / "campaigns").glob("*.py")} - {"__init__"}
+    there = {path.stem for path in (ROOT / "tests" / "campaigns").glob("*.py")} - {"helpers_path"}
     assert there == {name for name, _, _ in CASES}
 
 

@@ -12,3 +12,4 @@ from .from_time import (
     angles_between_pulses as angles_between_pulses,
     angles_of_steady_spin as angles_of_steady_spin,
 )
+from .stair_angles import told_between_counts as told_between_counts

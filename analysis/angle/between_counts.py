@@ -18,22 +18,26 @@ _STANDING = 2.5
 """A span so many times the usual one is one in which the hand stood."""
 
 
-def angles_between_counts(t_s: Floats, count: Floats, counts_per_turn: float) -> Floats:
+def angles_between_counts(
+    t_s: Floats, count: Floats, counts_per_turn: float, *, to_the_ends: bool = False
+) -> Floats:
     """Return the angle of each reading in counts; NaN where none can be told.
 
     Parameters: times and unwrapped counts of one stretch, shape (n,). Count c stands for [c, c + 1). A count
     is reached at the middle of the time between the two readings about its change; where several were passed
-    at once, their middle was. Recipe: own derivation.
+    at once, their middle was. ``to_the_ends``: the stretch goes on before its first change and after its last
+    as fast as beside it, so long as that stays within the count. Recipe: own derivation.
     """
     angle = np.full(len(count), np.nan)
     for run in split_runs(count * (2.0 * math.pi / counts_per_turn)):
         here = slice(run.start, run.stop)
-        _fill(angle[here], t_s[here], count[here], run.direction)
+        ends = (to_the_ends and run.start == 0, to_the_ends and run.stop == len(count))
+        _fill(angle[here], t_s[here], count[here], run.direction, ends)
     return angle
 
 
-def _fill(angle: Floats, t_s: Floats, count: Floats, direction: int) -> None:
-    """Fill in the angles of one run; ``angle`` is changed."""
+def _fill(angle: Floats, t_s: Floats, count: Floats, direction: int, ends: tuple[bool, bool]) -> None:
+    """Fill in the angles of one run, before its first change and after its last where so asked."""
     ahead = count * direction
     furthest = np.maximum.accumulate(ahead)
     new = np.flatnonzero(np.diff(furthest) > 0) + 1
@@ -48,3 +52,11 @@ def _fill(angle: Floats, t_s: Floats, count: Floats, direction: int) -> None:
     known = (t_s >= edge_s[0]) & (t_s <= edge_s[-1]) & (ahead == furthest)
     known &= spans_s[span] <= _STANDING * float(np.median(spans_s))
     angle[known] = interpolated[known] * direction
+    for wanted, at, beside, outside in (
+        (ends[0], 0, 1, t_s < edge_s[0]),
+        (ends[1], -1, -2, t_s > edge_s[-1]),
+    ):
+        pace = (passed[beside] - passed[at]) / (edge_s[beside] - edge_s[at])
+        onward = passed[at] + (t_s - edge_s[at]) * pace
+        near = wanted & outside & (ahead == furthest) & (np.abs(onward - passed[at]) <= 1.0)
+        angle[near] = onward[near] * direction

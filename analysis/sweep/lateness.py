@@ -29,7 +29,8 @@ def turned_back(capture: Capture, lag_s: float) -> Capture:
         then_s = s.t_s[here] - lag_s
         angle[here] = np.interp(then_s, s.t_s[here], s.angle_rad[here])
         new[here] &= (then_s >= s.t_s[here][0]) & (then_s <= s.t_s[here][-1])
-    return replace(capture, samples=replace(s, angle_rad=angle, new=new), counted_rad=s.angle_rad)
+    counted = s.angle_rad if capture.counted_rad is None else capture.counted_rad
+    return replace(capture, samples=replace(s, angle_rad=angle, new=new), counted_rad=counted)
 
 
 def lag_of_gauge(

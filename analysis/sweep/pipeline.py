@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from analysis.angle import told_between_counts
 from analysis.capture import (
     Capture,
     Floats,
@@ -86,7 +87,7 @@ def _analysed(capture: Capture, options: Options) -> SweepResult:
         if limit is None or not limit.kept:
             raise
         limit, setup = None, replace(setup, limit=None, unused={**setup.unused, "limit": str(error)})
-    capture = corrected(capture)
+    capture = corrected(told_between_counts(capture))
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
     as_counted = pool_turns(capture, windows, options.orders)
     lag = lag_of_pool(capture, as_counted)
@@ -215,7 +216,8 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
         gap = max(turn.largest_gap_deg for turn in f.turns)
         remarks.append(blind_spot_sentence(f.pool.places, gap))
     if f.capture.between_counts:
-        remarks.append(f"{f.capture.counts_per_turn:g} counts a turn: angles between counts by time")
+        by = "time" if f.capture.timed else "the number of readings, as if they came evenly"
+        remarks.append(f"{f.capture.counts_per_turn:g} counts a turn: angles between counts by {by}")
     if f.uncertainty:
         remarks += f.uncertainty.remarks
     if setup.gauge_table_mm:

@@ -44,3 +44,20 @@ def test_before_the_first_change_and_after_the_last_nothing_is_known() -> None:
     assert math.isnan(angle[0])
     assert math.isnan(angle[-1])
     assert np.isnan(angles_between_counts(T_S[:5], np.zeros(5), COUNTS)).all()
+
+
+def test_a_stretch_goes_on_to_its_ends_as_fast_as_beside_them() -> None:
+    angle = angles_between_counts(T_S, np.floor(TURNED), COUNTS, to_the_ends=True)
+    known = np.isfinite(angle)
+    assert known[0]
+    assert known[-1]
+    assert np.abs(angle - TURNED)[known].max() < 0.1
+
+
+def test_a_hand_that_stood_before_it_turned_is_told_within_its_count_only() -> None:
+    rest = np.arange(300) / 60.0
+    turned = np.concatenate([np.full(300, 0.9), 0.9 + 5.0 * (np.arange(300) / 60.0)])
+    t = np.concatenate([rest, 5.0 + np.arange(300) / 60.0])
+    angle = angles_between_counts(t, np.floor(turned), COUNTS, to_the_ends=True)
+    assert np.isnan(angle[:250]).all()
+    assert np.nanmin(angle) >= 0.0
