@@ -5,6 +5,7 @@ is told beside the fit: that is what its covariance is widened by.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,14 +17,18 @@ from analysis.harmonics import (
     BelievedLines,
     FitPlan,
     HarmonicFit,
+    Line,
     SweepSums,
     TurnResiduals,
+    at_their_orders,
     believed_lines,
     contrast_rows,
     fit_harmonics,
+    order_rows,
 )
 from analysis.numerics import normal_quantile
 from analysis.uncertainty.line_frequency import LineFrequencyPosterior, frequency_posterior
+from analysis.uncertainty.steady_wander import left_by_wander
 from analysis.uncertainty.turn_scatter import TurnScatter, turn_scatter
 from analysis.uncertainty.wander import CLEAR_P, ORDERS_OF_A_WANDER, Wander, order_one_wander
 
@@ -47,8 +52,9 @@ class PooledFit:
     """How much each line of the fit leaves of turns that it was not fitted to, 0 to 1."""
     doubted: bool = False
     """True where a line stands out that does not foretell what it was not fitted to."""
-    order_one_free: bool = False
-    """True where order 1 was fitted turn by turn beside lines: its wander is not in their covariance."""
+    wander_elsewhere: Floats | None = None
+    """What one mm of wander at a turn's middle makes of orders 2..H, shape (2 (turns + 2), 2H); None unless
+    order 1 was fitted turn by turn beside lines: its wander is then not in their covariance."""
 
 
 def fit_turns_together(
@@ -151,8 +157,28 @@ def _with_lines(
         posterior=posterior,
         predictions=believed.ratios[: len(lines)],
         doubted=believed.doubted or len(lines) < len(believed.lines),
-        order_one_free=free,
+        wander_elsewhere=None
+        if beside is None
+        else _wander_elsewhere(angle, time, turn, plan, lines, beside),
     )
+
+
+def _wander_elsewhere(
+    angle: Floats,
+    time: Floats,
+    turn: NDArray[np.int64],
+    plan: FitPlan,
+    lines: Sequence[Line],
+    beside: Floats,
+) -> Floats:
+    """Return what a wander that goes steadily from turn to turn makes of the orders above the first."""
+    waves = [wave(line.order * angle) for line in lines for wave in (np.cos, np.sin)]
+    of_orders = order_rows(angle, plan.highest_order, plan.added_orders)
+    slope = (time - time.mean()) / (float(np.ptp(time)) or 1.0)
+    own = slice(1, len(of_orders))
+    left = left_by_wander(angle, turn, np.vstack([of_orders, slope, *waves, beside]), own)
+    left[:, :2] = 0.0
+    return at_their_orders(left, plan.highest_order, plan.added_orders, 1)
 
 
 def _compared(
@@ -183,15 +209,17 @@ def with_scatter(
     scatter: TurnScatter,
     rng: np.random.Generator,
     *,
-    order_one_mm: float | None = None,
+    wander: Wander,
+    elsewhere: Floats | None = None,
 ) -> tuple[Floats, Floats]:
     """Return draws and covariance with the scatter between turns put in, order by order.
 
-    ``order_one_mm``, where order 1 was fitted turn by turn: the standard uncertainty of its mean over turns,
-    which is put on top instead of widening what the lines leave open.
+    ``elsewhere``, where order 1 was fitted turn by turn (``PooledFit.wander_elsewhere``): how far its mean
+    over turns may be off by ``wander``, and what that leaves in the other orders, is put on top instead of
+    widening what the lines leave open.
     """
     factor = scatter.factor.copy()
-    if order_one_mm is not None:
+    if elsewhere is not None:
         factor[0] = 1.0
     widening = np.ones((len(draws), len(factor)))
     for dof in np.unique(scatter.dof[np.isfinite(scatter.dof)]):
@@ -201,10 +229,11 @@ def with_scatter(
                 widening[:, here] = np.sqrt(each * dof / rng.chisquare(dof, (len(draws), 1)))
     root = np.repeat(np.sqrt(factor), 2)
     widened, moment = draws * np.repeat(widening, 2, axis=1), covariance * np.outer(root, root)
-    if order_one_mm is not None:
+    if elsewhere is not None:
         dof = scatter.dof[0]
         late = np.sqrt(dof / rng.chisquare(dof, (len(draws), 1))) if np.isfinite(dof) else 1.0
-        widened[:, :2] += order_one_mm * rng.standard_normal((len(draws), 2)) * late
-        moment = moment.copy()
-        moment[[0, 1], [0, 1]] += order_one_mm**2
+        widened[:, :2] += wander.mean_mm * rng.standard_normal((len(draws), 2)) * late
+        widened += wander.mm * (rng.standard_normal((len(draws), len(elsewhere))) @ elsewhere) * late
+        moment = moment + wander.mm**2 * (elsewhere.T @ elsewhere)
+        moment[[0, 1], [0, 1]] += wander.mean_mm**2
     return widened, moment

@@ -174,8 +174,8 @@ def tir_interval(
     if pooled.doubted and plan.turns == 2:
         remarks.append(TWO_TURNS_TELL_NO_LINE)
     if scatter.inflated:
-        order_one_mm = wander.mean_mm if pooled.order_one_free else None
-        draws, covariance = with_scatter(draws, covariance, scatter, rng, order_one_mm=order_one_mm)
+        elsewhere = pooled.wander_elsewhere
+        draws, covariance = with_scatter(draws, covariance, scatter, rng, wander=wander, elsewhere=elsewhere)
     white = covariance
     if resolution_mm > 0 and behind < WHITE_FROM * resolution_mm:
         biases = coefficient_biases_mm(fit, angle, time, resolution_mm)

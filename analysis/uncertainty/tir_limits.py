@@ -40,8 +40,9 @@ def tir_limits(
 
     Parameters: the fit; the covariance of its coefficients (2H, 2H) with its degrees of freedom, by which
     orders are told from noise; draws of their errors (D, 2H). ``too_wide``: the draws' size comes from a few
-    turns and may be too large. Draws that make more of nothing than was read would put every height out of
-    the question, so that draws of half and a quarter of their size are asked too.
+    turns and may be too large: turns that stand opposite one another differ by far more than their mean is
+    off. What such draws make of nothing would be taken off a part that is there, so that draws of half and
+    of a quarter of their size are asked too, and of none: then the TIR is what was read.
     """
     if fit.tir_mm == 0.0:
         return UncertainNumber(0.0)
@@ -56,6 +57,8 @@ def tir_limits(
         if high[4] <= 0.0:
             estimate = float(smaller[:-1, 2].mean())
         low, high = np.minimum(low, smaller.min(axis=0)), np.maximum(high, smaller.max(axis=0))
+    if too_wide:
+        low, high = np.minimum(low, fit.tir_mm), np.maximum(high, fit.tir_mm)
     limits = Limits(
         (min(float(low[0]), estimate), max(float(high[4]), estimate)),
         (min(float(low[1]), estimate), max(float(high[3]), estimate)),

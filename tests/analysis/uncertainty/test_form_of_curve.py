@@ -7,7 +7,9 @@ from made_sweeps import made, sum_of, wobble
 from scipy.stats import binom
 from simulated_sweeps import draw_part
 
+from analysis.harmonics import HarmonicFit
 from analysis.numerics import extremes
+from analysis.uncertainty.tir_limits import form_limits, without_order_one
 
 NOISE_MM = 0.001
 
@@ -59,3 +61,19 @@ def test_the_form_is_decided_by_its_own_ends() -> None:
     low, high = found.one_sided()
     two = found.interval()
     assert two[0] < low < found.value < high < two[1]
+
+
+def test_turns_that_stand_opposite_one_another_take_no_form_away() -> None:
+    # Turns of a line near half a turn differ by far more than their mean is off: draws far too wide.
+    rng = np.random.default_rng(2)
+    size_mm = np.array([0.010, 0.0, 0.0, 0.001, 0.0005, 0.0])
+    fit = HarmonicFit(3, 0.0, None, size_mm[0::2], size_mm[1::2], np.eye(6), 0.005, 900, (), np.empty(0), 1.0)
+    draws = rng.normal(0, 0.004, (2000, 6))
+    known, doubted = (
+        form_limits(fit, 0.004**2 * np.eye(6), 2.0, draws, too_wide=too_wide) for too_wide in (False, True)
+    )
+    read = without_order_one(fit).tir_mm
+    assert known.one_sided()[1] < read
+    assert doubted.interval()[1] >= read
+    assert doubted.one_sided()[1] >= read
+    assert doubted.interval()[0] == 0.0
