@@ -6,6 +6,7 @@ import subprocess
 import sys
 import threading
 from pathlib import Path
+from typing import IO
 
 import pytest
 from places import ROOT
@@ -26,20 +27,20 @@ def environment(folder: Path) -> dict[str, str]:
     }
 
 
-def record(port: str, *more: str) -> list[str]:
-    return [
-        sys.executable,
-        "-m",
-        "logger",
-        "record",
-        port,
-        "--rig",
-        str(RIG),
-        "--turns",
-        "1",
-        "--json",
-        *more,
-    ]
+def recorded(port: str, folder: Path, feed: IO[bytes] | None = None) -> "subprocess.CompletedProcess[str]":
+    """Record one turn from a port, or from what is fed to standard input."""
+    return subprocess.run(
+        [
+            *(sys.executable, "-m", "logger", "record", port),
+            *("--rig", str(RIG), "--turns", "1", "--json", "--limit", "0.1 mm"),
+        ],
+        stdin=feed,
+        capture_output=True,
+        text=True,
+        env=environment(folder),
+        cwd=folder,
+        check=False,
+    )
 
 
 def agrees_with_the_sender(text: str) -> None:
@@ -55,15 +56,7 @@ def test_through_a_pipe(tmp_path: Path) -> None:
     sender = subprocess.Popen(
         [sys.executable, str(NOTES / "tiny_sender.py"), "-", "30"], stdout=subprocess.PIPE
     )
-    ran = subprocess.run(
-        record("-", "--limit", "0.1 mm"),
-        stdin=sender.stdout,
-        capture_output=True,
-        text=True,
-        env=environment(tmp_path),
-        cwd=tmp_path,
-        check=False,
-    )
+    ran = recorded("-", tmp_path, sender.stdout)
     sender.kill()
     sender.wait()
     assert sender.stdout is not None
@@ -92,14 +85,7 @@ def test_on_a_device_file(tmp_path: Path) -> None:
 
     carrier = threading.Thread(target=carry, daemon=True)
     carrier.start()
-    ran = subprocess.run(
-        record(os.ttyname(port), "--limit", "0.1 mm"),
-        capture_output=True,
-        text=True,
-        env=environment(tmp_path),
-        cwd=tmp_path,
-        check=False,
-    )
+    ran = recorded(os.ttyname(port), tmp_path)
     sender.kill()
     sender.wait()
     carrier.join()

@@ -4,12 +4,12 @@ Invented numbers. On a reversal part and tip are both moved to the other side: a
 the spindle stands the same, and its motion toward the tip has the other sign.
 """
 
-from logger.practice.bench.gauge import GAUGE_DELAY
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import Orders, runout
 from logger.practice.bench.plant import Plant
 from logger.practice.bench.scenario import Scenario
 from logger.practice.bench.second_tip import AxialMotion, SecondTip
+from logger.practice.stories.usual_setup import setup_of
 
 ROLL_NEAR, ROLL_FAR = runout(0.040, 40.0), runout(0.070, 150.0)
 """Rim of a long roller at planes 0 and 600 mm."""
@@ -31,21 +31,7 @@ _STEP_S = 900
 
 
 def _setup(part: str, surface: str, radius_mm: float, **other: str) -> dict[str, str]:
-    return {
-        "part": part,
-        "job": f"{part}, demo",
-        "surface": surface,
-        "track_radius": f"{radius_mm:g} mm",
-        "declared_end": "gauge",
-        "sense": "+1",
-        "mark": "event",
-        "mark_on": "part",
-        "gauge_id": "practice indicator",
-        "gauge_type": "plunger",
-        "gauge_delay": GAUGE_DELAY,
-        "stage": "other",
-        "operator": "practice",
-    } | other
+    return setup_of(part, part, surface, radius_mm) | other
 
 
 def _roll(plane_mm: int, name: str) -> Scenario:

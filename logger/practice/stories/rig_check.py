@@ -6,12 +6,12 @@ Nothing is wrong with the good ones: put ``late``, ``hysteresis`` or ``lost-coun
 from analysis.capture.events import MarkTouched
 from analysis.setup import MarkSide
 from logger.practice.bench.encoder import EncoderKind
-from logger.practice.bench.gauge import GAUGE_DELAY
 from logger.practice.bench.motion import Lathe
 from logger.practice.bench.orders import runout
 from logger.practice.bench.plant import Bump, Plant
 from logger.practice.bench.scenario import Scenario
 from logger.practice.bench.stand import Stand
+from logger.practice.stories.usual_setup import setup_of
 
 PART = runout(0.100, 50.0) + runout(0.020, 20.0, n=2) + runout(0.010, 75.0, n=3)
 SPINDLE = runout(0.020, 130.0)
@@ -20,21 +20,7 @@ SLOW_RPM, FAST_RPM = 5.2, 12.0
 CREPT_MM = 0.012
 _STEP_S = 300
 
-_SETUP = {
-    "part": "check ring",
-    "job": "check rig, demo",
-    "surface": "face",
-    "track_radius": "80 mm",
-    "declared_end": "gauge",
-    "sense": "+1",
-    "mark": "event",
-    "mark_on": "part",
-    "gauge_id": "practice indicator",
-    "gauge_type": "plunger",
-    "gauge_delay": GAUGE_DELAY,
-    "stage": "other",
-    "operator": "practice",
-}
+_SETUP = setup_of("check ring", "check rig", "face", 80.0)
 
 
 def _directed(name: str, rpm: float, direction: int, begins_s: int) -> Scenario:

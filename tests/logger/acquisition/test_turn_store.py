@@ -8,16 +8,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from recorded_practice import practice_recorder
 
 from analysis.capture.events import ExclusionUndone, StarUndone, TurnExcluded, TurnStarred, WindowExcluded
 from analysis.errors import StoreError
 from analysis.sweep import turn_by_itself
 from logger.acquisition import EventTaken
 from logger.acquisition.adding import replay_into_store
-from logger.acquisition.recorder import Recorded, Recorder, seeded_identity
+from logger.acquisition.recorder import Recorded, Recorder
 from logger.acquisition.turn_notes import TurnNote, TurnNotes
 from logger.acquisition.turn_store import TurnStore, check_store
-from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, sha256_of
 from logger.session import FinishedTurnSamples
 
@@ -33,15 +33,7 @@ class Sweep:
 
 @pytest.fixture(scope="module")
 def sweep(tmp_path_factory: pytest.TempPathFactory) -> Sweep:
-    source = PracticeSource("wind-pump/as-found", turns=2)
-    recorder = Recorder(
-        source,
-        tmp_path_factory.mktemp("sweep") / "a.mcap",
-        setup={**source.setup, "job": "17"},
-        identity=seeded_identity(source.name, 1, None, source.now()),
-        version="0",
-        threaded=False,
-    )
+    recorder = practice_recorder(tmp_path_factory.mktemp("sweep") / "a.mcap", turns=2, job="17")
     turns = [message for message in recorder.messages() if isinstance(message, FinishedTurnSamples)]
     return Sweep(recorder, turns, recorder.close())
 
@@ -339,18 +331,10 @@ NOTED = (
 
 
 def test_what_was_noted_of_turns_is_stored_again_as_when_it_was_noted(tmp_path: Path) -> None:
-    source = PracticeSource("wind-pump/as-found", turns=2)
-    recorder = Recorder(
-        source,
-        tmp_path / "a.mcap",
-        setup=source.setup,
-        identity=seeded_identity(source.name, 1, None, source.now()),
-        version="0.0",
-        threaded=False,
-    )
+    recorder = practice_recorder(tmp_path / "a.mcap", turns=2)
     for event in NOTED:
         recorder.record_event(event)
-    first, notes = TurnStore(str(tmp_path / "a.db"), recorder, "0.0"), TurnNotes()
+    first, notes = TurnStore(str(tmp_path / "a.db"), recorder, "0"), TurnNotes()
     first.begin(Said())
     for message in recorder.messages():
         if isinstance(message, FinishedTurnSamples):
@@ -360,7 +344,7 @@ def test_what_was_noted_of_turns_is_stored_again_as_when_it_was_noted(tmp_path: 
     recorded = recorder.close()
     first.finish(recorded, True, "over", {})
     first.close()
-    again, _ = replay_into_store(RecordingReader(recorded.path), str(tmp_path / "b.db"), "0.0")
+    again, _ = replay_into_store(RecordingReader(recorded.path), str(tmp_path / "b.db"), "0")
     again.finish(recorded, True, "over", {})
     again.close()
     assert everything(tmp_path / "b.db") == everything(tmp_path / "a.db")

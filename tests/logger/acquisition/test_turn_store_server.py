@@ -6,13 +6,12 @@ from pathlib import Path
 import postgres_server
 import psycopg
 import pytest
+from recorded_practice import practice_recorder
 
 from analysis.capture.events import TurnExcluded, TurnStarred
 from analysis.store import open_store
 from logger.acquisition.adding import replay_into_store
-from logger.acquisition.recorder import Recorder, seeded_identity
 from logger.acquisition.turn_store import TurnStore
-from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader
 from logger.session import FinishedTurnSamples
 
@@ -29,15 +28,7 @@ def test_a_server_that_was_gone_on_the_way_has_every_turn_and_the_result(
     server: postgres_server.Server, tmp_path: Path
 ):
     url, said = server.make_database("gone"), list[str]()
-    source = PracticeSource("wind-pump/as-found", turns=3)
-    recorder = Recorder(
-        source,
-        tmp_path / "a.mcap",
-        setup=source.setup,
-        identity=seeded_identity(source.name, 1, None, source.now()),
-        version="0",
-        threaded=False,
-    )
+    recorder = practice_recorder(tmp_path / "a.mcap", turns=3)
     turns = [message for message in recorder.messages() if isinstance(message, FinishedTurnSamples)]
     recorded = recorder.close()
     kept = TurnStore(url, recorder, "0")
@@ -72,15 +63,7 @@ def test_a_server_that_was_gone_on_the_way_has_every_turn_and_the_result(
 def test_stars_and_turns_left_out_are_added_later_to_a_server_too(
     server: postgres_server.Server, tmp_path: Path
 ):
-    source = PracticeSource("wind-pump/as-found", turns=3)
-    recorder = Recorder(
-        source,
-        tmp_path / "b.mcap",
-        setup=source.setup,
-        identity=seeded_identity(source.name, 1, None, source.now()),
-        version="0",
-        threaded=False,
-    )
+    recorder = practice_recorder(tmp_path / "b.mcap", turns=3)
     recorder.record_event(TurnStarred(2, 0.0, 1.0))
     recorder.record_event(TurnExcluded(id=1, turn=1, from_s=0.0, to_s=1.0, reason="chip"))
     for _ in recorder.messages():

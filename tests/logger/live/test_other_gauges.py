@@ -46,6 +46,13 @@ def height_at(deg: float) -> float:
     return 0.071 * math.cos(phi - math.radians(63)) + 0.009 * math.cos(2 * phi - math.radians(40))
 
 
+def shows_the_dial(text: str) -> None:
+    """See that the page shows what a dial would: 0.146 mm and a few steps or noises more, never less."""
+    found = TIR.search(text)
+    assert found is not None
+    assert 0.145 <= float(found.group(1)) <= 0.155
+
+
 def test_lines_with_counts_are_shown_like_a_board_s(tmp_path: Path, seen: Seen) -> None:
     lines = [
         (t, f"{round(t * 1e6)} {count} {reading:.3f}\n")
@@ -54,10 +61,7 @@ def test_lines_with_counts_are_shown_like_a_board_s(tmp_path: Path, seen: Seen) 
     seat = lines_seat(tmp_path, in_pieces(lines), COUNTS, LIMIT)
     seat.turn(2)
     text = seat.text()
-    found = TIR.search(text)
-    assert found is not None
-    # What a dial shows of 0.146 mm with a noise of a step or two: never less, a few steps more at most.
-    assert 0.145 <= float(found.group(1)) <= 0.155
+    shows_the_dial(text)
     assert "seen all round" in text
     assert drawn(seat)
     assert re.search(r"the indicator shows \d\.\d{3} mm", text)  # the step of 1 um, told by the lines
@@ -115,9 +119,7 @@ def test_one_index_mark_a_turn_draws_the_turn_and_gives_its_tir(tmp_path: Path, 
     seat = lines_seat(tmp_path, in_pieces(marks_of(seen)), MARKS, LIMIT)
     seat.go(seen.pulse_s[1] + 0.5)
     text = seat.text()
-    found = TIR.search(text)
-    assert found is not None
-    assert 0.145 <= float(found.group(1)) <= 0.155
+    shows_the_dial(text)
     assert drawn(seat)
     assert "angle by the time between marks: turn evenly" in text
     assert re.search(r"part at +\d+\.\d deg", text)
@@ -148,10 +150,7 @@ def test_a_steady_spin_is_drawn_once_its_period_is_known(tmp_path: Path) -> None
     assert not drawn(seat)
     seat.go(26.0)
     text = seat.text()
-    found = TIR.search(text)
-    assert found is not None
-    # Six standard deviations of 0.8 um on top of the curve's 0.146 mm is what a dial shows of it.
-    assert 0.145 <= float(found.group(1)) <= 0.155
+    shows_the_dial(text)
     assert drawn(seat)
     assert "nothing on the part" in text
     seat.close()
@@ -235,9 +234,7 @@ def test_a_gauge_and_an_encoder_on_two_ports_draw_their_turn(tmp_path: Path, see
     seat = lines_seat(tmp_path, items, TWO, LIMIT)
     seat.turn(1)
     text = seat.text()
-    found = TIR.search(text)
-    assert found is not None
-    assert 0.145 <= float(found.group(1)) <= 0.155
+    shows_the_dial(text)
     assert drawn(seat)
     assert "angle from the second port" in text
     seat.close()

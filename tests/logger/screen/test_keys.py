@@ -125,6 +125,14 @@ def named_seat(tmp_path_factory: pytest.TempPathFactory) -> Seat:
     return seat
 
 
+async def ended_by_ctrl_c(pilot: Pilot[None], seat: Seat) -> None:
+    """Press Ctrl-C and see that this is what ends the window."""
+    assert not seat.console.over
+    await pilot.press("ctrl+c")
+    await pilot.pause()
+    assert seat.console.over
+
+
 @pytest.mark.parametrize("key", ["q", "ctrl+q"])
 def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory, key: str) -> None:
     seat = named_seat(tmp_path_factory)
@@ -148,10 +156,7 @@ def test_a_second_ctrl_c_ends_whatever_is_asked(
 
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         assert "is being recorded: end it?" in await press(window, pilot, seat, before)
-        assert not seat.console.over
-        await pilot.press("ctrl+c")
-        await pilot.pause()
-        assert seat.console.over
+        await ended_by_ctrl_c(pilot, seat)
 
     run_window(seat, script)
     seat.close()
@@ -167,10 +172,7 @@ def test_ctrl_c_in_another_prompt_leaves_it_and_asks(tmp_path_factory: pytest.Te
         assert "is being recorded: end it?" in await press(window, pilot, seat)
         assert seat.console.runtime.state.named is not None
         assert seat.console.runtime.state.named.name == "job-7.mcap"
-        assert not seat.console.over
-        await pilot.press("ctrl+c")
-        await pilot.pause()
-        assert seat.console.over
+        await ended_by_ctrl_c(pilot, seat)
 
     run_window(seat, script)
     seat.close()

@@ -1,7 +1,7 @@
 """A port whose cable is pulled and put back, or whose board stays away: each gap is noted, nothing hangs."""
 
 import termios
-from contextlib import closing
+from contextlib import closing, contextmanager
 
 import pytest
 from port_sources import listed, no_wait, read_bytes, until_lost
@@ -13,6 +13,23 @@ from analysis.errors import LinkError
 from logger.sources.port import PortSource
 from logger.sources.search import ReopenPolicy
 from logger.stream import LinkBytes, RecordedEvent
+
+
+@contextmanager
+def unplugged_port(known, folder):
+    """Yield a port whose board was pulled, and what plugs another one in at the same place."""
+    link = folder / "port"
+    with cable() as first, cable() as second:
+
+        def plug_in():
+            lead_to(link, second)
+            return second
+
+        lead_to(link, first)
+        with closing(PortSource(str(link), picked=True, known=known, wait=no_wait)) as source:
+            first.unplug()
+            until_lost(source)
+            yield source, plug_in
 
 
 def test_pulling_the_cable_is_noted_once(known):
@@ -45,18 +62,13 @@ def test_writing_to_a_pulled_cable_is_a_gap_and_no_error(known):
 
 
 def test_a_board_plugged_in_again_is_opened_again(known, tmp_path):
-    link = tmp_path / "port"
-    with cable() as first, cable() as second:
-        lead_to(link, first)
-        with closing(PortSource(str(link), picked=True, known=known, wait=no_wait)) as source:
-            first.unplug()
-            until_lost(source)
-            lead_to(link, second)
-            (event,) = source.read(0)
-            assert isinstance(event, RecordedEvent)
-            assert isinstance(event.event, LinkReopened)
-            second.send(b"back")
-            assert read_bytes(source, 4) == b"back"
+    with unplugged_port(known, tmp_path) as (source, plug_in):
+        board = plug_in()
+        (event,) = source.read(0)
+        assert isinstance(event, RecordedEvent)
+        assert isinstance(event.event, LinkReopened)
+        board.send(b"back")
+        assert read_bytes(source, 4) == b"back"
 
 
 def test_a_board_is_found_by_its_serial_number_wherever_it_is_plugged_in(known, mocker):
@@ -85,17 +97,12 @@ def test_another_board_in_the_same_place_is_left_alone(known, mocker, tmp_path):
 
 
 def test_commands_while_unplugged_are_dropped(known, tmp_path):
-    link = tmp_path / "port"
-    with cable() as first, cable() as second:
-        lead_to(link, first)
-        with closing(PortSource(str(link), picked=True, known=known, wait=no_wait)) as source:
-            first.unplug()
-            until_lost(source)
-            source.write(b"lost\n")
-            lead_to(link, second)
-            source.read(0)
-            source.write(b"start\n")
-            assert second.received(6) == b"start\n"
+    with unplugged_port(known, tmp_path) as (source, plug_in):
+        source.write(b"lost\n")
+        board = plug_in()
+        source.read(0)
+        source.write(b"start\n")
+        assert board.received(6) == b"start\n"
 
 
 def test_a_board_that_stays_away_is_given_up(known, clock):
