@@ -33,6 +33,9 @@ IMPORTERS = {
     "textual": ("logger.screen",),
     "pint": ("analysis.units",),
     "click": ("logger.commands", "logger.__main__"),
+    "jinja2": ("logger.page.html_page",),
+    "markupsafe": ("logger.page.html_page",),
+    "reportlab": ("logger.page.pdf_page",),
     "threading": (
         "logger.acquisition",
         "logger.commands.end_signals",

@@ -1,3 +1,4 @@
+from .conformance import conformance_probability as conformance_probability
 from .few_points import (
     LAST_DIGIT as LAST_DIGIT,
     blind_spot_sentence as blind_spot_sentence,

@@ -6,6 +6,7 @@ from .opening import (
     check_request as check_request,
     open_source as open_source,
 )
+from .practice_file import write_practice as write_practice
 from .recorder import (
     Recorded as Recorded,
     Recorder as Recorder,

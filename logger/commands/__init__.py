@@ -20,6 +20,7 @@ log = logging.getLogger("fullturn")
 """Every part of the program logs below this name."""
 
 TABLE = {
+    "tour": "one whole job on the practice bench, told step by step, with its page",
     "watch": "the live screen: reading, TIR, high spot, strip (also without any command)",
     "ports": "list serial ports without opening any",
     "practice": "serve the virtual bench, or write a recording of it at once",
@@ -40,6 +41,8 @@ TABLE = {
     "check-file": "tell what a recording holds and what was lost",
     "history": "list the turns in the store",
     "store": "add recordings to the store that it has not: store add FILE...",
+    "report": "put a part on one page, before and after: HTML or PDF",
+    "sheet": "print an empty sheet for readings written down by hand",
     "export": "write the samples of a recording as CSV",
     "settings": "show each setting and whence it comes",
     "completion": "print the completion script of a shell",

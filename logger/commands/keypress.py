@@ -35,3 +35,12 @@ class Keys:
         if self._before is None or not select.select([sys.stdin], [], [], 0)[0]:
             return ""
         return os.read(sys.stdin.fileno(), 64).decode("utf-8", "replace")
+
+    def wait_for(self, key: str, words: str) -> None:
+        """Say what goes on and wait for that key; at once where there is no terminal."""
+        if self._before is None:
+            return
+        sys.stderr.write(f"{words}\n")
+        sys.stderr.flush()
+        while key not in os.read(sys.stdin.fileno(), 64).decode("utf-8", "replace"):
+            pass

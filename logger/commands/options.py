@@ -8,7 +8,7 @@ from functools import cached_property
 import click
 
 from analysis.errors import BadInput
-from logger import acquisition, decoding, inputs
+from logger import acquisition, decoding, inputs, page
 from logger.commands import setup_keys
 from logger.commands.declaring import OptionGroup
 from logger.settings import Settings, load_settings
@@ -109,6 +109,19 @@ class SourceOptions:
         )
 
 
+@dataclass(frozen=True)
+class PageOptions:
+    """How a page is printed."""
+
+    paper: str
+    grey: bool
+
+    @property
+    def sheet_of_paper(self) -> "page.Paper":
+        """The paper chosen."""
+        return page.PAPERS[self.paper]
+
+
 def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
     """Refuse ``--quantity`` that contradicts what the set-up says its limit is of."""
     written = setup.get("limit_quantity")
@@ -202,3 +215,15 @@ SWEEPS = OptionGroup(
     ),
 )
 """``--setup``, ``--set`` and ``--seed``, which apply to every sweep named."""
+
+PAGE = OptionGroup(
+    "page_options",
+    PageOptions,
+    (
+        click.Option(
+            ["--paper"], type=click.Choice(["a4", "letter"]), default="a4", help="Paper (default a4)."
+        ),
+        click.Option(["--grey"], is_flag=True, help="For a printer without colours."),
+    ),
+)
+"""``--paper`` and ``--grey`` of whatever is made to be printed."""

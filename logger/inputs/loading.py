@@ -11,6 +11,7 @@ from pathlib import Path
 
 from analysis.capture import LINK_COUNTS, Capture, FromRecording, RecordedCheck
 from analysis.errors import BadInput
+from analysis.setup import Setup
 from analysis.sweep import analyse
 from logger import acquisition, practice, recording
 from logger.inputs.csv_file import is_csv, read_csv
@@ -18,8 +19,12 @@ from logger.inputs.origin import SweepOrigin
 from logger.practice import PRACTICE
 from logger.session import Session
 from logger.wire.handshake import Handshake
+from logger.wire.messages import Hello
 
 log = logging.getLogger("fullturn.inputs")
+
+PRACTICE_GAUGE = "practice "
+"""So begins the number of every gauge of the virtual bench: an exported file says nothing of its board."""
 
 
 @dataclass(frozen=True)
@@ -119,7 +124,12 @@ def _load(
     if is_csv(path):
         capture = read_csv(path, override)
         origin = SweepOrigin(
-            name, None, None, sha256=recording.sha256_of(path), from_recording=capture.from_recording
+            name,
+            None,
+            None,
+            sha256=recording.sha256_of(path),
+            from_recording=capture.from_recording,
+            practice=is_practice(capture.setup, None),
         )
         return LoadedSweep(capture, origin, (f"CSV: {len(capture.samples)} readings",))
     return _load_recording(path, name, override, progress)
@@ -136,7 +146,9 @@ def _load_practice(name: str, override: Mapping[str, str], seed: int, fault: str
         raise message.error
     capture = session.capture()
     return LoadedSweep(
-        capture, SweepOrigin(source.name, None, None), _stages(capture, "virtual bench in process")
+        capture,
+        SweepOrigin(source.name, None, None, practice=True),
+        _stages(capture, "virtual bench in process"),
     )
 
 
@@ -165,15 +177,30 @@ def _load_recording(
     closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"
-    return LoadedSweep(capture, origin_of(name, reader, closed=reader.closed), _stages(capture, first))
+    return LoadedSweep(
+        capture, origin_of(name, reader, session, closed=reader.closed), _stages(capture, first)
+    )
 
 
-def origin_of(name: str, reader: "recording.RecordingReader", *, closed: bool | None) -> SweepOrigin:
-    """Return where a sweep of a recording came from."""
+def origin_of(
+    name: str, reader: "recording.RecordingReader", session: Session, *, closed: bool | None
+) -> SweepOrigin:
+    """Return where a sweep of a recording came from; ``session`` has read it."""
     head = reader.origin
     return SweepOrigin(
-        name, head.recording_id or None, closed, head.started or None, recording.sha256_of(reader.path)
+        name,
+        head.recording_id or None,
+        closed,
+        head.started or None,
+        recording.sha256_of(reader.path),
+        practice=is_practice(session.setup, session.hello),
     )
+
+
+def is_practice(setup: Setup, hello: Hello | None) -> bool:
+    """Tell whether a sweep was made by the virtual bench: by its board, or by what its gauge is called."""
+    of_bench = hello is not None and hello.device_id == practice.DEVICE_ID
+    return of_bench or setup.text.get("gauge_id", "").startswith(PRACTICE_GAUGE)
 
 
 def _stages(capture: Capture, first: str) -> tuple[str, ...]:

@@ -19,6 +19,8 @@ class SweepOrigin:
     """Checksum of the file; None where there is none."""
     from_recording: FromRecording | None = None
     """Of an exported file: what it says of the recording that it came from."""
+    practice: bool = False
+    """True where it came from the virtual bench: no part was measured."""
 
     def measured_on(self, today: date) -> date:
         """Return the day it was measured; ``today`` where nothing says when."""

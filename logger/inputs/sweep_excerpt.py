@@ -45,7 +45,7 @@ def load_excerpt(path: Path, sweep_id: str, override: Mapping[str, str] | None =
                 text = {**session.setup.text, **(override or {})}
                 session.change_setup({key: value for key, value in text.items() if value})
                 capture = excerpt_of(session.capture(), sweep_id, before)
-                origin = origin_of(str(path), reader, closed=None)
+                origin = origin_of(str(path), reader, session, closed=None)
                 return LoadedSweep(capture, origin, ())
     raise BadInput(f"{path} has no sweep {sweep_id}: was the recording cut short? take that sweep again")
 

@@ -40,22 +40,24 @@ def finding_of(sweeps: StepSweeps, unit: str, limit_words: str) -> dict[str, Fin
 
     ``limit_words``: the limit as written, for the end float, which is measured before anything else.
     """
+    keys = ("end-float", *FINDERS)
+    there = [key for key in keys if sweeps.job.last(*NEEDS.get(key, (key,))) is not None]
+    return {key: finding_at(key, sweeps, unit, limit_words) for key in there}
+
+
+def finding_at(key: str, sweeps: StepSweeps, unit: str, limit_words: str) -> Finding:
+    """Return what one step says that has its sweep; that another sweep is missing is a finding too."""
     writer = LengthWriter(unit)
-    finders = {
-        "end-float": lambda s, words: in_bearings.end_float(s, words, limit_words),
-        **FINDERS,
-    }
-    found = {}
-    for key, find in finders.items():
-        if sweeps.job.last(*NEEDS.get(key, (key,))) is None:
-            continue
-        try:
-            shown = find(sweeps, writer)
-            refused = key not in NEEDS and sweeps.refused(key)
-            found[key] = replace(shown, state=CheckState.REFUSED) if refused else shown
-        except FullturnError as error:
-            found[key] = Finding(printable(str(error)), "doubt", failed=True)
-    return {key: _gone_on_without(shown, key, sweeps.job) for key, shown in found.items()}
+    try:
+        if key == "end-float":
+            shown = in_bearings.end_float(sweeps, writer, limit_words)
+        else:
+            shown = FINDERS[key](sweeps, writer)
+        if key not in NEEDS and sweeps.refused(key):
+            shown = replace(shown, state=CheckState.REFUSED)
+    except FullturnError as error:
+        shown = Finding(printable(str(error)), "doubt", failed=True)
+    return _gone_on_without(shown, key, sweeps.job)
 
 
 def _gone_on_without(shown: Finding, step: str, job: Job) -> Finding:

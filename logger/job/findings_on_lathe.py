@@ -3,14 +3,14 @@
 from analysis.errors import FullturnError
 from analysis.numerics import OrderVectors
 from analysis.sweep import ON_THE_CUTTING_MOUNT
-from analysis.units import format_both, parse_length
+from analysis.units import parse_length
 from logger.inputs import AnalysedSweep
 from logger.job.finding import NOT_TOLD, STOP, Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
 from logger.reports.cut import card_section, cut_by_radius, prediction_sentence, said_of
 from logger.reports.late_gauge import in_short
 from logger.reports.phrases import printable
-from logger.reports.sweep import trust_lines
+from logger.reports.sweep import tir_words, trust_lines
 from logger.studies import CARD_LENGTHS, CutStudy, card_of, predict, study_cut
 
 BEFORE_IT_CAME_OFF = (
@@ -156,9 +156,8 @@ def planned_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
 def after_cut(sweeps: StepSweeps, writer: LengthWriter) -> Finding:
     """Tell what the lathe reads after the cut, which is no evidence of the result."""
     sweep = sweeps.last("after-cut")
-    tir = format_both(sweep.result.pooled.tir_fit.value, writer.unit)
     return Finding(
-        f"The lathe reads {tir} TIR, {ON_THE_CUTTING_MOUNT}.",
+        f"The lathe reads {tir_words(sweep.result, writer.unit)} TIR, {ON_THE_CUTTING_MOUNT}.",
         figure="no evidence",
         lines=tuple(trust_lines(sweep.result)),
         curve=sweep.vectors,

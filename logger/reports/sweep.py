@@ -248,7 +248,7 @@ def answer_sentence(result: SweepResult, unit: str) -> str:
     pooled, decision, setup = result.pooled, result.decision, result.setup
     surface = SURFACE_WORDS[setup.surface]
     if decision is None or decision.quantity == Quantity.TIR:
-        text = f"{surface} {_tir(result, unit)} TIR, {_high_point(result)}"
+        text = f"{surface} {tir_words(result, unit)} TIR, {_high_point(result)}"
     elif decision.quantity == Quantity.ECCENTRICITY:
         toward = place_in_words(pooled.centre_deg or 0.0, setup)
         text = f"Eccentricity {format_both(decision.number.value, unit)}, centre toward {toward}"
@@ -271,7 +271,7 @@ def _high_point(result: SweepResult) -> str:
     return f"high point {place_in_words(found.value, result.setup)}, 95 % {low:.0f} to {high:.0f} deg"
 
 
-def _tir(result: SweepResult, unit: str) -> str:
+def tir_words(result: SweepResult, unit: str) -> str:
     """Return the TIR, or what it is at most where nothing stands out of the noise."""
     low, high = result.pooled.tir_fit.interval()
     if low <= 0.0 and not result.few_places:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 import platformdirs
 
@@ -90,6 +91,28 @@ def load_settings(
     return chosen
 
 
+@dataclass(frozen=True, slots=True)
+class Laboratory:
+    """Who answers for a record, as [lab] of fullturn.toml says; empty = not entered."""
+
+    name: str = ""
+    address: str = ""
+    method: str = ""
+
+
+def laboratory_settings(config_folder: Path) -> Laboratory:
+    """Return what [lab] of fullturn.toml says. Raises BadInput for what it should not hold."""
+    path = config_folder / FILE_NAME
+    entered = _table(path).get("lab", {})
+    known = tuple(Laboratory.__dataclass_fields__)
+    if not isinstance(entered, dict):
+        raise BadInput(f"{path}: lab is no table; write [lab] with {', '.join(known)} under it")
+    strange = [key for key in entered if key not in known]
+    if strange:
+        raise BadInput(f"{path}: {strange[0]} is no key of [lab], which has {', '.join(known)}")
+    return Laboratory(**{key: str(value) for key, value in entered.items()})
+
+
 def _pick(
     name: str, option: str | None, env: Mapping[str, str], file: Mapping[str, str], default: str
 ) -> Setting:
@@ -103,9 +126,13 @@ def _pick(
 
 
 def _read(path: Path) -> dict[str, str]:
+    return {key: str(value) for key, value in _table(path).items()}
+
+
+def _table(path: Path) -> dict[str, Any]:
     try:
         with path.open("rb") as file:
-            return {key: str(value) for key, value in tomllib.load(file).items()}
+            return tomllib.load(file)
     except FileNotFoundError:
         return {}
     except (ValueError, RecursionError) as error:

@@ -43,23 +43,9 @@ def run(
 
 def _write(name: str, out: Path, seed: int, fault: str | None, turns: int | None) -> int:
     acquisition.check_out(out)
-    source = practice.PracticeSource(name, seed, fault, turns)
-    recorder = acquisition.Recorder(
-        source,
-        out,
-        setup=source.setup,
-        identity=acquisition.seeded_identity(source.name, seed, fault, source.now()),
-        version=PROGRAM_VERSION,
-        threaded=False,
-    )
-    for _ in recorder.messages():
-        pass
-    recorded = recorder.close()
-    if recorded.error is not None:
-        raise recorded.error
-    click.echo(
-        f"{out}: {recorded.turns} full turns of {source.name.removeprefix(practice.PRACTICE)}, seed {seed}"
-    )
+    recorded = acquisition.write_practice(name, out, PROGRAM_VERSION, seed=seed, fault=fault, turns=turns)
+    scenario = practice.PracticeSource(name, seed, fault).scenario.name
+    click.echo(f"{out}: {recorded.turns} full turns of {scenario}, seed {seed}")
     return 0
 
 

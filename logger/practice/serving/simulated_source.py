@@ -37,15 +37,18 @@ class PracticeSource:
         *,
         day: int | None = None,
         later_s: float = 0.0,
+        piece_us: int = SLICE_US,
     ) -> None:
         """Set a bench up: scenario ``name``, ``fault`` or its name, and ``turns`` instead of its own number.
 
-        ``day`` is the seed whose day it is, where not its own; ``later_s``: so much later on it.
+        ``day`` is the seed whose day it is, where not its own; ``later_s``: so much later on it;
+        ``piece_us``: bytes come in pieces of so long, as from a busy machine: fewer to go through one by one.
         Raises BadInput for an unknown scenario or fault.
         """
         chosen = find_scenario(name)
         self.bench = Bench(chosen, seed, find_fault(fault) if isinstance(fault, str) else fault)
         self.name = f"{PRACTICE}{chosen.name}"
+        self._piece_us = piece_us
         self._turns = chosen.turns if turns is None else turns
         self._wall_ns = (
             FIRST_WALL_S + (seed if day is None else day) % 10_000 * DAY_S + chosen.begins_s
@@ -76,9 +79,10 @@ class PracticeSource:
 
     def read(self, timeout_s: float) -> list[Item]:
         """Let simulated time go on until something comes, or for ``timeout_s``; return what came."""
-        until_us = self.bench.now_us + max(LEAST_STEP_US, round(timeout_s * 1e6))
+        least_us = LEAST_STEP_US if self._piece_us == SLICE_US else self._piece_us
+        until_us = self.bench.now_us + max(least_us, round(timeout_s * 1e6))
         while self.bench.now_us < until_us and not self.at_end:
-            items = self._step(min(until_us, self.bench.now_us + SLICE_US))
+            items = self._step(min(until_us, self.bench.now_us + self._piece_us))
             if items:
                 return items
         return []

@@ -1,0 +1,33 @@
+"""``fullturn report``: before and after on one page, to be printed and kept."""
+
+import click
+
+from logger.commands.declaring import Runs
+from logger.commands.options import OUTPUT, PAGE, SWEEPS
+
+command = click.Command(
+    "report",
+    help="""Put a part on one page: NAME is a part, a job's folder, or the files of before and after.
+
+    A measurement record, not a certificate of fitness. Ends as the decision about the part as it is left: 0
+    within, 1 over, 3 not decided.
+    """,
+    callback=Runs("logger.commands.run.report:run", SWEEPS, PAGE, OUTPUT),
+    params=[
+        click.Argument(["names"], nargs=-1, metavar="[NAME]..."),
+        click.Option(["-o", "--out"], required=True, metavar="FILE", help="Page to write: .html or .pdf."),
+        click.Option(["--job", "job_number"], metavar="NUMBER", help="Only what was measured in this job."),
+        click.Option(["--before"], metavar="FILE", help="Sweep from before, with a part or --after."),
+        click.Option(["--after"], metavar="FILE", help="Sweep from after."),
+        click.Option(["--lab"], is_flag=True, help="Add the arithmetic; refused where something is missing."),
+        click.Option(["--lab-name"], metavar="TEXT", help="Laboratory (or [lab] name of fullturn.toml)."),
+        click.Option(["--lab-address"], metavar="TEXT", help="Its address (or [lab] address)."),
+        click.Option(["--customer"], metavar="TEXT", help="Customer."),
+        click.Option(["--method"], metavar="TEXT", help="Method (or [lab] method)."),
+        click.Option(["--amends"], metavar="NUMBER", help="Number of the record this one replaces."),
+        click.Option(["--reason"], metavar="TEXT", help="Why it does."),
+        *SWEEPS.options,
+        *PAGE.options,
+        *OUTPUT.options,
+    ],
+)

@@ -1,0 +1,14 @@
+from .empty_sheet import PLACES as PLACES
+from .issue import Issue as Issue
+from .making import (
+    Made as Made,
+    Style as Style,
+    check_file as check_file,
+    check_laboratory as check_laboratory,
+    made_page as made_page,
+    made_sheet as made_sheet,
+    write_whole as write_whole,
+)
+from .measured_part import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
+from .paper import PAPERS as PAPERS, Paper as Paper
+from .requested import Wanted as Wanted, requested_part as requested_part, step_done as step_done

@@ -1,0 +1,179 @@
+"""The arithmetic behind a page, unfolded: what a laboratory's record adds after the first page."""
+
+import math
+import platform
+from collections.abc import Iterable, Sequence
+from importlib.metadata import version
+
+import numpy as np
+
+from analysis.results import SweepResult
+from analysis.setup import Quantity
+from analysis.sweep import NUMERICS_VERSION
+from logger.inputs import AnalysedSweep
+from logger.page.content import Chapter
+from logger.page.figures import Seen
+from logger.page.measured_part import MeasuredPart
+from logger.page.numbers_table import Table, whole_number, with_u
+from logger.page.paragraphs import rule_sentences
+from logger.page.shown import known, shown
+from logger.program_version import PROGRAM_VERSION
+
+_SECTOR_DEG = 30
+LIBRARIES = ("numpy", "scipy")
+
+
+def chapters(part: MeasuredPart, unit: str) -> list[Chapter]:
+    """Return the chapters of the annex, each sweep by itself, lengths in mm to six digits."""
+    found: list[Chapter] = []
+    for title, one, seen in zip(part.titles, part.sweeps, part.seen(), strict=True):
+        found += [
+            _setup(title, one),
+            _turns(title, one.result),
+            _orders(title, one.result),
+            _tir(title, one.result),
+            _budget(title, one.result, unit),
+            Chapter(f"{title}: decision", tuple(rule_sentences(one.result, unit))),
+            _checks(title, one.result),
+            *_left_over(title, seen),
+        ]
+    return [*found, _again(part)]
+
+
+def _mm(value: float) -> str:
+    text = f"{value:.6f}"
+    return "0.000000" if float(text) == 0.0 else text
+
+
+def _setup(title: str, one: AnalysedSweep) -> Chapter:
+    rows = tuple((key, known(value)) for key, value in one.result.setup.text.items())
+    return Chapter(f"{title}: set-up as recorded", table=Table(("key", "as written"), rows))
+
+
+def _turns(title: str, result: SweepResult) -> Chapter:
+    rows = tuple(
+        (
+            str(turn.turn + 1),
+            "with" if turn.direction > 0 else "against",
+            str(turn.values),
+            f"{turn.largest_gap_deg:.1f}",
+            f"{turn.rpm:.1f}",
+            _mm(turn.tir_raw_mm),
+            _mm(turn.tir_fit_mm),
+            f"{turn.high_point_deg % 360.0:.1f}",
+        )
+        for turn in result.turns
+    )
+    head = ("turn", "growing angle", "values", "gap deg", "rpm", "TIR dial mm", "TIR fit mm", "high deg")
+    return Chapter(f"{title}: each turn by itself", table=Table(head, rows))
+
+
+def _orders(title: str, result: SweepResult) -> Chapter:
+    rows = tuple(
+        (
+            str(order.n),
+            _mm(order.cos_mm),
+            _mm(order.sin_mm),
+            _mm(order.u_mm),
+            _mm(order.amplitude_mm),
+            _mm(order.u_amplitude_mm),
+            f"{order.high_deg:.1f}",
+        )
+        for order in result.pooled.orders
+    )
+    head = ("order", "cos mm", "sin mm", "u of each mm", "amplitude mm", "u mm", "high deg")
+    freedom = result.pooled.dof
+    words = f"{freedom:.0f} degrees of freedom" if math.isfinite(freedom) else "no degree of freedom is left"
+    return Chapter(
+        f"{title}: orders by least squares",
+        (f"reading(phi) = level + sum of cos n phi and sin n phi; {words}.",),
+        Table(head, rows),
+    )
+
+
+def _tir(title: str, result: SweepResult) -> Chapter:
+    pooled = result.pooled
+    if result.few_places:
+        sum_of = f"max - min of the readings at the places: {_mm(pooled.tir_raw_mm)} mm."
+        return Chapter(f"{title}: TIR as a sum", (sum_of,))
+    high, low = (float(end) for end in (result.curve_mm.max(), result.curve_mm.min()))
+    bias = (high - low) - pooled.tir_fit.value
+    taken = (
+        f"{_mm(abs(bias))} mm of what noise adds to a max - min (and the grid drawn here) "
+        f"{'taken off' if bias >= 0 else 'added'}"
+    )
+    return Chapter(
+        f"{title}: TIR as a sum",
+        (
+            f"Highest {_mm(high)} mm at {pooled.high_point.value % 360.0:.1f} deg less lowest {_mm(low)} mm "
+            f"at {pooled.low_point_deg % 360.0:.1f} deg = {_mm(high - low)} mm; {taken}: "
+            f"{_mm(pooled.tir_fit.value)} mm.",
+        ),
+    )
+
+
+def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
+    quantity = Quantity(result.decision.quantity) if result.decision else Quantity.TIR
+    number = whole_number(result, quantity)
+    squares = math.fsum(part.u**2 for part in number.parts.values()) or 1.0
+    origins = {line.source: str(line.origin) for line in result.unseen}
+    rows = tuple(
+        (
+            name,
+            origins.get(name, "sweep"),
+            _mm(part.u),
+            f"{part.dof:.0f}" if math.isfinite(part.dof) else "infinite",
+            f"{100.0 * part.u**2 / squares:.1f}",
+            f"{part.shift:+.6f}" if part.one_sided else "-",
+        )
+        for name, part in number.parts.items()
+    )
+    head = ("source", "known from", "u mm", "degrees of freedom", "share %", "moves one side by mm")
+    freedom = f"{number.dof:.0f}" if math.isfinite(number.dof) else "infinitely many"
+    low, high = number.interval()
+    return Chapter(
+        f"{title}: budget of the uncertainty",
+        (
+            f"{quantity}: {with_u(number, unit)}; ends at 95 % {_mm(low)} and {_mm(high)} mm.",
+            f"Combined standard uncertainty {_mm(number.u)} mm, {freedom} effective degrees of freedom "
+            "(Welch and Satterthwaite). Each line is already on the quantity: its sensitivity is 1.",
+        ),
+        Table(head, rows),
+    )
+
+
+def _checks(title: str, result: SweepResult) -> Chapter:
+    rows = tuple((check.name, str(check.state), shown(check.text, 300)) for check in result.checks)
+    return Chapter(f"{title}: every check", table=Table(("check", "state", "what was seen"), rows))
+
+
+def _left_over(title: str, seen: Seen) -> Iterable[Chapter]:
+    """Yield what readings lie from the curve, sector by sector."""
+    result = seen.result
+    if result.few_places:
+        return
+    middle = np.interp(np.arange(360) + 0.5, result.curve_deg, result.curve_mm, period=360.0)
+    rows = []
+    for start in range(0, 360, _SECTOR_DEG):
+        here = slice(start, start + _SECTOR_DEG)
+        low, high = seen.low_mm[here] - middle[here], seen.high_mm[here] - middle[here]
+        if np.isfinite(low).any():
+            rows.append(
+                (f"{start} to {start + _SECTOR_DEG}", f"{np.nanmin(low):+.6f}", f"{np.nanmax(high):+.6f}")
+            )
+    head = ("deg", "lowest reading less curve mm", "highest reading less curve mm")
+    yield Chapter(f"{title}: what the curve leaves", table=Table(head, tuple(rows)))
+
+
+def _again(part: MeasuredPart) -> Chapter:
+    commands: Sequence[str] = [f"fullturn sweep {shown(one.origin.file)} --stages" for one in part.sweeps]
+    libraries = ", ".join(f"{name} {version(name)}" for name in LIBRARIES)
+    return Chapter(
+        "How to repeat it",
+        (
+            *(f"{command}." for command in commands),
+            f"fullturn {PROGRAM_VERSION}, numerics {NUMERICS_VERSION}, Python {platform.python_version()}, "
+            f"{libraries}; one thread for linear algebra.",
+            *(f"{known(one.origin.file)}: sha256 {known(one.origin.sha256)}." for one in part.sweeps),
+        ),
+    )

@@ -1,0 +1,98 @@
+"""A page as one file of HTML: nothing is fetched from anywhere, and every text is escaped."""
+
+from collections.abc import Mapping
+from itertools import zip_longest
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from logger.page.content import END, INVENTED, INVENTED_SENTENCE, TITLE, Content
+from logger.page.drawing import COLOUR, GREY, Drawing, Ink
+from logger.page.numbers_table import Table
+from logger.page.paper import LINE_HEIGHT, Block, Paper, text_size
+from logger.page.svg import svg
+
+INVENTED_TONE = {False: "#eee2d9", True: "#e6e6e6"}
+"""Of the words across a page of invented data, in colour and grey."""
+
+
+_WIDE_MM, _COLUMN_MM, _PARAGRAPH_MM, _CELL_MM = 186.0, 73.0, 164.0, 44.0
+_ANSWER_POINTS = 10.0
+_RULES_MM = 16.0
+"""What lines between the parts, and the place to sign, take of the height."""
+
+
+def text_size_of(page: Content, paper: Paper) -> float:
+    """Return the size of text, in points, at which one sheet of paper holds the page without its annex."""
+    first, *others = page.answers
+    rows = [
+        (Block(first.text, _WIDE_MM, _ANSWER_POINTS),),
+        (Block(page.laboratory.words, 80.0),),
+        *((Block(line.text, _WIDE_MM),) for line in others),
+        *((Block(f"{page.amends}", _WIDE_MM),) if page.amends else ()),
+    ]
+    columns = [
+        [Block(fact.words, _COLUMN_MM, spared_mm=0.2) for fact in one] for one in (page.left, page.right)
+    ]
+    rows += zip_longest(*columns, fillvalue=Block("", _COLUMN_MM))
+    rows.append((Block(page.caption, _WIDE_MM),))
+    rows += [
+        tuple(Block(cell, _CELL_MM, spared_mm=0.6) for cell in row)
+        for row in (page.table.head, *page.table.rows)
+    ]
+    rows += [(Block(one.text, _PARAGRAPH_MM, spared_mm=0.2),) for one in page.paragraphs]
+    rows += [(Block(line, _WIDE_MM),) for line in (*page.closing, " ".join(page.provenance))]
+    return text_size(paper, rows, _RULES_MM + sum(drawing.height for drawing in page.drawings))
+
+
+def html_page(page: Content, paper: Paper, *, grey: bool) -> str:
+    """Return the page; the same content gives the same text."""
+    inks: Mapping[Ink, str] = GREY if grey else COLOUR
+    return (
+        _environment()
+        .get_template("page.html.j2")
+        .render(
+            page=page,
+            title=TITLE,
+            invented=INVENTED,
+            invented_sentence=INVENTED_SENTENCE,
+            end=END,
+            paper=paper,
+            size=text_size_of(page, paper),
+            line_height=LINE_HEIGHT,
+            ink={"text": inks[Ink.TEXT], "dim": inks[Ink.DIM], "invented": INVENTED_TONE[grey]},
+            # Made here with every text in it escaped.
+            drawings=[Markup(svg(drawing, inks)) for drawing in page.drawings],
+            table_of=_table,
+        )
+    )
+
+
+def html_drawing(drawing: Drawing, paper: Paper, title: str, *, grey: bool) -> str:
+    """Return a page that holds one drawing."""
+    inks: Mapping[Ink, str] = GREY if grey else COLOUR
+    return (
+        _environment()
+        .get_template("sheet.html.j2")
+        .render(title=title, paper=paper, drawing=Markup(svg(drawing, inks)))
+    )
+
+
+def _environment() -> Environment:
+    return Environment(
+        loader=PackageLoader("logger.page"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        keep_trailing_newline=True,
+    )
+
+
+def _table(table: Table) -> Markup:
+    head = Markup("").join(Markup("<th>{}</th>").format(cell) for cell in table.head)
+    rows = Markup("").join(
+        Markup("<tr><th>{}</th>{}</tr>\n").format(
+            row[0], Markup("").join(Markup("<td>{}</td>").format(cell) for cell in row[1:])
+        )
+        for row in table.rows
+    )
+    return Markup("<table>\n<tr>{}</tr>\n{}</table>").format(head, rows)

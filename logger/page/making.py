@@ -1,0 +1,132 @@
+"""A page made and written: which kind a file's name asks for, whole or not at all."""
+
+import hashlib
+import os
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from analysis.errors import BadInput
+from analysis.uncertainty import LineOrigin
+from logger.page.arithmetic import chapters
+from logger.page.content import Content, content_of
+from logger.page.empty_sheet import TITLE as SHEET_TITLE, empty_sheet
+from logger.page.html_page import html_drawing, html_page
+from logger.page.issue import Issue
+from logger.page.measured_part import MeasuredPart
+from logger.page.paper import PAPERS, Paper
+
+KINDS = (".html", ".pdf")
+OWN_ERROR = "gauge's own error"
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """How a page is made."""
+
+    paper: Paper = PAPERS["a4"]
+    grey: bool = False
+    unit: str = "mm"
+    lab: bool = False
+    """With the arithmetic behind it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A page as a file has it."""
+
+    content: Content
+    data: bytes
+    pages: int | None
+    """None of HTML: the browser lays it out."""
+
+    @property
+    def sha256(self) -> str:
+        """Checksum of the file."""
+        return hashlib.sha256(self.data).hexdigest()
+
+
+def check_file(path: Path) -> None:
+    """Refuse a file that is there, or whose name asks for no kind of page that is made here."""
+    if path.suffix.lower() not in KINDS:
+        raise BadInput(f"{path}: a page is a file that ends in .html or .pdf; name it so")
+    if path.exists():
+        raise BadInput(f"{path} exists already: a record is never overwritten; choose another name")
+    if not path.absolute().parent.is_dir():
+        raise BadInput(f"{path}: there is no folder {path.parent}; make it, or choose another name")
+
+
+def check_laboratory(part: MeasuredPart, issue: Issue) -> None:
+    """Refuse a laboratory's record where what it has to state is not there: every reason at once."""
+    if part.practice:
+        raise BadInput("--lab: invented data makes no laboratory record; leave --lab out, or measure a part")
+    missing = []
+    if not issue.laboratory or not issue.address:
+        missing.append(
+            "name and address of the laboratory (--lab-name, --lab-address, or [lab] of fullturn.toml)"
+        )
+    if not issue.customer:
+        missing.append("the customer (--customer)")
+    for title, one in zip(part.titles, part.sweeps, strict=True):
+        of_gauge = [line.origin for line in one.result.unseen if line.source == OWN_ERROR]
+        if LineOrigin.CERTIFICATE not in of_gauge:
+            missing.append(f"the gauge's own error by its certificate, {title.lower()} (--set gauge_error)")
+        if one.result.past_due:
+            missing.append(f"a gauge within its due date, {title.lower()}: {one.result.past_due}")
+    if missing:
+        raise BadInput(f"--lab needs {'; '.join(dict.fromkeys(missing))}; enter it, or leave --lab out")
+
+
+def made_page(part: MeasuredPart, issue: Issue, style: Style, kind: str) -> Made:
+    """Return the page as this kind of file; the same part and issue give the same bytes.
+
+    Raises BadInput where what makes PDF is not installed.
+    """
+    page = content_of(part, issue, style.unit, chapters(part, style.unit) if style.lab else ())
+    return as_file(page, style, kind)
+
+
+def as_file(page: Content, style: Style, kind: str) -> Made:
+    """Return a content as this kind of file. Raises BadInput where what makes PDF is not installed."""
+    if kind == ".html":
+        return Made(page, html_page(page, style.paper, grey=style.grey).encode(), None)
+    data, pages = pdf_maker("logger.page.pdf_page").pdf_page(page, style.paper, grey=style.grey)
+    return Made(page, data, pages)
+
+
+def made_sheet(places: int, style: Style, kind: str, part: str = "", limit: str = "") -> bytes:
+    """Return an empty sheet as this kind of file. Raises BadInput where what makes PDF is not installed."""
+    drawing = empty_sheet(places, style.paper, part, limit)
+    if kind == ".html":
+        return html_drawing(drawing, style.paper, SHEET_TITLE, grey=style.grey).encode()
+    maker = pdf_maker("logger.page.pdf_page")
+    data: bytes = maker.pdf_drawing(drawing, style.paper, SHEET_TITLE, grey=style.grey)
+    return data
+
+
+def pdf_maker(module: str) -> Any:
+    """Load a module that makes PDF. Raises BadInput where its library is not installed."""
+    try:
+        return import_module(module)
+    except ModuleNotFoundError as error:
+        if error.name != "reportlab":
+            raise
+        raise BadInput(
+            "a file of PDF needs fullturn[page]: install it with pip install 'fullturn[page]', or name a "
+            "file that ends in .html and print it from a browser"
+        ) from error
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file that is there whole or not at all. Raises BadInput where it cannot be written."""
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        with beside.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(path)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise BadInput(f"{path} cannot be written: {error.strerror}; choose another place") from error

@@ -1,0 +1,161 @@
+"""Which sweeps a page is of: files named, a job's folder, or a part with sweeps in the data folder."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from analysis.errors import BadInput, FullturnError
+from analysis.measurands import end_float
+from analysis.setup import Stage
+from logger import recording
+from logger.acquisition import unnamed_folder
+from logger.inputs import AnalysedSweep, analysed, analysed_sweep, load_excerpt
+from logger.job import BY_KEY, Job, JobSweep, job_file
+from logger.page.measured_part import MeasuredPart, StepDone, measured_part
+from logger.practice import PRACTICE
+
+TOLD_ABOVE = ("as-found", "as-left")
+"""Steps whose results are the page itself."""
+STATES = {
+    "good": "mounting good enough",
+    "again": "mount it again",
+    "refused": "refused",
+    "clear": "small enough",
+    "doubtful": "doubtful",
+}
+"""What stands behind a figure in the list of steps, in whole words."""
+SUFFIXES = (".mcap", ".csv")
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a person asks a page of."""
+
+    names: tuple[str, ...]
+    before: str | None = None
+    after: str | None = None
+    job_number: str | None = None
+
+
+def requested_part(
+    wanted: Wanted, setup: Mapping[str, str], data_folder: Path, *, seed: int = 1
+) -> MeasuredPart:
+    """Return what the page is of; ``setup`` goes on top of every sweep's own. Raises BadInput."""
+
+    def sweep(name: str) -> AnalysedSweep:
+        return analysed_sweep(name, setup, seed=seed)
+
+    if wanted.names and all(map(_is_file, wanted.names)):
+        if wanted.before or wanted.after:
+            raise BadInput("files and --before or --after at once: name the files alone, or the part")
+        if len(wanted.names) == 1 and (Path(wanted.names[0]) / job_file.FILE).exists():
+            return _of_job(Path(wanted.names[0]), setup)
+        if len(wanted.names) > 2:
+            raise BadInput(
+                f"{len(wanted.names)} files: a page is of one sweep, or of one before and one after"
+            )
+        return measured_part(
+            sweep(wanted.names[-1]), sweep(wanted.names[0]) if len(wanted.names) > 1 else None
+        )
+    if len(wanted.names) > 1:
+        missing = ", ".join(name for name in wanted.names if not _is_file(name))
+        raise BadInput(f"no file {missing}: name one part, or the files of before and after")
+    if wanted.after:
+        return measured_part(sweep(wanted.after), sweep(wanted.before) if wanted.before else None)
+    if not wanted.names:
+        raise BadInput(
+            "nothing to put on a page: name a part, the files of before and after, or a job's folder"
+        )
+    return _of_part(wanted, setup, data_folder)
+
+
+def _is_file(name: str) -> bool:
+    return name.startswith(PRACTICE) or name.lower().endswith(SUFFIXES) or Path(name).exists()
+
+
+def _of_part(wanted: Wanted, setup: Mapping[str, str], data_folder: Path) -> MeasuredPart:
+    """Return the newest job of a part; without one its newest sweeps as found and as left."""
+    part, number = wanted.names[0], wanted.job_number
+    for one in job_file.jobs(data_folder):
+        ours = one.part == part and number in (None, one.number)
+        if ours and one.last("as-left") is not None and not wanted.before:
+            return _of_job(job_file.folder_of(data_folder, one.part, one.number), setup)
+    newest = _newest(part, number, data_folder)
+    if not newest:
+        asked = f"{part!r}" + (f" in job {number!r}" if number else "")
+        raise BadInput(
+            f"no recording of {asked} as found or as left lies in {data_folder}: name the files themselves, "
+            "as fullturn report BEFORE AFTER"
+        )
+    after = newest.get(Stage.AS_LEFT) or newest[Stage.AS_FOUND]
+    first = wanted.before or (newest.get(Stage.AS_FOUND) if after != newest.get(Stage.AS_FOUND) else None)
+    return measured_part(
+        analysed_sweep(str(after), setup), None if first is None else analysed_sweep(str(first), setup)
+    )
+
+
+def _newest(part: str, number: str | None, data_folder: Path) -> dict[Stage, Path]:
+    """Return the newest recording of each stage that a limit is held against, by when it was begun."""
+    found: dict[Stage, tuple[str, Path]] = {}
+    for path in sorted([*data_folder.glob("*.mcap"), *unnamed_folder(data_folder).glob("*.mcap")]):
+        try:
+            reader = recording.RecordingReader(path)
+        except (FullturnError, OSError):
+            continue  # what cannot be read is no newest sweep of anything
+        text = reader.setup
+        stage = next((each for each in (Stage.AS_FOUND, Stage.AS_LEFT) if text.get("stage") == each), None)
+        if stage is None or text.get("part") != part or number not in (None, text.get("job")):
+            continue
+        begun = reader.origin.started
+        if stage not in found or begun >= found[stage][0]:
+            found[stage] = begun, path
+    return {stage: path for stage, (_, path) in found.items()}
+
+
+# --- a job -------------------------------------------------------------------------------------------------
+
+
+def _of_job(folder: Path, setup: Mapping[str, str]) -> MeasuredPart:
+    """Return before and after of a job, with its end float and what every step between was told."""
+    kept = job_file.read(folder)
+    if kept is None:
+        raise BadInput(f"{folder} holds no job: name the files of before and after")
+    after = kept.last("as-left") or kept.last("as-found")
+    if after is None:
+        raise BadInput(f"the job in {folder} has no sweep in its own bearings yet: nothing to put on a page")
+    before = kept.last("as-found") if after.step == "as-left" else None
+    return measured_part(
+        _excerpt(after, folder, setup),
+        _excerpt(before, folder, setup) if before else None,
+        steps=_steps(kept),
+        end_float_mm=_end_float(kept, folder, setup),
+    )
+
+
+def _excerpt(one: JobSweep, folder: Path, setup: Mapping[str, str]) -> AnalysedSweep:
+    return analysed(load_excerpt(job_file.recording_of(folder, one), one.id, setup), one.step)
+
+
+def _end_float(kept: Job, folder: Path, setup: Mapping[str, str]) -> float | None:
+    one = kept.last("end-float")
+    if one is None:
+        return None
+    found = end_float(load_excerpt(job_file.recording_of(folder, one), one.id, setup).capture).end_float
+    return None if found is None else found.value
+
+
+def step_done(step: str, figure: str) -> StepDone:
+    """Return a step with its figure, its one-word state in the words of a verdict."""
+    number, _, state = figure.rpartition(" ")
+    words = f"{number} ({STATES[state]})" if state in STATES else figure
+    return StepDone(BY_KEY[step].short, words or "taken")
+
+
+def _steps(kept: Job) -> Sequence[StepDone]:
+    done = [step_done(one.step, one.figure) for one in kept.taken if one.step not in TOLD_ABOVE]
+    gone = [
+        StepDone(BY_KEY[step].short, words)
+        for steps, words in ((kept.skipped, "skipped"), (kept.without, "gone on without"))
+        for step in steps
+    ]
+    return [*done, *gone]

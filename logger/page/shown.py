@@ -1,0 +1,19 @@
+"""How text that a person entered, and what nobody entered, stands on paper."""
+
+NOT_RECORDED = "not recorded"
+"""Stands where something was not entered: blank could not be told from forgotten."""
+MOST = 120
+"""So many characters of an entered text are shown."""
+_UNPRINTABLE, _CUT = "·", "…"
+
+
+def shown(text: str, most: int = MOST) -> str:
+    """Return an entered text on one line: what cannot be printed is a dot, what is too long is cut."""
+    one_line = " ".join(text.split())
+    clean = "".join(character if character.isprintable() else _UNPRINTABLE for character in one_line)
+    return clean if len(clean) <= most else f"{clean[: most - 1].rstrip()}{_CUT}"
+
+
+def known(text: str | None, most: int = MOST) -> str:
+    """Return an entered text, or that nothing was recorded."""
+    return shown(text, most) if text else NOT_RECORDED
