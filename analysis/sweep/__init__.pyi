@@ -5,9 +5,9 @@ from .conformity import (
     held_against_limits as held_against_limits,
 )
 from .corrections import corrected_for_gauge as corrected_for_gauge
+from .degree_bands import readings_by_degree as readings_by_degree
 from .numerics_version import NUMERICS_VERSION as NUMERICS_VERSION
 from .pipeline import Options as Options, analyse as analyse
-from .readings_by_degree import readings_by_degree as readings_by_degree
 from .summary import LAG_NOT_KNOWN as LAG_NOT_KNOWN
 from .turn_results import turn_by_itself as turn_by_itself
 from .unseen_lines import declared_gauge as declared_gauge, gauge_taken_as as gauge_taken_as

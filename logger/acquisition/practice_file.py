@@ -19,11 +19,11 @@ def write_practice(
     kept_apart: str = "",
     piece_us: int = SLICE_US,
 ) -> Recorded:
-    """Write scenario ``name`` to a new file of this program version.
+    """Write scenario ``name`` to a new file; the same arguments write the same bytes.
 
-    The same arguments write the same bytes. ``more_setup`` goes on top of the scenario's; ``kept_apart`` gives recordings with other bytes than the
-    scenario's own another identity; ``piece_us``: how long the pieces are in which bytes come. Raises
-    BadInput, RecordingError.
+    Parameters: ``version`` of the program; ``more_setup`` goes on top of the scenario's; ``kept_apart`` gives
+    recordings with other bytes than the scenario's own another identity; ``piece_us``: how long the pieces
+    are in which bytes come. Raises BadInput, RecordingError.
     """
     source = PracticeSource(name, seed, fault, turns, piece_us=piece_us)
     recorder = Recorder(

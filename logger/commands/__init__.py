@@ -105,7 +105,7 @@ def cli(ctx: click.Context, verbose: bool, log_file: str | None) -> Any:
     Readings of a digital indicator and an angle encoder come from a board on a serial port; every turn is
     fitted and stored. Turn by hand with the drive locked out; the maker's manual and local rules come first.
 
-    Begin with: fullturn record practice:wind-pump/as-found --turns 3
+    Begin with: fullturn tour
     """
     handlers: list[logging.Handler] = []
     if verbose:

@@ -9,6 +9,6 @@ from .making import (
     made_sheet as made_sheet,
     write_whole as write_whole,
 )
-from .measured_part import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
 from .paper import PAPERS as PAPERS, Paper as Paper
-from .requested import Wanted as Wanted, requested_part as requested_part, step_done as step_done
+from .part_on_page import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
+from .requested import PageRequest as PageRequest, requested_part as requested_part, step_done as step_done

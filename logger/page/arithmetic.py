@@ -10,16 +10,18 @@ import numpy as np
 from analysis.results import SweepResult
 from analysis.setup import Quantity
 from analysis.sweep import NUMERICS_VERSION
+from analysis.uncertainty import LineOrigin
 from logger.inputs import AnalysedSweep
 from logger.page.content import Chapter
 from logger.page.figures import Seen
-from logger.page.measured_part import MeasuredPart
-from logger.page.numbers_table import Table, whole_number, with_u
+from logger.page.numbers_table import TextTable, in_words, whole_number
 from logger.page.paragraphs import rule_sentences
-from logger.page.shown import known, shown
+from logger.page.part_on_page import MeasuredPart
+from logger.page.shown import known, no_bare_zero, shown
 from logger.program_version import PROGRAM_VERSION
 
 _SECTOR_DEG = 30
+KNOWN_FROM = {LineOrigin.CERTIFICATE: "gauge's certificate"}
 LIBRARIES = ("numpy", "scipy")
 
 
@@ -47,7 +49,7 @@ def _mm(value: float) -> str:
 
 def _setup(title: str, one: AnalysedSweep) -> Chapter:
     rows = tuple((key, known(value)) for key, value in one.result.setup.text.items())
-    return Chapter(f"{title}: set-up as recorded", table=Table(("key", "as written"), rows))
+    return Chapter(f"{title}: set-up as recorded", table=TextTable(("key", "as written"), rows))
 
 
 def _turns(title: str, result: SweepResult) -> Chapter:
@@ -65,7 +67,7 @@ def _turns(title: str, result: SweepResult) -> Chapter:
         for turn in result.turns
     )
     head = ("turn", "growing angle", "values", "gap deg", "rpm", "TIR dial mm", "TIR fit mm", "high deg")
-    return Chapter(f"{title}: each turn by itself", table=Table(head, rows))
+    return Chapter(f"{title}: each turn by itself", table=TextTable(head, rows))
 
 
 def _orders(title: str, result: SweepResult) -> Chapter:
@@ -87,7 +89,7 @@ def _orders(title: str, result: SweepResult) -> Chapter:
     return Chapter(
         f"{title}: orders by least squares",
         (f"reading(phi) = level + sum of cos n phi and sin n phi; {words}.",),
-        Table(head, rows),
+        TextTable(head, rows),
     )
 
 
@@ -116,7 +118,7 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
     quantity = Quantity(result.decision.quantity) if result.decision else Quantity.TIR
     number = whole_number(result, quantity)
     squares = math.fsum(part.u**2 for part in number.parts.values()) or 1.0
-    origins = {line.source: str(line.origin) for line in result.unseen}
+    origins = {line.source: KNOWN_FROM.get(line.origin, str(line.origin)) for line in result.unseen}
     rows = tuple(
         (
             name,
@@ -134,17 +136,19 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
     return Chapter(
         f"{title}: budget of the uncertainty",
         (
-            f"{quantity}: {with_u(number, unit)}; ends at 95 % {_mm(low)} and {_mm(high)} mm.",
+            f"{quantity}: {in_words(number, unit)}; ends at 95 % {_mm(low)} and {_mm(high)} mm.",
             f"Combined standard uncertainty {_mm(number.u)} mm, {freedom} effective degrees of freedom "
             "(Welch and Satterthwaite). Each line is already on the quantity: its sensitivity is 1.",
         ),
-        Table(head, rows),
+        TextTable(head, rows),
     )
 
 
 def _checks(title: str, result: SweepResult) -> Chapter:
-    rows = tuple((check.name, str(check.state), shown(check.text, 300)) for check in result.checks)
-    return Chapter(f"{title}: every check", table=Table(("check", "state", "what was seen"), rows))
+    rows = tuple(
+        (check.name, str(check.state), shown(no_bare_zero(check.text), 300)) for check in result.checks
+    )
+    return Chapter(f"{title}: every check", table=TextTable(("check", "state", "what was seen"), rows))
 
 
 def _left_over(title: str, seen: Seen) -> Iterable[Chapter]:
@@ -162,7 +166,7 @@ def _left_over(title: str, seen: Seen) -> Iterable[Chapter]:
                 (f"{start} to {start + _SECTOR_DEG}", f"{np.nanmin(low):+.6f}", f"{np.nanmax(high):+.6f}")
             )
     head = ("deg", "lowest reading less curve mm", "highest reading less curve mm")
-    yield Chapter(f"{title}: what the curve leaves", table=Table(head, tuple(rows)))
+    yield Chapter(f"{title}: what the curve leaves", table=TextTable(head, tuple(rows)))
 
 
 def _again(part: MeasuredPart) -> Chapter:

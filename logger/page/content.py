@@ -4,7 +4,7 @@ The answer first, then whose part, the picture, the numbers, the rule, and the s
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from analysis.decision import RULE
 from analysis.measurands import Comparison
@@ -12,12 +12,12 @@ from analysis.results import CheckState
 from analysis.sweep import NUMERICS_VERSION
 from analysis.units import format_length
 from logger.page.drawing import Drawing
-from logger.page.facts import Fact, facts, laboratory, not_recorded
+from logger.page.fields import Field, fields_of, laboratory, not_recorded
 from logger.page.figures import figure, scale_of
 from logger.page.issue import Issue, number_of
-from logger.page.measured_part import MeasuredPart
-from logger.page.numbers_table import Table, numbers_table
+from logger.page.numbers_table import TextTable, numbers_table
 from logger.page.paragraphs import Paragraph, paragraphs
+from logger.page.part_on_page import MeasuredPart
 from logger.page.shown import known, shown
 from logger.program_version import PROGRAM_VERSION
 from logger.reports.angle_direction import angle_direction
@@ -51,7 +51,7 @@ class Chapter:
 
     heading: str
     sentences: tuple[str, ...] = ()
-    table: Table | None = None
+    table: TextTable | None = None
 
 
 @dataclass(frozen=True)
@@ -60,19 +60,19 @@ class Content:
 
     part: str
     number: str
-    laboratory: Fact
+    laboratory: Field
     practice: bool
     answers: tuple[Sentence, ...]
-    left: tuple[Fact, ...]
-    right: tuple[Fact, ...]
+    left: tuple[Field, ...]
+    right: tuple[Field, ...]
     drawings: tuple[Drawing, ...]
     caption: str
-    table: Table
+    table: TextTable
     paragraphs: tuple[Paragraph, ...]
     closing: tuple[str, ...]
     provenance: tuple[str, ...]
     amends: str = ""
-    annex: tuple[Chapter, ...] = field(default=())
+    annex: tuple[Chapter, ...] = ()
 
     @property
     def not_recorded(self) -> list[str]:
@@ -84,7 +84,7 @@ def content_of(part: MeasuredPart, issue: Issue, unit: str, annex: Sequence[Chap
     """Return what stands on the page of a part."""
     change, seen = part.comparison(), part.seen()
     scale = scale_of(seen)
-    left, right = facts(part, issue)
+    left, right = fields_of(part, issue)
     name = part.after.result.setup.part
     directions = dict.fromkeys(angle_direction(one.result.setup) for one in part.sweeps)
     readings = "Strip: lowest to highest reading of each degree as a band, fitted curve, full height "

@@ -99,7 +99,7 @@ def _one_two_five(least: float) -> float:
 
 def figure(seen: Seen, scale: Scale, unit: str) -> Drawing:
     """Return the drawing of one sweep."""
-    state = f"{format_length(seen.length_mm, unit)} {_quantity(seen)}"
+    state = f"{_length_words(seen, unit)} {_quantity(seen)}"
     return Drawing(
         WIDTH,
         HEIGHT,
@@ -246,7 +246,7 @@ def _lengths(seen: Seen, scale: Scale, unit: str) -> list[Shape]:
     ]
     shapes.append(box(measured, top, _BAR_WIDE, foot - top, line=Ink.MEASURED, area=Ink.MEASURED))
     under = _TOP + _TALL + 2.2
-    shapes += _named(measured, under, _quantity(seen), format_length(seen.length_mm, unit))
+    shapes += _named(measured, under, _quantity(seen), _length_words(seen, unit))
     if seen.limit_mm is None:
         words = "no limit" if not seen.result.why_no_decision else "not held"
         more = "entered" if not seen.result.why_no_decision else "against one"
@@ -258,6 +258,14 @@ def _lengths(seen: Seen, scale: Scale, unit: str) -> list[Shape]:
     shapes += hatching(limit, high, _BAR_WIDE, foot - high, Ink.LIMIT)
     shapes.append(box(limit, high, _BAR_WIDE, foot - high, line=Ink.LIMIT, width=0.35))
     return shapes
+
+
+def _length_words(seen: Seen, unit: str) -> str:
+    """Return the length measured, or what it is at most where nothing stands out of the noise."""
+    low, high = seen.result.pooled.tir_fit.interval()
+    if seen.result.decision is None and low <= 0.0 and not seen.result.few_places:
+        return f"\u2264 {format_length(high, unit)}"
+    return format_length(seen.length_mm, unit)
 
 
 def _named(x: float, y: float, name: str, value: str) -> list[Shape]:
@@ -274,10 +282,10 @@ def _named(x: float, y: float, name: str, value: str) -> list[Shape]:
 def _circle(seen: Seen, scale: Scale) -> list[Shape]:
     """Return the turn as it lies round the part, 0 at the top, counted as the page says in words."""
     result = seen.result
-    way = -1.0 if result.setup.declared_end is DeclaredEnd.GAUGE else 1.0
+    sense = -1.0 if result.setup.declared_end is DeclaredEnd.GAUGE else 1.0
 
     def at(deg: float, radius: float) -> Point:
-        angle = math.radians(way * deg)
+        angle = math.radians(sense * deg)
         return _CENTRE[0] + radius * math.sin(angle), _CENTRE[1] - radius * math.cos(angle)
 
     plain = tuple(at(deg, _RADIUS) for deg in range(0, 360, 5))

@@ -8,8 +8,8 @@ from markupsafe import Markup
 
 from logger.page.content import END, INVENTED, INVENTED_SENTENCE, TITLE, Content
 from logger.page.drawing import COLOUR, GREY, Drawing, Ink
-from logger.page.numbers_table import Table
-from logger.page.paper import LINE_HEIGHT, Block, Paper, text_size
+from logger.page.numbers_table import TextTable
+from logger.page.paper import LINE_HEIGHT, Paper, Passage, text_size
 from logger.page.svg import svg
 
 INVENTED_TONE = {False: "#eee2d9", True: "#e6e6e6"}
@@ -25,23 +25,23 @@ _RULES_MM = 16.0
 def text_size_of(page: Content, paper: Paper) -> float:
     """Return the size of text, in points, at which one sheet of paper holds the page without its annex."""
     first, *others = page.answers
-    rows = [
-        (Block(first.text, _WIDE_MM, _ANSWER_POINTS),),
-        (Block(page.laboratory.words, 80.0),),
-        *((Block(line.text, _WIDE_MM),) for line in others),
-        *((Block(f"{page.amends}", _WIDE_MM),) if page.amends else ()),
+    rows: list[tuple[Passage, ...]] = [
+        (Passage(first.text, _WIDE_MM, _ANSWER_POINTS),),
+        (Passage(page.laboratory.words, 80.0),),
+        *((Passage(line.text, _WIDE_MM),) for line in others),
+        *([(Passage(page.amends, _WIDE_MM),)] if page.amends else []),
     ]
     columns = [
-        [Block(fact.words, _COLUMN_MM, spared_mm=0.2) for fact in one] for one in (page.left, page.right)
+        [Passage(line.words, _COLUMN_MM, spared_mm=0.2) for line in one] for one in (page.left, page.right)
     ]
-    rows += zip_longest(*columns, fillvalue=Block("", _COLUMN_MM))
-    rows.append((Block(page.caption, _WIDE_MM),))
+    rows += zip_longest(*columns, fillvalue=Passage("", _COLUMN_MM))
+    rows.append((Passage(page.caption, _WIDE_MM),))
     rows += [
-        tuple(Block(cell, _CELL_MM, spared_mm=0.6) for cell in row)
+        tuple(Passage(cell, _CELL_MM, spared_mm=0.6) for cell in row)
         for row in (page.table.head, *page.table.rows)
     ]
-    rows += [(Block(one.text, _PARAGRAPH_MM, spared_mm=0.2),) for one in page.paragraphs]
-    rows += [(Block(line, _WIDE_MM),) for line in (*page.closing, " ".join(page.provenance))]
+    rows += [(Passage(one.text, _PARAGRAPH_MM, spared_mm=0.2),) for one in page.paragraphs]
+    rows += [(Passage(line, _WIDE_MM),) for line in (*page.closing, " ".join(page.provenance))]
     return text_size(paper, rows, _RULES_MM + sum(drawing.height for drawing in page.drawings))
 
 
@@ -87,7 +87,7 @@ def _environment() -> Environment:
     )
 
 
-def _table(table: Table) -> Markup:
+def _table(table: TextTable) -> Markup:
     head = Markup("").join(Markup("<th>{}</th>").format(cell) for cell in table.head)
     rows = Markup("").join(
         Markup("<tr><th>{}</th>{}</tr>\n").format(

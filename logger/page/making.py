@@ -14,8 +14,8 @@ from logger.page.content import Content, content_of
 from logger.page.empty_sheet import TITLE as SHEET_TITLE, empty_sheet
 from logger.page.html_page import html_drawing, html_page
 from logger.page.issue import Issue
-from logger.page.measured_part import MeasuredPart
 from logger.page.paper import PAPERS, Paper
+from logger.page.part_on_page import MeasuredPart
 
 KINDS = (".html", ".pdf")
 OWN_ERROR = "gauge's own error"

@@ -8,7 +8,7 @@ from analysis.numerics import UncertainNumber
 from analysis.results import SweepResult
 from analysis.setup import Quantity
 from analysis.units import format_length
-from logger.page.measured_part import MeasuredPart
+from logger.page.part_on_page import MeasuredPart
 from logger.reports.budget import EVEN
 from logger.reports.phrases import QUANTITY_WORDS, between, ends_deg
 
@@ -16,14 +16,14 @@ NONE = "-"
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class TextTable:
     """Rows under a head; the first column names them."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
 
 
-def numbers_table(part: MeasuredPart, change: Comparison | None, unit: str) -> Table:
+def numbers_table(part: MeasuredPart, change: Comparison | None, unit: str) -> TextTable:
     """Return the table of numbers, a column a sweep and one for the change."""
     results = [one.result for one in part.sweeps]
     of_change = change is not None
@@ -52,14 +52,14 @@ def numbers_table(part: MeasuredPart, change: Comparison | None, unit: str) -> T
     row("low point", [_deg(result.pooled.low_point_deg) for result in results])
     row(
         "form (without order 1)",
-        [_of_sweep(result.pooled.form, unit) for result in results],
+        [in_words(result.pooled.form, unit) for result in results],
     )
     row(
         "turns; orders fitted",
         [f"{result.pooled.turns}; 1 to {result.pooled.highest_order}" for result in results],
     )
     last = ("change, after less before, as vectors",) if of_change else ()
-    return Table(("", *(title.lower() for title in part.titles), *last), tuple(rows))
+    return TextTable(("", *(title.lower() for title in part.titles), *last), tuple(rows))
 
 
 def with_u(number: UncertainNumber, unit: str) -> str:
@@ -85,10 +85,10 @@ def whole_number(result: SweepResult, quantity: Quantity) -> UncertainNumber:
 
 def _whole(result: SweepResult, quantity: Quantity, unit: str) -> str:
     number = whole_number(result, quantity)
-    return with_u(number, unit) if result.few_places else _of_sweep(number, unit)
+    return with_u(number, unit) if result.few_places else in_words(number, unit)
 
 
-def _of_sweep(number: UncertainNumber, unit: str) -> str:
+def in_words(number: UncertainNumber, unit: str) -> str:
     """Return a length, or what it is at most where nothing stands out of the noise."""
     low, high = number.interval()
     return with_u(number, unit) if low > 0.0 else f"at most {format_length(high, unit)} (95 %)"

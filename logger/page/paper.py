@@ -28,7 +28,7 @@ _LETTER_WIDE = 0.51
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class Passage:
     """A text that is folded to a width."""
 
     text: str
@@ -46,7 +46,7 @@ class Block:
         return lines * points * _MM_PER_POINT * LINE_HEIGHT + self.spared_mm
 
 
-def text_size(paper: Paper, rows: Iterable[tuple[Block, ...]], drawn_mm: float) -> float:
+def text_size(paper: Paper, rows: Iterable[tuple[Passage, ...]], drawn_mm: float) -> float:
     """Return the largest size, in points, at which one paper holds rows of blocks and what is drawn."""
     every, room = tuple(rows), paper.height_mm - MARGINS_MM - drawn_mm
     size = LARGEST

@@ -9,9 +9,9 @@ from analysis.results import CheckState, SweepResult
 from analysis.setup import CompareEffect, Quantity
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
-from logger.page.measured_part import MeasuredPart
-from logger.page.numbers_table import whole_number, with_u
-from logger.page.shown import shown
+from logger.page.numbers_table import in_words, whole_number
+from logger.page.part_on_page import MeasuredPart
+from logger.page.shown import no_bare_zero, shown
 from logger.reports.phrases import QUANTITY_WORDS
 
 MOST_LINES = 6
@@ -28,8 +28,6 @@ NOT_IN_BUDGET = "Not seen in a sweep: a wrong scale, another mounting."
 DONE_LEGEND = (
     "Of a mounting: what a cut on it would leave. S: spindle, arbor and cones, TIR of order 1 @ high side."
 )
-SMALLEST_MM = 5e-5
-"""A line of the budget below this prints as nothing in mm: it is said to be less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +68,7 @@ def _uncertainty(part: MeasuredPart, unit: str) -> Iterable[str]:
         lines = sorted(number.parts.items(), key=lambda line: -line[1].u)
         named = ", ".join(f"{name} {small(line.u, unit)}" for name, line in lines[:MOST_LINES])
         rest = f", {len(lines) - MOST_LINES} smaller" if len(lines) > MOST_LINES else ""
-        yield f"{title}: {with_u(number, unit)}; standard uncertainties (k = 1): {named}{rest}."
+        yield f"{title}: {in_words(number, unit)}; standard uncertainties (k = 1): {named}{rest}."
     taken = dict.fromkeys(
         remark for one in part.sweeps for remark in one.result.remarks if remark.startswith("gauge taken as")
     )
@@ -80,9 +78,7 @@ def _uncertainty(part: MeasuredPart, unit: str) -> Iterable[str]:
 
 def small(mm: float, unit: str) -> str:
     """Return a line of a budget; what would print as nothing is said to be less than the last digit."""
-    if mm < SMALLEST_MM:
-        return f"under {format_length(2 * SMALLEST_MM, unit)}"
-    return format_length(mm, unit)
+    return no_bare_zero(format_length(mm, unit))
 
 
 def rule_sentences(result: SweepResult, unit: str) -> Iterable[str]:
@@ -98,6 +94,8 @@ def rule_sentences(result: SweepResult, unit: str) -> Iterable[str]:
     yield f"{arithmetic(decision, unit)}."
     yield look_sentence(decision)
     yield f"Chance that the {QUANTITY_WORDS[decision.quantity]} is at or under the limit: {chance(decision)}."
+    if result.past_due:
+        yield f"Against this stands that {shown(result.past_due)}."
     if decision.state is DecisionState.UNDECIDED:
         yield f"Not decided because: {decision.why}."
     yield RISK
@@ -141,12 +139,14 @@ def _checks(part: MeasuredPart) -> Iterable[str]:
     for title, one in zip(part.titles, part.sweeps, strict=True):
         checks = one.result.checks
         clear = sum(check.state is CheckState.CLEAR for check in checks)
-        worst = sorted(
+        in_doubt = sorted(
             (check for check in checks if check.state is not CheckState.CLEAR),
             key=lambda check: -check.state.rank,
         )
-        named = "".join(f"; {check.state}: {check.name}, {shown(check.text, 100)}" for check in worst[:3])
-        more = f"; {len(worst) - 3} more" if len(worst) > 3 else ""
+        named = "".join(
+            f"; {check.state}: {check.name}, {shown(no_bare_zero(check.text), 100)}" for check in in_doubt[:3]
+        )
+        more = f"; {len(in_doubt) - 3} more" if len(in_doubt) > 3 else ""
         yield f"{title}: {clear} of {len(checks)} clear{named}{more}."
 
 
@@ -194,4 +194,4 @@ def _comparable(change: Comparison) -> str:
     ]
     yes = "yes" if change.comparable else "NO, and no change is claimed"
     also = f" Noted: {'; '.join(noted[:4])}." if noted else ""
-    return f"{yes}: {shown(check.text, 160)}.{also}"
+    return f"{yes}: {shown(no_bare_zero(check.text), 160)}.{also}"

@@ -267,7 +267,7 @@ class _Print:
             story.append(Spacer(1, 2.0 * mm))
         return story
 
-    def numbers(self, table: numbers_table.Table, wide: float) -> Table:
+    def numbers(self, table: numbers_table.TextTable, wide: float) -> Table:
         """Return a table with its rules; its head stands on every page again."""
         rows = [[self.text(cell, bold=True) for cell in table.head]]
         rows += [[self.text(cell, bold=column == 0) for column, cell in enumerate(row)] for row in table.rows]

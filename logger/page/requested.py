@@ -11,7 +11,7 @@ from logger import recording
 from logger.acquisition import unnamed_folder
 from logger.inputs import AnalysedSweep, analysed, analysed_sweep, load_excerpt
 from logger.job import BY_KEY, Job, JobSweep, job_file
-from logger.page.measured_part import MeasuredPart, StepDone, measured_part
+from logger.page.part_on_page import MeasuredPart, StepDone, measured_part
 from logger.practice import PRACTICE
 
 TOLD_ABOVE = ("as-found", "as-left")
@@ -28,7 +28,7 @@ SUFFIXES = (".mcap", ".csv")
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class PageRequest:
     """What a person asks a page of."""
 
     names: tuple[str, ...]
@@ -38,57 +38,55 @@ class Wanted:
 
 
 def requested_part(
-    wanted: Wanted, setup: Mapping[str, str], data_folder: Path, *, seed: int = 1
+    asked: PageRequest, setup: Mapping[str, str], data_folder: Path, *, seed: int = 1
 ) -> MeasuredPart:
     """Return what the page is of; ``setup`` goes on top of every sweep's own. Raises BadInput."""
 
     def sweep(name: str) -> AnalysedSweep:
         return analysed_sweep(name, setup, seed=seed)
 
-    if wanted.names and all(map(_is_file, wanted.names)):
-        if wanted.before or wanted.after:
+    if asked.names and all(map(_is_file, asked.names)):
+        if asked.before or asked.after:
             raise BadInput("files and --before or --after at once: name the files alone, or the part")
-        if len(wanted.names) == 1 and (Path(wanted.names[0]) / job_file.FILE).exists():
-            return _of_job(Path(wanted.names[0]), setup)
-        if len(wanted.names) > 2:
+        if len(asked.names) == 1 and (Path(asked.names[0]) / job_file.FILE).exists():
+            return _of_job(Path(asked.names[0]), setup)
+        if len(asked.names) > 2:
             raise BadInput(
-                f"{len(wanted.names)} files: a page is of one sweep, or of one before and one after"
+                f"{len(asked.names)} files: a page is of one sweep, or of one before and one after"
             )
-        return measured_part(
-            sweep(wanted.names[-1]), sweep(wanted.names[0]) if len(wanted.names) > 1 else None
-        )
-    if len(wanted.names) > 1:
-        missing = ", ".join(name for name in wanted.names if not _is_file(name))
+        return measured_part(sweep(asked.names[-1]), sweep(asked.names[0]) if len(asked.names) > 1 else None)
+    if len(asked.names) > 1:
+        missing = ", ".join(name for name in asked.names if not _is_file(name))
         raise BadInput(f"no file {missing}: name one part, or the files of before and after")
-    if wanted.after:
-        return measured_part(sweep(wanted.after), sweep(wanted.before) if wanted.before else None)
-    if not wanted.names:
+    if asked.after:
+        return measured_part(sweep(asked.after), sweep(asked.before) if asked.before else None)
+    if not asked.names:
         raise BadInput(
             "nothing to put on a page: name a part, the files of before and after, or a job's folder"
         )
-    return _of_part(wanted, setup, data_folder)
+    return _of_part(asked, setup, data_folder)
 
 
 def _is_file(name: str) -> bool:
     return name.startswith(PRACTICE) or name.lower().endswith(SUFFIXES) or Path(name).exists()
 
 
-def _of_part(wanted: Wanted, setup: Mapping[str, str], data_folder: Path) -> MeasuredPart:
+def _of_part(asked: PageRequest, setup: Mapping[str, str], data_folder: Path) -> MeasuredPart:
     """Return the newest job of a part; without one its newest sweeps as found and as left."""
-    part, number = wanted.names[0], wanted.job_number
+    part, number = asked.names[0], asked.job_number
     for one in job_file.jobs(data_folder):
         ours = one.part == part and number in (None, one.number)
-        if ours and one.last("as-left") is not None and not wanted.before:
+        if ours and one.last("as-left") is not None and not asked.before:
             return _of_job(job_file.folder_of(data_folder, one.part, one.number), setup)
     newest = _newest(part, number, data_folder)
     if not newest:
-        asked = f"{part!r}" + (f" in job {number!r}" if number else "")
+        known_as = f"{part!r}" + (f" in job {number!r}" if number else "")
         raise BadInput(
-            f"no recording of {asked} as found or as left lies in {data_folder}: name the files themselves, "
-            "as fullturn report BEFORE AFTER"
+            f"no recording of {known_as} as found or as left lies in {data_folder}: name the files "
+            "themselves, as fullturn report BEFORE AFTER"
         )
     after = newest.get(Stage.AS_LEFT) or newest[Stage.AS_FOUND]
-    first = wanted.before or (newest.get(Stage.AS_FOUND) if after != newest.get(Stage.AS_FOUND) else None)
+    first = asked.before or (newest.get(Stage.AS_FOUND) if after != newest.get(Stage.AS_FOUND) else None)
     return measured_part(
         analysed_sweep(str(after), setup), None if first is None else analysed_sweep(str(first), setup)
     )

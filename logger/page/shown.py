@@ -1,5 +1,7 @@
 """How text that a person entered, and what nobody entered, stands on paper."""
 
+import re
+
 NOT_RECORDED = "not recorded"
 """Stands where something was not entered: blank could not be told from forgotten."""
 MOST = 120
@@ -17,3 +19,11 @@ def shown(text: str, most: int = MOST) -> str:
 def known(text: str | None, most: int = MOST) -> str:
     """Return an entered text, or that nothing was recorded."""
     return shown(text, most) if text else NOT_RECORDED
+
+
+_NOTHING = re.compile(r"(?<![\d.])[+-]?0\.(0+) (mm|um|thou|in)\b")
+
+
+def no_bare_zero(text: str) -> str:
+    """Return a sentence in which a length that prints as nothing is said to be under its last digit."""
+    return _NOTHING.sub(lambda seen: f"under 0.{seen[1][:-1]}1 {seen[2]}", text)

@@ -130,7 +130,7 @@ class Tour:
     folder: Path
     unit: str = "mm"
     job: Job = field(default_factory=lambda: Job("bull-gear flange", "wind-pump gearbox, demo"))
-    told: list[StepTold] = field(default_factory=list)
+    done: list[StepTold] = field(default_factory=list)
     _found: dict[str, AnalysedSweep | EndFloat | str] = field(default_factory=dict)
     _limit_words: str = ""
 
@@ -140,7 +140,7 @@ class Tour:
             name = f"{number:02d}-{stop.scenario.rpartition('/')[2]}.mcap"
             made(name)
             finding = self._at(stop, self.folder / name)
-            told = StepTold(
+            line = StepTold(
                 number,
                 stop.step,
                 BY_KEY[stop.step].title,
@@ -151,8 +151,8 @@ class Tour:
                 finding.state,
                 finding.figure,
             )
-            self.told.append(told)
-            yield told
+            self.done.append(line)
+            yield line
 
     def part(self) -> page.MeasuredPart:
         """Return what the page is of, once every step was told."""
@@ -162,7 +162,7 @@ class Tour:
         return page.measured_part(
             sweeps.last("as-left"),
             sweeps.last("as-found"),
-            steps=[page.step_done(one.step, one.figure) for one in self.told if one.step not in TOLD_ABOVE],
+            steps=[page.step_done(one.step, one.figure) for one in self.done if one.step not in TOLD_ABOVE],
             end_float_mm=None if known is None else known.value,
         )
 

@@ -79,6 +79,9 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "record": (("practice:wind-pump/as-found", "--turns", "5", "--seed", "3", "--store", "promised.db"),),
     "history": (("--store", STORED),),
     "store": (("add", FOUND, "--store", "promised-added.db"),),
+    "tour": (("-o", "promised-tour"),),
+    "report": ((FOUND, LEFT, "-o", "promised.html"),),
+    "sheet": (("-o", "promised-sheet.html"),),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""
 

@@ -44,8 +44,8 @@ def run(
         amends=amends or "",
         reason=reason or "",
     )
-    wanted = page.Wanted(names, before, after, job_number)
-    part = page.requested_part(wanted, sweep_options.setup, settings.data_folder, seed=sweep_options.seed)
+    asked = page.PageRequest(names, before, after, job_number)
+    part = page.requested_part(asked, sweep_options.setup, settings.data_folder, seed=sweep_options.seed)
     if lab:
         page.check_laboratory(part, issue)
     style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value, lab)

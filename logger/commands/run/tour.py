@@ -1,4 +1,4 @@
-"""The tour told line by line, and the page it leaves."""
+"""The tour line line by line, and the page it leaves."""
 
 import shutil
 import sys
@@ -32,23 +32,23 @@ def run(out: str, by_step: bool, output: OutputOptions) -> int:
     if not output.as_json:
         _say(tour.TITLE)
     with Keys(enabled=by_step and not output.as_json) as keys:
-        for told in going.steps(made):
+        for line in going.steps(made):
             if not output.as_json:
-                _say(f"{told.number:>2}  {told.title}. {told.did} -> {told.said} {told.means}", indent=4)
+                _say(f"{line.number:>2}  {line.title}. {line.did} -> {line.said} {line.means}", indent=4)
                 keys.wait_for(" ", "SPACE goes on")
     made_page = page.made_page(going.part(), page.Issue(date.today()), page.Style(unit=unit), path.suffix)
     page.write_whole(path, made_page.data)
     if output.as_json:
         steps = [
             {
-                "step": told.step,
-                "did": told.did,
-                "file": str(folder.path / told.file),
-                "said": told.said,
-                "means": told.means,
-                "state": told.state,
+                "step": line.step,
+                "did": line.did,
+                "file": str(folder.path / line.file),
+                "said": line.said,
+                "means": line.means,
+                "state": line.state,
             }
-            for told in going.told
+            for line in going.done
         ]
         print_json({"steps": steps, "report": str(path)})
         return 0
@@ -58,10 +58,10 @@ def run(out: str, by_step: bool, output: OutputOptions) -> int:
     return 0
 
 
-def _say(line: str, indent: int = 0) -> None:
+def _say(text: str, indent: int = 0) -> None:
     """Print one line at once; folded between words where a terminal would cut through them."""
     if sys.stdout.isatty():
         width = min(WIDEST, shutil.get_terminal_size().columns)
-        line = textwrap.fill(line, width, subsequent_indent=" " * indent)
-    click.echo(line)
+        text = textwrap.fill(text, width, subsequent_indent=" " * indent)
+    click.echo(text)
     sys.stdout.flush()

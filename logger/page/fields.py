@@ -13,7 +13,7 @@ from analysis.sweep import NUMERICS_VERSION
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 from logger.page.issue import Issue
-from logger.page.measured_part import MeasuredPart
+from logger.page.part_on_page import MeasuredPart
 from logger.page.register import Registered, registered
 from logger.page.shown import known, shown
 from logger.reports.phrases import QUANTITY_WORDS, limit_words
@@ -39,7 +39,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Fact:
+class Field:
     """One line of the page: a heading, and its entries."""
 
     heading: str
@@ -51,12 +51,12 @@ class Fact:
         return "; ".join(entry.words for entry in self.entries)
 
 
-def facts(part: MeasuredPart, issue: Issue) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
+def fields_of(part: MeasuredPart, issue: Issue) -> tuple[tuple[Field, ...], tuple[Field, ...]]:
     """Return the lines of the left and of the right column (clauses c, e to j of 7.8.2.1)."""
     after = part.after
     setup, text, known_of = after.result.setup, after.result.setup.text, registered(after)
     left = (
-        Fact(
+        Field(
             "Part",
             (
                 Entry("part", text.get("part")),
@@ -64,7 +64,7 @@ def facts(part: MeasuredPart, issue: Issue) -> tuple[tuple[Fact, ...], tuple[Fac
                 Entry("drawing", known_of.drawing, "drawing"),
             ),
         ),
-        Fact(
+        Field(
             "Job",
             (
                 Entry("job", text.get("job")),
@@ -74,10 +74,10 @@ def facts(part: MeasuredPart, issue: Issue) -> tuple[tuple[Fact, ...], tuple[Fac
                 Entry("condition", known_of.condition, "condition"),
             ),
         ),
-        Fact("Surface", _surface(setup)),
-        Fact("Limit", _limit(after)),
-        Fact("Mark", (Entry("mark", _mark(setup)),)),
-        Fact(
+        Field("Surface", _surface(setup)),
+        Field("Limit", _limit(after)),
+        Field("Mark", (Entry("mark", _mark(setup)),)),
+        Field(
             "Assembly",
             (
                 Entry("preload", text.get("preload"), "preload"),
@@ -87,24 +87,24 @@ def facts(part: MeasuredPart, issue: Issue) -> tuple[tuple[Fact, ...], tuple[Fac
         ),
     )
     right = (
-        Fact("Measured", tuple(_measured(part))),
-        Fact(
+        Field("Measured", tuple(_measured(part))),
+        Field(
             "Place",
             (
                 Entry("place", known_of.place),
                 Entry("temperature", known_of.temperature, "temperature"),
             ),
         ),
-        Fact(
+        Field(
             "By",
             (
                 Entry("who measured", text.get("operator")),
                 Entry("issued", issue.issued.isoformat(), "issued"),
             ),
         ),
-        Fact("Indicator", _indicator(after, known_of)),
-        Fact("Encoder", (Entry("encoder", _encoder(after)),)),
-        Fact(
+        Field("Indicator", _indicator(after, known_of)),
+        Field("Encoder", (Entry("encoder", _encoder(after)),)),
+        Field(
             "Method",
             (
                 Entry("method", issue.method or None),
@@ -119,9 +119,9 @@ def facts(part: MeasuredPart, issue: Issue) -> tuple[tuple[Fact, ...], tuple[Fac
     return left, right
 
 
-def laboratory(issue: Issue) -> Fact:
+def laboratory(issue: Issue) -> Field:
     """Return who answers for the record (clause b)."""
-    return Fact(
+    return Field(
         "Laboratory",
         (
             Entry("laboratory", issue.laboratory or None),
@@ -130,9 +130,9 @@ def laboratory(issue: Issue) -> Fact:
     )
 
 
-def not_recorded(every: Iterable[Fact]) -> list[str]:
+def not_recorded(every: Iterable[Field]) -> list[str]:
     """Return the names of what nobody entered, in the order of the page."""
-    return [entry.name for fact in every for entry in fact.entries if not entry.text]
+    return [entry.name for one in every for entry in one.entries if not entry.text]
 
 
 def time_words(iso: str | None) -> str | None:

@@ -1,0 +1,230 @@
+"""``report`` and ``sheet`` as they are typed: what they end with, write, refuse, and say in one object."""
+
+import hashlib
+from pathlib import Path
+
+import pytest
+from pages_made import FOUND, GAUGE, LEFT, seen_in, text_of_html, text_of_pdf
+from places import RECORDINGS
+from promises.inside import copy_recording
+from running import inside, move_in, one_line
+from written_sweeps import write_csv
+
+from logger.inputs import load_sweep
+from logger.job import Job, JobSweep, job_file
+
+LAB = ("--lab-name", "Bench laboratory", "--lab-address", "Mill lane 3", "--customer", "River works")
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    return move_in(tmp_path, monkeypatch)
+
+
+def written(home: Path, **setup: str) -> list[str]:
+    given = {"part": "hub 4", "surface": "outside", "limit": "0.05 mm", "limit_source": "p. 12", **setup}
+    return [
+        write_csv(home / f"{stage}.csv", tir, 70.0, stage=f"as {stage}", **given)
+        for stage, tir in (("found", 0.09), ("left", 0.03))
+    ]
+
+
+def test_the_status_is_that_of_the_part_as_it_is_left(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found, left = written(home)
+    assert inside(capsys, "report", found, left, "-o", "within.html").status == 0
+    assert inside(capsys, "report", left, found, "-o", "over.html").status == 1
+    close = ("--set", "limit=0.0302 mm")
+    assert inside(capsys, "report", found, left, *close, "-o", "close.html").status == 3
+    assert inside(capsys, "report", found, left, "--set", "limit=", "-o", "none.html").status in (0, 2)
+
+
+def test_one_object_says_what_was_made(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found, left = written(home)
+    made = inside(capsys, "report", found, left, "-o", "page.pdf", "--json").result
+    data = (home / "page.pdf").read_bytes()
+    assert made["file"] == "page.pdf"
+    assert made["sha256"] == hashlib.sha256(data).hexdigest()
+    assert made["number"] == hashlib.sha256(Path(left).read_bytes()).hexdigest()[:8]
+    assert (made["pages"], made["state"]) == (1, "within")
+    assert made["not_recorded"][:3] == ["laboratory", "serial number", "drawing"]
+    assert f"No. {made['number']}" in text_of_pdf(data)
+
+
+def test_the_same_command_twice_gives_the_same_bytes(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for kind in ("html", "pdf"):
+        made = [
+            inside(capsys, "report", FOUND, LEFT, "-o", f"{name}.{kind}", "--json").result["sha256"]
+            for name in ("one", "two")
+        ]
+        assert made[0] == made[1]
+
+
+def test_a_file_that_is_there_is_never_overwritten(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (home / "kept.html").write_text("kept")
+    ran = inside(capsys, "report", FOUND, "-o", "kept.html")
+    assert (ran.status, (home / "kept.html").read_text()) == (2, "kept")
+    assert "never overwritten" in one_line(ran)
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (("no such part", "-o", "p.html"), "no recording of 'no such part'"),
+        ((FOUND, "-o", "p.txt"), "ends in .html or .pdf"),
+        ((FOUND, "-o", "nowhere/p.html"), "there is no folder"),
+        ((FOUND, LEFT, FOUND, "-o", "p.html"), "3 files"),
+        ((FOUND, "nothing.txt", "-o", "p.html"), "no file nothing.txt"),
+        (("-o", "p.html"), "nothing to put on a page"),
+        ((FOUND, "--after", LEFT, "-o", "p.html"), "at once"),
+        ((FOUND, "--amends", "2026-1", "-o", "p.html"), "go together"),
+        ((FOUND, "practice:potters-wheel/as-left", "-o", "p.html"), "different parts"),
+    ],
+)
+def test_what_cannot_be_put_on_a_page_is_refused(
+    words: tuple[object, ...], why: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    ran = inside(capsys, "report", *words)
+    assert ran.status == 2
+    assert why in one_line(ran)
+    assert list(Path().glob("p.*")) == []
+
+
+def test_a_laboratory_record_is_refused_for_invented_data(capsys: pytest.CaptureFixture[str]) -> None:
+    ran = inside(capsys, "report", LEFT, "--lab", *LAB, "-o", "lab.html")
+    assert ran.status == 2
+    assert "invented data makes no laboratory record" in one_line(ran)
+
+
+def test_a_laboratory_record_names_everything_that_is_missing(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    refused = one_line(inside(capsys, "report", *written(home), "--lab", "-o", "lab.html"))
+    for missing in ("name and address", "the customer", "gauge's own error by its certificate"):
+        assert missing in refused
+    assert not (home / "lab.html").exists()
+
+
+def test_a_gauge_past_due_makes_no_laboratory_record(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    files = written(home, **{**GAUGE, "gauge_due": "2020-01-01"})
+    ran = inside(capsys, "report", *files, "--lab", *LAB, "-o", "lab.html")
+    assert ran.status == 2
+    assert "within its due date" in one_line(ran)
+    assert inside(capsys, "report", *files, "-o", "plain.html").status == 0
+    text = text_of_html((home / "plain.html").read_text())
+    assert text.count("certificate was due on 2020-01-01") >= 2  # in the rule and among the deviations
+
+
+def test_a_laboratory_is_kept_in_the_settings(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (home / "config").mkdir()
+    (home / "config" / "fullturn.toml").write_text(
+        '[lab]\nname = "Bench laboratory"\naddress = "Mill lane 3"\nmethod = "MP-12"\n'
+    )
+    ran = inside(
+        capsys, "report", *written(home, **GAUGE), "--lab", "--customer", "River works", "-o", "lab.html"
+    )
+    assert ran.status == 0, ran.err
+    text = text_of_html((home / "lab.html").read_text())
+    assert "Laboratory: Bench laboratory; Mill lane 3" in text
+    assert "The arithmetic" in text
+    (home / "config" / "fullturn.toml").write_text('[lab]\nnmae = "x"\n')
+    assert "no key of [lab]" in one_line(inside(capsys, "report", *written(home), "-o", "x.html"))
+
+
+def test_what_does_not_compare_is_said_and_keeps_the_status_of_as_left(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    found, _ = written(home)
+    other = write_csv(
+        home / "other.csv", 0.03, 70.0, part="hub 4", surface="bore", limit="0.05 mm", stage="as left"
+    )
+    ran = inside(capsys, "report", found, other, "-o", "page.html")
+    assert ran.status == 0
+    assert "Before and after do not compare: no change is given." in ran.out
+    text = text_of_html((home / "page.html").read_text())
+    assert "NO, and no change is claimed" in text
+    assert "Changed, as vectors" not in text
+
+
+def test_a_part_is_found_among_the_recordings_of_the_data_folder(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (home / "data" / "unnamed").mkdir(parents=True)
+    for name, kept in (("data/a.mcap", FOUND), ("data/unnamed/b.mcap", LEFT)):
+        (home / name).write_bytes(kept.read_bytes())
+    ran = inside(capsys, "report", "bull-gear flange", "-o", "page.html")
+    assert ran.status == 0, ran.err
+    assert ran.first_line.startswith("As left: face runout 0.031 mm")
+    assert "As found: face runout 0.146 mm" in ran.out
+
+
+def in_a_job(source: Path, folder: Path, step: str) -> JobSweep:
+    """Copy a recording into a job's folder as one sweep of a step, taken whole."""
+    sweep_id, name = f"id-of-{step}", f"{step}.mcap"
+    ends = load_sweep(str(source), {}).capture.samples.t_s
+    common = {"id": sweep_id, "step": step, "attempt": 1}
+    copy_recording(
+        source,
+        folder / name,
+        [
+            {"event": "sweep-begun", **common},
+            {"event": "sweep-taken", **common, "from_s": float(ends[0]), "to_s": float(ends[-1])},
+        ],
+    )
+    said = "an end float" if step == "end-float" else "a verdict"
+    figure = "0.2100 refused" if step == "end-float" else "0.1463 OVER"
+    return JobSweep(sweep_id, step, 1, name, "", 0, 4, "2026-01-06T08:00:00Z", said, "refused", figure)
+
+
+def test_a_job_brings_its_end_float_and_its_steps(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    part, number = "bull-gear flange", "J-1"
+    folder = job_file.folder_of(home / "data", part, number)
+    folder.mkdir(parents=True)
+    sources = {
+        "end-float": RECORDINGS / "wind-pump-end-float" / "recording.mcap",
+        "as-found": FOUND,
+        "as-left": LEFT,
+    }
+    taken = tuple(in_a_job(source, folder, step) for step, source in sources.items())
+    job_file.write(folder, Job(part, number, taken=taken, skipped=("half-before",), without=("end-float",)))
+    for name, asked in (("folder.html", str(folder)), ("part.html", part)):
+        ran = inside(capsys, "report", asked, "-o", name)
+        assert ran.status == 0, ran.err
+        text = text_of_html((home / name).read_text("utf-8"))
+        assert "As found: face runout 0.146 mm" in text
+        assert "end float before the sweep 0.2100 mm" in text
+        assert "end float 0.2100 (refused); half before skipped; end float gone on without" in text
+    assert (home / "folder.html").read_bytes() == (home / "part.html").read_bytes()
+
+
+def test_no_half_page_is_left_where_it_cannot_be_written(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (home / ".page.html.part").symlink_to("/dev/full")
+    ran = inside(capsys, "report", LEFT, "-o", "page.html")
+    assert ran.status == 2
+    assert "cannot be written" in one_line(ran)
+    assert not (home / "page.html").exists()
+
+
+@pytest.mark.parametrize("places", ["8", "12", "24"])
+def test_the_example_on_a_sheet_gives_the_tir_printed_on_it(
+    places: str, home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = inside(capsys, "sheet", "--places", places, "-o", "sheet.pdf", "--json")
+    assert made.result == {"file": "sheet.pdf", "places": int(places)}
+    text = text_of_pdf((home / "sheet.pdf").read_bytes())
+    typed = text.partition('fullturn sweep --typed "')[2].partition('"')[0]
+    printed = text.partition("prints TIR ")[2].partition(" mm")[0]
+    result = inside(capsys, "sweep", "--typed", typed, "--json").result
+    assert f"{result['pooled']['tir_raw_mm']:.2f}" == printed
+    assert len(typed.split()) == int(places) + 1
+
+
+def test_a_sheet_takes_what_is_entered_as_text(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    part = "<script>alert(1)</script>"
+    ran = inside(capsys, "sheet", "--part", part, "--limit", "8 thou", "-o", "sheet.html")
+    assert ran.status == 0
+    page = (home / "sheet.html").read_text()
+    assert "script" not in seen_in(page).elements
+    assert part in text_of_html(page)
+    assert inside(capsys, "sheet", "--limit", "8", "-o", "no.html").status == 2
