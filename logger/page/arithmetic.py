@@ -21,6 +21,8 @@ from logger.page.shown import known, no_bare_zero, shown
 from logger.program_version import PROGRAM_VERSION
 
 _SECTOR_DEG = 30
+_MANY = 10_000
+"""More degrees of freedom than this are as good as infinitely many."""
 KNOWN_FROM = {LineOrigin.CERTIFICATE: "gauge's certificate"}
 LIBRARIES = ("numpy", "scipy")
 
@@ -131,7 +133,7 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
         for name, part in number.parts.items()
     )
     head = ("source", "known from", "u mm", "degrees of freedom", "share %", "moves one side by mm")
-    freedom = f"{number.dof:.0f}" if math.isfinite(number.dof) else "infinitely many"
+    freedom = f"{number.dof:.0f}" if number.dof < _MANY else f"over {_MANY}"
     low, high = number.interval()
     return Chapter(
         f"{title}: budget of the uncertainty",

@@ -197,7 +197,7 @@ def _indicator(sweep: AnalysedSweep, known_of: Registered) -> tuple[Entry, ...]:
     if setup.gauge_error_mm is not None:
         means = {"limits": "limits of error", "U95": "expanded, k = 2", "u": "standard"}[setup.error_means]
         error = f"+-{format_length(setup.gauge_error_mm)} ({means})"
-    step = f"{sweep.step_mm:g} mm" if sweep.step_mm else None
+    step = f"{sweep.step_mm:.6f}".rstrip("0") + " mm" if sweep.step_mm else None
     return (
         Entry("indicator", text.get("gauge_id")),
         Entry("gauge certificate", known_of.gauge_certificate, "gauge certificate"),

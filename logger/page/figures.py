@@ -30,7 +30,8 @@ _CENTRE: Point = (22.0, 18.2)
 _RADIUS = 9.6
 _DEEPEST = 0.45
 """The largest deviation is drawn as this share of the circle's radius."""
-_ROOM = 1.08
+_ROOM = 1.25
+"""Of the strip over the curve: its ends are named above and below it."""
 _Place = Callable[[float, float], Point]
 _LIMIT_OFF_SCALE = 8.0
 """A limit so many times what was measured is not drawn to scale: the curve would be a straight line."""
