@@ -8,7 +8,7 @@ from logger.acquisition.recorder import Identity, Recorded
 from logger.acquisition.turn_notes import TurnNotes
 from logger.acquisition.turn_store import TurnStore
 from logger.acquisition.worker import Worker
-from logger.acquisition.worker_messages import EventTaken
+from logger.acquisition.worker_messages import EventTaken, WorkerEnded
 from logger.recording import RecordingReader
 from logger.session import FinishedTurnSamples, Session
 from logger.sources import ReplaySource
@@ -46,12 +46,22 @@ def replay_into_store(reader: RecordingReader, where: str, version: str) -> tupl
     kept.begin(lambda _: None)
     worker = Worker(ReplaySource(reader), session)
     notes = TurnNotes()
-    worker.run()
-    while not worker.messages.empty():
-        message = worker.messages.get()
-        if isinstance(message, FinishedTurnSamples):
-            kept.add(message)
-        elif isinstance(message, EventTaken) and (note := notes.of(message)) is not None:
-            kept.add_note(note)
+    worker.start()
+    try:
+        while not isinstance(message := worker.messages.get(), WorkerEnded):
+            if isinstance(message, FinishedTurnSamples):
+                kept.add(message)
+                kept.fit()
+            elif isinstance(message, EventTaken) and (note := notes.of(message)) is not None:
+                kept.add_note(note)
+            if kept.half_full:
+                kept.keep(lambda _: None)
+                if kept.refusal is not None:
+                    raise kept.refusal
+    finally:
+        worker.stop()
+        worker.join()
+    if worker.fault is not None:
+        raise worker.fault
     recorded = Recorded(reader.path, again.identity, 0, worker.link_bytes, None, False, worker.heard)
     return kept, recorded

@@ -28,6 +28,10 @@ FIRST_S = 5.0
 """How long another program's lock is waited for."""
 AGAIN_S = 0.2
 """How long a store that refused is waited for on the way: turns that end meanwhile are to be told in time."""
+MOST_WAITING = 2_000
+"""So many turns, and as many notes, wait for the store: some 10 MB. ``store add`` makes the others again."""
+MOST_READINGS = 1 << 20
+"""So many readings, or one turn of more, wait to be fitted for it: some 30 MB."""
 
 
 class KeptRecording(Protocol):
@@ -70,7 +74,9 @@ class TurnStore:
     """The store's side of one recording. Turns and notes wait until ``keep``, which any one thread may call.
 
     A store that refuses is told once, and tried again at every turn and at the end; what it does not take
-    even then ``not_stored`` names.
+    even then ``not_stored`` names. Memory is bounded however long it refuses or hangs: what comes when too
+    much waits is left to the recording, and then the recording is not concluded in the store, for only one
+    that is not can be added whole.
     """
 
     def __init__(self, where: str, recording: KeptRecording, version: str) -> None:
@@ -84,6 +90,8 @@ class TurnStore:
         self._rows: list[store.TurnRow] = []
         self._notes: list[TurnNote] = []
         self._conclusion: _Conclusion | None = None
+        self._left_turns = self._left_notes = 0
+        """What came when too much waited, and only the recording has."""
         self._ids: dict[int, int] = {}
         """The store's number of each turn that it has."""
         self._left_out: dict[int, TurnNote] = {}
@@ -93,17 +101,40 @@ class TurnStore:
 
     def add(self, turn: FinishedTurnSamples) -> None:
         """Have a turn kept; one that carries no fit is not, the recording has it."""
-        self._ended.append(turn)
+        unfitted = list(self._ended)
+        readings = sum(len(one.capture.samples) for one in (*unfitted, turn))
         self._fresh = True
+        if len(unfitted) + len(self._rows) >= MOST_WAITING or (unfitted and readings > MOST_READINGS):
+            self._left_turns += 1
+        else:
+            self._ended.append(turn)
+
+    def fit(self) -> None:
+        """Fit the turns that came; what then waits for the store is small."""
+        while self._ended:
+            # Fitted at once, also where the store refuses.
+            self._begins = True
+            row = self._row(self._ended[0])
+            if row is not None:
+                self._rows.append(row)
+            del self._ended[0]
 
     def add_note(self, note: TurnNote) -> None:
         """Have kept what was noted of a turn: a star, left out, or either taken back."""
-        self._notes.append(note)
         if note.kind == TurnExcluded.KIND:
             self._left_out[note.turn] = note
         elif note.kind == ExclusionUndone.KIND:
             self._left_out.pop(note.turn, None)
         self._fresh = True
+        if len(self._notes) >= MOST_WAITING:
+            self._left_notes += 1
+        else:
+            self._notes.append(note)
+
+    @property
+    def half_full(self) -> bool:
+        """Tell whether half as much waits for the store as ever may."""
+        return 2 * max(len(self._rows), len(self._notes)) >= MOST_WAITING
 
     @property
     def wanted(self) -> bool:
@@ -120,7 +151,7 @@ class TurnStore:
         if not self._fresh:
             return
         self._fresh = False
-        self._fit()
+        self.fit()
         self._try(say)
 
     def finish(
@@ -143,7 +174,7 @@ class TurnStore:
 
     def close(self) -> None:
         """Keep what waits, or leave a ``refusal``, and let go of the store; harmless where it is closed."""
-        self._fit()
+        self.fit()
         if self._conclusion is not None or self._rows or self._notes or self.refusal is not None:
             self.refusal = None  # for the last time it is waited for as long as for the first
             self._try(log.info)
@@ -154,21 +185,19 @@ class TurnStore:
 
         ``options`` is what the command needs besides the file.
         """
-        if self.refusal is None:
+        if self.refusal is None and not self._incomplete:
             return ""
-        turns = f"{len(self._rows)} turn{'s' if len(self._rows) > 1 else ''}" if self._rows else ""
+        missed = len(self._rows) + self._left_turns
+        turns = f"{missed} turn{'s' if missed > 1 else ''}" if missed else ""
         result = "the result" if self._conclusion is not None else ""
         missing = " and ".join(filter(None, (turns, result))) or "the recording"
+        why = self.refusal or "it kept more waiting than memory is given to"
         command = f"fullturn store add {shlex.quote(str(self._recording.path))} {options}".rstrip()
-        return f"not stored: {missing} ({self.refusal}); add with: {command}"
+        return f"not stored: {missing} ({why}); add with: {command}"
 
-    def _fit(self) -> None:
-        while self._ended:
-            # Fitted at once, also where the store refuses: what then waits for it is small.
-            self._begins = True
-            row = self._row(self._ended.pop(0))
-            if row is not None:
-                self._rows.append(row)
+    @property
+    def _incomplete(self) -> bool:
+        return bool(self._left_turns or self._left_notes)
 
     def _try(self, say: Callable[[str], None]) -> None:
         before = self.refusal
@@ -224,7 +253,7 @@ class TurnStore:
                 recorded = _seconds(note.wall_ns * 1e-9)
                 opened.add_note(self._ids[note.turn], note.kind, recorded, note.reason, self._who)
             del self._notes[0]
-        if self._conclusion is not None:
+        if self._conclusion is not None and not self._incomplete:
             done = self._conclusion
             opened.finish_recording(
                 self._recording.identity.recording_id,

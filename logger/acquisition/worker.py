@@ -25,6 +25,7 @@ from logger.acquisition.worker_messages import (
     Warned,
     WorkerEnded,
     WorkerMessage,
+    message_queue,
 )
 from logger.decoding import BoardMessage, LinkOutput, PressRefused
 from logger.recording import RecordingWriter
@@ -67,7 +68,7 @@ class Worker:
         self.fault: Exception | None = None
         """A mistake of the program itself that ended it, for whoever waits to raise."""
         self._inbox: queue.SimpleQueue[Event | SetupChange] = queue.SimpleQueue()
-        self.messages: queue.Queue[WorkerMessage] = queue.Queue()
+        self.messages: queue.Queue[WorkerMessage] = message_queue(writer.path.parent if writer else None)
         """What has happened, in order; ``WorkerEnded`` is the last."""
         self._thread = threading.Thread(target=self._run, name="fullturn-worker", daemon=True)
 

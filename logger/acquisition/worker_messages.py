@@ -1,11 +1,22 @@
-"""What a worker tells whoever stores and shows: its messages, in the order in which things happened."""
+"""What a worker tells whoever stores and shows: its messages, in the order in which things happened.
 
-from dataclasses import dataclass
+They wait in a queue of bounded memory, however long nobody takes them: none may be lost, for turns go into
+the store and what is shown hangs on every event.
+"""
+
+from dataclasses import dataclass, fields
+from pathlib import Path
 
 from analysis.capture.events import Event
 from analysis.errors import FullturnError
+from logger.acquisition.spilling_queue import SpillingQueue
 from logger.session import FinishedTurnSamples
 from logger.stream import HostTime
+
+MOST_BYTES = 32 << 20
+"""So much waits in memory: minutes of turns. What is more lies on disk."""
+LIGHT_BYTES = 1 << 10
+"""About what a message holds besides readings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,3 +64,15 @@ class Warned:
 
 
 WorkerMessage = BoardStarted | StopRead | EventTaken | FinishedTurnSamples | Warned | WorkerEnded
+
+
+def message_queue(folder: Path | None) -> SpillingQueue[WorkerMessage]:
+    """Return the queue in which a worker's messages wait; ``folder``: that of its recording, if any."""
+    return SpillingQueue(MOST_BYTES, _size_of, folder)
+
+
+def _size_of(message: WorkerMessage) -> int:
+    if not isinstance(message, FinishedTurnSamples):
+        return LIGHT_BYTES
+    samples = message.capture.samples
+    return LIGHT_BYTES + sum(int(getattr(samples, column.name).nbytes) for column in fields(samples))

@@ -301,6 +301,75 @@ def test_only_a_store_that_will_not_be_free_later_is_refused_beforehand(tmp_path
         check_store(str(tmp_path / "b.db"))
 
 
+@pytest.mark.usefixtures("impatient")
+def test_what_comes_when_too_much_waits_is_left_to_the_recording_and_added_from_it(
+    tmp_path: Path, sweep: Sweep, monkeypatch: pytest.MonkeyPatch
+):
+    path, star = tmp_path / "a.db", note(1, "star")
+    with monkeypatch.context() as patch, kept(path, sweep) as (store, say):
+        patch.setattr("logger.acquisition.turn_store.MOST_WAITING", 1)
+        store.begin(say)
+        with held(path):
+            for turn in sweep.turns:
+                store.add(turn)
+                store.keep(say)
+            for _ in range(3):
+                store.add_note(star)
+            store.keep(say)
+            assert (len(store._rows), len(store._notes)) == (1, 1)
+        store.finish(sweep.recorded, True, "over", {"runout": "face"})
+        store.close()
+        assert store.not_stored().startswith("not stored: 1 turn and the result (it kept more waiting")
+    assert rows(path, "select turn from turns") == [(0,)]
+    assert rows(path, "select sha256 from recordings") == [(None,)]  # else it could not be added to
+    again, recorded = replay_into_store(RecordingReader(sweep.recorded.path), str(path), "0.0")
+    again.finish(recorded, True, "over", {"runout": "face"})
+    again.close()
+    assert again.not_stored() == ""
+    with kept(tmp_path / "free.db", sweep) as (store, say):
+        store.begin(say)
+        for turn in sweep.turns:
+            store.add(turn)
+        store.finish(sweep.recorded, True, "over", {"runout": "face"})
+    assert everything(path) == everything(tmp_path / "free.db")
+
+
+@pytest.mark.parametrize(
+    ("most", "value"), [("MOST_WAITING", 5), ("MOST_READINGS", 1), ("MOST_READINGS", 5_000)]
+)
+def test_a_store_that_hangs_does_not_let_turns_pile_up(
+    tmp_path: Path, sweep: Sweep, monkeypatch: pytest.MonkeyPatch, most: str, value: int
+):
+    """Whoever keeps is away for good while turns go on ending, as where a server answers nothing."""
+    monkeypatch.setattr(f"logger.acquisition.turn_store.{most}", value)
+    one = sweep.turns[0]
+    readings = len(one.capture.samples)
+    room = value if most == "MOST_WAITING" else max(1, value // readings)
+    with kept(tmp_path / "a.db", sweep) as (store, say):
+        for number in range(room + 7):
+            store.add(replace(one, number=number))
+        assert len(store._ended) == room
+        store.keep(say)
+        assert store.not_stored().startswith("not stored: 7 turns (it kept more waiting than")
+        assert say == []
+    assert rows(tmp_path / "a.db", "select count(*) from turns") == [(room,)]
+
+
+def test_a_long_recording_is_added_in_parts(tmp_path: Path, sweep: Sweep, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("logger.acquisition.turn_store.MOST_WAITING", 2)
+    written = []
+    monkeypatch.setattr(
+        TurnStore,
+        "_write",
+        lambda store, write=TurnStore._write: written.append(len(store._rows)) or write(store),
+    )
+    again, _ = replay_into_store(RecordingReader(sweep.recorded.path), str(tmp_path / "b.db"), "0.0")
+    assert written == [0, 1, 1]
+    assert rows(tmp_path / "b.db", "select turn from turns") == [(0,), (1,)]
+    again.close()
+    assert again.not_stored() == ""
+
+
 # --- a recording that is there already --------------------------------------------------------------------
 
 

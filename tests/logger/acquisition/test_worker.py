@@ -16,13 +16,21 @@ from analysis.capture.events import (
     MarkTouched,
     NotDecoded,
     Pushed,
+    TurnStarred,
 )
-from analysis.errors import BadInput, FullturnError, LinkError
+from analysis.errors import BadInput, FullturnError, LinkError, NotDecidable, RecordingError, StoreError
 from analysis.setup import MarkSide
 from logger.acquisition import decoding_thread, worker as worker_module
 from logger.acquisition.recording_end import Until
 from logger.acquisition.worker import Worker
-from logger.acquisition.worker_messages import BoardStarted, EventTaken, Warned, WorkerEnded, WorkerMessage
+from logger.acquisition.worker_messages import (
+    BoardStarted,
+    EventTaken,
+    Warned,
+    WorkerEnded,
+    WorkerMessage,
+    message_queue,
+)
 from logger.decoding import LinkOutput
 from logger.practice.serving.simulated_source import PracticeSource
 from logger.recording import RecordingReader, RecordingWriter
@@ -572,3 +580,60 @@ def test_the_seconds_come_to_their_end_where_no_line_is_a_reading():
     source = Script([[LinkBytes(host(0.02 * k), b"worn\n")] for k in range(500)], endless=True)
     ran(Worker(source, session, until=Until(seconds=3.0)))
     assert 3e9 <= source.now().monotonic_ns < 4e9
+
+
+# --- nobody takes what it tells ---------------------------------------------------------------------------
+
+
+def everything_told(most_bytes: int, monkeypatch: pytest.MonkeyPatch) -> tuple[list[object], int, int]:
+    """Return what a worker tells of six turns, comparable, the most it kept in memory, and whether any lay on disk."""
+    monkeypatch.setattr("logger.acquisition.worker_messages.MOST_BYTES", most_bytes)
+    source = PracticeSource("wind-pump/as-found", turns=6)
+    session = Session(source.setup)
+    kept: list[tuple[int, int]] = []
+
+    def look(_: Session, __: HostTime) -> None:
+        kept.append((worker.messages.bytes_in_memory, worker.messages.bytes_on_disk))
+
+    worker = Worker(source, session, make_handshake=handshake, after_item=look)
+    for number in range(300):
+        worker.record_event(TurnStarred(number, 0.0, 1.0))
+    heard_of: list[object] = []
+    for message in ran(worker):
+        if isinstance(message, FinishedTurnSamples):
+            where = message.turn.where
+            heard_of.append(
+                (message.number, message.heard, message.mark, message.turn.number, where.tobytes())
+            )
+            heard_of.append(message.capture.samples.reading_mm[where].tobytes())
+            heard_of.append((message.capture.setup.text, message.capture.setup.limit))
+        else:
+            heard_of.append(message)
+    return heard_of, max(memory for memory, _ in kept), max(disk for _, disk in kept)
+
+
+def test_what_nobody_takes_waits_on_disk_beyond_a_bound_and_nothing_is_lost(monkeypatch: pytest.MonkeyPatch):
+    plain, most, on_disk = everything_told(1 << 30, monkeypatch)
+    assert (most > 300_000, on_disk) == (True, 0)
+    found, most, on_disk = everything_told(100_000, monkeypatch)
+    assert found == plain
+    assert most <= 100_000 < on_disk
+
+
+@pytest.mark.parametrize("kind", [BadInput, RecordingError, StoreError, NotDecidable, LinkError])
+def test_why_it_ended_is_the_same_after_it_lay_on_disk(
+    kind: type[FullturnError], monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("logger.acquisition.worker_messages.MOST_BYTES", 0)
+    waiting = message_queue(None)
+    waiting.put(Warned("first"))
+    waiting.put(WorkerEnded(kind("found, expected, to do"), 3, short=True))
+    waiting.get()
+    found = waiting.get()
+    assert isinstance(found, WorkerEnded)
+    assert (type(found.error), str(found.error), found.turns, found.short) == (
+        kind,
+        "found, expected, to do",
+        3,
+        True,
+    )
