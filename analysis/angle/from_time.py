@@ -5,8 +5,10 @@ Both take evenness of turning for granted between what they know, and say how fa
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Floats
 from analysis.errors import BadInput, NotDecidable
@@ -17,6 +19,10 @@ LEAST_UNEVENNESS = 0.05
 UNEVEN_RAD = math.radians(15.0)
 """A turn whose curve lies further aside than this and than three times the usual is left out (ours)."""
 _SEARCH_ORDERS = 3
+_MOST_OF_FILLED = 4.0
+"""A spin is searched for as many cycles as its readings could tell at most, and this many times as many."""
+_MOST_AT_ONCE = 1 << 22
+"""Values of waves held at a time."""
 
 
 @dataclass(frozen=True)
@@ -47,31 +53,36 @@ def angles_between_pulses(t_s: Floats, reading_mm: Floats, pulse_s: Floats) -> S
     turns = np.arange(len(pulse_s)) * (2.0 * math.pi)
     angle = np.interp(t_s, pulse_s, turns)
     angle[(t_s < pulse_s[0]) | (t_s > pulse_s[-1])] = np.nan
-    bent = _bending(angle, reading_mm, len(pulse_s) - 1)
+    # Each reading's turn, found once: a look at all of them for every turn would cost the square.
+    turn = np.searchsorted(turns, angle, side="right") - 1
+    turn[np.isnan(angle)] = -1
+    bent = _bending(angle, reading_mm, turn, len(pulse_s) - 1)
     uneven = [k for k, value in enumerate(bent) if value > max(3.0 * float(np.median(bent)), UNEVEN_RAD)]
     if len(bent) < 3 or len(uneven) * 2 > len(bent):
         uneven = []
-    for k in uneven:
-        angle[(angle >= 2.0 * math.pi * k) & (angle < 2.0 * math.pi * (k + 1))] = np.nan
-    kept = [value for k, value in enumerate(bent) if k not in uneven]
+    angle[np.isin(turn, uneven)] = np.nan
+    left_out = set(uneven)
+    kept = [value for k, value in enumerate(bent) if k not in left_out]
     lasted = np.diff(pulse_s)
     between = float(np.sqrt(np.mean(np.square(kept)))) if len(kept) > 1 else LEAST_UNEVENNESS * 2.0
     return SteadyAngles(angle, max(LEAST_UNEVENNESS, between), float(np.mean(lasted)), len(uneven))
 
 
-def _bending(angle_rad: Floats, reading_mm: Floats, turns: int) -> list[float]:
+def _bending(angle_rad: Floats, reading_mm: Floats, turn: NDArray[np.intp], turns: int) -> list[float]:
     """Return by how much (rad, rms) each turn's curve lies sideways of the most typical one."""
     grid: Floats = np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
+    order = np.argsort(turn, kind="stable")
+    edges = np.searchsorted(turn[order], np.arange(turns + 1))
     curves = []
-    for k in range(turns):
-        mine = (angle_rad >= 2.0 * math.pi * k) & (angle_rad < 2.0 * math.pi * (k + 1))
-        if int(mine.sum()) < 4 * _SEARCH_ORDERS:
+    for begin, end in pairwise(edges.tolist()):
+        mine = order[begin:end]
+        if len(mine) < 4 * _SEARCH_ORDERS:
             return [0.0] * turns
         curves.append(
             fit_harmonics(angle_rad[mine], reading_mm[mine], highest_order=_SEARCH_ORDERS).curve(grid)
         )
     drawn = np.array(curves)
-    apart = np.sqrt(np.mean((drawn[:, None, :] - drawn[None, :, :]) ** 2, axis=2))
+    apart = np.array([np.sqrt(np.mean((drawn - one) ** 2, axis=1)) for one in drawn])
     typical = int(np.argmin(np.median(apart, axis=1)))
     slope = float(np.sqrt(np.mean(np.gradient(drawn[typical], grid) ** 2)))
     if slope == 0.0:
@@ -95,9 +106,15 @@ def angles_of_steady_spin(
     spread = reading_mm - reading_mm.mean()
     whole = float(spread @ spread)
     # Steps of a tenth of a cycle over the whole length cannot step over a period.
-    rates = np.arange(1.0 / longest, 1.0 / fastest_s, 0.1 / lasted)
-    steps = np.diff(t_s)
-    rates = rates[rates < 0.5 / float(np.median(steps))]
+    typical_s = float(np.median(np.diff(t_s)))
+    fastest_hz = min(1.0 / fastest_s, 0.5 / typical_s) if typical_s > 0.0 else 1.0 / fastest_s
+    if (fastest_hz - 1.0 / longest) * lasted > _MOST_OF_FILLED * 0.5 * len(t_s):
+        raise NotDecidable(
+            f"{len(t_s)} readings do not fill the {lasted:.0f} s they came in: no period can be told across "
+            "what is missing; record it anew without interruption"
+        )
+    rates = np.arange(1.0 / longest, fastest_hz, 0.1 / lasted)
+    rates = rates[rates < fastest_hz]
     if whole == 0.0 or len(rates) == 0:
         raise NotDecidable("the readings do not change: no period can be told; is the part turning?")
     power = _power(rates, t_s, spread)
@@ -117,10 +134,11 @@ def angles_of_steady_spin(
 def _power(rates_hz: Floats, t_s: Floats, spread: Floats) -> Floats:
     """Return the share of the spread that a sinusoid at each rate explains, near enough to find the peak."""
     power = np.empty(len(rates_hz))
-    for start in range(0, len(rates_hz), 256):
-        block = rates_hz[start : start + 256]
+    at_once = max(1, min(256, _MOST_AT_ONCE // len(t_s)))
+    for start in range(0, len(rates_hz), at_once):
+        block = rates_hz[start : start + at_once]
         turned = np.exp(-2j * math.pi * np.multiply.outer(block, t_s))
-        power[start : start + 256] = np.abs(turned @ spread) ** 2
+        power[start : start + at_once] = np.abs(turned @ spread) ** 2
     return power
 
 

@@ -36,6 +36,9 @@ _EXACT_BELOW = 12
 _STRONGEST = 40
 """So many of the faster ones are looked at exactly, those that stand out of a transform of what is left."""
 _BINS_PER_CYCLE = 4
+_MOST_KEPT = 1 << 24
+"""Values of slow waves that are kept from one line to the next; more are made anew, so many at once:"""
+_MOST_AT_ONCE = 1 << 22
 
 
 @dataclass
@@ -84,20 +87,22 @@ def find_lines(
 
     Parameters: unwrapped angles (rad), readings (mm), times (s), each shape (n,), over ``turns`` turns. The
     orders 1..H and ``added``, a constant, a drift and the rows ``beside`` (k, n) are taken out first.
-    Below two turns there are none: a line cannot be told from the part.
+    Below two turns there are none: a line cannot be told from the part. Nor are there below three readings
+    a turn, as where a count jumped by turns that nobody made: what is looked at grows with the readings,
+    never with the turns alone.
     """
-    if turns < 1.9:
+    per_turn = len(angle_rad) / turns if turns else 0.0
+    if turns < 1.9 or per_turn < _READINGS_PER_CYCLE:
         return ()
     angle, reading, time, *more = _thinned(angle_rad, reading_mm, t_s, *(() if beside is None else beside))
-    per_turn = len(angle_rad) / turns
-    orders = candidate_orders(turns, max(1, min(HIGHEST_LINE, int(per_turn / _READINGS_PER_CYCLE))))
+    orders = candidate_orders(turns, min(HIGHEST_LINE, int(per_turn / _READINGS_PER_CYCLE)))
     slow = orders[orders < _EXACT_BELOW]
     fast = orders[len(slow) :]
     base = np.vstack([order_rows(angle, highest_order, added), time - time.mean(), *more])
     if len(angle) <= len(base) + 6:
         return ()
     basis = _orthonormal(base, reading)
-    slow_waves = _waves(slow, angle)
+    kept = _waves(slow, angle) if len(slow) * len(angle) <= _MOST_KEPT else None
     centre = float(angle.mean())
     found: list[Line] = []
     for _ in range(MOST_LINES):
@@ -106,9 +111,15 @@ def find_lines(
         if rss <= 0.0 or dof < 3:
             break
         near = _standing_out(basis.left, angle, fast)
-        waves = [np.concatenate(both) for both in zip(slow_waves, _waves(near, angle), strict=True)]
-        start = _strongest(basis, *waves)
-        line, gained = _refined(basis, angle, centre, np.append(slow, near)[start], turns)
+        looked_at = np.append(slow, near)
+        if kept is not None:
+            waves = zip(kept, _waves(near, angle), strict=True)
+            products = _products(basis, *(np.concatenate(both) for both in waves))
+        else:
+            at_once = max(1, _MOST_AT_ONCE // len(angle))
+            parts = (looked_at[start : start + at_once] for start in range(0, len(looked_at), at_once))
+            products = np.hstack([_products(basis, *_waves(part, angle)) for part in parts])
+        line, gained = _refined(basis, angle, centre, looked_at[_strongest(products)], turns)
         if gained <= 0.0:
             break
         f = (gained / 3) / ((rss - gained) / dof) if gained < rss else math.inf
@@ -157,13 +168,18 @@ def _standing_out(left: Floats, angle: Floats, orders: Floats) -> Floats:
     return np.asarray(np.sort(orders[np.argsort(height[at])[-_STRONGEST:]]))
 
 
-def _strongest(basis: _Basis, cos_rows: Floats, sin_rows: Floats) -> int:
-    """Return the candidate whose cosine and sine take most out of what is left."""
+def _products(basis: _Basis, cos_rows: Floats, sin_rows: Floats) -> Floats:
+    """Return, shape (5, candidates), cosine and sine of each with themselves, each other and what is left."""
     in_cos, in_sin = cos_rows @ basis.rows.T, sin_rows @ basis.rows.T
     cc = np.sum(cos_rows**2, axis=1) - np.sum(in_cos**2, axis=1)
     ss = np.sum(sin_rows**2, axis=1) - np.sum(in_sin**2, axis=1)
     cs = np.sum(cos_rows * sin_rows, axis=1) - np.sum(in_cos * in_sin, axis=1)
-    c, s = cos_rows @ basis.left, sin_rows @ basis.left
+    return np.stack([cc, ss, cs, cos_rows @ basis.left, sin_rows @ basis.left])
+
+
+def _strongest(products: Floats) -> int:
+    """Return the candidate whose cosine and sine take most out of what is left."""
+    cc, ss, cs, c, s = products
     determinant = cc * ss - cs**2
     clear = determinant > 1e-3 * (cc.max() * ss.max())
     gained = np.where(clear, (ss * c**2 - 2 * cs * c * s + cc * s**2) / np.where(clear, determinant, 1.0), 0)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
 
 from analysis.capture import Floats
 from analysis.capture.events import Event, Pulled, Pushed, TimedEvent
@@ -92,7 +93,7 @@ def _noted_holds(t_s: Floats, reading_mm: Floats, events: Sequence[TimedEvent]) 
 
 def _level_holds(t_s: Floats, reading_mm: Floats, fine_mm: float) -> list[_Hold]:
     """Return every stretch that stays level for long enough, moving from one to the next left out."""
-    at_s = np.arange(t_s[0], t_s[-1] + _GRID_S / 2.0, _GRID_S)
+    at_s = t_s[0] + _looked_at(t_s) * ((t_s[0] + _GRID_S) - t_s[0])  # as arange steps, to the last digit
     newest = np.searchsorted(t_s, at_s + _GRID_S / 4.0, side="right") - 1
     value = np.where(at_s - t_s[newest] <= _STALE_S, reading_mm[newest], np.nan)
     wide = round(HOLD_S / _GRID_S) + 1
@@ -105,6 +106,19 @@ def _level_holds(t_s: Floats, reading_mm: Floats, fine_mm: float) -> list[_Hold]
     runs = np.split(starts, np.flatnonzero(np.diff(starts) > 1) + 1) if len(starts) else []
     holds = [value[run[0] : run[-1] + wide] for run in runs]
     return [_Hold(float(np.median(hold)), _width(hold)) for hold in holds]
+
+
+def _looked_at(t_s: Floats) -> NDArray[np.int64]:
+    """Return the places of an even grid from the first reading on, those long after any reading left out.
+
+    Of each stretch in which nothing came one stays that no reading holds at: what it parts stays parted.
+    """
+    stretch = np.flatnonzero(np.diff(t_s) > 4.0 * _STALE_S) + 1
+    first = np.concatenate([t_s[:1], t_s[stretch]])
+    last = np.concatenate([t_s[stretch - 1] + 2.0 * _STALE_S, t_s[-1:] + _GRID_S / 2.0])
+    from_grid = np.ceil((first - t_s[0]) / _GRID_S - 0.5).astype(np.int64)
+    to_grid = np.ceil((last - t_s[0]) / _GRID_S).astype(np.int64)
+    return np.concatenate([np.arange(low, high) for low, high in zip(from_grid, to_grid, strict=True)])
 
 
 def _width(hold: Floats) -> float:

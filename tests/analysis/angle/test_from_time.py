@@ -7,6 +7,7 @@ import pytest
 
 from analysis.angle.from_time import angles_between_pulses, angles_of_steady_spin
 from analysis.errors import BadInput, NotDecidable
+from analysis.harmonics import fit_harmonics
 
 
 def curve(phi: np.ndarray) -> np.ndarray:
@@ -68,3 +69,34 @@ def test_a_reading_that_never_changes_has_no_period() -> None:
     t = np.arange(0.0, 30.0, 0.02)
     with pytest.raises(NotDecidable, match="do not change"):
         angles_of_steady_spin(t, np.full(len(t), 0.5))
+
+
+def test_readings_that_do_not_fill_their_time_carry_no_period() -> None:
+    """A clock that jumped, or a pause: what lies between could be any number of turns."""
+    t = np.arange(0.0, 40.0, 0.02)
+    t[1000:] += 5e6
+    with pytest.raises(NotDecidable, match="do not fill the 5000040 s"):
+        angles_of_steady_spin(t, curve(2 * math.pi * t / 8.0))
+
+
+def test_turns_between_pulses_are_told_as_by_looking_at_all_readings_for_each() -> None:
+    """Against the same written out plainly: every reading asked for every turn, all pairs of curves at once."""
+    rng = np.random.default_rng(7)
+    t = np.arange(0.0, 200.0, 0.03)
+    pulses = np.cumsum(np.append(2.0, rng.uniform(7.0, 9.0, 20)))
+    turned = np.interp(t, pulses, np.arange(21.0))
+    bent = np.where((turned >= 3) & (turned < 4), turned - 0.15 * np.sin(np.pi * (turned - 3)) ** 2, turned)
+    reading = curve(2 * math.pi * bent) + rng.normal(0.0, 0.001, len(t))
+    found = angles_between_pulses(t, reading, pulses)
+    angle = np.interp(t, pulses, np.arange(21) * (2 * math.pi))
+    angle[(t < pulses[0]) | (t > pulses[-1])] = np.nan
+    mine = [(angle >= 2 * math.pi * k) & (angle < 2 * math.pi * (k + 1)) for k in range(20)]
+    grid = np.linspace(0.0, 2 * math.pi, 180, endpoint=False)
+    drawn = np.array([fit_harmonics(angle[one], reading[one], highest_order=3).curve(grid) for one in mine])
+    apart = np.sqrt(np.mean((drawn[:, None, :] - drawn[None, :, :]) ** 2, axis=2))
+    typical = int(np.argmin(np.median(apart, axis=1)))
+    aside = apart[typical] / np.sqrt(np.mean(np.gradient(drawn[typical], grid) ** 2))
+    angle[mine[3]] = np.nan
+    assert found.left_out == 1
+    np.testing.assert_array_equal(found.angle_rad, angle)
+    assert found.u_rad == max(0.05, float(np.sqrt(np.mean(np.square(np.delete(aside, 3))))))

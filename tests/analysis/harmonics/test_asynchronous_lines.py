@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from made_sweeps import Made, made, wobble
 
-from analysis.harmonics import Line
+from analysis.harmonics import Line, asynchronous_lines
 from analysis.harmonics.asynchronous_lines import CLEAR_P, HIGHEST_LINE, candidate_orders, find_lines
 
 NOISE_MM = 0.001
@@ -79,3 +79,21 @@ def test_no_line_is_looked_for_that_has_fewer_than_three_readings_to_a_cycle() -
 
 def test_a_line_is_believed_at_one_chance_in_a_thousand() -> None:
     assert CLEAR_P == 0.001
+
+
+def test_lines_looked_for_part_by_part_are_those_of_all_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    sweep = lined((0.41, 3.0), (2.5, 3.0), (18.4, 3.0))
+    at_once = found(sweep)
+    monkeypatch.setattr(asynchronous_lines, "_MOST_KEPT", 0)
+    monkeypatch.setattr(asynchronous_lines, "_MOST_AT_ONCE", 5000)
+    by_parts = found(sweep)
+    assert len(by_parts) == 3
+    # The same candidates in products of other widths: to the last digits of a float.
+    assert [one.order for one in by_parts] == pytest.approx([one.order for one in at_once], rel=1e-9)
+
+
+def test_none_is_looked_for_where_a_count_jumped_by_turns_that_nobody_made() -> None:
+    sweep = lined((3.62, 3.0))
+    jumped = sweep.angle_rad + np.where(sweep.angle_rad > 15.0, 2 * np.pi * 800_000, 0.0)
+    turns = float(np.ptp(jumped)) / (2 * np.pi)
+    assert find_lines(jumped, sweep.reading_mm, sweep.t_s, highest_order=15, turns=turns) == ()

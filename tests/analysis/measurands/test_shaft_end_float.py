@@ -10,6 +10,7 @@ import pytest
 from analysis.capture.events import Pulled, Pushed, TimedEvent
 from analysis.capture.samples import Capture, Samples
 from analysis.errors import BadInput
+from analysis.measurands import push_pull_holds
 from analysis.measurands.push_pull_holds import FLOATS_WANTED, push_pull_floats
 from analysis.measurands.shaft_end_float import end_float
 from analysis.setup import Setup, parse_setup
@@ -144,3 +145,30 @@ def test_noise_and_a_stand_that_wanders_are_no_float(seed: int) -> None:
     noise = rng.normal(0.0, noise_mm, n)
     wander = 0.05 * np.cumsum(noise) if seed % 4 > 1 else 0.0
     assert len(push_pull_floats(np.arange(n) * every_s, np.round(noise + wander, 3), 0.001)) < FLOATS_WANTED
+
+
+def on_an_even_grid(t_s: np.ndarray) -> np.ndarray:
+    """The whole grid from the first reading to the last, written out plainly."""
+    return np.arange(len(np.arange(t_s[0], t_s[-1] + 0.025, 0.05)))
+
+
+@pytest.mark.parametrize("pauses_s", [(0.4,), (1.2, 3.9), (4.1, 40.0, 0.2), (600.0,)])
+@pytest.mark.parametrize("off_s", [0.0, 123.4567])
+def test_holds_across_a_silence_are_those_of_the_whole_grid(
+    pauses_s: tuple[float, ...], off_s: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one = capture(0.21, noted=False).samples
+    t_s = one.t_s + off_s
+    for k, pause_s in enumerate(pauses_s, 1):
+        t_s[k * 70 :] += pause_s
+    here = push_pull_holds._level_holds(t_s, one.reading_mm, 0.001)
+    looked_at = push_pull_holds._looked_at(t_s)
+    assert len(looked_at) <= len(on_an_even_grid(t_s))
+    monkeypatch.setattr(push_pull_holds, "_looked_at", on_an_even_grid)
+    assert here == push_pull_holds._level_holds(t_s, one.reading_mm, 0.001)
+    assert len(here) >= 2 * CYCLES - 1
+
+
+def test_a_clock_that_jumps_makes_no_grid_over_what_it_jumped() -> None:
+    t_s = np.arange(0.0, 10.0, 0.02) + np.repeat(np.arange(50.0), 10) * 2**30 * 1e-6
+    assert len(push_pull_holds._looked_at(t_s)) < 50 * (2.0 + 0.2) / 0.05 + 50
