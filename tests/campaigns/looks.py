@@ -15,10 +15,17 @@ from dataclasses import replace
 
 import numpy as np
 
+from analysis.capture import Floats, largest_gap_deg
 from analysis.decision import at_look, count_looks
-from analysis.harmonics import FitPlan, find_added_orders
+from analysis.harmonics import (
+    FitPlan,
+    default_highest_order,
+    find_added_orders,
+    highest_order_together,
+)
 from analysis.uncertainty.sweep import SweepUncertainty, tir_interval
 from tests.campaigns import helpers_path  # noqa: F401
+from tests.campaigns.coverage import turned
 
 # isort: split
 from simulated_sweeps import CONDITIONS, HARDER, HIGHEST, SimulatedSweep
@@ -28,12 +35,19 @@ PLANS = (None, 3, 5)
 AS_A_RULE = ("white", "drift", "slow gauge", "ball-pass", "stopping hand", "coarse", "lobes", "wander")
 
 
+def highest_order(angle_rad: Floats, turns: int) -> int:
+    """Return the order that the turns carry: few values a turn do not carry all at first."""
+    places = len(np.unique(np.floor(np.degrees(angle_rad) % 360.0)))
+    alone = min(HIGHEST, default_highest_order(len(angle_rad) / turns, places))
+    return highest_order_together(len(angle_rad), places, largest_gap_deg(angle_rad), alone)
+
+
 def after(sweep: SimulatedSweep, turns: int, seed: int) -> SweepUncertainty:
     """Return what is known of a sweep after so many of its turns."""
     seen = sweep.turn < turns
     angle, reading, t = (part[seen] for part in (sweep.angle_rad, sweep.reading_mm, sweep.t_s))
     turn = sweep.turn[seen]
-    plan = FitPlan(HIGHEST, turns)
+    plan = FitPlan(highest_order(angle, turns), turns)
     above = find_added_orders(angle, reading, t, plan, resolution_mm=sweep.resolution_mm)
     plan = replace(plan, added_orders=above.orders)
     return tir_interval(angle, reading, t, turn, plan=plan, resolution_mm=sweep.resolution_mm, seed=seed)
@@ -63,10 +77,13 @@ def main(arguments: Sequence[str] | None = None) -> None:
     milestones = (1, 2, 3, 5, 6, 9, 10)
     print(f"{'condition':26s} {'plan':>5s} {'n':>5s}  wrongly within by turn " + str(milestones), flush=True)
     for name in asked.condition:
-        condition = {**CONDITIONS, **HARDER}[name]
         found: dict[int | None, list[int | None]] = {plan: [] for plan in PLANS}
         for seed in range(asked.from_seed, asked.from_seed + asked.series):
-            sweep = condition(np.random.default_rng([seed, TURNS, zlib.crc32(name.encode())]), TURNS)
+            if name in ("few counts", "few values"):
+                _, sweep = turned(name == "few counts")(TURNS, seed)
+            else:
+                rng = np.random.default_rng([seed, TURNS, zlib.crc32(name.encode())])
+                sweep = {**CONDITIONS, **HARDER}[name](rng, TURNS)
             known = {turns: after(sweep, turns, seed) for turns in range(1, TURNS + 1)}
             for plan, turns in found.items():
                 turns.append(first_within(known, sweep.truth.tir_mm, plan))
