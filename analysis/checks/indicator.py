@@ -108,3 +108,20 @@ def look_at_backward_forward(evidence: Evidence, at: Thresholds) -> Finding | No
         "gauge or its stand",
         "tap the gauge: play gives way, lag does not; turn one way only",
     )
+
+
+AGREES = "agrees"
+"""Ends what a set-up says of a gauge of which nothing else was typed than the register has."""
+
+
+def look_at_gauge_register(evidence: Evidence, _: Thresholds) -> Finding | None:
+    """Say whether what was typed of the gauge is what the register has; None where that does not know it."""
+    said = evidence.capture.setup.gauge_register
+    if not said:
+        return None
+    if said.endswith(AGREES):
+        return clear(f"gauge {said} with the register")
+    return doubtful(
+        f"gauge {said}; the register's holds",
+        "correct the set-up, or enter the new certificate with fullturn gauge add, and record again",
+    )

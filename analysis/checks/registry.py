@@ -12,6 +12,7 @@ from analysis.checks.evidence import Evidence
 from analysis.checks.finding import Bound, Finding, Thresholds
 from analysis.checks.indicator import (
     look_at_backward_forward,
+    look_at_gauge_register,
     look_at_lag,
     look_at_stuck,
     look_at_tip,
@@ -61,6 +62,7 @@ class CheckId(StrEnum):
     LAG = "lag"
     BACKWARD_FORWARD = "backward-forward"
     END_FLOAT = "end-float"
+    GAUGE_REGISTER = "gauge-register"
 
 
 @dataclass(frozen=True)
@@ -272,6 +274,13 @@ CHECKS = (
         "the end float measured before the sweep",
         look_at_end_float,
         Thresholds(Bound("{} of the limit", 0.1), Bound("{} of the limit", 0.5)),
+        few_places=True,
+    ),
+    CheckSpec(
+        CheckId.GAUGE_REGISTER,
+        "what was typed of the gauge beside the register of gauges",
+        look_at_gauge_register,
+        Thresholds(Bound("something else was typed than the register has, which holds")),
         few_places=True,
     ),
 )

@@ -21,6 +21,7 @@ from .field_type import (
 from .fields import (
     BENCH_KEYS as BENCH_KEYS,
     BY_KEY as BY_KEY,
+    CERTIFICATE_KEYS as CERTIFICATE_KEYS,
     FIELDS as FIELDS,
     FORM_FIELDS as FORM_FIELDS,
     KEYS_OF_ONE_SWEEP as KEYS_OF_ONE_SWEEP,

@@ -61,6 +61,7 @@ class FieldGroup(StrEnum):
 
     LIMIT = "limit"
     MARK_TOUCHED = "mark touched"
+    CERTIFICATE = "certificate"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

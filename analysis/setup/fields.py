@@ -17,6 +17,8 @@ BENCH_KEYS = tuple(field.key for field in FIELDS if field.kept_with is KeptWith.
 LIMIT_KEYS = tuple(field.key for field in FIELDS if field.group is FieldGroup.LIMIT)
 MARK_KEYS = tuple(field.key for field in FIELDS if field.group is FieldGroup.MARK_TOUCHED)
 """What the touch of a mark makes void or tells anew."""
+CERTIFICATE_KEYS = tuple(field.key for field in FIELDS if field.group is FieldGroup.CERTIFICATE)
+"""What a gauge's certificate says, which the register of gauges may know."""
 SAME_MOUNTING_KEYS = tuple(field.key for field in FIELDS if field.same_mounting)
 """In which sweeps have to agree to be of one mounting."""
 KEYS_OF_ONE_SWEEP = tuple(field.key for field in FIELDS if field.of_one_sweep)

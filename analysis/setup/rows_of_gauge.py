@@ -1,7 +1,7 @@
 """Fields of the set-up that tell the indicator, its certificate and where its tip stands."""
 
 from analysis.setup.choices import ErrorMeans, GaugeType
-from analysis.setup.field_type import CompareEffect, FieldKind, KeptWith, SetupField
+from analysis.setup.field_type import CompareEffect, FieldGroup, FieldKind, KeptWith, SetupField
 
 _CLOCK_PLACES, _CLOCK_HINT = range(1, 13), "clock place, 1 to 12"
 
@@ -57,6 +57,7 @@ GAUGE = (
         kind=FieldKind.TEXT,
         help="number of its certificate",
         example="C-4711",
+        group=FieldGroup.CERTIFICATE,
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -67,6 +68,7 @@ GAUGE = (
         label="certificate due",
         hint="2026-03-31",
         attribute="gauge_due",
+        group=FieldGroup.CERTIFICATE,
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -77,6 +79,7 @@ GAUGE = (
         label="certificate",
         hint="0:0 1:+0.001 2:-0.002 mm",
         attribute="gauge_table_mm",
+        group=FieldGroup.CERTIFICATE,
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -88,6 +91,7 @@ GAUGE = (
         hint="certificate: 0.003 mm",
         positive=True,
         attribute="gauge_error_mm",
+        group=FieldGroup.CERTIFICATE,
         kept_with=KeptWith.BENCH,
     ),
     SetupField(
@@ -98,6 +102,7 @@ GAUGE = (
         default="limits",
         choices=ErrorMeans,
         attribute="error_means",
+        group=FieldGroup.CERTIFICATE,
         kept_with=KeptWith.BENCH,
     ),
     SetupField(

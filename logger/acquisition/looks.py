@@ -7,7 +7,7 @@ from analysis import store
 from analysis.errors import StoreError
 from analysis.setup import Stage
 
-SAME_LOOK = ("job", "stage", "limit", "limit_quantity", "limit_radius")
+SAME_LOOK = ("serial", "job", "stage", "limit", "limit_quantity", "limit_radius")
 """In which recordings of one part have to agree to be looks at the same question."""
 
 

@@ -17,6 +17,7 @@ from logger.acquisition import (
     default_path,
     make_folder,
     open_source,
+    register_of,
     unnamed_folder,
     with_looks,
 )
@@ -78,7 +79,9 @@ def begin_live(
     folder = unnamed_folder(settings.data_folder)
     make_folder(folder)
     # A store that cannot be read is told by the turn store as soon as a turn is kept.
-    text = with_looks(opened.setup(override), TURNS_PLANNED, settings.store.value, lambda line: None)
+    register = register_of(settings.store.value, lambda line: None)
+    text = register.applied(opened.setup(override))
+    text = with_looks(text, TURNS_PLANNED, settings.store.value, lambda line: None)
     path = default_path(folder, text.get("part", ""), datetime.now())
     sample_ring = SampleRing()
     session_tap = SessionTap(sample_ring)
@@ -100,6 +103,7 @@ def begin_live(
         session_tap=session_tap,
         turn_store=TurnStore(settings.store.value, recorder, version),
         given=text,
+        register=register,
         gauge_name=f"lines {opened.source.name}" if prints_lines else "",
         remember=remember,
         clock=clock,

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from analysis.decision import limit_at_track
 from analysis.errors import BadInput
-from analysis.setup import BENCH_KEYS, RIG_PREFIX, parse_setup
+from analysis.setup import BENCH_KEYS, CERTIFICATE_KEYS, RIG_PREFIX, parse_setup
 
 FOLDER = "setups"
 BENCH, PART = "rig", "part"
@@ -58,10 +58,12 @@ def save(config_folder: Path, board: str, text: Mapping[str, str]) -> None:
 
     What a rig says is not saved: it has its own file.
     """
+    # Where the register knows the gauge, its certificate is asked there again the next time.
+    elsewhere = (*OF_ONE_RECORDING, *(CERTIFICATE_KEYS if text.get("gauge_register") else ()))
     given = {
         key: value
         for key, value in text.items()
-        if value and not key.startswith(RIG_PREFIX) and key not in OF_ONE_RECORDING
+        if value and not key.startswith(RIG_PREFIX) and key not in elsewhere
     }
     bench = {key: value for key, value in given.items() if key in BENCH_KEYS}
     part = {key: value for key, value in given.items() if key not in BENCH_KEYS}

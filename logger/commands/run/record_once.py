@@ -30,6 +30,7 @@ from logger.acquisition import (
     default_path,
     make_folder,
     open_source,
+    register_of,
     with_looks,
 )
 from logger.commands.end_signals import EndSignals
@@ -79,12 +80,9 @@ def record_once(request: RecordRequest, settings: Settings, signals: EndSignals)
         check_store(chosen_store(settings))
     opened = open_source(request.source, settings.config_folder)
     try:
-        text = with_looks(
-            opened.setup(request.override),
-            request.turns,
-            settings.store.value if request.use_store else None,
-            lambda line: click.echo(line, err=True),
-        )
+        where = settings.store.value if request.use_store else None
+        register = register_of(where, _say)
+        text = with_looks(register.applied(opened.setup(request.override)), request.turns, where, _say)
         checked = parse_setup(text)
         check_limit(checked.limit, checked)
         if request.out is None:
@@ -96,6 +94,10 @@ def record_once(request: RecordRequest, settings: Settings, signals: EndSignals)
         raise
     signals.when_asked(recorder.stop)
     return RecordRun(recorder, request, settings, opened, signals).go()
+
+
+def _say(line: str) -> None:
+    click.echo(line, err=True)
 
 
 class RecordRun:
@@ -132,19 +134,19 @@ class RecordRun:
     def _take(self, message: WorkerMessage) -> None:
         match message:
             case BoardStarted(board):
-                self._say(f"{board} streams; recording to {self._recorder.path}")
+                _say(f"{board} streams; recording to {self._recorder.path}")
                 self._remember()
                 if self._turn_store is not None:
-                    self._turn_store.begin(self._say)
+                    self._turn_store.begin(_say)
             case StopRead(reading_mm, words):
                 reading = "" if reading_mm is None else f"{reading_mm:.4f} mm "
-                self._say(f"stop: {reading}{words}")
+                _say(f"stop: {reading}{words}")
             case FinishedTurnSamples():
                 self._turn_ended(message)
             case EventTaken(event=NotDecoded(why)):
-                self._say(f"not decoded: {why}; the recording goes on, end it with Ctrl-C")
+                _say(f"not decoded: {why}; the recording goes on, end it with Ctrl-C")
             case Warned(words):
-                self._say(words)
+                _say(words)
             case EventTaken() | WorkerEnded():
                 pass  # the recording has its events, and what it ended with comes from its closing
             case _:
@@ -153,10 +155,10 @@ class RecordRun:
     def _turn_ended(self, ended: FinishedTurnSamples) -> None:
         number, turns = ended.number + 1, self._request.turns or 0
         # What a pipe holds at once may go round further than was asked for.
-        self._say(f"turn {number} of {turns} is round" if number <= turns else f"turn {number} is round")
+        _say(f"turn {number} of {turns} is round" if number <= turns else f"turn {number} is round")
         if self._turn_store is not None:
             self._turn_store.add(ended)
-            self._turn_store.keep(self._say)
+            self._turn_store.keep(_say)
 
     def _press(self, keys: Keys) -> None:
         """SPACE or Enter at the terminal takes the place the part stands at."""
@@ -169,10 +171,7 @@ class RecordRun:
             self._opened.remember()
         except BadInput as error:
             # A sweep is worth more than the list of boards.
-            self._say(f"the board is not remembered ({error}); the recording goes on")
-
-    def _say(self, line: str) -> None:
-        click.echo(line, err=True)
+            _say(f"the board is not remembered ({error}); the recording goes on")
 
     def _short_words(self, recorded: Recorded) -> str:
         """Say what was asked for and has not come."""
@@ -199,7 +198,7 @@ class RecordRun:
             sweep = report_sweep(load_sweep(str(path), {}), self._settings.units.value, limit_typed=typed)
         except BadInput as error:
             if self._signals.asked:
-                self._say(f"recorded to {path}; {error}")
+                _say(f"recorded to {path}; {error}")
                 return ENDED_EMPTY
             if recorded.short:
                 raise LinkError(
@@ -210,9 +209,9 @@ class RecordRun:
             closed = bool(sweep.as_json["closed"])
             self._turn_store.finish(recorded, closed, sweep.state, sweep.as_json, sweep.dof)
         if self._signals.asked:
-            self._say(f"recorded to {path}")
+            _say(f"recorded to {path}")
         elif recorded.short:
-            self._say(self._short_words(recorded))
+            _say(self._short_words(recorded))
         text = f"{sweep.text}\nRecorded to {path}\n{self._next(path)}"
         status = LinkError.exit_status if recorded.short else sweep.status
         return RecordOutcome(sweep.as_json, text, status)
@@ -224,7 +223,7 @@ class RecordRun:
         self._turn_store.close()
         words = self._turn_store.not_stored(store_option(self._settings))
         if words and self._recorder.path.exists():
-            self._say(words)
+            _say(words)
 
     def _next(self, path: Path) -> str:
         """Name what to type next: the screen, over the same source and over what was recorded."""

@@ -17,6 +17,7 @@ from analysis.sweep import turn_by_itself
 from logger.acquisition import (
     BoardStarted,
     EventTaken,
+    GaugeRegister,
     Recorded,
     Recorder,
     StopRead,
@@ -78,6 +79,7 @@ class LiveRuntime:
         session_tap: SessionTap,
         turn_store: TurnStore | None = None,
         given: Mapping[str, str] | None = None,
+        register: GaugeRegister | None = None,
         gauge_name: str = "",
         remember: Callable[[], None] = _nothing_to_remember,
         clock: Callable[[], float] = time.monotonic,
@@ -85,8 +87,9 @@ class LiveRuntime:
     ) -> None:
         """``given``: the set-up it began with, over what was kept of a board that answers; None: of no board.
 
-        ``gauge_name`` is that of a gauge that prints lines, by its port: it says no name of its own;
-        ``remember`` has the port of a board that answers known the next time.
+        ``register`` holds over what is typed of a gauge. ``gauge_name`` is that of a gauge that prints lines,
+        by its port: it says no name of its own; ``remember`` has the port of a board that answers known the
+        next time.
         """
         found = recorder.session if recorder else session
         running = recorder.worker if recorder else worker
@@ -98,6 +101,7 @@ class LiveRuntime:
         self.session_tap, self.clock = session_tap, clock
         self._sample_ring, self._turn_store = sample_ring, turn_store
         self._given, self._gauge_name, self._remember, self._today = given, gauge_name, remember, today
+        self._register = register or GaugeRegister()
         self._background = BackgroundAnalysis(self.session, self.worker.lock)
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._for_window: list[ForWindow] = []
@@ -204,7 +208,7 @@ class LiveRuntime:
                 raise BadInput(words)
             case effects.WriteSetup(text):
                 saved_setups.check_setup(text)
-                self.worker.change_setup(text)
+                self.worker.change_setup(self._register.applied(text))
             case effects.CompleteSetup(part, changes):
                 kept = saved_setups.read(saved_setups.file_of(self.folders.config, "part", part))
                 self._update(messages.SetupCompleted({**kept, **changes}))
