@@ -2,10 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from difflib import get_close_matches
 from importlib import import_module
 from typing import Any
 
 import click
+
+from analysis.errors import BadInput
 
 
 @dataclass(frozen=True)
@@ -41,3 +44,27 @@ class Runs:
         for group in self.groups:
             values = group.pack(values)
         return self.function()(**values)
+
+
+class Subcommands(click.Group):
+    """A command of several, as ``gauge add``; any other word after it is refused with what there is."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in self.commands:
+            nearest = get_close_matches(args[0], self.commands, n=1)
+            guess = f"; did you mean {nearest[0]}?" if nearest else ""
+            raise BadInput(
+                f"{self.name} {args[0]!r} is not one of {', '.join(self.commands)}{guess or ':'} "
+                f"`fullturn {self.name} --help` tells what each does"
+            )
+        return super().resolve_command(ctx, args)
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        if not args and not ctx.resilient_parsing:
+            raise BadInput(
+                f"{self.name} alone does nothing: write one of {', '.join(self.commands)} after it; "
+                f"`fullturn {self.name} --help` tells what each does"
+            )
+        return super().parse_args(ctx, args)

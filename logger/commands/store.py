@@ -5,17 +5,23 @@ import click
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT
 
+ACTIONS = ("add", "status", "check", "find", "backup")
+
 command = click.Command(
     "store",
-    help="""Put recordings into the store that it has not, or not whole: `fullturn store add FILE...`.
+    help="""Look after the store: `store add FILE...`, `store status`, `store check`, `store find FOLDER`,
+    `store backup FILE.db`.
 
-    Turns and result are those that recording it would have stored. A file that the store has already is left
-    as it is; one that differs from the stored recording of the same identity is refused with 2.
+    add puts recordings into it that it has not, or not whole: turns and result are those that recording
+    would have stored. A file that it has already is left as it is; one that differs from the stored recording
+    of the same identity is refused with 2. status tells what it holds, and makes none. check holds every
+    recording's file to its SHA-256 and ends with 2 where one is altered or missing. find looks in a folder
+    for files that were moved. backup copies the store to a new file.
     """,
     callback=Runs("logger.commands.run.store:run", OUTPUT),
     params=[
-        click.Argument(["action"], type=click.Choice(["add"]), metavar="add"),
-        click.Argument(["files"], nargs=-1, required=True, metavar="FILE..."),
+        click.Argument(["action"], type=click.Choice(ACTIONS), metavar="|".join(ACTIONS)),
+        click.Argument(["files"], nargs=-1, metavar="[FILE...]"),
         *OUTPUT.options,
     ],
 )

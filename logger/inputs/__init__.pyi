@@ -17,4 +17,11 @@ from .loading import (
     read_recording as read_recording,
 )
 from .origin import SweepOrigin as SweepOrigin
+from .stored_files import (
+    FileCheck as FileCheck,
+    FoundFile as FoundFile,
+    FoundFiles as FoundFiles,
+    check_files as check_files,
+    find_files as find_files,
+)
 from .sweep_excerpt import load_excerpt as load_excerpt

@@ -16,10 +16,14 @@ ADD = (
     "Not finished: still being recorded, or its program was ended. `fullturn store add FILE` adds what its "
     "file holds."
 )
+REPAIR = (
+    "No recording is lost: put the store's file aside, begin a new one and add the recordings to it "
+    "(fullturn store add FILE...)."
+)
 
 
-def as_json(rows: Sequence[HistoryRow]) -> dict[str, Any]:
-    """Return the object of ``history``."""
+def as_json(rows: Sequence[HistoryRow], damaged: Sequence[int] = ()) -> dict[str, Any]:
+    """Return the object of ``history``; ``damaged`` are the numbers of turns that cannot be read."""
     return to_json(
         {
             "turns": [
@@ -38,17 +42,23 @@ def as_json(rows: Sequence[HistoryRow]) -> dict[str, Any]:
                     "mark": row.mark,
                 }
                 for row in rows
-            ]
+            ],
+            "damaged": list(damaged),
         }
     )
 
 
-def as_text(rows: Sequence[HistoryRow], where: str, unit: str) -> Report:
-    """Return the text of ``history`` of the store ``where``; there is at least one turn."""
+def as_text(rows: Sequence[HistoryRow], where: str, unit: str, damaged: Sequence[int] = ()) -> Report:
+    """Return the text of ``history`` of the store ``where``; there is at least one turn, damaged or not."""
     marks = {
         mark: number for number, mark in enumerate(dict.fromkeys(row.mark for row in rows if row.mark), 1)
     }
-    notes = (MARKS_AND_NUMERICS, *([ADD] if any(row.ended == "running" for row in rows) else []))
+    numbers = ", ".join(map(str, damaged))
+    notes = (
+        *([f"Damaged in the store, not listed: turn {numbers}. {REPAIR}"] if damaged else []),
+        MARKS_AND_NUMERICS,
+        *([ADD] if any(row.ended == "running" for row in rows) else []),
+    )
     return Report(
         f"{len(rows)} turns in {where}; lengths are fitted TIR, angles the high point",
         rows=tuple(_row(row, unit, marks) for row in rows),

@@ -164,4 +164,4 @@ def test_what_is_no_recording_is_refused(home: Path, capsys: pytest.CaptureFixtu
 def test_store_without_add_is_refused_in_words(home: Path, capsys: pytest.CaptureFixture[str]):
     ran = inside(capsys, "store", "remove", "a.mcap")
     assert ran.status == 2
-    assert "add" in one_line(ran)
+    assert "'add', 'status', 'check', 'find', 'backup'" in one_line(ran)

@@ -1,14 +1,40 @@
 """The program in a home with everything that its promises are asked of."""
 
+import shutil
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from places import FROZEN_STORE
+from places import FROZEN_STORE, RECORDINGS
 from promises import inside, outside
 from promises.outside import FOUND, Program
 from running import move_in
+
+
+def move_about(program: Program) -> None:
+    """Make a store whose recordings lie elsewhere, were altered or removed, or were never finished."""
+    home = program.home
+    (home / "others").mkdir()
+    (home / "moved").mkdir()
+    sources = {name: RECORDINGS / f"wind-pump-{name}" / "recording.mcap" for name in MOVED}
+    for name, source in sources.items():
+        folder = home / "others" if name == "mount-2" else home
+        shutil.copy(source, folder / f"{name}.mcap")
+        assert (
+            program.run("store", "add", str(folder / f"{name}.mcap"), "--store", outside.MOVED_ABOUT)[0] == 0
+        )
+    (home / "mount-1.mcap").rename(home / "others" / "mount-1.mcap")
+    for name in ("as-found", "as-left"):
+        shutil.move(home / f"{name}.mcap", home / "moved")
+    with (home / "moved" / "as-left.mcap").open("ab") as altered:
+        altered.write(b"one byte more")
+    with (home / "after-cut.mcap").open("ab") as altered:
+        altered.write(b"one byte more")
+    inside.begin_recording(home / outside.MOVED_ABOUT)
+
+
+MOVED = ("mount-2", "mount-1", "as-found", "as-left", "after-cut")
 
 
 @pytest.fixture(scope="module")
@@ -28,4 +54,5 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
         (home / "points.db").write_text("no pages of a database\n" * 100)
         program = Program(home)
         assert program.run("export", FOUND, "-o", outside.EXPORTED)[0] == 0
+        move_about(program)
         yield program

@@ -16,7 +16,7 @@ from places import ROOT
 from analysis.capture import events
 from analysis.capture.event_words import decode, encode, key_of
 from analysis.setup import BY_KEY
-from analysis.store import open_store
+from analysis.store import RecordingRow, open_store
 from logger.acquisition.recording_files import unnamed_folder
 from logger.commands import TABLE as COMMANDS
 from logger.job import job_file as job_files
@@ -74,6 +74,13 @@ def add_note(store: Path, kind: str) -> None:
     """Add a note to the first turn of a store; raises what the program raises for a kind it does not know."""
     with open_store(store) as opened:
         opened.add_note(1, kind, "2024-03-01T09:30:00Z")
+
+
+def begin_recording(store: Path) -> None:
+    """Begin a recording in a store, and never finish it."""
+    row = RecordingRow("r-1", "a.mcap", "2026-01-02T03:04:05Z", "flange", "7", "other", "face", {}, "0.1.0")
+    with open_store(store) as opened:
+        opened.begin_recording(row)
 
 
 def stored_turns(store: Path) -> list[Any]:

@@ -36,6 +36,9 @@ WITH_MARKS, WITH_END_FLOAT = "with-marks.mcap", "with-end-float.mcap"
 STORED = "stored.db"
 """A store with turns in it, put into the home."""
 
+MOVED_ABOUT = "moved-about.db"
+"""A store whose recordings were moved, altered, removed or never finished, put into the home."""
+
 EXPORTED = "exported.csv"
 """A recording exported: what is read back tells of the recording."""
 
@@ -46,7 +49,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
         (recording("wind-pump-as-found-unplug"),),
         ("practice:turntable/two-tips", "--opposed", "1"),
         ("--typed", "0:0 90:+3 180:-2 270:+3 thou"),
-        (WITH_END_FLOAT,),
+        (WITH_END_FLOAT, "--set", "gauge_register=DI-07: agrees"),
         (EXPORTED,),
     ),
     "sweep of several": (
@@ -82,6 +85,19 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "tour": (("-o", "promised-tour"),),
     "report": ((FOUND, LEFT, "-o", "promised.html"),),
     "sheet": (("-o", "promised-sheet.html"),),
+    "store status": (("status", "--store", "promised-added.db"),),
+    "store check": (("check", "--store", MOVED_ABOUT),),
+    "store find": (("find", "moved", "--store", MOVED_ABOUT),),
+    "store backup": (("backup", "promised-copy.db", "--store", "promised-added.db"),),
+    "gauge add": (("add", "DI-07", "--error", "0.003 mm", "--store", "promised-register.db"),),
+    "gauge list": (("list", "--store", "promised-register.db"),),
+    "gauge show": (("show", "DI-07", "--store", "promised-register.db"),),
+    "part add": (("add", "hub", "--store", "promised-register.db"),),
+    "part list": (("list", "--store", "promised-register.db"),),
+    "part show": (("show", "bull-gear flange", "--store", STORED),),
+    "job add": (("add", "4711", "--store", "promised-register.db"),),
+    "job list": (("list", "--store", "promised-register.db"),),
+    "job show": (("show", "wind-pump gearbox, demo", "--store", STORED),),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""
 
@@ -151,6 +167,9 @@ def commands() -> Iterator[str]:
             assert command is not None
             yield name
             yield from _options(name, command)
+            for word, one in getattr(command, "commands", {}).items():
+                yield f"{name} {word}"
+                yield from _options(f"{name} {word}", one)
 
 
 def _options(name: str, command: click.Command) -> Iterator[str]:

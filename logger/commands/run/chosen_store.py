@@ -1,6 +1,7 @@
 """The store in force, and what a command line has to say to name it again."""
 
 import shlex
+from pathlib import Path
 
 from logger.acquisition import make_folder
 from logger.settings import Settings, SettingSource
@@ -14,6 +15,16 @@ def chosen_store(settings: Settings) -> str:
     if settings.store.source == SettingSource.DEFAULT:
         make_folder(settings.data_folder)
     return settings.store.value
+
+
+def is_yet_to_be_made(settings: Settings) -> bool:
+    """Tell whether the store in force is a file that is not there: whoever only looks makes none.
+
+    One in a folder that is not there either was named wrongly, and opening it says so.
+    """
+    where = settings.store.value
+    absent = where.endswith(".db") and "://" not in where and not Path(where).exists()
+    return absent and (Path(where).parent.is_dir() or settings.store.source == SettingSource.DEFAULT)
 
 
 def store_option(settings: Settings) -> str:

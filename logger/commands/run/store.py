@@ -1,72 +1,114 @@
-"""Recordings that are there already, put into the store."""
+"""The store looked after: what it holds, whether its files are whole, where moved ones lie, a copy of it."""
 
-from collections.abc import Sequence
-
-import click
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
 
 from analysis import store
-from analysis.errors import BadInput, NotDecidable
+from analysis.errors import BadInput
 from logger import reports
-from logger.acquisition import identity_of, replay_into_store
-from logger.commands.exit_status import print_json
+from logger.commands.emitting import emit_plain
 from logger.commands.options import OutputOptions
-from logger.commands.run.chosen_store import chosen_store
-from logger.commands.run.reported_sweep import report_sweep
-from logger.inputs import load_sweep
-from logger.program_version import PROGRAM_VERSION
-from logger.recording import RecordingReader, sha256_of
-from logger.reports.added_files import AddedFile
-from logger.reports.phrases import layout
+from logger.commands.run import store_adding
+from logger.commands.run.chosen_store import is_yet_to_be_made
+from logger.inputs import check_files, find_files
+from logger.settings import Settings
+
+NOT_WHOLE = 2
+"""Status of a store of which something is altered, missing or damaged; what is, is printed all the same."""
 
 
 def run(action: str, files: Sequence[str], output: OutputOptions) -> int:
-    """Add what is missing of each file; nothing of any where one of them is refused."""
-    assert action == "add"  # the only one that is declared
+    """Do what was asked for."""
+    what, fewest, most = _TAKES[action]
+    if len(files) < fewest:
+        raise BadInput(
+            f"store {action} says no {what}: write it after it, as in fullturn store {action} {what}"
+        )
+    if most is not None and len(files) > most:
+        found = ", ".join(map(repr, files))
+        takes = f"one {what}" if most else "nothing"
+        raise BadInput(f"store {action} takes {takes} and found {found}: leave out what is too much")
+    return _ACTIONS[action](files, output)
+
+
+def _status(_: Sequence[str], output: OutputOptions) -> int:
     settings = output.settings()
-    where = chosen_store(settings)
-    readers = [RecordingReader(file) for file in files]
-    with store.open_store(where) as opened:
-        for reader in readers:
-            _known(opened, reader)
-        # Asked again for each: one file may have been named twice.
-        done = [
-            _known(opened, reader) or _add(opened, reader, where, settings.units.value) for reader in readers
-        ]
-    if output.as_json:
-        print_json(reports.added_files.as_json(done))
-    else:
-        click.echo(layout(reports.added_files.as_text(done, where)))
+    where, holdings, damage = settings.store.value, None, list[str]()
+    if not is_yet_to_be_made(settings):
+        with store.open_store(where) as opened:
+            where, damage = opened.name, opened.upkeep.damage()
+            holdings = None if damage else opened.upkeep.holdings()
+    size = Path(where).stat().st_size if "://" not in where and Path(where).exists() else None
+    emit_plain(
+        output,
+        lambda: reports.store_upkeep.status_as_json(where, size, holdings, damage),
+        lambda: reports.store_upkeep.status_as_text(where, size, holdings, damage),
+    )
+    return NOT_WHOLE if damage else 0
+
+
+def _check(_: Sequence[str], output: OutputOptions) -> int:
+    with _there(output.settings()) as opened:
+        found, where = check_files(opened), opened.name
+    emit_plain(
+        output,
+        lambda: reports.store_upkeep.check_as_json(found),
+        lambda: reports.store_upkeep.check_as_text(found, where),
+    )
+    return NOT_WHOLE if found.altered or found.missing else 0
+
+
+def _find(files: Sequence[str], output: OutputOptions) -> int:
+    with _there(output.settings()) as opened:
+        found = find_files(opened, Path(files[0]))
+    emit_plain(
+        output,
+        lambda: reports.store_upkeep.find_as_json(found),
+        lambda: reports.store_upkeep.find_as_text(found, files[0]),
+    )
     return 0
 
 
-def _known(opened: store.Store, reader: RecordingReader) -> AddedFile | None:
-    """Return what the store has of a finished recording; BadInput where that was another file."""
-    recording_id, sha256 = identity_of(reader).recording_id, sha256_of(reader.path)
-    found = opened.stored_recording(recording_id)
-    if found is None or found.sha256 is None:
-        return None
-    if found.sha256 != sha256:
+def _backup(files: Sequence[str], output: OutputOptions) -> int:
+    target = Path(files[0])
+    if target.suffix != ".db":
         raise BadInput(
-            f"{reader.path} has the SHA-256 {sha256[:12]}..., the store knows recording {recording_id} with "
-            f"{found.sha256[:12]}...: one of them was changed since; add the file that was recorded"
+            f"store backup {files[0]!r} does not end in .db: name the copy so, to open it as a store"
         )
-    return AddedFile(str(reader.path), recording_id, sha256, found.turns, found.state, added=False)
-
-
-def _add(opened: store.Store, reader: RecordingReader, where: str, unit: str) -> AddedFile:
-    kept, recorded = replay_into_store(reader, where, PROGRAM_VERSION)
-    try:
-        sweep = report_sweep(load_sweep(str(reader.path), {}), unit)
-        kept.finish(recorded, reader.closed, sweep.state, sweep.as_json, sweep.dof)
-    except (BadInput, NotDecidable):
-        # It holds no sweep: its place in the store tells at least that it is there.
-        kept.finish(recorded, reader.closed, None, {})
-    kept.close()
-    if kept.refusal is not None:
-        raise kept.refusal
-    added = opened.stored_recording(recorded.identity.recording_id)
-    assert added is not None
-    assert added.sha256 is not None
-    return AddedFile(
-        str(reader.path), recorded.identity.recording_id, added.sha256, added.turns, added.state, added=True
+    with _there(output.settings()) as opened:
+        opened.upkeep.backup(target)
+        where = opened.name
+    size = target.stat().st_size
+    emit_plain(
+        output,
+        lambda: reports.store_upkeep.backup_as_json(str(target), size),
+        lambda: reports.store_upkeep.backup_as_text(str(target), size, where),
     )
+    return 0
+
+
+def _there(settings: Settings) -> "store.Store":
+    """Open the store in force; looking makes none."""
+    if is_yet_to_be_made(settings):
+        raise BadInput(
+            f"store {settings.store.value!r} is not there: record or `fullturn store add FILE` makes it, or "
+            "name another one with --store"
+        )
+    return store.open_store(settings.store.value)
+
+
+_ACTIONS: Mapping[str, Callable[[Sequence[str], OutputOptions], int]] = {
+    "add": store_adding.add,
+    "status": _status,
+    "check": _check,
+    "find": _find,
+    "backup": _backup,
+}
+_TAKES: Mapping[str, tuple[str, int, int | None]] = {
+    "add": ("FILE...", 1, None),
+    "status": ("", 0, 0),
+    "check": ("", 0, 0),
+    "find": ("FOLDER", 1, 1),
+    "backup": ("FILE.db", 1, 1),
+}
+"""What stands after each: its name, how many at least and at most."""

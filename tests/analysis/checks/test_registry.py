@@ -26,7 +26,7 @@ from made_evidence import (
 )
 from places import ROOT
 
-from analysis.capture.samples import Samples
+from analysis.capture.samples import Capture, Samples
 from analysis.checks.evidence import Deviation, Lobes
 from analysis.checks.finding import NEVER, Thresholds
 from analysis.checks.registry import CHECKS, CheckId, CheckSpec, run_checks, thresholds_of
@@ -120,6 +120,12 @@ def test_every_number_of_the_registry_is_tried_at_its_threshold() -> None:
     assert stated == {key: number for key, (_, number) in {**AT, **FEWER}.items()}
 
 
+def named_gauge(said: str) -> Capture:
+    """Return a capture whose set-up says this of the register of gauges."""
+    plain = MadeEvidence().capture
+    return replace(plain, setup=replace(plain.setup, gauge_register=said))
+
+
 # What begins a state without a number of its own.
 IN_WORDS: dict[tuple[CheckId, str], MadeEvidence] = {
     (CheckId.LINK, DOUBTFUL): lost(1e-7),
@@ -130,6 +136,7 @@ IN_WORDS: dict[tuple[CheckId, str], MadeEvidence] = {
     (CheckId.BUMPS, DOUBTFUL): evidence(bumps=(Bump(10.0, 3.0, 0.02, 3, BumpKind.NICK),)),
     (CheckId.BUMPS, REFUSED): evidence(bumps=(Bump(10.0, 3.0, -0.2, 3, BumpKind.HOLE),)),
     (CheckId.LOBES, DOUBTFUL): evidence(lobes=Lobes(((24, 0.006),), 0.0004, 60)),
+    (CheckId.GAUGE_REGISTER, DOUBTFUL): evidence(capture=named_gauge("DI-07: gauge_error '1 um' was typed")),
 }
 
 
@@ -165,6 +172,10 @@ def test_whatever_is_not_clear_says_in_one_line_what_it_is_and_what_to_do(check:
 
 def test_a_good_sweep_is_clear_in_every_check() -> None:
     assert {check.state for check in run_checks(evidence())} == {CLEAR}
+
+
+def test_a_gauge_that_agrees_with_the_register_is_clear() -> None:
+    assert state(evidence(capture=named_gauge("DI-07: agrees")), CheckId.GAUGE_REGISTER) == CLEAR
 
 
 def test_a_good_sweep_is_told_what_was_looked_at() -> None:

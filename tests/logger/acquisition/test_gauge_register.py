@@ -37,7 +37,9 @@ def test_what_the_register_has_is_in_the_set_up() -> None:
 
 
 def test_the_newest_calibration_holds() -> None:
-    found = GaugeRegister([entry(), entry(certificate="C-5000", error_mm=0.002)]).applied({"gauge_id": "DI-07"})
+    found = GaugeRegister([entry(), entry(certificate="C-5000", error_mm=0.002)]).applied(
+        {"gauge_id": "DI-07"}
+    )
     assert (found["gauge_certificate"], found["gauge_error"]) == ("C-5000", "0.002 mm")
 
 
