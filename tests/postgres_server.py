@@ -50,12 +50,12 @@ class Server:
         """Stop it at once, whoever is connected."""
         self._run("pg_ctl", "-D", "data", "-w", "-m", "fast", "stop")
 
-    def make_database(self, name: str) -> str:
-        """Make an empty database and return the URL of a store in it."""
+    def make_database(self, name: str, template: str = "template1") -> str:
+        """Make a database, empty or a copy of another one, and return the URL of a store in it."""
         with psycopg.connect(
             host=str(self._folder), user=self.user, dbname="postgres", autocommit=True
         ) as server:
-            server.execute(f"CREATE DATABASE {name}")
+            server.execute(f"CREATE DATABASE {name} TEMPLATE {template}")
         return f"postgresql:///{name}?host={self._folder}&user={self.user}"
 
     def _run(self, program: str, *arguments: str) -> None:

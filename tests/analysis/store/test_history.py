@@ -4,45 +4,44 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from either_store import execute
 from sqlalchemy import Engine, event
 from store_rows import recording, turn
 
 from analysis.store import Store, open_store
 
 
-def test_the_history_of_a_part_leaves_out_the_others(store: Store) -> None:
-    store.begin_recording(recording())
-    store.begin_recording(recording("r-2", part="hub"))
-    mine = store.add_turn(turn())
-    store.add_turn(turn(recording_id="r-2"))
-    assert [row.id for row in store.history("flange")] == [mine]
+def test_the_history_of_a_part_leaves_out_the_others(either: Store) -> None:
+    either.begin_recording(recording())
+    either.begin_recording(recording("r-2", part="hub"))
+    mine = either.add_turn(turn())
+    either.add_turn(turn(recording_id="r-2"))
+    assert [row.id for row in either.history("flange")] == [mine]
 
 
-def test_a_limit_gives_the_newest_turns_oldest_first(store: Store) -> None:
-    store.begin_recording(recording())
-    numbers = [store.add_turn(turn(k)) for k in range(5)]
-    assert [row.id for row in store.history("flange", 2)] == numbers[-2:]
+def test_a_limit_gives_the_newest_turns_oldest_first(either: Store) -> None:
+    either.begin_recording(recording())
+    numbers = [either.add_turn(turn(k)) for k in range(5)]
+    assert [row.id for row in either.history("flange", 2)] == numbers[-2:]
 
 
-def test_a_turn_may_belong_to_another_part_than_its_recording_began_with(store: Store) -> None:
-    store.begin_recording(recording())
-    store.add_turn(turn(part="hub", stage="as left"))
-    assert [(row.part, row.stage) for row in store.history("hub")] == [("hub", "as left")]
+def test_a_turn_may_belong_to_another_part_than_its_recording_began_with(either: Store) -> None:
+    either.begin_recording(recording())
+    either.add_turn(turn(part="hub", stage="as left"))
+    assert [(row.part, row.stage) for row in either.history("hub")] == [("hub", "as left")]
 
 
-def test_the_turns_of_a_later_edition_are_not_listed_as_recorded_ones(store: Store, path: Path) -> None:
-    store.begin_recording(recording())
-    number = store.add_turn(turn())
+def test_the_turns_of_a_later_edition_are_not_listed_as_recorded_ones(either: Store, where: str) -> None:
+    either.begin_recording(recording())
+    number = either.add_turn(turn())
     columns = "recording_id, turn, part, stage, direction, recorded, samples, gauge_values, highest_order, "
     columns += "code_version, options"
-    connection = sqlite3.connect(path)
-    with connection:  # what a re-analysis would add one day: rows only
-        connection.execute(
-            "INSERT INTO analyses (recording_id, edition, code_version) VALUES ('r-1', 1, '9')"
-        )
-        connection.execute(f"INSERT INTO turns ({columns}, edition) SELECT {columns}, 1 FROM turns")
-    connection.close()
-    assert [row.id for row in store.history("flange")] == [number]
+    execute(  # what a re-analysis would add one day: rows only
+        where,
+        "INSERT INTO analyses (recording_id, edition, code_version) VALUES ('r-1', 1, '9')",
+        f"INSERT INTO turns ({columns}, edition) SELECT {columns}, 1 FROM turns",
+    )
+    assert [row.id for row in either.history("flange")] == [number]
 
 
 def fill(path: Path, copies: int) -> None:

@@ -43,12 +43,6 @@ def ask_server(url: str, query: str) -> list[tuple[Any, ...]]:
         return database.execute(query).fetchall()
 
 
-@pytest.fixture(scope="module")
-def server() -> Iterator[postgres_server.Server]:
-    with postgres_server.server() as running:
-        yield running
-
-
 ON_SERVER = pytest.param("server", marks=[postgres_server.NEEDED, pytest.mark.slow])
 
 

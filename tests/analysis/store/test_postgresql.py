@@ -1,7 +1,5 @@
 """The store on a PostgreSQL server that the tests start: made by several at once, written, lost and found again."""
 
-from collections.abc import Iterator
-
 import postgres_server
 import pytest
 from store_rows import let_go, recording, start, turn, wait_here
@@ -37,10 +35,31 @@ with open_store(sys.argv[1]) as store:
 """
 
 
-@pytest.fixture(scope="module")
-def server() -> Iterator[postgres_server.Server]:
-    with postgres_server.server() as running:
-        yield running
+TWO_HUNDRED = """
+import sys
+from analysis.store import open_store
+import analysis.store.upgrade
+from store_rows import recording, turn
+print("here", flush=True)
+sys.stdin.readline()
+with open_store(sys.argv[1]) as store:
+    store.begin_recording(recording(sys.argv[2], part=sys.argv[2]))
+    for number in range(200):
+        print(store.add_turn(turn(number, sys.argv[2])))
+"""
+
+NAMES_THE_SAME = """
+import sys
+from analysis.store import open_store
+from store_rows import recording
+setup = {"part": "flange", "gauge_id": "DI-07", "operator": "AB"}
+with open_store(sys.argv[1]) as store:
+    print("here", flush=True)
+    sys.stdin.readline()
+    for number in range(20):
+        store.begin_recording(recording(f"r-{sys.argv[2]}-{number}", setup=setup))
+print("done")
+"""
 
 
 def test_an_empty_store_is_made_by_several_at_once(server: postgres_server.Server) -> None:
@@ -83,6 +102,40 @@ def test_two_that_add_one_recording_at_once_add_it_and_each_turn_once(server: po
     assert first == second
     with open_store(url) as store:
         assert len(store.history()) == 40
+
+
+def test_two_writers_of_200_turns_each_lose_nothing(server: postgres_server.Server) -> None:
+    url = server.make_database("two_writers")
+    writers = [start(TWO_HUNDRED, url, name) for name in ("left", "right")]
+    for writer in writers:  # both open the store that is not there at once
+        wait_here(writer)
+    for writer in writers:
+        let_go(writer)
+    reported = [[int(line) for line in writer.communicate()[0].split()] for writer in writers]
+    with open_store(url) as store:
+        for name, numbers in zip(("left", "right"), reported, strict=True):
+            assert [row.id for row in store.history(name)] == numbers
+            assert len(numbers) == 200
+        assert {part.number: part.recordings for part in store.register.parts()} == {"left": 1, "right": 1}
+
+
+def test_what_every_writer_names_is_entered_once(server: postgres_server.Server) -> None:
+    url = server.make_database("named_once")
+    open_store(url).close()
+    writers = [start(NAMES_THE_SAME, url, number) for number in range(BENCHES)]
+    for writer in writers:
+        wait_here(writer)
+    for writer in writers:
+        let_go(writer)
+    assert [writer.communicate()[0] for writer in writers] == ["done\n"] * BENCHES
+    with open_store(url) as store:
+        assert [(part.number, part.recordings) for part in store.register.parts()] == [
+            ("flange", BENCHES * 20)
+        ]
+        assert [job.number for job in store.register.jobs()] == ["7"]
+        assert [(one.id, use.recordings) for one, use in store.register.calibrations("DI-07")] == [
+            ("DI-07", BENCHES * 20)
+        ]
 
 
 def test_a_server_that_is_gone_is_told_and_serves_again_when_it_is_back(

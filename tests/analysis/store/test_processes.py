@@ -73,7 +73,7 @@ def whole(path: Path) -> None:
 
 def test_two_processes_create_and_write_one_store_and_lose_nothing(tmp_path: Path) -> None:
     path = tmp_path / "kept.db"
-    writers = [start(WRITER, path, name, 60) for name in ("left", "right")]
+    writers = [start(WRITER, path, name, 200) for name in ("left", "right")]
     for writer in writers:  # both have loaded everything: they open the store that is not there at once
         wait_here(writer)
     for writer in writers:
@@ -83,7 +83,18 @@ def test_two_processes_create_and_write_one_store_and_lose_nothing(tmp_path: Pat
     with open_store(path) as store:
         for name, numbers in zip(("left", "right"), reported, strict=True):
             assert [row.id for row in store.history(name)] == numbers
-            assert len(numbers) == 60
+            assert len(numbers) == 200
+    whole(path)
+
+
+def test_an_empty_store_is_made_by_three_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "kept.db"
+    writers = [start(WRITER, path, name, 1) for name in ("a", "b", "c")]
+    for writer in writers:
+        wait_here(writer)
+    for writer in writers:
+        let_go(writer)
+    assert sorted(int(writer.communicate()[0]) for writer in writers) == [1, 2, 3]
     whole(path)
 
 

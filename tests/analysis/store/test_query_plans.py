@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchmarks.made_stores import fill
 from sqlalchemy import Engine, event
-from store_rows import fill, recording, turn
+from store_rows import recording, turn
 
 from analysis.store import ClosingFacts, GaugeEntry, JobEntry, PartEntry, Store, open_store
 from analysis.store.register import Register
