@@ -14,7 +14,7 @@ from typing import Any, Protocol
 from analysis import store
 from analysis.capture.events import ExclusionUndone, TurnExcluded
 from analysis.decision import RULE, RULE_TEXT
-from analysis.errors import NotDecidable, StoreBusy, StoreError
+from analysis.errors import NotDecidable, StoreBusy, StoreDamaged, StoreError
 from analysis.numerics import BLAS_THREADS
 from analysis.sweep import NUMERICS_VERSION, turn_by_itself
 from logger import practice
@@ -62,12 +62,29 @@ class _Conclusion:
 def check_store(where: str) -> None:
     """Refuse a store that cannot be used, before anything is recorded. Raises StoreError.
 
-    One that is only held by another program is no reason: what is kept waits for it.
+    One that is only held by another program is no reason: what is kept waits for it. A file that was left
+    without closing is looked through first: who writes on into a damaged one hides what is damaged.
     """
+    left = _left_open(where)
     try:
-        store.open_store(where, busy_timeout_s=FIRST_S).close()
+        with store.open_store(where, busy_timeout_s=FIRST_S) as opened:
+            damage = opened.upkeep.damage() if left else []
+        if damage:
+            raise StoreDamaged(
+                f"store {where!r}: found {damage[0]!r} after it was left without closing, expected it whole: "
+                "put it aside, or name another store with --store (no recording is lost)"
+            )
     except StoreBusy as busy:
         log.info("not yet: %s", busy)
+
+
+def _left_open(where: str) -> bool:
+    """Tell whether SQLite's log still lies beside a store: its program was ended, or has it open now."""
+    log_file = Path(f"{where.removeprefix('sqlite:///')}-wal")
+    try:
+        return log_file.stat().st_size > 0
+    except OSError:
+        return False
 
 
 class TurnStore:
