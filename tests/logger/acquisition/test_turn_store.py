@@ -15,11 +15,11 @@ from analysis.errors import StoreError
 from analysis.sweep import turn_by_itself
 from logger.acquisition import EventTaken
 from logger.acquisition.adding import replay_into_store
-from logger.acquisition.recorder import Recorded, Recorder
+from logger.acquisition.recorder import Identity, Recorded, Recorder
 from logger.acquisition.turn_notes import TurnNote, TurnNotes
 from logger.acquisition.turn_store import TurnStore, check_store
 from logger.recording import RecordingReader, sha256_of
-from logger.session import FinishedTurnSamples
+from logger.session import FinishedTurnSamples, Session
 
 
 @dataclass(frozen=True)
@@ -176,6 +176,122 @@ def test_a_recording_that_was_never_begun_is_not_concluded(tmp_path: Path, sweep
     assert not (tmp_path / "a.db").exists()
 
 
+DECIDED = {
+    "pooled": {
+        "tir_fit_mm": 0.146, "u_tir_fit_mm": 0.001, "tir_fit_95_mm": [0.144, 0.148], "dof": 7.0, "turns": 2,
+        "tir_raw_mm": 0.151, "tir_first_mm": 0.142, "high_point_deg": 50.3,
+        "orders": [{"n": 1, "cos_mm": 0.03, "sin_mm": -0.06}],
+    },
+    "left_out": [{"from_deg": 10.0, "to_deg": 20.0, "reason": "keyway"}],
+    "decision": {
+        "quantity": "tir", "value_mm": 0.146, "u_mm": 0.002, "interval_mm": [0.142, 0.15], "limit_mm": 0.05,
+        "limit_as_written": "0.050 mm", "guard_mm": 0.004, "state": "over", "why": "far over", "look": 2,
+        "looks_planned": 3,
+    },
+}  # fmt: skip
+
+
+def test_what_is_concluded_is_told_in_columns(tmp_path: Path, sweep: Sweep):
+    with kept(tmp_path / "a.db", sweep) as (store, say):
+        store.begin(say)
+        store.finish(sweep.recorded, True, "over", DECIDED, 12.5)
+    ended = "2026-01-06T08:30:1"
+    (numbers,) = rows(
+        tmp_path / "a.db",
+        "select quantity, value_mm, u_mm, low_mm, high_mm, dof, turns_used, first_cos_mm, first_sin_mm, "
+        "blas_threads, who, why, substr(made, 1, 18) from analyses",
+    )
+    assert numbers == (
+        "tir", 0.146, 0.001, 0.144, 0.148, 7.0, 2, 0.03, -0.06, 1, "P", "recorded", ended
+    )  # fmt: skip
+    (decision,) = rows(
+        tmp_path / "a.db",
+        "select quantity, value_mm, u_mm, low_mm, high_mm, dof, limit_mm, limit_as_written, limit_source, rule, "
+        "guard_mm, state, why, look, of_looks from decisions",
+    )
+    assert decision == (
+        "tir", 0.146, 0.002, 0.142, 0.15, 12.5, 0.05, "0.050 mm", "job sheet of the demo", "one-sided-95",
+        0.004, "over", "far over", 2, 3,
+    )  # fmt: skip
+    assert rows(tmp_path / "a.db", "select count(*) from decisions where rule_text like 'within where%'") == [
+        (1,)
+    ]
+
+
+def test_board_file_and_part_of_a_recording_are_told_in_columns(tmp_path: Path, sweep: Sweep):
+    with kept(tmp_path / "a.db", sweep) as (store, say):
+        store.begin(say)
+        store.finish(sweep.recorded, True, "over", {})
+    (found,) = rows(
+        tmp_path / "a.db",
+        "select parts.number, parts.serial, jobs.number, gauges.id, gauges.source, operator, board_serial, "
+        "firmware, channel, practice, bytes from recordings join parts using (part_id) "
+        "join jobs using (job_id) join gauges using (gauge_id)",
+    )
+    size = sweep.recorded.path.stat().st_size
+    assert found == (
+        "bull-gear flange", "", "17", "practice indicator", "set-up", "P", "51ab0001", "1.0", "0", 1, size
+    )  # fmt: skip
+
+
+def test_turns_and_windows_left_out_are_told_with_who_and_why(tmp_path: Path, sweep: Sweep):
+    with kept(tmp_path / "a.db", sweep) as (store, say):
+        for turn in sweep.turns:
+            store.add(turn)
+        store.add_note(note(0, "left-out", "chip"))
+        store.add_note(note(1, "left-out", "leaned on"))
+        store.add_note(note(1, "left-out-undone"))
+        store.keep(say)
+        store.finish(sweep.recorded, True, "over", DECIDED)
+    query = "select turn, from_deg, to_deg, reason, who from left_out order by from_deg is null"
+    assert rows(tmp_path / "a.db", query) == [(None, 10.0, 20.0, "keyway", "P"), (0, None, None, "chip", "P")]
+    assert rows(tmp_path / "a.db", "select distinct who from turn_notes") == [("P",)]
+
+
+def test_a_recording_that_is_finished_later_has_one_decision(tmp_path: Path, sweep: Sweep):
+    with kept(tmp_path / "a.db", sweep) as (store, say):
+        store.begin(say)
+        store.finish(sweep.recorded, False, "over", DECIDED)
+    with kept(tmp_path / "a.db", sweep) as (store, say):
+        store.begin(say)
+        store.finish(sweep.recorded, True, "over", DECIDED)
+    for table in ("decisions", "left_out"):
+        assert rows(tmp_path / "a.db", f"select count(*) from {table}") == [(1,)]
+
+
+@pytest.mark.parametrize(("typed", "celsius"), [("20.6 C", 20.6), ("20,6 C", 20.6), ("68 F", 20.0)])
+def test_a_typed_temperature_is_a_condition_of_the_recording(
+    tmp_path: Path, sweep: Sweep, typed: str, celsius: float
+):
+    recording = replace(
+        OtherSetup.of(sweep), text={**sweep.recorder.session.setup.text, "temperature": typed}
+    )
+    store = TurnStore(str(tmp_path / "a.db"), recording, "0.0")
+    store.begin(pytest.fail)
+    store.close()
+    (row,) = rows(tmp_path / "a.db", "select what, celsius, source from environment")
+    assert row == ("part", pytest.approx(celsius), "typed")
+
+
+@dataclass(frozen=True)
+class OtherSetup:
+    """The recording of the sweep, with another set-up."""
+
+    identity: Identity
+    path: Path
+    text: dict[str, str]
+
+    @staticmethod
+    def of(sweep: Sweep) -> "OtherSetup":
+        return OtherSetup(sweep.recorder.identity, sweep.recorder.path, {})
+
+    @property
+    def session(self) -> Session:
+        session = Session()
+        session.change_setup(self.text)
+        return session
+
+
 # --- a store that refuses ---------------------------------------------------------------------------------
 
 
@@ -194,12 +310,15 @@ def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("logger.acquisition.turn_store.AGAIN_S", 0.01)
 
 
+TABLES = (
+    *("recordings", "analyses", "turns", "turn_orders", "turn_notes", "decisions", "left_out", "environment"),
+    *("parts", "jobs", "operators", "gauges"),
+)
+
+
 def everything(path: Path) -> dict[str, list[tuple[Any, ...]]]:
     """Return all that the store has of its one recording."""
-    return {
-        table: rows(path, f"select * from {table}")
-        for table in ("recordings", "analyses", "turns", "turn_orders", "turn_notes")
-    }
+    return {table: rows(path, f"select * from {table}") for table in TABLES}
 
 
 def test_a_store_that_refuses_is_told_once_and_keeps_what_waits(tmp_path: Path, sweep: Sweep):
