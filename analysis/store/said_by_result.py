@@ -9,15 +9,13 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from analysis.store.plain import plain_json
-
 _NOT_OF_THE_RESULT = ("file", "provenance")
 """Where the file lay and which program printed it: another place or program makes no other result."""
 
 
 def canonical_sha256(result: Mapping[str, Any]) -> str:
-    """Return the digest of a result as canonical JSON: keys sorted, no spaces, UTF-8."""
-    compared = {key: value for key, value in plain_json(result).items() if key not in _NOT_OF_THE_RESULT}
+    """Return the digest of a result as it is stored, as canonical JSON: keys sorted, no spaces, UTF-8."""
+    compared = {key: value for key, value in result.items() if key not in _NOT_OF_THE_RESULT}
     text = json.dumps(compared, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
     return hashlib.sha256(text.encode()).hexdigest()
 

@@ -6,11 +6,12 @@ What does not go together is refused before anything is opened, whichever comman
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 
-from analysis.errors import BadInput, FullturnError
+from analysis.errors import BadInput, FullturnError, RecordingError
 from logger import practice, sources
-from logger.acquisition.recorder import Recorder, new_identity
+from logger.acquisition.recorder import Recorder, default_path, new_identity
 from logger.acquisition.recording_end import Until
 from logger.decoding import Rig
 from logger.practice import PRACTICE
@@ -94,6 +95,26 @@ class OpenedSource:
         if request.rig is not None and request.rig.port.send:
             self.source.write(request.rig.port.send.encode())
         return recorder
+
+    def record_unnamed(
+        self,
+        folder: Path,
+        setup: Mapping[str, str],
+        version: str,
+        *,
+        now: datetime,
+        until: Until | None = None,
+        after_item: Callable[[Session, HostTime], None] | None = None,
+    ) -> Recorder:
+        """Begin a recording that nobody named, in a folder: of two begun in one second each has its file."""
+        while True:
+            path = default_path(folder, setup.get("part", ""), now)
+            try:
+                return self.record(path, setup, version, until=until, after_item=after_item)
+            except RecordingError as error:
+                if not isinstance(error.__cause__, FileExistsError):
+                    raise
+                # another program took the name since it was looked for: the next one is free
 
     def remember(self) -> None:
         """Have the board known from now on; of two ports neither is. Raises BadInput."""

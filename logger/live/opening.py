@@ -14,7 +14,6 @@ from logger.acquisition import (
     SourceRequest,
     TurnStore,
     Worker,
-    default_path,
     make_folder,
     open_source,
     register_of,
@@ -82,10 +81,9 @@ def begin_live(
     register = register_of(settings.store.value, lambda line: None)
     text = register.applied(opened.setup(override))
     text = with_looks(text, TURNS_PLANNED, settings.store.value, lambda line: None)
-    path = default_path(folder, text.get("part", ""), datetime.now())
     sample_ring = SampleRing()
     session_tap = SessionTap(sample_ring)
-    recorder = opened.record(path, text, version, after_item=session_tap)
+    recorder = opened.record_unnamed(folder, text, version, now=datetime.now(), after_item=session_tap)
     prints_lines = opened.request.rig is not None
 
     def remember() -> None:

@@ -27,7 +27,6 @@ from logger.acquisition import (
     WorkerMessage,
     check_out,
     check_store,
-    default_path,
     make_folder,
     open_source,
     register_of,
@@ -85,10 +84,14 @@ def record_once(request: RecordRequest, settings: Settings, signals: EndSignals)
         text = with_looks(register.applied(opened.setup(request.override)), request.turns, where, _say)
         checked = parse_setup(text)
         check_limit(checked.limit, checked)
-        if request.out is None:
+        until = Until(request.turns, request.seconds)
+        if request.out is not None:
+            recorder = opened.record(request.out, text, PROGRAM_VERSION, until=until)
+        else:
             make_folder(settings.data_folder)
-        out = request.out or default_path(settings.data_folder, checked.part, datetime.now())
-        recorder = opened.record(out, text, PROGRAM_VERSION, until=Until(request.turns, request.seconds))
+            recorder = opened.record_unnamed(
+                settings.data_folder, text, PROGRAM_VERSION, now=datetime.now(), until=until
+            )
     except FullturnError:
         opened.source.close()
         raise

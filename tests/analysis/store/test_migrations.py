@@ -267,3 +267,10 @@ def test_a_set_up_that_cannot_be_is_told_as_far_as_it_can(path: Path) -> None:
     assert ask_file(path, "SELECT id, due, error_mm, error_means FROM gauges") == [("X", None, None, None)]
     assert ask_file(path, "SELECT operator FROM recordings") == [(None,)]
     assert ask_file(path, f"SELECT count(*) FROM {TABLES[0]}") == [(1,)]
+
+
+def test_a_result_that_cannot_be_read_keeps_no_other_from_being_told(tmp_path: Path) -> None:
+    path = Path(shutil.copy(FROZEN[3], tmp_path / "kept.db"))
+    change(path, "UPDATE analyses SET result = '{\"pooled\": ' WHERE state = 'over'")
+    open_store(path).close()
+    assert ask_file(path, "SELECT state, count(*) FROM decisions GROUP BY state") == [("within", 2)]

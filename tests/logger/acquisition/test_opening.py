@@ -5,14 +5,16 @@ import os
 import socket
 import sys
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from pseudo_terminals import Cable, cable
 
-from analysis.errors import BadInput, LinkError
+from analysis.errors import BadInput, LinkError, RecordingError
+from logger.acquisition import opening
 from logger.acquisition.opening import OpenedSource, SourceRequest, check_request, open_source
-from logger.acquisition.recorder import Recorder
+from logger.acquisition.recorder import Recorder, default_path
 from logger.acquisition.recording_end import Until
 from logger.decoding.rig import Rig, read_rig
 from logger.practice.serving.paced_source import PacedPractice
@@ -317,3 +319,34 @@ def test_of_two_ports_neither_is_remembered(board: Cable, encoder: Cable, tmp_pa
 def test_the_bench_is_not_remembered(tmp_path: Path):
     open_source(SourceRequest("practice:wind-pump"), tmp_path).remember()
     assert KnownBoards(tmp_path).boards() == []
+
+
+def test_a_name_that_another_program_takes_meanwhile_is_not_the_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def taken(folder: Path, part: str, now: datetime) -> Path:
+        path = default_path(folder, part, now)
+        if not list(folder.iterdir()):
+            path.write_bytes(b"of another program")
+        return path
+
+    monkeypatch.setattr(opening, "default_path", taken)
+    opened = OpenedSource(
+        SourceRequest("practice:wind-pump/as-found"), PracticeSource("wind-pump/as-found", turns=1)
+    )
+    recorder = opened.record_unnamed(tmp_path, {"part": "hub"}, "0", now=datetime(2026, 1, 5, 8, 30, 15))
+    list(recorder.messages())
+    recorder.close()
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        "2026-01-05-083015-hub-2.mcap",
+        "2026-01-05-083015-hub.mcap",
+    ]
+    assert (tmp_path / "2026-01-05-083015-hub.mcap").read_bytes() == b"of another program"
+
+
+def test_a_folder_that_is_not_there_is_told_and_not_tried_for_ever(tmp_path: Path) -> None:
+    opened = OpenedSource(
+        SourceRequest("practice:wind-pump/as-found"), PracticeSource("wind-pump/as-found", turns=1)
+    )
+    with pytest.raises(RecordingError, match="no folder"):
+        opened.record_unnamed(tmp_path / "gone", {}, "0", now=datetime(2026, 1, 5))

@@ -5,7 +5,8 @@ What earlier versions kept only inside two JSON columns is told in columns, wher
 Append-only: this file is never changed, the next version is the next file.
 """
 
-from collections.abc import Iterator, Mapping
+import json
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import sqlalchemy as sa
@@ -19,6 +20,8 @@ down_revision = "0003"
 
 PAGE = 500
 """So many recordings are read at a time."""
+WRITTEN = ("recordings", "analyses", "decisions", "left_out")
+"""Tables that are written from them, those first that others belong to."""
 IDENTITIES = {"parts": "part_id", "jobs": "job_id", "gauges": "gauge_id"}
 OF_RECORDINGS = (
     ("part_id", "INTEGER REFERENCES parts (part_id)"),
@@ -295,19 +298,21 @@ def _make_studies() -> None:
 
 
 def _table(name: str, *columns: str) -> sa.TableClause:
-    # JSON where the tables have it: both databases then read and write it alike
-    kinds = {"setup": sa.JSON(), "result": sa.JSON()}
-    return sa.table(name, *(sa.column(one, kinds.get(one)) for one in columns))
+    return sa.table(name, *map(sa.column, columns))
 
 
-def _recorded(connection: sa.Connection) -> Iterator[Any]:
+def _recorded(connection: sa.Connection) -> Iterator[Sequence[Any]]:
     """Yield every recording with the analysis made while recording, a page at a time."""
     rec = _table("recordings", "recording_id", "started", "part", "job", "setup")
-    ana = _table("analyses", "recording_id", "edition", "state", "result")
+    ana = _table("analyses", "recording_id", "edition", "result")
     after = ""
     while True:
         rows = connection.execute(
-            sa.select(rec, ana.c.state, ana.c.result)
+            sa.select(
+                *(rec.c[name] for name in ("recording_id", "started", "part", "job")),
+                sa.cast(rec.c.setup, sa.Text).label("setup"),
+                sa.cast(ana.c.result, sa.Text).label("result"),
+            )
             .join_from(rec, ana, (rec.c.recording_id == ana.c.recording_id) & (ana.c.edition == 0))
             .where(rec.c.recording_id > after)
             .order_by(rec.c.recording_id)
@@ -315,51 +320,75 @@ def _recorded(connection: sa.Connection) -> Iterator[Any]:
         ).all()
         if not rows:
             return
-        yield from rows
+        yield rows
         after = rows[-1].recording_id
 
 
 def _tell(connection: sa.Connection) -> None:
     known = _Known(connection)
-    rec = _table(
-        "recordings", "recording_id", "part_id", "job_id", "gauge_id", "operator", "bench", "place", "channel"
-    )
-    numbers = tuple(analysis_columns({}))
-    ana = _table("analyses", "recording_id", "edition", "who", "why", *numbers)
-    for row in _recorded(connection):
-        said = said_by_setup(row.setup or {}, row.part, row.job)
-        if said.operator is not None:
-            known.key("operators", {"initials": said.operator})
-        gauge = said.gauge and {"added": row.started, "who": said.operator, "source": "set-up", **said.gauge}
-        connection.execute(
-            rec.update()
-            .where(rec.c.recording_id == row.recording_id)
-            .values(
-                part_id=known.key("parts", said.part),
-                job_id=known.key("jobs", said.job),
-                gauge_id=known.key("gauges", gauge, said.gauge),
-                **{name: said.recording[name] for name in ("operator", "bench", "place", "channel")},
-            )
-        )
-        of_recording = {"recording_id": row.recording_id, "edition": 0}
-        connection.execute(
-            ana.update()
-            .where((ana.c.recording_id == row.recording_id) & (ana.c.edition == 0))
-            .values(
-                who=said.operator, why="stored by an earlier version", **analysis_columns(row.result or {})
-            )
-        )
-        for name, found in (
-            (
-                "decisions",
-                decision_columns(row.result or {}, made=row.started, limit_source=said.limit_source),
-            ),
-            ("left_out", left_out_columns(row.result or {}, who=said.operator, made=row.started)),
-        ):
-            for one in found:
-                connection.execute(_table(name, *of_recording, *one).insert().values(**of_recording, **one))
+    for page in _recorded(connection):
+        said_of: dict[str, list[dict[str, Any]]] = {name: [] for name in WRITTEN}
+        for row in page:
+            _tell_of(row, known, said_of)
+        for name, rows in said_of.items():
+            # Rows of one table have the same columns: each statement is made once a page.
+            if rows and name in ("recordings", "analyses"):
+                _update(connection, name, rows)
+            elif rows:
+                connection.execute(_table(name, *rows[0]).insert(), rows)
     job_of_recording = "(SELECT job FROM recordings WHERE recordings.recording_id = turns.recording_id)"
     connection.execute(sa.text(f"UPDATE turns SET job = {job_of_recording}"))
+
+
+def _tell_of(row: Any, known: "_Known", said_of: Mapping[str, list[dict[str, Any]]]) -> None:
+    """Add what one recording says to the rows that are written next."""
+    said, result = said_by_setup(_object(row.setup), row.part, row.job), _object(row.result)
+    if said.operator is not None:
+        known.key("operators", {"initials": said.operator})
+    gauge = said.gauge and {"added": row.started, "who": said.operator, "source": "set-up", **said.gauge}
+    said_of["recordings"].append(
+        {
+            "recording_id": row.recording_id,
+            "part_id": known.key("parts", said.part),
+            "job_id": known.key("jobs", said.job),
+            "gauge_id": known.key("gauges", gauge, said.gauge),
+            **{name: said.recording[name] for name in ("operator", "bench", "place", "channel")},
+        }
+    )
+    of_recording = {"recording_id": row.recording_id, "edition": 0}
+    said_of["analyses"].append(
+        {
+            **of_recording,
+            "who": said.operator,
+            "why": "stored by an earlier version",
+            **analysis_columns(result),
+        }
+    )
+    said_of["decisions"] += [
+        {**of_recording, **one}
+        for one in decision_columns(result, made=row.started, limit_source=said.limit_source)
+    ]
+    said_of["left_out"] += [
+        {**of_recording, **one} for one in left_out_columns(result, who=said.operator, made=row.started)
+    ]
+
+
+def _object(text: str | None) -> dict[str, Any]:
+    """Return a JSON object; an empty one where none was stored, or what was stored is damaged."""
+    try:
+        found = json.loads(text or "{}")
+    except ValueError:
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def _update(connection: sa.Connection, name: str, rows: Sequence[Mapping[str, Any]]) -> None:
+    table = _table(name, *rows[0])
+    keys = [key for key in ("recording_id", "edition") if key in rows[0]]
+    statement = table.update().values({key: sa.bindparam(f"new_{key}") for key in rows[0] if key not in keys})
+    for key in keys:
+        statement = statement.where(table.c[key] == sa.bindparam(f"new_{key}"))
+    connection.execute(statement, [{f"new_{key}": value for key, value in row.items()} for row in rows])
 
 
 class _Known:
@@ -370,12 +399,12 @@ class _Known:
         self._keys: dict[tuple[Any, ...], int | None] = {}
 
     def key(
-        self, name: str, values: Mapping[str, Any] | None, told_by: Mapping[str, Any] | None = None
+        self, name: str, values: Mapping[str, Any] | None, known_by: Mapping[str, Any] | None = None
     ) -> int | None:
         """Return the number of a row, adding it where there is none of these values yet."""
         if values is None:
             return None
-        what = (name, *(told_by or values).items())
+        what = (name, *(known_by or values).items())
         if what not in self._keys:
             table = _table(name, *values)
             self._connection.execute(table.insert().values(**values))
