@@ -14,9 +14,18 @@ from analysis.measurands import backlash, compare, end_float, forms, thickness_o
 from analysis.results import Check, CheckState
 from analysis.separation import analyse_two_tips
 from analysis.setup import Setup, make_limit
-from analysis.store import HistoryRow
+from analysis.store import (
+    GaugeEntry,
+    GaugeUse,
+    HistoryRow,
+    Holdings,
+    JobEntry,
+    PartEntry,
+    StoredFile,
+    SweepEntry,
+)
 from analysis.units import parse_length
-from logger.inputs import AnalysedSweep, SweepOrigin
+from logger.inputs import AnalysedSweep, FileCheck, FoundFile, FoundFiles, SweepOrigin
 from logger.reports import (
     added_files,
     adjustment,
@@ -29,9 +38,11 @@ from logger.reports import (
     hole_positions as hole_positions_report,
     learnt_lag,
     provenance,
+    register,
     related_sweeps,
     separation,
     shaft_axis,
+    store_upkeep,
     sweep,
     thickness,
     torque,
@@ -185,8 +196,54 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
             added_files.as_json([AddedFile("a.mcap", "r-1", "ab" * 32, 5, "over", True)]),
         ),
         "history": ("history: ", history.as_json([history_row()])),
+        **of_the_register(),
+        **of_the_store(),
         "torque": ("torque: ", torque.as_json(torque_steps(6, ["20 Nm"]))),
         "two_tips": ("sweep: opposed.", two_tips.as_json(opposed())),
+    }
+
+
+def of_the_register() -> dict[str, tuple[str, dict[str, Any]]]:
+    """Return the objects of gauges, parts and jobs, of each something."""
+    gauge = GaugeEntry(
+        id="DI-07", error_mm=0.003, error_means="limits", added="2026-01-02T03:04:09Z", gauge_id=1
+    )
+    part, job = PartEntry(number="hub", part_id=1), JobEntry(number="4711", job_id=1)
+    one_sweep = SweepEntry(
+        "r-1", "2026-01-02T03:04:05Z", "hub", "4711", "as left", "closed", "within", 0.03, 16.0
+    )
+    return {
+        "register": ("gauge list: ", register.gauges_as_json([gauge])),
+        "register, gauge add": ("gauge add: ", register.gauge_as_json(gauge)),
+        "register, gauge show": (
+            "gauge show: ",
+            register.calibrations_as_json([(gauge, GaugeUse(1, one_sweep.started, one_sweep.started))]),
+        ),
+        "register, part add": ("part add: ", register.part_as_json(part)),
+        "register, part list": ("part list: ", register.parts_as_json([part])),
+        "register, part show": ("part show: ", register.parts_with_sweeps_as_json([(part, [one_sweep])])),
+        "register, job add": ("job add: ", register.job_as_json(job)),
+        "register, job list": ("job list: ", register.jobs_as_json([job])),
+        "register, job show": ("job show: ", register.job_with_sweeps_as_json(job, [one_sweep])),
+    }
+
+
+def of_the_store() -> dict[str, tuple[str, dict[str, Any]]]:
+    """Return the objects of a store looked after, with something wrong of every kind."""
+    stored = StoredFile("r-1", "a.mcap", "ab" * 32, "closed")
+    found = FoundFile("r-1", "a.mcap", "b.mcap")
+    holdings = Holdings(dict.fromkeys(store_upkeep.COUNTED, 1), {"closed": 1})
+    return {
+        "store_upkeep": ("store status: ", store_upkeep.status_as_json("a.db", 4096, holdings, [])),
+        "store_upkeep, check": (
+            "store check: ",
+            store_upkeep.check_as_json(FileCheck(5, 1, (found,), (stored,), (stored,), (stored,))),
+        ),
+        "store_upkeep, find": (
+            "store find: ",
+            store_upkeep.find_as_json(FoundFiles(3, (found,), (found,), (stored,))),
+        ),
+        "store_upkeep, backup": ("store backup: ", store_upkeep.backup_as_json("b.db", 4096)),
     }
 
 
