@@ -35,7 +35,7 @@ IMPORTERS = {
     "click": ("logger.commands", "logger.__main__"),
     "jinja2": ("logger.page.html_page",),
     "markupsafe": ("logger.page.html_page",),
-    "reportlab": ("logger.page.pdf_page",),
+    "reportlab": ("logger.page.pdf_page", "logger.page.pdf_parts"),
     "threading": (
         "logger.acquisition",
         "logger.commands.end_signals",

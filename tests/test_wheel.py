@@ -11,7 +11,7 @@ from places import ROOT
 
 pytestmark = pytest.mark.slow  # builds the wheel
 
-CODE = {".py", ".pyi", ".typed", ".mako", ".tcss", ".html", ".toml"}
+CODE = {".py", ".pyi", ".typed", ".mako", ".tcss", ".html", ".toml", ".j2", ".ttf"}
 
 
 @pytest.fixture(scope="module")

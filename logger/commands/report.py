@@ -16,6 +16,14 @@ command = click.Command(
     params=[
         click.Argument(["names"], nargs=-1, metavar="[NAME]..."),
         click.Option(["-o", "--out"], required=True, metavar="FILE", help="Page to write: .html or .pdf."),
+        click.Option(
+            ["--batch"], is_flag=True, help="Many parts: a summary and a table (.html, .pdf or .csv)."
+        ),
+        click.Option(["--labels"], metavar="FILE", help="With --batch: labels too (.html or .pdf)."),
+        click.Option(
+            ["--label-grid"], default="3x8", metavar="ACROSSxDOWN", help="Labels on a sheet (default 3x8)."
+        ),
+        click.Option(["--sampling"], metavar="TEXT", help="With --batch: how many of how many, chosen how."),
         click.Option(["--job", "job_number"], metavar="NUMBER", help="Only what was measured in this job."),
         click.Option(["--before"], metavar="FILE", help="Sweep from before, with a part or --after."),
         click.Option(["--after"], metavar="FILE", help="Sweep from after."),

@@ -1,3 +1,4 @@
+from .batch import Batch as Batch, batch_of as batch_of
 from .empty_sheet import PLACES as PLACES
 from .issue import Issue as Issue
 from .making import (
@@ -5,10 +6,17 @@ from .making import (
     Style as Style,
     check_file as check_file,
     check_laboratory as check_laboratory,
+    made_batch as made_batch,
+    made_labels as made_labels,
     made_page as made_page,
     made_sheet as made_sheet,
     write_whole as write_whole,
 )
 from .paper import PAPERS as PAPERS, Paper as Paper
 from .part_on_page import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
-from .requested import PageRequest as PageRequest, requested_part as requested_part, step_done as step_done
+from .requested import (
+    PageRequest as PageRequest,
+    requested_part as requested_part,
+    requested_sweeps as requested_sweeps,
+    step_done as step_done,
+)

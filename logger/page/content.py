@@ -52,6 +52,9 @@ class Chapter:
     heading: str
     sentences: tuple[str, ...] = ()
     table: TextTable | None = None
+    drawings: tuple[Drawing, ...] = ()
+    new_sheet: bool = False
+    """True where it begins on a sheet of its own."""
 
 
 @dataclass(frozen=True)

@@ -1,12 +1,12 @@
 """A page as one file of HTML: nothing is fetched from anywhere, and every text is escaped."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import zip_longest
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from logger.page.content import END, INVENTED, INVENTED_SENTENCE, TITLE, Content
+from logger.page.content import END, INVENTED, INVENTED_SENTENCE, TITLE, Chapter, Content
 from logger.page.drawing import COLOUR, GREY, Drawing, Ink
 from logger.page.numbers_table import TextTable
 from logger.page.paper import LINE_HEIGHT, Paper, Passage, text_size
@@ -68,13 +68,36 @@ def html_page(page: Content, paper: Paper, *, grey: bool) -> str:
     )
 
 
-def html_drawing(drawing: Drawing, paper: Paper, title: str, *, grey: bool) -> str:
-    """Return a page that holds one drawing."""
+def html_chapters(
+    title: str, number: str, chapters: Sequence[Chapter], paper: Paper, *, practice: bool, grey: bool
+) -> str:
+    """Return chapters one after the other."""
+    inks: Mapping[Ink, str] = GREY if grey else COLOUR
+    return (
+        _environment()
+        .get_template("chapters.html.j2")
+        .render(
+            title=title,
+            number=number,
+            chapters=chapters,
+            paper=paper,
+            practice=practice,
+            invented=INVENTED,
+            invented_sentence=INVENTED_SENTENCE,
+            ink={"text": inks[Ink.TEXT], "dim": inks[Ink.DIM], "invented": INVENTED_TONE[grey]},
+            svg_of=lambda drawing: Markup(svg(drawing, inks)),
+            table_of=_table,
+        )
+    )
+
+
+def html_drawings(drawings: Sequence[Drawing], paper: Paper, title: str, *, grey: bool) -> str:
+    """Return a page a drawing."""
     inks: Mapping[Ink, str] = GREY if grey else COLOUR
     return (
         _environment()
         .get_template("sheet.html.j2")
-        .render(title=title, paper=paper, drawing=Markup(svg(drawing, inks)))
+        .render(title=title, paper=paper, drawings=[Markup(svg(each, inks)) for each in drawings])
     )
 
 

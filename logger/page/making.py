@@ -10,10 +10,18 @@ from typing import Any
 from analysis.errors import BadInput
 from analysis.uncertainty import LineOrigin
 from logger.page.arithmetic import chapters
+from logger.page.batch import (
+    TITLE as BATCH_TITLE,
+    Batch,
+    chapters as chapters_of_batch,
+    csv_of,
+    label_lines,
+)
+from logger.page.batch_figures import labels
 from logger.page.content import Content, content_of
 from logger.page.empty_sheet import TITLE as SHEET_TITLE, empty_sheet
-from logger.page.html_page import html_drawing, html_page
-from logger.page.issue import Issue
+from logger.page.html_page import html_chapters, html_drawings, html_page
+from logger.page.issue import Issue, number_of
 from logger.page.paper import PAPERS, Paper
 from logger.page.part_on_page import MeasuredPart
 
@@ -47,10 +55,10 @@ class Made:
         return hashlib.sha256(self.data).hexdigest()
 
 
-def check_file(path: Path) -> None:
+def check_file(path: Path, kinds: tuple[str, ...] = KINDS) -> None:
     """Refuse a file that is there, or whose name asks for no kind of page that is made here."""
-    if path.suffix.lower() not in KINDS:
-        raise BadInput(f"{path}: a page is a file that ends in .html or .pdf; name it so")
+    if path.suffix.lower() not in kinds:
+        raise BadInput(f"{path}: expected a file that ends in {' or '.join(kinds)}; name it so")
     if path.exists():
         raise BadInput(f"{path} exists already: a record is never overwritten; choose another name")
     if not path.absolute().parent.is_dir():
@@ -95,13 +103,41 @@ def as_file(page: Content, style: Style, kind: str) -> Made:
     return Made(page, data, pages)
 
 
+def made_batch(batch: Batch, style: Style, kind: str, sampling: str = "") -> tuple[bytes, int | None]:
+    """Return the file of a batch and how many pages it has; None where nobody has laid it out.
+
+    Raises BadInput where what makes PDF is not installed.
+    """
+    if kind == ".csv":
+        return csv_of(batch).encode(), None
+    parts, number = chapters_of_batch(batch, style.unit, sampling), number_of(batch.sweeps)
+    how = {"practice": batch.practice, "grey": style.grey}
+    if kind == ".html":
+        return html_chapters(BATCH_TITLE, number, parts, style.paper, **how).encode(), None
+    maker = pdf_maker("logger.page.pdf_page")
+    made: tuple[bytes, int] = maker.pdf_chapters(BATCH_TITLE, number, parts, style.paper, **how)
+    return made
+
+
+def made_labels(batch: Batch, style: Style, kind: str, grid: tuple[int, int]) -> bytes:
+    """Return labels, so many across and down. Raises BadInput where what makes PDF is not installed."""
+    lines = [label_lines(row, one, style.unit) for row, one in zip(batch.rows, batch.sweeps, strict=True)]
+    sheets = labels(lines, grid, style.paper, practice=batch.practice)
+    if kind == ".html":
+        return html_drawings(sheets, style.paper, "Labels", grey=style.grey).encode()
+    data: bytes = pdf_maker("logger.page.pdf_page").pdf_drawings(
+        sheets, style.paper, "Labels", grey=style.grey
+    )
+    return data
+
+
 def made_sheet(places: int, style: Style, kind: str, part: str = "", limit: str = "") -> bytes:
     """Return an empty sheet as this kind of file. Raises BadInput where what makes PDF is not installed."""
     drawing = empty_sheet(places, style.paper, part, limit)
     if kind == ".html":
-        return html_drawing(drawing, style.paper, SHEET_TITLE, grey=style.grey).encode()
+        return html_drawings((drawing,), style.paper, SHEET_TITLE, grey=style.grey).encode()
     maker = pdf_maker("logger.page.pdf_page")
-    data: bytes = maker.pdf_drawing(drawing, style.paper, SHEET_TITLE, grey=style.grey)
+    data: bytes = maker.pdf_drawings((drawing,), style.paper, SHEET_TITLE, grey=style.grey)
     return data
 
 

@@ -21,6 +21,8 @@ class TextTable:
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    widths_mm: tuple[float, ...] = ()
+    """Of the columns; empty = even, but for the first."""
 
 
 def numbers_table(part: MeasuredPart, change: Comparison | None, unit: str) -> TextTable:

@@ -67,6 +67,43 @@ def requested_part(
     return _of_part(asked, setup, data_folder)
 
 
+def requested_sweeps(
+    names: Sequence[str],
+    setup: Mapping[str, str],
+    data_folder: Path,
+    *,
+    job_number: str | None = None,
+    seed: int = 1,
+) -> list[AnalysedSweep]:
+    """Return the sweeps of a batch in the order named; of a folder all in it, by name.
+
+    Without names those of a job in the data folder, by when they were begun. Raises BadInput where there is
+    none.
+    """
+    files = [path for name in names for path in (_in_folder(Path(name)) if Path(name).is_dir() else [name])]
+    if not names and job_number:
+        files = _of_job_number(job_number, data_folder)
+    if not files:
+        raise BadInput("no part for a batch: name files, a folder of recordings, or --job NUMBER")
+    return [analysed_sweep(name, setup, seed=seed) for name in files]
+
+
+def _in_folder(folder: Path) -> list[str]:
+    return [str(path) for path in sorted(folder.iterdir()) if path.name.lower().endswith(SUFFIXES)]
+
+
+def _of_job_number(number: str, data_folder: Path) -> list[str]:
+    found: list[tuple[str, str]] = []
+    for path in sorted([*data_folder.glob("*.mcap"), *unnamed_folder(data_folder).glob("*.mcap")]):
+        try:
+            reader = recording.RecordingReader(path)
+        except (FullturnError, OSError):
+            continue
+        if reader.setup.get("job") == number:
+            found.append((reader.origin.started, str(path)))
+    return [path for _, path in sorted(found)]
+
+
 def _is_file(name: str) -> bool:
     return name.startswith(PRACTICE) or name.lower().endswith(SUFFIXES) or Path(name).exists()
 

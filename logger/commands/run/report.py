@@ -15,6 +15,10 @@ from logger.settings import laboratory_settings
 def run(
     names: tuple[str, ...],
     out: str,
+    batch: bool,
+    labels: str | None,
+    label_grid: str,
+    sampling: str | None,
     job_number: str | None,
     before: str | None,
     after: str | None,
@@ -31,6 +35,14 @@ def run(
 ) -> int:
     """Write the page; the exit status is that of the part as it is left."""
     path, settings = Path(out), output.settings()
+    if batch:
+        if before or after or lab:
+            raise BadInput("--batch goes with files, folders or --job: leave --before, --after and --lab out")
+        return _batch(
+            names, path, labels, label_grid, sampling, job_number, sweep_options, page_options, output
+        )
+    if labels or sampling:
+        raise BadInput("--labels and --sampling go with --batch: add it, or leave them out")
     page.check_file(path)
     if bool(amends) != bool(reason):
         raise BadInput("--amends NUMBER and --reason TEXT go together: say what is replaced, and why")
@@ -65,3 +77,51 @@ def run(
     else:
         click.echo("\n".join([*(line.text for line in made.content.answers), f"Report: {out}"]))
     return status_of(part.state)
+
+
+def _batch(
+    names: tuple[str, ...],
+    path: Path,
+    labels: str | None,
+    label_grid: str,
+    sampling: str | None,
+    job_number: str | None,
+    sweep_options: SweepOptions,
+    page_options: PageOptions,
+    output: OutputOptions,
+) -> int:
+    """Write the pages of many parts, and their labels."""
+    settings, grid = output.settings(), _grid(label_grid)
+    page.check_file(path, (".html", ".pdf", ".csv"))
+    if labels is not None:
+        page.check_file(Path(labels))
+    made = page.batch_of(
+        page.requested_sweeps(
+            names,
+            sweep_options.setup,
+            settings.data_folder,
+            job_number=job_number,
+            seed=sweep_options.seed,
+        )
+    )
+    style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value)
+    data, _ = page.made_batch(made, style, path.suffix.lower(), sampling or "")
+    page.write_whole(path, data)
+    if labels is not None:
+        page.write_whole(Path(labels), page.made_labels(made, style, Path(labels).suffix.lower(), grid))
+    found = page.batch_as_json(made)
+    if output.as_json:
+        print_json(found)
+    else:
+        click.echo(
+            f"{found['parts']} parts: {found['within']} within, {found['over']} over, {found['undecided']} not "
+            f"decided, {found['refused']} refused.\nReport: {path}"
+        )
+    return status_of(made.status_state)
+
+
+def _grid(text: str) -> tuple[int, int]:
+    across, _, down = text.lower().partition("x")
+    if not (across.isdecimal() and down.isdecimal() and 0 < int(across) <= 6 and 0 < int(down) <= 20):
+        raise BadInput(f"--label-grid {text!r} is not ACROSSxDOWN, at most 6x20: write it like 3x8")
+    return int(across), int(down)

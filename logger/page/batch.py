@@ -1,0 +1,218 @@
+"""Many parts on few sheets: how many are within, over and not decided, and a row a part.
+
+Every part keeps its own decision; nothing is made of the batch but counts and pictures.
+"""
+
+import csv
+import io
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import Any
+
+from analysis.decision import DecisionState
+from analysis.results import CheckState
+from analysis.setup import Quantity
+from analysis.units import format_length
+from logger.inputs import AnalysedSweep
+from logger.page.batch_figures import run_chart, tally
+from logger.page.content import NO_CERTIFICATE, ONLY_THESE, Chapter
+from logger.page.fields import time_words
+from logger.page.numbers_table import TextTable, whole_number
+from logger.page.paragraphs import RISK, RULE_IN_WORDS
+from logger.page.shown import known, shown
+from logger.reports.phrases import STATE_WORDS, place_in_words
+
+ROWS_A_SHEET = 25
+TITLE = "RUNOUT MEASUREMENT RECORD OF A BATCH"
+REFUSED, NO_LIMIT = "refused", "no decision"
+AT_THE_LIMIT = (
+    "Of parts that all lie exactly at the limit about one in twenty would be said to be within: the rule "
+    "holds for each part by itself."
+)
+SAMPLING = "Every part listed was measured."
+_WIDTHS = (8.0, 34.0, 27.0, 18.0, 33.0, 14.0, 22.0, 20.0, 10.0)
+_FORMULA = re.compile(r"[=+\-@\t\r]")
+
+
+@dataclass(frozen=True, slots=True)
+class BatchRow:
+    """One part of a batch, lengths in mm, angles in degrees; the fields are the columns of its CSV."""
+
+    number: int
+    part: str
+    measured: str
+    tir_mm: float
+    tir_low_mm: float
+    tir_high_mm: float
+    high_point_deg: float
+    tir_first_mm: float
+    high_side_deg: float
+    limit_mm: float | None
+    state: str
+    """``within``, ``over``, ``undecided``, ``refused``, or ``no decision``."""
+    checks: str
+    operator: str
+    recording: str
+    """First digits of its recording's identity, or of its file's checksum."""
+
+    @property
+    def words(self) -> str:
+        """The state in words."""
+        return STATE_WORDS.get(self.state, self.state)
+
+
+@dataclass(frozen=True)
+class Batch:
+    """The rows, and the sweeps that they are of."""
+
+    rows: tuple[BatchRow, ...]
+    sweeps: tuple[AnalysedSweep, ...]
+
+    @property
+    def practice(self) -> bool:
+        """True where any part of it came from the virtual bench."""
+        return any(one.origin.practice for one in self.sweeps)
+
+    def count(self, state: str) -> int:
+        """Return how many parts are in this state."""
+        return Counter(row.state for row in self.rows)[state]
+
+    @property
+    def status_state(self) -> str | None:
+        """State that stands for all: over before not decided before within; None where nothing was decided."""
+        if self.count(DecisionState.OVER):
+            return DecisionState.OVER
+        if self.count(DecisionState.UNDECIDED) or self.count(REFUSED):
+            return DecisionState.UNDECIDED
+        return DecisionState.WITHIN if self.count(DecisionState.WITHIN) else None
+
+
+def batch_of(sweeps: Sequence[AnalysedSweep]) -> Batch:
+    """Return a batch in the order measured in, as given."""
+    return Batch(tuple(_row(number, one) for number, one in enumerate(sweeps, 1)), tuple(sweeps))
+
+
+def _row(number: int, one: AnalysedSweep) -> BatchRow:
+    result, text = one.result, one.result.setup.text
+    decision, pooled = result.decision, result.pooled
+    quantity = Quantity(decision.quantity) if decision else Quantity.TIR
+    whole = whole_number(result, quantity)
+    low, high = whole.interval()
+    doubts = [check for check in result.checks if check.state is not CheckState.CLEAR]
+    refused = any(check.state is CheckState.REFUSED for check in doubts)
+    identity = one.origin.recording_id or one.origin.sha256 or ""
+    return BatchRow(
+        number,
+        shown(text.get("part", "")),
+        time_words(one.origin.measured) or "",
+        whole.value,
+        low,
+        high,
+        pooled.high_point.value % 360.0,
+        pooled.tir_first.value,
+        pooled.high_side.value % 360.0,
+        decision.limit_mm if decision else None,
+        REFUSED if refused else str(decision.state) if decision else NO_LIMIT,
+        ", ".join(f"{check.name} {check.state}" for check in doubts) or "clear",
+        shown(text.get("operator", "")),
+        identity[:8],
+    )
+
+
+def chapters(batch: Batch, unit: str, sampling: str = "") -> list[Chapter]:
+    """Return the summary, then a sheet for every so many rows."""
+    total = len(batch.rows)
+    counts = ", ".join(
+        f"{batch.count(state)} {words}"
+        for state, words in (*STATE_WORDS.items(), (REFUSED, "refused by a check"), (NO_LIMIT, NO_LIMIT))
+        if batch.count(state)
+    )
+    limits = sorted({row.limit_mm for row in batch.rows if row.limit_mm is not None})
+    against = ", ".join(format_length(limit, unit) for limit in limits) or known("")
+    summary = Chapter(
+        f"{total} parts: {counts}",
+        (
+            f"Limit at the track: {against}. {shown(sampling) if sampling else SAMPLING}",
+            f"Rule for each part: {RULE_IN_WORDS}. {RISK} {AT_THE_LIMIT}",
+            f"{ONLY_THESE} {NO_CERTIFICATE}",
+        ),
+        drawings=(run_chart(batch.rows, unit), tally(batch.rows, unit)),
+    )
+    sheets = [
+        Chapter(
+            f"Parts {first + 1} to {min(first + ROWS_A_SHEET, total)} of {total}",
+            table=_table(batch.rows[first : first + ROWS_A_SHEET], unit),
+            new_sheet=True,
+        )
+        for first in range(0, total, ROWS_A_SHEET)
+    ]
+    return [summary, *sheets]
+
+
+def _table(rows: Sequence[BatchRow], unit: str) -> TextTable:
+    head = ("no.", "part", "measured", "TIR", "95 %", "high deg", "order 1 @ deg", "state", "by")
+    return TextTable(
+        head,
+        tuple(
+            (
+                str(row.number),
+                f"{known(row.part, 40)} {row.recording}",
+                known(row.measured),
+                format_length(row.tir_mm, unit),
+                f"{format_length(row.tir_low_mm, unit)} to {format_length(row.tir_high_mm, unit)}",
+                f"{row.high_point_deg:.0f}",
+                f"{format_length(row.tir_first_mm, unit)} @ {row.high_side_deg:.0f}",
+                row.words if row.checks == "clear" else f"{row.words}; {shown(row.checks, 60)}",
+                known(row.operator, 12) if row.operator else "-",
+            )
+            for row in rows
+        ),
+        _WIDTHS,
+    )
+
+
+def csv_of(batch: Batch) -> str:
+    """Return the rows as CSV: UTF-8, a point for decimals; no entered text can be taken for a formula."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    names = [one.name for one in fields(BatchRow)]
+    writer.writerow(names)
+    for row in batch.rows:
+        writer.writerow([_cell(getattr(row, name)) for name in names])
+    return out.getvalue()
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, str):
+        return f"'{value}" if _FORMULA.match(value) else value
+    return "" if value is None else repr(value)
+
+
+def batch_as_json(batch: Batch) -> dict[str, Any]:
+    """Return the object of ``report --batch``."""
+    return {
+        "parts": len(batch.rows),
+        "within": batch.count(DecisionState.WITHIN),
+        "over": batch.count(DecisionState.OVER),
+        "undecided": batch.count(DecisionState.UNDECIDED),
+        "refused": batch.count(REFUSED),
+        "rows": [{one.name: getattr(row, one.name) for one in fields(BatchRow)} for row in batch.rows],
+    }
+
+
+def label_lines(row: BatchRow, one: AnalysedSweep, unit: str) -> tuple[str, ...]:
+    """Return what stands on the label of one part."""
+    if row.state == REFUSED:
+        state = "refused by a check: measure again"
+    else:
+        state = row.words
+    return (
+        known(row.part, 34),
+        f"TIR {format_length(row.tir_mm, unit)} ({format_length(row.tir_low_mm, unit)} to "
+        f"{format_length(row.tir_high_mm, unit)})",
+        state,
+        f"high {place_in_words(row.high_point_deg, one.result.setup)}",
+        f"{row.measured or 'date not recorded'}  {row.recording}",
+    )
