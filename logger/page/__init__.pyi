@@ -1,4 +1,4 @@
-from .batch import Batch as Batch, batch_of as batch_of
+from .batch import Batch as Batch, batch_as_json as batch_as_json, batch_of as batch_of
 from .empty_sheet import PLACES as PLACES
 from .issue import Issue as Issue
 from .making import (

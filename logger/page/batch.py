@@ -81,7 +81,7 @@ class Batch:
 
     @property
     def status_state(self) -> str | None:
-        """State that stands for all: over before not decided before within; None where nothing was decided."""
+        """State that stands for all, over before not decided; None where nothing was decided."""
         if self.count(DecisionState.OVER):
             return DecisionState.OVER
         if self.count(DecisionState.UNDECIDED) or self.count(REFUSED):
@@ -204,10 +204,7 @@ def batch_as_json(batch: Batch) -> dict[str, Any]:
 
 def label_lines(row: BatchRow, one: AnalysedSweep, unit: str) -> tuple[str, ...]:
     """Return what stands on the label of one part."""
-    if row.state == REFUSED:
-        state = "refused by a check: measure again"
-    else:
-        state = row.words
+    state = "refused by a check: measure again" if row.state == REFUSED else row.words
     return (
         known(row.part, 34),
         f"TIR {format_length(row.tir_mm, unit)} ({format_length(row.tir_low_mm, unit)} to "

@@ -1,12 +1,15 @@
 """``report`` and ``sheet`` as they are typed: what they end with, write, refuse, and say in one object."""
 
+import csv
 import hashlib
 from pathlib import Path
 
+import pandas
 import pytest
-from pages_made import FOUND, GAUGE, LEFT, seen_in, text_of_html, text_of_pdf
+from pages_made import FOUND, GAUGE, LEFT, never_said, seen_in, text_of_html, text_of_pdf
 from places import RECORDINGS
 from promises.inside import copy_recording
+from pypdf import PdfReader
 from running import inside, move_in, one_line
 from written_sweeps import write_csv
 
@@ -228,3 +231,80 @@ def test_a_sheet_takes_what_is_entered_as_text(home: Path, capsys: pytest.Captur
     assert "script" not in seen_in(page).elements
     assert part in text_of_html(page)
     assert inside(capsys, "sheet", "--limit", "8", "-o", "no.html").status == 2
+
+
+# --- many parts ----------------------------------------------------------------------------------------
+
+
+def batch_files(home: Path, parts: int) -> Path:
+    """Write a folder of parts: every tenth over its limit, one with a name that a spreadsheet would compute."""
+    folder = home / "batch"
+    folder.mkdir()
+    for k in range(parts):
+        tir = 0.09 if k % 10 == 9 else 0.02 + 0.0001 * k
+        part = "=1+1" if k == 3 else f"A-{k + 1:03d}"
+        write_csv(folder / f"{k + 1:03d}.csv", tir, 3.0 * k, part=part, surface="outside", limit="0.05 mm")
+    return folder
+
+
+def test_a_batch_is_a_summary_and_a_row_a_part(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = batch_files(home, 60)
+    ran = inside(capsys, "report", "--batch", folder, "-o", "batch.pdf", "--labels", "labels.pdf", "--json")
+    assert ran.status == 1, ran.err
+    found = ran.result
+    counts = {key: found[key] for key in ("parts", "within", "over", "undecided", "refused")}
+    assert counts == {"parts": 60, "within": 54, "over": 6, "undecided": 0, "refused": 0}
+    sheets = PdfReader(home / "batch.pdf").pages
+    assert len(sheets) == 1 + 3  # the summary, and 25 rows a sheet
+    text = " ".join(" ".join(sheet.extract_text() for sheet in sheets).split())
+    for words in ("60 parts: 54 within the entered limit, 6 over the entered limit", "A-060", "page 4 of 4"):
+        assert words in text
+    assert len(PdfReader(home / "labels.pdf").pages) == 3  # 24 labels a sheet
+    assert never_said(text) == []
+    assert never_said(text_of_pdf((home / "labels.pdf").read_bytes())) == []
+
+
+def test_a_batch_is_read_back_from_its_csv(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = batch_files(home, 12)
+    ran = inside(capsys, "report", "--batch", folder, "-o", "batch.csv", "--json")
+    with (home / "batch.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    table = pandas.read_csv(home / "batch.csv")
+    for k, (row, said) in enumerate(zip(rows, ran.result["rows"], strict=True)):
+        assert list(row) == list(said)
+        for key in ("tir_mm", "tir_low_mm", "high_point_deg", "limit_mm"):
+            assert float(row[key]) == said[key] == table[key][k]
+    assert rows[3]["part"] == "'=1+1"
+    assert [int(row["number"]) for row in rows] == list(range(1, 13))
+
+
+@pytest.mark.parametrize(
+    ("words", "why"),
+    [
+        (("--batch", "-o", "b.pdf"), "no part for a batch"),
+        (("--batch", FOUND, "-o", "b.txt"), "ends in .html or .pdf or .csv"),
+        (("--batch", FOUND, "--labels", "l.csv", "-o", "b.html"), "ends in .html or .pdf"),
+        (("--batch", FOUND, "--label-grid", "9", "-o", "b.html"), "ACROSSxDOWN"),
+        (("--batch", FOUND, "--lab", "-o", "b.html"), "leave --before"),
+        ((FOUND, "--sampling", "all", "-o", "b.html"), "go with --batch"),
+    ],
+)
+def test_a_batch_that_cannot_be_made_is_refused(
+    words: tuple[object, ...], why: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    ran = inside(capsys, "report", *words)
+    assert ran.status == 2
+    assert why in one_line(ran)
+
+
+def test_an_invented_batch_is_marked_and_its_labels_too(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    refused = RECORDINGS / "wind-pump-as-found-lost-counts" / "recording.mcap"
+    ran = inside(capsys, "report", "--batch", LEFT, refused, "-o", "b.html", "--labels", "l.html")
+    assert ran.status == 3
+    assert "1 refused" in ran.out
+    for name in ("b.html", "l.html"):
+        text = text_of_html((home / name).read_text("utf-8"))
+        assert "PRACTICE BENCH, INVENTED" in text
+        assert "refused by a check" in text

@@ -114,8 +114,8 @@ def _batch(
         print_json(found)
     else:
         click.echo(
-            f"{found['parts']} parts: {found['within']} within, {found['over']} over, {found['undecided']} not "
-            f"decided, {found['refused']} refused.\nReport: {path}"
+            f"{found['parts']} parts: {found['within']} within, {found['over']} over, "
+            f"{found['undecided']} not decided, {found['refused']} refused.\nReport: {path}"
         )
     return status_of(made.status_state)
 
