@@ -188,19 +188,22 @@ def _holes(result: SweepResult) -> list[Shape]:
 
 
 def _band(seen: Seen, at: _Place) -> list[Shape]:
-    """Return the readings: an area from the lowest to the highest of each degree, or single rings."""
+    """Return the readings: an area from the lowest to the highest of each degree, or each by itself."""
     there = np.flatnonzero(np.isfinite(seen.low_mm))
     if seen.result.few_places or len(there) < 90:
-        return [
-            Path((at(deg + 0.5, seen.low_mm[deg]), at(deg + 0.5, seen.high_mm[deg] + 1e-6)), Ink.CURVE, 1.2)
-            for deg in there
-        ]
+        ends = ((float(deg), {seen.low_mm[deg], seen.high_mm[deg]}) for deg in there)
+        return [_spot(at(deg, float(height))) for deg, heights in ends for height in sorted(heights)]
     shapes: list[Shape] = []
     for run in np.split(there, np.flatnonzero(np.diff(there) > 2) + 1):
         upper = [at(deg + 0.5, seen.high_mm[deg]) for deg in run]
         lower = [at(deg + 0.5, seen.low_mm[deg]) for deg in reversed(run)]
         shapes.append(Path((*upper, *lower), Ink.BAND, 0.25, Ink.BAND, closed=True))
     return shapes
+
+
+def _spot(place: Point) -> Path:
+    """Return a reading by itself."""
+    return box(place[0] - 0.6, place[1] - 0.6, 1.2, 1.2, Ink.CURVE, 0.1, Ink.CURVE)
 
 
 def _ends(seen: Seen, at: _Place) -> list[Shape]:
@@ -302,8 +305,8 @@ def _circle(seen: Seen, scale: Scale) -> list[Shape]:
         shapes.append(Path(ring, Ink.CURVE, 0.4, closed=True))
     else:
         for read in np.flatnonzero(np.isfinite(seen.high_mm)):
-            x, y = at(float(read), _RADIUS + scale.exaggerated * float(seen.high_mm[read]))
-            shapes.append(Path(((x - 0.5, y), (x + 0.5, y)), Ink.CURVE, 1.0))
+            height = _RADIUS + scale.exaggerated * float(seen.high_mm[read])
+            shapes.append(_spot(at(float(read), height)))
     low, high = result.pooled.high_point.interval()
     if high - low < 180.0:
         top = result.pooled.high_point.value

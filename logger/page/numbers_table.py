@@ -34,14 +34,17 @@ def numbers_table(part: MeasuredPart, change: Comparison | None, unit: str) -> T
     def row(name: str, values: list[str], changed: str = NONE) -> None:
         rows.append((name, *values, *([changed] if of_change else [])))
 
-    quantity = _decided(results)
+    quantity, few = _decided(results), all(result.few_places for result in results)
     row(
         f"{QUANTITY_WORDS[quantity]}, every line of the budget in it"
         if quantity != Quantity.TIR
+        else "TIR of the readings"
+        if few
         else "TIR of the fitted curve",
         [_whole(result, quantity, unit) for result in results],
     )
-    row("TIR a dial shows", [format_length(result.pooled.tir_raw_mm, unit) for result in results])
+    if not few:
+        row("TIR a dial shows", [format_length(result.pooled.tir_raw_mm, unit) for result in results])
     row(
         "TIR of order 1 @ high side",
         [
@@ -50,8 +53,8 @@ def numbers_table(part: MeasuredPart, change: Comparison | None, unit: str) -> T
         ],
         _changed(change, unit),
     )
-    row("high point", [_place(result.pooled.high_point) for result in results])
-    row("low point", [_deg(result.pooled.low_point_deg) for result in results])
+    row("highest reading" if few else "high point", [_place(result.pooled.high_point) for result in results])
+    row("lowest reading" if few else "low point", [_deg(result.pooled.low_point_deg) for result in results])
     row(
         "form (without order 1)",
         [in_words(result.pooled.form, unit) for result in results],
@@ -112,7 +115,8 @@ def _changed(change: Comparison | None, unit: str) -> str:
 
 
 def _place(number: UncertainNumber) -> str:
-    return f"{_deg(number.value)}, {ends_deg(number)}"
+    low, high = number.interval()
+    return f"{_deg(number.value)}, {ends_deg(number)}" if high - low < 360.0 else _deg(number.value)
 
 
 def _deg(deg: float) -> str:

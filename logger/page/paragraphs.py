@@ -176,6 +176,10 @@ def _of_one(one: AnalysedSweep) -> Iterable[str]:
         yield "few places, read one by one"
     if result.past_due:
         yield shown(result.past_due)
+    states = [check.state for check in result.checks]
+    for state, words in ((CheckState.REFUSED, "refused"), (CheckState.DOUBTFUL, "doubtful")):
+        if states.count(state):
+            yield f"{states.count(state)} of the checks {words}"
     if one.origin.from_recording is not None or one.origin.recording_id is None:
         yield "readings from outside a recording (o)"
     if result.setup.limit is not None and not result.setup.limit.source:

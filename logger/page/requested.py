@@ -1,5 +1,6 @@
 """Which sweeps a page is of: files named, a job's folder, or a part with sweeps in the data folder."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -179,15 +180,18 @@ def _end_float(kept: Job, folder: Path, setup: Mapping[str, str]) -> float | Non
     return None if found is None else found.value
 
 
-def step_done(step: str, figure: str) -> StepDone:
-    """Return a step with its figure, its one-word state in the words of a verdict."""
+def step_done(step: str, figure: str, said: str) -> StepDone:
+    """Return a step with its figure in the unit of what was said, its one-word state in whole words."""
+    unit = re.search(r"\d (mm|um|thou|in)\b", said)
+    figure = re.sub(r"@ (\d+)$", r"@ \1 deg", figure)
+    figure = re.sub(r"\d+\.\d+", lambda number: f"{number[0]} {unit[1]}", figure) if unit else figure
     number, _, state = figure.rpartition(" ")
     words = f"{number} ({STATES[state]})" if state in STATES else figure
     return StepDone(BY_KEY[step].short, words or "taken")
 
 
 def _steps(kept: Job) -> Sequence[StepDone]:
-    done = [step_done(one.step, one.figure) for one in kept.taken if one.step not in TOLD_ABOVE]
+    done = [step_done(one.step, one.figure, one.said) for one in kept.taken if one.step not in TOLD_ABOVE]
     gone = [
         StepDone(BY_KEY[step].short, words)
         for steps, words in ((kept.skipped, "skipped"), (kept.without, "gone on without"))

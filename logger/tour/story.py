@@ -162,7 +162,11 @@ class Tour:
         return page.measured_part(
             sweeps.last("as-left"),
             sweeps.last("as-found"),
-            steps=[page.step_done(one.step, one.figure) for one in self.done if one.step not in TOLD_ABOVE],
+            steps=[
+                page.step_done(one.step, one.figure, one.said)
+                for one in self.done
+                if one.step not in TOLD_ABOVE
+            ],
             end_float_mm=None if known is None else known.value,
         )
 

@@ -173,7 +173,7 @@ def in_a_job(source: Path, folder: Path, step: str) -> JobSweep:
             {"event": "sweep-taken", **common, "from_s": float(ends[0]), "to_s": float(ends[-1])},
         ],
     )
-    said = "an end float" if step == "end-float" else "a verdict"
+    said = "End float 0.210 mm" if step == "end-float" else "a verdict"
     figure = "0.2100 refused" if step == "end-float" else "0.1463 OVER"
     return JobSweep(sweep_id, step, 1, name, "", 0, 4, "2026-01-06T08:00:00Z", said, "refused", figure)
 
@@ -195,7 +195,7 @@ def test_a_job_brings_its_end_float_and_its_steps(home: Path, capsys: pytest.Cap
         text = text_of_html((home / name).read_text("utf-8"))
         assert "As found: face runout 0.146 mm" in text
         assert "end float before the sweep 0.2100 mm" in text
-        assert "end float 0.2100 (refused); half before skipped; end float gone on without" in text
+        assert "end float 0.2100 mm (refused); half before skipped; end float gone on without" in text
     assert (home / "folder.html").read_bytes() == (home / "part.html").read_bytes()
 
 

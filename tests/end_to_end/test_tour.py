@@ -43,6 +43,7 @@ def test_it_tells_every_step_and_ends_with_its_page(tour: Ran, home: Path) -> No
     assert text.count("within the entered limit") == 1
     assert "As left: face runout 0.03" in text
     assert "after cut no evidence" in text
+    assert "end float 0.2100 mm (refused); end float 0.0100 mm (doubtful)" in text
 
 
 def test_it_says_what_is_true_of_the_story(tour: Ran) -> None:

@@ -98,6 +98,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "job add": (("add", "4711", "--store", "promised-register.db"),),
     "job list": (("list", "--store", "promised-register.db"),),
     "job show": (("show", "wind-pump gearbox, demo", "--store", STORED),),
+    "report of a batch": (("--batch", FOUND, LEFT, "-o", "promised-batch.html"),),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""
 

@@ -18,6 +18,8 @@ from pages_made import (
 )
 
 from logger.page import PAPERS, measured_part
+from logger.page.drawing import Ink, Path as Path_
+from logger.page.figures import figure, scale_of
 
 from pages_made import sweep  # isort: skip
 
@@ -95,3 +97,24 @@ def test_one_sweep_says_that_there_is_no_before() -> None:
 
 def test_the_day_of_issue_is_an_argument(page: str) -> None:
     assert f"issued {ISSUE.issued.isoformat()}" in text_of_html(page)
+
+
+def test_a_few_places_are_told_as_readings(tmp_path: Path) -> None:
+    """Four readings written down and the first again: max - min is 0.09 mm, whatever a curve would be."""
+    rows = ["0,0.00", "90,0.04", "180,-0.02", "270,-0.05", "360,0.00"]
+    path = tmp_path / "few.csv"
+    path.write_text(
+        "\n".join(["# part = hub 9", "# surface = outside", "angle_deg,reading_mm", *rows]) + "\n"
+    )
+    part = measured_part(sweep(path))
+    text = text_of_html(html(part))
+    for words in ("TIR of the readings 0.0900 mm", "highest reading 90.0 deg", "few places, read one by one"):
+        assert words in text
+    assert "fitted curve 0" not in text
+    (seen,) = part.seen()
+    spots = [shape for shape in figure(seen, scale_of([seen]), "mm").shapes if is_spot(shape)]
+    assert len(spots) == 2 * 4  # in the strip and round the circle
+
+
+def is_spot(shape: object) -> bool:
+    return isinstance(shape, Path_) and shape.area is Ink.CURVE and len(shape.points) == 4
