@@ -52,7 +52,8 @@ class BatchRow:
     limit_mm: float | None
     state: str
     """``within``, ``over``, ``undecided``, ``refused``, or ``no decision``."""
-    checks: str
+    in_doubt: str
+    """Checks that are not clear, with their state; ``clear`` where all are."""
     operator: str
     recording: str
     """First digits of its recording's identity, or of its file's checksum."""
@@ -100,8 +101,8 @@ def _row(number: int, one: AnalysedSweep) -> BatchRow:
     quantity = Quantity(decision.quantity) if decision else Quantity.TIR
     whole = whole_number(result, quantity)
     low, high = whole.interval()
-    doubts = [check for check in result.checks if check.state is not CheckState.CLEAR]
-    refused = any(check.state is CheckState.REFUSED for check in doubts)
+    not_clear = [check for check in result.checks if check.state is not CheckState.CLEAR]
+    refused = any(check.state is CheckState.REFUSED for check in not_clear)
     identity = one.origin.recording_id or one.origin.sha256 or ""
     return BatchRow(
         number,
@@ -115,7 +116,7 @@ def _row(number: int, one: AnalysedSweep) -> BatchRow:
         pooled.high_side.value % 360.0,
         decision.limit_mm if decision else None,
         REFUSED if refused else str(decision.state) if decision else NO_LIMIT,
-        ", ".join(f"{check.name} {check.state}" for check in doubts) or "clear",
+        ", ".join(f"{check.name} {check.state}" for check in not_clear) or "clear",
         shown(text.get("operator", "")),
         identity[:8],
     )
@@ -164,7 +165,7 @@ def _table(rows: Sequence[BatchRow], unit: str) -> TextTable:
                 f"{format_length(row.tir_low_mm, unit)} to {format_length(row.tir_high_mm, unit)}",
                 f"{row.high_point_deg:.0f}",
                 f"{format_length(row.tir_first_mm, unit)} @ {row.high_side_deg:.0f}",
-                row.words if row.checks == "clear" else f"{row.words}; {shown(row.checks, 60)}",
+                row.words if row.in_doubt == "clear" else f"{row.words}; {shown(row.in_doubt, 60)}",
                 known(row.operator, 12) if row.operator else "-",
             )
             for row in rows

@@ -1,4 +1,4 @@
-"""What only a register of parts, jobs and gauges can know of a sweep: the one place where it is asked."""
+"""What the registers of parts, jobs and gauges know of a sweep: the one place where it is asked."""
 
 from dataclasses import dataclass
 
@@ -21,5 +21,12 @@ class Registered:
 
 
 def registered(sweep: AnalysedSweep) -> Registered:
-    """Return what the registers hold of a sweep: nothing, while no register is asked."""
-    return Registered()
+    """Return what its recording carries of them; what stands in the store alone is not asked for yet."""
+    text = sweep.result.setup.text
+    place = "; ".join(text[key] for key in ("bench", "place") if text.get(key))
+    return Registered(
+        serial=text.get("serial"),
+        place=place or None,
+        temperature=text.get("temperature"),
+        gauge_certificate=text.get("gauge_certificate"),
+    )

@@ -85,3 +85,16 @@ def test_the_arithmetic_is_unfolded(text: str) -> None:
         assert heading in text
     # The gauge's own error by its certificate: E sqrt(2/3) of limits +-0.003 mm (JCGM 100:2008, 4.3.7).
     assert "gauge's own error gauge's certificate 0.002449" in text
+
+
+def test_what_a_recording_carries_of_the_registers_stands_there(tmp_path: Path) -> None:
+    carried = {
+        "serial": "A-017",
+        "bench": "2",
+        "place": "hall 3",
+        "temperature": "20.6 C",
+        "gauge_certificate": "4711",
+    }
+    text = text_of_html(html(written_part(tmp_path, **carried)))
+    for words in ("serial A-017", "Place 2; hall 3; temperature 20.6 C", "gauge certificate 4711"):
+        assert words in text
