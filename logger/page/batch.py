@@ -17,6 +17,7 @@ from analysis.setup import Quantity
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 from logger.page.batch_figures import run_chart, tally
+from logger.page.batch_row import BatchRow
 from logger.page.content import NO_CERTIFICATE, ONLY_THESE, Chapter
 from logger.page.fields import time_words
 from logger.page.numbers_table import TextTable, whole_number
@@ -34,34 +35,6 @@ AT_THE_LIMIT = (
 SAMPLING = "Every part listed was measured."
 _WIDTHS = (8.0, 30.0, 24.0, 18.0, 32.0, 13.0, 23.0, 28.0, 10.0)
 _FORMULA = re.compile(r"[=+\-@\t\r]")
-
-
-@dataclass(frozen=True, slots=True)
-class BatchRow:
-    """One part of a batch, lengths in mm, angles in degrees; the fields are the columns of its CSV."""
-
-    number: int
-    part: str
-    measured: str
-    tir_mm: float
-    tir_low_mm: float
-    tir_high_mm: float
-    high_point_deg: float
-    tir_first_mm: float
-    high_side_deg: float
-    limit_mm: float | None
-    state: str
-    """``within``, ``over``, ``undecided``, ``refused``, or ``no decision``."""
-    in_doubt: str
-    """Checks that are not clear, with their state; ``clear`` where all are."""
-    operator: str
-    recording: str
-    """First digits of its recording's identity, or of its file's checksum."""
-
-    @property
-    def words(self) -> str:
-        """The state in words."""
-        return STATE_WORDS.get(self.state, self.state)
 
 
 @dataclass(frozen=True)

@@ -2,21 +2,18 @@
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from analysis.units import format_length
+from logger.page.batch_row import BatchRow
 from logger.page.content import INVENTED
 from logger.page.drawing import Drawing, Ink, Path, Shape, Words, box
 from logger.page.paper import Paper
-
-if TYPE_CHECKING:
-    from logger.page.batch import BatchRow
 
 _WIDE, _TALL, _LEFT = 186.0, 70.0, 16.0
 _BINS = 20
 
 
-def run_chart(rows: "Sequence[BatchRow]", unit: str) -> Drawing:
+def run_chart(rows: Sequence[BatchRow], unit: str) -> Drawing:
     """Return every part in its order: value, 95 % interval, and the limits they are held against."""
     top = max([row.tir_high_mm for row in rows] + [row.limit_mm or 0.0 for row in rows]) * 1.05 or 1.0
     shapes: list[Shape] = [
@@ -50,7 +47,7 @@ def run_chart(rows: "Sequence[BatchRow]", unit: str) -> Drawing:
     return Drawing(_WIDE, _TALL, "Every part in its order", tuple(shapes))
 
 
-def tally(rows: "Sequence[BatchRow]", unit: str) -> Drawing:
+def tally(rows: Sequence[BatchRow], unit: str) -> Drawing:
     """Return how many parts fall into each of twenty even steps of the TIR."""
     low, high = min(row.tir_mm for row in rows), max(row.tir_mm for row in rows)
     step = (high - low) / _BINS or 1e-4

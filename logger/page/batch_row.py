@@ -1,0 +1,33 @@
+"""One part of a batch as a row of numbers and words."""
+
+from dataclasses import dataclass
+
+from logger.reports.phrases import STATE_WORDS
+
+
+@dataclass(frozen=True, slots=True)
+class BatchRow:
+    """One part of a batch, lengths in mm, angles in degrees; the fields are the columns of its CSV."""
+
+    number: int
+    part: str
+    measured: str
+    tir_mm: float
+    tir_low_mm: float
+    tir_high_mm: float
+    high_point_deg: float
+    tir_first_mm: float
+    high_side_deg: float
+    limit_mm: float | None
+    state: str
+    """``within``, ``over``, ``undecided``, ``refused``, or ``no decision``."""
+    in_doubt: str
+    """Checks that are not clear, with their state; ``clear`` where all are."""
+    operator: str
+    recording: str
+    """First digits of its recording's identity, or of its file's checksum."""
+
+    @property
+    def words(self) -> str:
+        """The state in words."""
+        return STATE_WORDS.get(self.state, self.state)
