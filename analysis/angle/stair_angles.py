@@ -70,12 +70,11 @@ def told_between_counts(capture: Capture) -> Capture:
             s.t_s[here], stair.count[here], stair.counts_per_turn, to_the_ends=True
         )
     known = np.isfinite(count)
-    samples = replace(s, angle_rad=(count - 0.5) * step + stair.zero_rad)
+    samples = replace(s, angle_rad=(count - 0.5) * step + stair.zero_rad, counted_rad=s.angle_rad)
     return replace(
         capture,
         samples=samples.take(known),
         counts_per_turn=float(stair.counts_per_turn),
-        counted_rad=s.angle_rad[known],
         between_counts=True,
         u_angle_rad=math.hypot(capture.u_angle_rad, U_COUNTS * step),
     )
@@ -83,13 +82,13 @@ def told_between_counts(capture: Capture) -> Capture:
 
 def _stair_of(capture: Capture) -> _Stair | None:
     """Return the stair that the angles are, None where they are none."""
-    angle = capture.samples.angle_rad
     if (
         capture.angle_source is not AngleSource.ENCODER
         or capture.between_counts
         or capture.counts_per_turn >= FEW_COUNTS
     ):
         return None
+    angle = capture.samples.angle_rad
     steps = np.abs(np.diff(angle[:_LOOKED_AT]))
     changes = steps[steps > 1e-9]
     if not len(changes) or len(steps) < _FEWEST_AT_ONE * len(changes):

@@ -1,5 +1,6 @@
 from .angle_source import AngleSource as AngleSource
 from .certificate import (
+    Certificate as Certificate,
     certificate_of as certificate_of,
     corrected_by_certificate as corrected_by_certificate,
     overdue as overdue,
@@ -14,6 +15,7 @@ from .exclusions import (
     window_about as window_about,
     windows_of_events as windows_of_events,
     windows_of_setup as windows_of_setup,
+    words_of_exclusion as words_of_exclusion,
 )
 from .from_recording import (
     LINK_COUNTS as LINK_COUNTS,
@@ -43,5 +45,5 @@ from .turns import (
     largest_gap_deg as largest_gap_deg,
     split_runs as split_runs,
 )
-from .turns_of_run import TurnSamples as TurnSamples
+from .turns_of_run import TurnSamples as TurnSamples, one_turn_of as one_turn_of
 from .typed_readings import MOST_PLACES as MOST_PLACES, TypedSet as TypedSet, parse_typed as parse_typed

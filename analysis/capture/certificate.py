@@ -3,6 +3,7 @@
 Knows nothing of turns; the table is what a calibration laboratory wrote, in the gauge's own readings.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -20,6 +21,14 @@ class Certificate:
     error_mm: Floats
     """Shown less true."""
 
+    @staticmethod
+    def of(table_mm: Sequence[tuple[float, float]]) -> "Certificate | None":
+        """Return that of a table of (reading, error), mm; None where it has no row."""
+        if not table_mm:
+            return None
+        readings, errors = np.array(table_mm, np.float64).T
+        return Certificate(readings, errors)
+
     def error_at(self, reading_mm: Floats) -> Floats:
         """Return the error at these readings: linear between points, the end's own beyond the ends."""
         return np.asarray(np.interp(reading_mm, self.reading_mm, self.error_mm))
@@ -27,10 +36,7 @@ class Certificate:
 
 def certificate_of(setup: Setup) -> Certificate | None:
     """Return the certificate of a set-up's gauge; None where it has none."""
-    if not setup.gauge_table_mm:
-        return None
-    readings, errors = np.array(setup.gauge_table_mm, np.float64).T
-    return Certificate(readings, errors)
+    return Certificate.of(setup.gauge_table_mm)
 
 
 def corrected_by_certificate(capture: Capture) -> Capture:

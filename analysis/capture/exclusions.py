@@ -92,6 +92,12 @@ def in_force(events: Sequence[TimedEvent]) -> Iterator[TurnExcluded | WindowExcl
             yield one.event
 
 
+def words_of_exclusion(events: Sequence[TimedEvent]) -> tuple[TimedEvent, ...]:
+    """Return the events that leave something out, or take that back."""
+    kinds = (TurnExcluded, WindowExcluded, ExclusionUndone, SweepBroken)
+    return tuple(one for one in events if isinstance(one.event, kinds))
+
+
 def windows_of_events(events: Sequence[TimedEvent]) -> tuple[Window, ...]:
     """Return the windows left out by a person's word."""
     return tuple(

@@ -4,8 +4,9 @@ Knows nothing of frames, files or screens. Angles are unwrapped and grow without
 [2 pi k, 2 pi (k + 1)), zero at the mark, in the declared sense.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, fields
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -36,6 +37,9 @@ class Samples:
     """True where the device said the gauge was beyond its range."""
     segment: NDArray[np.int16]
     """Number of the stretch between restarts and breaks; a turn never spans two."""
+    counted_rad: Floats | None = None
+    """Angles as they were counted, by which turns are cut, where ``angle_rad`` was put back to the angles of
+    before; None where they are the same."""
 
     def __len__(self) -> int:
         return len(self.t_s)
@@ -49,6 +53,11 @@ class Samples:
         here = self.segment == number
         return slice(None) if here.all() else here
 
+    @property
+    def cut_by_rad(self) -> Floats:
+        """The angles by which turns are cut."""
+        return self.angle_rad if self.counted_rad is None else self.counted_rad
+
     def take(self, where: NDArray[Any] | slice) -> "Samples":
         """Return the samples at these indices or where the mask is true; a slice shares their memory."""
         return Samples(
@@ -58,13 +67,38 @@ class Samples:
             self.new[where],
             self.out_of_range[where],
             self.segment[where],
+            None if self.counted_rad is None else self.counted_rad[where],
         )
+
+    def copied(self) -> "Samples":
+        """Return the same in memory of their own, so that what they were taken from can go."""
+        return self.take(np.arange(len(self)))
+
+    def blocks(self) -> "Iterator[Samples]":
+        """Yield all samples in order, in blocks, no stretch coming back once it was left."""
+        if (self.segment[1:] < self.segment[:-1]).any():
+            yield self.take(np.argsort(self.segment, kind="stable"))
+        else:
+            yield self
+
+    def in_stretches(self) -> "Iterator[Samples]":
+        """Yield the samples of each stretch, in order."""
+        edges = [0, *(np.flatnonzero(np.diff(self.segment)) + 1).tolist(), len(self)]
+        for start, stop in pairwise(edges):
+            if start < stop:
+                yield self if stop - start == len(self) else self.take(slice(start, stop))
 
 
 def joined(blocks: Iterable[Samples]) -> Samples:
-    """Return samples put one after the other."""
-    columns = zip(*([getattr(block, one.name) for one in fields(Samples)] for block in blocks), strict=True)
-    return Samples(*(np.concatenate(column) for column in columns))
+    """Return samples put one after the other; a single block as it is."""
+    some = list(blocks)
+    if len(some) == 1:
+        return some[0]
+    columns: list[Any] = []
+    for one in fields(Samples):
+        column = [getattr(block, one.name) for block in some]
+        columns.append(None if column[0] is None else np.concatenate(column))
+    return Samples(*columns)
 
 
 @dataclass(frozen=True)
@@ -136,9 +170,6 @@ class Capture:
     """False where no times are known: ``t_s`` then only counts the readings."""
     u_angle_rad: float = 0.0
     """Standard uncertainty of the angle common to a turn: an offset of clocks, uneven turning, slip."""
-    counted_rad: Floats | None = None
-    """Angles as they were counted, by which turns are cut, where readings were put back to the angles of
-    before, shape as the samples; None where they are the same."""
     is_probe: bool = False
     """True for an analogue probe, which is less late than a digital indicator."""
     between_counts: bool = False

@@ -98,7 +98,7 @@ class TurnCutter:
 
     def _find_direction(self, number: NDArray[np.intp], samples: Samples, ended: list[TurnSamples]) -> int:
         """Take samples until one way of turning has gone half a turn; return how many were taken."""
-        direction, took = self._undirected.direction_of(samples.angle_rad)
+        direction, took = self._undirected.direction_of(samples.cut_by_rad)
         if took < len(number):
             number, samples = number[:took], samples.take(slice(0, took))
         if not direction:
@@ -121,7 +121,7 @@ class TurnCutter:
         ended: list[TurnSamples],
     ) -> int:
         """Take samples of the run under way until it ends; return how many were taken."""
-        travel = samples.angle_rad * fresh.direction
+        travel = samples.cut_by_rad * fresh.direction
         furthest = fresh.furthest_of(travel)
         back = turned_back(travel, furthest)
         took = len(number) if back is None else back
@@ -161,7 +161,7 @@ class _Undirected:
     def take(self, number: NDArray[np.intp], samples: Samples) -> None:
         """Take the next samples."""
         for fresh, pile in self._ways:
-            travel = samples.angle_rad * fresh.direction
+            travel = samples.cut_by_rad * fresh.direction
             pile.add(fresh.take(number, samples, travel, fresh.furthest_of(travel)))
 
     def in_direction(
@@ -169,7 +169,7 @@ class _Undirected:
     ) -> tuple[FreshGround, Ground]:
         """Return what is fresh this way, with these samples that show that the run goes it."""
         fresh, pile = self._ways[0 if direction > 0 else 1]
-        travel = samples.angle_rad * direction
+        travel = samples.cut_by_rad * direction
         ground = fresh.take(number, samples, travel, fresh.furthest_of(travel))
         before = pile.joined()
         return fresh, ground if before is None else join_ground([before, ground])

@@ -31,6 +31,11 @@ class TurnSamples:
     """In the order taken, ground trodden twice left out."""
 
 
+def one_turn_of(samples: Samples) -> TurnSamples:
+    """Return samples at places as one turn: they go round without ever passing the mark."""
+    return TurnSamples(Turn(0, 1, 0, np.arange(len(samples)), 0.0, 0.0), samples)
+
+
 @dataclass(slots=True)
 class _Unpassed:
     """A turn all of whose samples have come, while the time of passing its last boundary is not known."""

@@ -15,14 +15,14 @@ from .bumps import (
 )
 from .gauge import (
     FILLED_DEG as FILLED_DEG,
+    GaugeCount as GaugeCount,
     GaugeFacts as GaugeFacts,
     beat_with_turning as beat_with_turning,
     fastest_rpm as fastest_rpm,
-    gauge_facts as gauge_facts,
-    mark_held_values as mark_held_values,
     smallest_step_mm as smallest_step_mm,
     wanted_values_per_turn as wanted_values_per_turn,
 )
+from .held_values import HeldValues as HeldValues
 from .holes import (
     declaration as declaration,
     found_holes as found_holes,
@@ -30,7 +30,11 @@ from .holes import (
     windows_of_found_holes as windows_of_found_holes,
     with_margin as with_margin,
 )
-from .hysteresis import Hysteresis as Hysteresis, play_from_going_back as play_from_going_back
+from .hysteresis import (
+    GoneBack as GoneBack,
+    Hysteresis as Hysteresis,
+    play_from_going_back as play_from_going_back,
+)
 from .jumps import Jump as Jump, JumpKind as JumpKind, find_jump as find_jump
 from .lag import (
     GaugeLag as GaugeLag,

@@ -1,14 +1,17 @@
-"""What kind of gauge this was, told from its own readings: its step, its update rate, what it holds.
+"""What kind of gauge this was, told from its own readings: its step, its update rate, its held share.
 
 Knows nothing of turns or limits.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from analysis.capture import AngleSource, Bools, Capture, Floats, Samples
+from analysis.capture import Floats, Samples
+
+Ints = NDArray[np.int64]
 
 USUAL_TURNS = 3
 """So many are turned where nobody planned another number."""
@@ -20,8 +23,8 @@ FILLED_DEG = 12.0
 FILLED_IN_TURNS = 6
 _ROUNDING_MM = 1e-10
 _AT_ONCE = 1 << 18
-_TELLS_A_GAUGE = 100_000
-"""So many readings tell whether a gauge is slow: it is so from the first on."""
+_NS_A_S = 1e9
+_MOST_DIFFERENT = 1 << 17
 
 
 @dataclass(frozen=True)
@@ -46,74 +49,58 @@ def smallest_step_mm(reading_mm: Floats, stated_mm: float = 0.0) -> float:
 
     ``stated_mm`` is the step the device states; a coarser one is believed only when every reading obeys it.
     """
-    values = _different(reading_mm, stated_mm)
-    if len(values) < 2:
-        return stated_mm
-    gaps = np.diff(values)
-    step = float(gaps[gaps > 1e-8].min()) if (gaps > 1e-8).any() else 0.0
-    if step <= stated_mm * 1.001 or step == 0.0:
-        return stated_mm
-    ratio = gaps / step
-    obeyed = bool(np.all(np.abs(ratio - np.round(ratio)) < 0.02))
-    return step if obeyed and len(values) > 3 else stated_mm
+    different = DifferentReadings(stated_mm)
+    different.take(reading_mm)
+    return different.step_mm()
 
 
-def _different(reading_mm: Floats, stated_mm: float) -> Floats:
-    """Return the different readings, rising; those of a gauge whose step is known need no sorting."""
-    if not stated_mm > 0.0:
-        return np.unique(np.round(reading_mm, 9))
-    found: list[Floats] = [np.empty(0)]
-    for start in range(0, len(reading_mm), _AT_ONCE):
-        some = reading_mm[start : start + _AT_ONCE]
-        steps = np.rint(some / stated_mm)
-        lowest = float(steps.min())
-        if steps.max() - lowest > _AT_ONCE or np.abs(some - steps * stated_mm).max() > _ROUNDING_MM:
-            return np.unique(np.round(reading_mm, 9))
-        occupied = np.flatnonzero(np.bincount((steps - lowest).astype(np.int64)))
-        found.append(np.asarray(occupied + lowest, np.float64))
-    return np.asarray(np.round(np.unique(np.concatenate(found)) * stated_mm, 9), np.float64)
+class DifferentReadings:
+    """Which readings there are, taken in pieces of any size; where the step is known they take little.
 
-
-def is_new_value(t_s: Floats, reading_mm: Floats, resolution_mm: float) -> Bools:
-    """Tell new values from repeated ones where the device does not flag them.
-
-    A slow gauge shows itself by changing only at long, even intervals; a coarse one also changes now and
-    then in quick succession. Only in the first case are repeats taken for held values. Shape (n,).
+    ``stated_mm``: the step that the device states; 0 where it states none.
     """
-    everything = np.ones(len(reading_mm), bool)
-    beginning = slice(_TELLS_A_GAUGE)
-    if (
-        len(reading_mm) > _TELLS_A_GAUGE
-        and is_new_value(t_s[beginning], reading_mm[beginning], resolution_mm).all()
-    ):
-        return everything
-    changed = np.flatnonzero(np.abs(np.diff(reading_mm)) > resolution_mm * 1e-6) + 1
-    if len(changed) < 10:
-        return everything
-    between = np.diff(t_s[changed])
-    typical = float(np.median(np.diff(t_s)))
-    shortest = float(np.quantile(between, 0.05))
-    if typical <= 0 or shortest < 3.0 * typical:
-        return everything
-    period = float(np.mean(between[between < 1.5 * shortest]))
-    # Seen by samples, so many periods are off by up to one sample, and a slow gauge may itself be uneven.
-    tolerance = max(1.05 * typical, min(2.05 * typical, 0.1 * period))
-    periodic = np.mean(np.abs(between - np.round(between / period) * period) <= tolerance)
-    if periodic < 0.9:
-        return everything
-    new = np.zeros(len(reading_mm), bool)
-    new[0] = True
-    new[changed] = True
-    return new
+
+    def __init__(self, stated_mm: float) -> None:
+        self._stated_mm = stated_mm
+        self._steps: Ints | None = np.empty(0, np.int64) if stated_mm > 0.0 else None
+        """Different readings in steps of the gauge; None where they are no multiples of it."""
+        self._rounded: Floats = np.empty(0)
+
+    def take(self, reading_mm: Floats) -> None:
+        """Take the next readings, mm."""
+        for start in range(0, len(reading_mm), _AT_ONCE):
+            some = reading_mm[start : start + _AT_ONCE]
+            if self._steps is not None:
+                steps = np.rint(some / self._stated_mm)
+                if np.abs(some - steps * self._stated_mm).max() <= _ROUNDING_MM:
+                    self._steps = np.union1d(self._steps, _different(steps.astype(np.int64)))
+                    continue
+                self._rounded, self._steps = self._values(), None
+            self._rounded = np.union1d(self._rounded, np.round(some, 9))
+
+    def step_mm(self) -> float:
+        """Return the step of them all."""
+        values, stated_mm = self._values(), self._stated_mm
+        if len(values) < 2:
+            return stated_mm
+        gaps = np.diff(values)
+        step = float(gaps[gaps > 1e-8].min()) if (gaps > 1e-8).any() else 0.0
+        if step <= stated_mm * 1.001 or step == 0.0:
+            return stated_mm
+        ratio = gaps / step
+        obeyed = bool(np.all(np.abs(ratio - np.round(ratio)) < 0.02))
+        return step if obeyed and len(values) > 3 else stated_mm
+
+    def _values(self) -> Floats:
+        return self._rounded if self._steps is None else np.round(self._steps * self._stated_mm, 9)
 
 
-def mark_held_values(capture: Capture) -> Capture:
-    """Return the capture with held values told from new ones where nothing that sent them says which are."""
-    s = capture.samples
-    if not capture.timed or capture.angle_source is AngleSource.STOPS or len(s) == 0 or not s.new.all():
-        return capture
-    new = is_new_value(s.t_s, s.reading_mm, capture.resolution_mm)
-    return capture if new.all() else replace(capture, samples=replace(s, new=new))
+def _different(numbers: Ints) -> Ints:
+    """Return the different numbers, rising; those that lie close together need no sorting."""
+    lowest = numbers.min()
+    if numbers.max() - lowest > _AT_ONCE:
+        return np.unique(numbers)
+    return np.asarray(np.flatnonzero(np.bincount(numbers - lowest)) + lowest)
 
 
 def wanted_values_per_turn(turns_planned: int | None) -> float:
@@ -130,22 +117,84 @@ def fastest_rpm(rate_hz: float, turns_planned: int | None) -> float:
     return 60.0 * rate_hz / wanted_values_per_turn(turns_planned)
 
 
-def gauge_facts(
-    samples: Samples, stated_resolution_mm: float, turns_planned: int | None = None
-) -> GaugeFacts:
-    """Return rate, step and held share of the gauge over all samples given, and how fast it can follow."""
-    counted = samples.new & ~samples.out_of_range
-    fresh = slice(None) if counted.all() else counted
-    gaps = np.diff(samples.t_s[fresh])
-    gaps = gaps if not len(gaps) or gaps.min() > 0 else gaps[gaps > 0]
-    rate = 1.0 / float(np.median(gaps, overwrite_input=True)) if len(gaps) else 0.0
-    del gaps  # of an hour, as large as the times themselves
-    return GaugeFacts(
-        rate_hz=rate,
-        resolution_mm=smallest_step_mm(samples.reading_mm[fresh], stated_resolution_mm),
-        held_fraction=1.0 - float(np.mean(samples.new)) if len(samples) else 0.0,
-        max_rpm=fastest_rpm(rate, turns_planned),
-    )
+class GaugeCount:
+    """Rate, step and held share of the gauge over samples that are taken in blocks of any size.
+
+    ``stated_mm``: the step that the device states; 0 where it states none.
+    """
+
+    def __init__(self, stated_mm: float) -> None:
+        self.samples = self.new = 0
+        """How many there were, and how many of them with a new value."""
+        self._different = DifferentReadings(stated_mm)
+        self._gaps = _Histogram()
+        self._newest_s: Floats = np.empty(0)
+        """Time of the newest sample that counts, shape (0,) or (1,)."""
+
+    def take(self, block: Samples) -> None:
+        """Take the next samples."""
+        self.samples += len(block)
+        self.new += int(np.count_nonzero(block.new))
+        counted = block.new & ~block.out_of_range
+        t_s, reading_mm = (
+            (block.t_s, block.reading_mm)
+            if counted.all()
+            else (block.t_s[counted], block.reading_mm[counted])
+        )
+        if len(t_s):
+            gaps = np.diff(t_s, prepend=self._newest_s) * _NS_A_S
+            self._gaps.take(np.rint(gaps[gaps > 0.0]).astype(np.int64))
+            self._newest_s = t_s[-1:].copy()
+            self._different.take(reading_mm)
+
+    def step_mm(self) -> float:
+        """Return the step of the readings."""
+        return self._different.step_mm()
+
+    def facts(self, turns_planned: int | None = None) -> GaugeFacts:
+        """Return what they say of the gauge, and how fast it can follow."""
+        gap_ns = self._gaps.median()
+        rate = _NS_A_S / gap_ns if gap_ns else 0.0
+        return GaugeFacts(
+            rate_hz=rate,
+            resolution_mm=self.step_mm(),
+            held_fraction=1.0 - self.new / self.samples if self.samples else 0.0,
+            max_rpm=fastest_rpm(rate, turns_planned),
+        )
+
+
+class _Histogram:
+    """How often each whole number came; beyond so many different ones, numbers a little off count as one."""
+
+    def __init__(self) -> None:
+        self._values: Ints = np.empty(0, np.int64)
+        self._times: Ints = np.empty(0, np.int64)
+        self._coarse = 1
+
+    def take(self, numbers: Ints) -> None:
+        if not len(numbers):
+            return
+        rounded = numbers // self._coarse * self._coarse if self._coarse > 1 else numbers
+        different = _different(rounded)
+        times = np.bincount(np.searchsorted(different, rounded), minlength=len(different))
+        self._merge(different, times)
+        while len(self._values) > _MOST_DIFFERENT:
+            self._coarse *= 2
+            self._merge(np.empty(0, np.int64), np.empty(0, np.int64))
+
+    def median(self) -> float:
+        """Return the median, 0 of nothing."""
+        if not len(self._values):
+            return 0.0
+        upto = np.cumsum(self._times)
+        middle = [(upto[-1] - 1) // 2, upto[-1] // 2]
+        return float(np.mean(self._values[np.searchsorted(upto, middle, side="right")]))
+
+    def _merge(self, values: Ints, times: Ints) -> None:
+        both = np.concatenate([self._values, values]) // self._coarse * self._coarse
+        self._values, at = np.unique(both, return_inverse=True)
+        of_each = np.concatenate([self._times, times])
+        self._times = np.bincount(at, of_each, len(self._values)).astype(np.int64)
 
 
 @dataclass(frozen=True)

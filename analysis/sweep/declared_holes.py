@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from analysis.capture import Capture, Window, holes_in_sweep
-from analysis.diagnosis import BumpSearch, found_holes, smallest_step_mm, windows_of_found_holes, with_margin
+from analysis.diagnosis import BumpSearch, found_holes, windows_of_found_holes, with_margin
 from analysis.sweep.fitting import search_bumps
 from analysis.sweep.pooling import PooledTurns, pool_turns
 
@@ -32,8 +32,7 @@ def pool_beside_holes(
     bare = [hole for hole in holes if hole.width_deg == 0.0]
     if not bare or pool.plan.few_places:
         return PoolBesideHoles(pool, tuple(windows))
-    s = capture.samples
-    step_mm = smallest_step_mm(s.reading_mm[s.new & ~s.out_of_range], capture.resolution_mm)
+    step_mm, lag_s = pool.passed.gauge.step_mm(), pool.passed.settings.lag_s
     spacing_deg = 360.0 / pool.values_per_turn
     found, known, out = bare, bare, list[Window]()
     beside, search = pool, None
@@ -45,6 +44,6 @@ def pool_beside_holes(
         found = [replace(hole, width_deg=wider[0].width_deg) for hole in (found if out else wider)]
         known = [with_margin(hole, spacing_deg) for hole in found]
         out = windows_of_found_holes(found, spacing_deg)
-        beside, search = pool_turns(capture, [*windows, *out], orders), None
+        beside, search = pool_turns(capture, [*windows, *out], orders, lag_s), None
     remarks = () if out else ("no low place was found at the declared holes: nothing is left out there",)
     return PoolBesideHoles(beside, (*windows, *out), search, remarks)

@@ -32,8 +32,6 @@ _LOW_ORDERS = 5
 """Turns are compared in so few orders, which noise moves little."""
 _JUMP_ORDERS = 15
 _POINTS = 360
-_LEFT_RAD = math.radians(1.0)
-"""Turned on by so much, the part is on its way."""
 
 
 @dataclass(frozen=True)
@@ -175,17 +173,9 @@ class SweepEvidence:
         f = self.fitted
         if not f.capture.timed:
             return None
-        s = f.capture.samples
-        counted = s.new & ~s.out_of_range & (s.segment == f.pool.values.segment[-1])
-        mine = slice(None) if counted.all() else counted
-        return play_from_going_back(
-            s.t_s[mine],
-            s.angle_rad[mine],
-            s.reading_mm[mine],
-            f.fit,
-            direction=f.turns[0].direction,
-            noise_mm=self._noise_mm,
-        )
+        direction = f.turns[0].direction
+        gone_back = f.pool.passed.stretch.gone_back(direction)
+        return play_from_going_back(gone_back, f.fit, direction=direction, noise_mm=self._noise_mm)
 
     @cached_property
     def slip(self) -> Slip | None:
@@ -204,10 +194,7 @@ class SweepEvidence:
     @property
     def _under_way_s(self) -> float:
         """Time from which a gauge is late by one angle: until then a lag not found looks like a slip."""
-        s = self.fitted.capture.samples
-        here = s.in_segment(int(self.fitted.pool.values.segment[-1]))
-        left = np.abs(s.angle_rad[here] - s.angle_rad[here][0]) > _LEFT_RAD
-        return float(s.t_s[here][int(np.argmax(left))]) + 2.0 * TAU_MAX_S
+        return self.fitted.pool.passed.stretch.under_way_s + 2.0 * TAU_MAX_S
 
 
 def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:

@@ -6,6 +6,8 @@ its readings are off what the turns kept show at the same place. Knows nothing o
 """
 
 import math
+from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,7 +60,7 @@ class KeptTurns:
         if number % self._every:
             self._look_at(number, turn)
             return
-        self._even[number] = turn
+        self._even[number] = turn.copied()
         while len(self._even) > 1 and sum(map(len, self._even.values())) > self._most_now:
             self._most_now = self._most
             self._every *= 2
@@ -73,6 +75,13 @@ class KeptTurns:
         held = self._even | {k: turn for k, (_, turn) in self._standing_out.items()}
         return {k: held[k] for k in sorted(held)}
 
+    def renumbered(self, numbers: Mapping[int, int]) -> "KeptTurns":
+        """Return the same turns under new numbers, for reading: no more are to be offered."""
+        other = copy(self)
+        other._even = {numbers[k]: turn for k, turn in self._even.items()}
+        other._standing_out = {numbers[k]: one for k, one in self._standing_out.items()}
+        return other
+
     def _look_at(self, number: int, turn: Samples) -> None:
         """Keep a turn that stands out, in place of the one that does so least where there are too many."""
         # A few turns more tell little more of what is on each of them.
@@ -85,7 +94,7 @@ class KeptTurns:
             excess = math.inf  # a gauge that sticks may be off by nothing at all
         if excess <= 1.0:
             return
-        self._standing_out[number] = (excess, turn)
+        self._standing_out[number] = (excess, turn.copied())
         while (
             len(self._standing_out) > 1
             and sum(len(one) for _, one in self._standing_out.values()) > self._most

@@ -6,11 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.capture import AngleSource, Capture, Samples, Turn
+from analysis.capture import AngleSource, Capture, Samples, Turn, joined
 from analysis.diagnosis import GaugeLag, lag_from_speeds
+from analysis.sweep.stretch import TravelledWay
 
 TAU_MAX_S = 0.150
 """A digital indicator may be so late when nothing tells (common practice, no source)."""
+_TURNED_BY_S = 1.0
+"""By so much the angles of before are kept for longer: clocks tremble."""
 TAU_MAX_OF_PROBE_S = 0.020
 """The same of an analogue probe."""
 
@@ -20,25 +23,86 @@ def turned_back(capture: Capture, lag_s: float) -> Capture:
 
     A reading whose angle of then is not known counts as none.
     """
-    s = capture.samples
     if lag_s == 0.0 or not capture.angle_source.is_timed_turning or not capture.timed:
         return capture
-    angle, new = s.angle_rad.copy(), s.new.copy()
-    for segment in np.unique(s.segment):
-        here = s.segment == segment
-        then_s = s.t_s[here] - lag_s
-        angle[here] = np.interp(then_s, s.t_s[here], s.angle_rad[here])
-        new[here] &= (then_s >= s.t_s[here][0]) & (then_s <= s.t_s[here][-1])
-    counted = s.angle_rad if capture.counted_rad is None else capture.counted_rad
-    return replace(capture, samples=replace(s, angle_rad=angle, new=new), counted_rad=counted)
+    before = ReadingsOfBefore(lag_s)
+    blocks = [put_back for one in capture.samples.in_stretches() for put_back in before.feed(one)]
+    return replace(capture, samples=joined([*blocks, *before.finish()]))
+
+
+class ReadingsOfBefore:
+    """Puts every reading to the angle of so long before, as samples go by, one stretch in each block.
+
+    Angles as they were counted stay beside. A reading whose angle of then is not known counts as none.
+    """
+
+    def __init__(self, lag_s: float) -> None:
+        self._lag_s = lag_s
+        self._segment: int | None = None
+        self._begun_s = 0.0
+        """Time of the first sample of the stretch."""
+        self._way: list[Samples] = []
+        """The samples among which the angles of those to come lie."""
+        self._waiting: list[Samples] = []
+        """Samples whose angle lies ahead of all that have come: of a gauge that is early."""
+
+    def feed(self, block: Samples) -> list[Samples]:
+        """Take the next samples and return those whose angle is known."""
+        done: list[Samples] = []
+        if int(block.segment[0]) != self._segment:
+            done = self.finish()
+            self._segment, self._begun_s = int(block.segment[0]), float(block.t_s[0])
+        self._way.append(block)
+        self._waiting.append(block)
+        if float(block.t_s[-1]) < self._begun_s:
+            return done  # a clock that ran backwards tells nothing
+        some = joined(self._waiting)
+        ready = int(np.searchsorted(some.t_s - self._lag_s, some.t_s[-1], side="right"))
+        self._waiting = [some.take(slice(ready, None))] if ready < len(some) else []
+        done += self._put_back(some.take(slice(0, ready)))
+        self._forget(float(some.t_s[min(ready, len(some) - 1)]))
+        return done
+
+    def finish(self) -> list[Samples]:
+        """Return what waits for angles that do not come any more."""
+        done = self._put_back(joined(self._waiting)) if self._waiting else []
+        self._way, self._waiting = [], []
+        return done
+
+    def _put_back(self, samples: Samples) -> list[Samples]:
+        if not len(samples):
+            return []
+        t_s = np.concatenate([one.t_s for one in self._way])
+        angle_rad = np.concatenate([one.angle_rad for one in self._way])
+        then_s = samples.t_s - self._lag_s
+        known = (then_s >= self._begun_s) & (then_s <= t_s[-1])
+        back = replace(
+            samples,
+            angle_rad=np.interp(then_s, t_s, angle_rad),
+            new=samples.new & known,
+            counted_rad=samples.cut_by_rad,
+        )
+        return [back]
+
+    def _forget(self, next_s: float) -> None:
+        """Let go of what no sample from this time on can stand beside."""
+        while len(self._way) > 1 and float(self._way[1].t_s[0]) < next_s - self._lag_s - _TURNED_BY_S:
+            del self._way[0]
 
 
 def lag_of_gauge(
-    capture: Capture, turns: Sequence[Turn], values: Samples, highest_order: int, *, drift: bool
+    capture: Capture,
+    turns: Sequence[Turn],
+    values: Samples,
+    way: TravelledWay,
+    highest_order: int,
+    *,
+    drift: bool,
 ) -> GaugeLag:
     """Return how late the gauge is, told by speed changes, by the set-up, or by nothing.
 
-    Parameters: the capture as counted, the turns put together and their values that count, what is fitted.
+    Parameters: what is known of the sweep, the turns put together, their values that count, the way in which
+    they lie, all as counted, and what is fitted.
     """
     speed = mean_speed_rad_s(capture, turns)
     if speed == 0.0:
@@ -49,16 +113,10 @@ def lag_of_gauge(
     if capture.angle_source is not AngleSource.ENCODER or len(turns) < 2:
         # One turn passes every place once: how late the gauge is and how the part is formed are then one.
         return GaugeLag.joined(None, declared, speed, most_s)
-    # Told by the stretch that the turns lie in.
-    s = capture.samples
-    here, mine = (each.in_segment(int(values.segment[-1])) for each in (s, values))
+    t_s, angle_rad = way.columns()
+    mine = values.in_segment(int(values.segment[-1]))
     found = lag_from_speeds(
-        s.t_s[here],
-        s.angle_rad[here],
-        values.t_s[mine],
-        values.reading_mm[mine],
-        highest_order=highest_order,
-        drift=drift,
+        t_s, angle_rad, values.t_s[mine], values.reading_mm[mine], highest_order=highest_order, drift=drift
     )
     return GaugeLag.joined(found, declared, speed, most_s)
 

@@ -29,11 +29,10 @@ from analysis.numerics import Component, one_blas_thread
 from analysis.results import Check, CheckState, SweepResult
 from analysis.setup import Limit, Setup, make_limit, parse_setup
 from analysis.sweep.conformity import WHY_NOTHING_IS_DECIDED, check_limit, decidable_quantities, looks_at
-from analysis.sweep.corrections import corrected
+from analysis.sweep.corrections import at_surface
 from analysis.sweep.declared_holes import pool_beside_holes
 from analysis.sweep.evidence import SweepEvidence
 from analysis.sweep.fitting import FittedSweep, fit_turns, lag_of_pool
-from analysis.sweep.lateness import turned_back
 from analysis.sweep.points import points_of
 from analysis.sweep.pooling import pool_turns
 from analysis.sweep.summary import pooled_vectors, summarise
@@ -87,14 +86,13 @@ def _analysed(capture: Capture, options: Options) -> SweepResult:
         if limit is None or not limit.kept:
             raise
         limit, setup = None, replace(setup, limit=None, unused={**setup.unused, "limit": str(error)})
-    capture = corrected(told_between_counts(capture))
+    capture = told_between_counts(capture)
     windows = (*windows_of_setup(setup), *options.leave_out, *windows_of_events(capture.events))
     as_counted = pool_turns(capture, windows, options.orders)
-    lag = lag_of_pool(capture, as_counted)
-    capture = turned_back(capture, lag.lag_s)
-    pool = as_counted if lag.lag_s == 0.0 else pool_turns(capture, windows, options.orders)
+    lag = lag_of_pool(at_surface(capture), as_counted)
+    pool = as_counted if lag.lag_s == 0.0 else pool_turns(capture, windows, options.orders, lag.lag_s)
     beside = pool_beside_holes(capture, pool, windows, options.orders)
-    pool, windows = beside.pool, beside.windows
+    pool, windows, capture = beside.pool, beside.windows, at_surface(capture)
     fitted = fit_turns(capture, pool, options.seed, options.other, beside.search, lag)
     points = points_of(fitted) if fitted.few_places else None
     pooled = summarise(fitted, points)
@@ -232,13 +230,14 @@ def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:
 
 
 def _stages(f: FittedSweep, checks: tuple[Check, ...], decision: Decision | None) -> list[str]:
-    s, uncertainty, fit = f.capture.samples, f.uncertainty, f.fit
+    passed, uncertainty, fit = f.pool.passed, f.uncertainty, f.fit
     drift = ", drift" if fit.drift_mm_per_s is not None else ""
     above = "".join(f", {n}" for n in fit.added_orders)
     lines = f", {len(fit.lines)} line(s) that do not repeat with the turn" if fit.lines else ""
     not_clear = [f"{check.name} {check.state}" for check in checks if check.state is not CheckState.CLEAR]
     steps = [
-        f"samples: {len(s)}, {int(s.new.sum())} of them new values, over {float(np.ptp(s.t_s)):.1f} s",
+        f"samples: {passed.gauge.samples}, {passed.gauge.new} of them new values, "
+        f"over {passed.extent.lasted_s:.1f} s",
         f"turns: {len(f.turns)} full, {f.pool.number} values that count at {f.pool.places} places",
         f"fit: orders 1 to {fit.consecutive_orders}{above}{drift}{lines}, noise {f.noise_mm:.5f} mm, "
         f"condition {fit.condition:.1f}",

@@ -1,11 +1,8 @@
-"""Which turns of a capture are put together, and which of their values count.
-
-A turn that was not seen all round is refused, not the sweep: it is left out where others remain.
-"""
+"""The turns of a sweep put together: what all of them say, and the values of those kept."""
 
 import math
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -17,10 +14,7 @@ from analysis.capture import (
     Samples,
     Turn,
     Window,
-    cut_turns,
     joined,
-    reason_broken,
-    reason_left_out,
 )
 from analysis.diagnosis import FILLED_DEG, BumpSearch
 from analysis.errors import BadInput, NotDecidable
@@ -36,17 +30,13 @@ from analysis.results import TurnResult
 from analysis.setup import Stage
 from analysis.sweep.motion import RoundCurves
 from analysis.sweep.reduced_turns import USUAL_ORDERS, ReducedTurns
+from analysis.sweep.sweep_pass import PassedSweep, PassSettings, pass_over
 from analysis.sweep.turn_results import (
     CountedTurn,
-    counted_values,
     fit_as_far_as_it_goes,
     turn_of_few_places,
     turn_results,
 )
-
-REFUSED_GAP_DEG = 30.0
-"""A turn with a wider gap is not counted in while others remain."""
-FEWEST_PLACES = 3
 
 
 @dataclass(frozen=True)
@@ -83,6 +73,8 @@ class PooledTurns:
     gap_deg: float
     """Widest gap of all turns together."""
     timed: bool
+    passed: PassedSweep
+    """All else that the pass over the sweep has made of it."""
     searches: dict[Hashable, BumpSearch] = field(default_factory=dict, repr=False, compare=False)
     """Searches for bumps that were made, by what they were made with."""
 
@@ -129,29 +121,19 @@ class PooledTurns:
         return self.sums.fit_as_far_as_it_goes(plan.highest_order, drift=plan.drift)
 
 
-@dataclass(frozen=True)
-class _Chosen:
-    """The turns to put together."""
-
-    turns: list[CountedTurn]
-    counted: list[NDArray[np.intp]]
-    """Indices of the values of each that count."""
-    other_direction: int
-    refused: list[str]
-
-
-def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) -> PooledTurns:
+def pool_turns(
+    capture: Capture, windows: Sequence[Window], orders: int | None, lag_s: float = 0.0
+) -> PooledTurns:
     """Put turns together: those at the newest zero, the way most were turned, seen all round.
 
-    ``orders`` is the highest order a person asks for, None to choose it by the gauge. Raises BadInput where
-    there is no full turn, or where the samples do not carry the orders asked for.
+    Parameters: ``orders`` is the highest order a person asks for, None to choose it by the gauge; every
+    reading is put back to the angle of ``lag_s`` before. Raises BadInput where there is no full turn, or
+    where the samples do not carry the orders asked for.
     """
-    chosen = _chosen_turns(capture, windows)
-    reduced = ReducedTurns(
-        step_mm=capture.resolution_mm, counts_per_turn=capture.counts_per_turn, orders=orders
-    )
-    for turn, where in zip(chosen.turns, chosen.counted, strict=True):
-        reduced.add(turn, capture.samples.take(_as_slice(where)))
+    passed = pass_over(capture.samples, PassSettings.of(capture, windows, orders, lag_s))
+    if not passed.chosen.found:
+        raise BadInput(_no_full_turn(capture, passed))
+    reduced = passed.chosen.reduced.in_order()
     places, occupied = reduced.occupied.places, reduced.occupied
     of_all_turns, alone = _orders(reduced)
     if orders is not None and not 1 <= orders <= occupied.most_orders:
@@ -169,7 +151,7 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         curves=RoundCurves.of(reduced.curves),
         plan=FitPlan(
             of_all_turns if orders is None else orders,
-            len(chosen.turns),
+            len(reduced.counted_turns),
             few_places=places <= MOST_PLACES,
             even_angles=not capture.angle_source.is_by_time,
             every_turn=len(values) == reduced.number,
@@ -177,18 +159,13 @@ def pool_turns(capture: Capture, windows: Sequence[Window], orders: int | None) 
         orders_asked=orders is not None,
         orders_carried=of_all_turns if places > MOST_PLACES else min(USUAL_ORDERS, (places - 1) // 2),
         orders_of_a_turn=alone if orders is None else orders,
-        other_direction=chosen.other_direction,
-        refused=tuple(chosen.refused),
+        other_direction=passed.chosen.other_direction,
+        refused=passed.chosen.refused,
         places=places,
         gap_deg=occupied.gap_deg,
         timed=capture.timed,
+        passed=passed,
     )
-
-
-def _as_slice(where: NDArray[np.intp]) -> NDArray[np.intp] | slice:
-    """Return rising indices as a slice where none is left out: no reading need be copied then."""
-    first, last = (int(where[0]), int(where[-1])) if len(where) else (0, -1)
-    return slice(first, last + 1) if last - first + 1 == len(where) else where
 
 
 def _orders(reduced: ReducedTurns) -> tuple[int, int]:
@@ -207,60 +184,11 @@ def _orders(reduced: ReducedTurns) -> tuple[int, int]:
     return highest_order_together(reduced.number, apart, gap_deg, alone), alone
 
 
-def _chosen_turns(capture: Capture, windows: Sequence[Window]) -> _Chosen:
-    """Choose the turns at the newest zero, the way most were turned, seen all round."""
-    s = capture.samples
-    found = cut_turns(s if capture.counted_rad is None else replace(s, angle_rad=capture.counted_rad))
-    found = found or _one_turn_of_places(capture)
-    if not found:
-        raise BadInput(_no_full_turn(capture))
-    left_out = [(turn, why) for turn in found if (why := reason_left_out(turn, capture.events)) is not None]
-    found = [turn for turn in found if all(turn is not gone for gone, _ in left_out)]
-    if not found:
-        raise BadInput("every full turn was left out by a person's word: turn once more, or take one back")
-    newest = max(turn.segment for turn in found)
-    at_newest = [turn for turn in found if turn.segment == newest]
-    forward = sum(turn.direction > 0 for turn in at_newest)
-    direction = 1 if 2 * forward >= len(at_newest) else -1
-    counting = [turn for turn in at_newest if turn.direction == direction]
-    counted = [counted_values(capture, turn, windows) for turn in counting]
-    counted_turns = [
-        CountedTurn.of(turn, capture.samples, where) for turn, where in zip(counting, counted, strict=True)
-    ]
-    seen = [k for k, one in enumerate(counted_turns) if one.largest_gap_deg <= REFUSED_GAP_DEG]
-    refused = [
-        f"turn {k + 1} is left out: a gap of {one.largest_gap_deg:.0f} deg"
-        for k, one in enumerate(counted_turns)
-        if one.largest_gap_deg > REFUSED_GAP_DEG
-    ]
-    if not seen:
-        seen, refused = list(range(len(counting))), []
-    for gone, why in left_out:
-        who = "a person" if reason_broken(gone, capture.events) is None else "the program"
-        refused.append(f"turn {gone.number + 1} is left out by {who}: {why}")
-    if len(found) > len(at_newest):
-        refused.append(f"{len(found) - len(at_newest)} turn(s) before the newest mark are left out")
-    return _Chosen(
-        [counted_turns[k] for k in seen],
-        [counted[k] for k in seen],
-        len(at_newest) - len(counting),
-        refused,
-    )
-
-
-def _one_turn_of_places(capture: Capture) -> list[Turn]:
-    """Return readings at places as one turn: they go round without ever passing the mark."""
-    if not capture.angle_source.is_by_places:
-        return []
-    where = np.arange(len(capture.samples))
-    return [Turn(0, 1, 0, where, 0.0, 0.0)] if len(where) >= FEWEST_PLACES else []
-
-
-def _no_full_turn(capture: Capture) -> str:
-    n = len(capture.samples)
+def _no_full_turn(capture: Capture, passed: PassedSweep) -> str:
+    n = passed.gauge.samples
     if n == 0:
         return "no samples with an angle in this sweep: nothing to fit; check board, channel and mark"
-    turned = math.degrees(float(np.ptp(capture.samples.angle_rad)))
+    turned = math.degrees(passed.extent.turned_rad)
     what = (
         "this is an end-float capture (stage end float): " if capture.setup.stage == Stage.END_FLOAT else ""
     )

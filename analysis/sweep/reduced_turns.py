@@ -1,5 +1,6 @@
 """The turns of a sweep taken in one by one, each reduced to what is needed of it without its readings."""
 
+from copy import copy
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -65,6 +66,18 @@ class ReducedTurns:
                 counts_per_turn=self.counts_per_turn,
             )
         )
+
+    def in_order(self) -> "ReducedTurns":
+        """Return the same with the turns in the order they ended: the first of a run may be told of last."""
+        ends = [each.turn.end_s for each in self.counted_turns]
+        order = sorted(range(len(ends)), key=ends.__getitem__)
+        if order == list(range(len(ends))):
+            return self
+        sorted_turns = copy(self)
+        for name in ("counted_turns", "curves", "_sums"):
+            setattr(sorted_turns, name, [getattr(self, name)[k] for k in order])
+        sorted_turns.kept = self.kept.renumbered({before: now for now, before in enumerate(order)})
+        return sorted_turns
 
     def sums(self) -> SweepSums:
         """Return the sums of all turns so far."""

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,20 +45,18 @@ class CountedTurn:
     tir_raw_mm: float
 
     @staticmethod
-    def of(turn: Turn, samples: Samples, counted: NDArray[Any]) -> "CountedTurn":
-        """Return them of a turn; ``counted``: which of the samples are its readings that count."""
-        here = samples.reading_mm[counted]
-        covered, gap_deg = coverage_and_gap_deg(samples.angle_rad[counted])
-        out = int(np.count_nonzero(samples.out_of_range[turn.where]))
-        raw_mm = float(here.max() - here.min()) if len(here) else 0.0
-        return CountedTurn(turn, len(turn.where), out, len(here), covered, gap_deg, raw_mm)
+    def of(turn: Turn, samples: Samples, values: Samples) -> "CountedTurn":
+        """Return them of a turn: all its samples, and the values among them that count."""
+        covered, gap_deg = coverage_and_gap_deg(values.angle_rad)
+        out = int(np.count_nonzero(samples.out_of_range))
+        raw_mm = float(np.ptp(values.reading_mm)) if len(values) else 0.0
+        return CountedTurn(turn, len(samples), out, len(values), covered, gap_deg, raw_mm)
 
 
-def counted_values(capture: Capture, turn: Turn, windows: Sequence[Window]) -> NDArray[np.intp]:
-    """Return the indices of a turn's new values, in range and outside all windows."""
-    s = capture.samples
-    where = turn.where
-    return where[s.new[where] & ~s.out_of_range[where] & kept(s.angle_rad[where], windows)]
+def values_that_count(samples: Samples, windows: Sequence[Window]) -> Samples:
+    """Return the new values, in range and outside all windows."""
+    counted = samples.new & ~samples.out_of_range & kept(samples.angle_rad, windows)
+    return samples if counted.all() else samples.take(counted)
 
 
 def turn_results(
@@ -140,8 +137,8 @@ def turn_by_itself(number: int, turn: Turn, capture: Capture) -> TurnResult:
     delay = capture.setup.gauge_delay
     if delay is not None:
         capture = turned_back(capture, delay.delay_s)
-    counted = counted_values(capture, turn, windows_of_setup(capture.setup))
-    values = capture.samples.take(counted)
+    samples = capture.samples.take(turn.where)
+    values = values_that_count(samples, windows_of_setup(capture.setup))
     highest = default_highest_order(len(values), distinct_places(values.angle_rad))
-    alone = CountedTurn.of(turn, capture.samples, counted)
+    alone = CountedTurn.of(turn, samples, values)
     return turn_of_few_places(number, alone, values, highest, timed=capture.timed)

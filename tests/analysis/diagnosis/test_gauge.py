@@ -9,15 +9,16 @@ import pytest
 from analysis.capture.samples import Capture, Samples
 from analysis.diagnosis.gauge import (
     Beat,
+    GaugeCount,
+    GaugeFacts,
     beat_with_turning,
-    gauge_facts,
-    is_new_value,
-    mark_held_values,
     smallest_step_mm,
     wanted_values_per_turn,
 )
+from analysis.diagnosis.held_values import is_new_value
 from analysis.harmonics import default_highest_order, highest_order_together
 from analysis.setup import parse_setup
+from analysis.sweep.corrections import with_held_marked
 from analysis.sweep.pipeline import analyse
 
 RATE_HZ, SAMPLED_HZ = 10.0, 200.0
@@ -38,7 +39,13 @@ def slow_gauge(*, jitter_s: float = 0.0, seconds: float = 30.0) -> Samples:
 
 
 def marked(samples: Samples) -> Samples:
-    return mark_held_values(Capture(samples, parse_setup({}), resolution_mm=1e-4)).samples
+    return with_held_marked(Capture(samples, parse_setup({}), resolution_mm=1e-4)).samples
+
+
+def gauge_facts(samples: Samples, stated_mm: float, turns_planned: int | None = None) -> GaugeFacts:
+    count = GaugeCount(stated_mm)
+    count.take(samples)
+    return count.facts(turns_planned)
 
 
 def all_new(t: np.ndarray, angle: np.ndarray, reading: np.ndarray) -> Samples:

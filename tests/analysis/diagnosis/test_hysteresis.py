@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from analysis.diagnosis.hysteresis import play_from_going_back
+from analysis.diagnosis.hysteresis import GoneBack, play_from_going_back
 from analysis.harmonics import fit_harmonics
 
 
@@ -26,7 +26,9 @@ def back_and_forth(play_mm: float):
     shown = shown + np.random.default_rng(6).normal(0, 0.0005, len(shown))
     forward = np.maximum.accumulate(angle) <= angle
     fit = fit_harmonics(angle[forward], shown[forward], highest_order=8)
-    return play_from_going_back(t, angle, shown, fit, direction=1, noise_mm=0.0005)
+    gone_back = GoneBack(1)
+    gone_back.take(t, angle, shown)
+    return play_from_going_back(gone_back, fit, direction=1, noise_mm=0.0005)
 
 
 @pytest.mark.parametrize("play_mm", [0.004, 0.012])
