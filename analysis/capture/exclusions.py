@@ -93,9 +93,13 @@ def in_force(events: Sequence[TimedEvent]) -> Iterator[TurnExcluded | WindowExcl
 
 
 def words_of_exclusion(events: Sequence[TimedEvent]) -> tuple[TimedEvent, ...]:
-    """Return the events that leave something out, or take that back."""
-    kinds = (TurnExcluded, WindowExcluded, ExclusionUndone, SweepBroken)
-    return tuple(one for one in events if isinstance(one.event, kinds))
+    """Return the events that leave something out, or take that back, timed only where their time counts."""
+    words = (TurnExcluded, WindowExcluded, ExclusionUndone)
+    return tuple(
+        one if isinstance(one.event, SweepBroken) else TimedEvent(None, one.event)
+        for one in events
+        if isinstance(one.event, (*words, SweepBroken))
+    )
 
 
 def windows_of_events(events: Sequence[TimedEvent]) -> tuple[Window, ...]:

@@ -4,10 +4,10 @@ Knows nothing of frames, files or screens. Angles are unwrapped and grow without
 [2 pi k, 2 pi (k + 1)), zero at the mark, in the declared sense.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, fields
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,37 @@ class Samples:
     counted_rad: Floats | None = None
     """Angles as they were counted, by which turns are cut, where ``angle_rad`` was put back to the angles of
     before; None where they are the same."""
+
+    @staticmethod
+    def none() -> "Samples":
+        """Return no samples at all."""
+        empty = np.empty(0)
+        return Samples(empty, empty, empty, np.empty(0, bool), np.empty(0, bool), np.empty(0, np.int16))
+
+    @staticmethod
+    def on_demand(blocks: "Callable[[], Iterator[Samples]]", known: object = None) -> "Samples":
+        """Return samples that are read only when asked for, and held only where a column is.
+
+        ``blocks`` gives all of them in order, each time anew; ``known``: what was made of them already.
+        """
+        samples = object.__new__(Samples)
+        samples.__dict__.update(_blocks=blocks, _known=known)
+        return samples
+
+    if not TYPE_CHECKING:  # or every wrong name would be one of a column
+
+        def __getattr__(self, name: str) -> Any:
+            """Read all samples the first time a column is asked for."""
+            read = self.__dict__.get("_blocks")
+            if read is None or name not in {one.name for one in fields(Samples)}:
+                raise AttributeError(name)
+            self.__dict__.update(vars(joined(read())), _blocks=None)
+            return self.__dict__[name]
+
+    @property
+    def known(self) -> object:
+        """What was made of samples on demand already; None of others."""
+        return self.__dict__.get("_known")
 
     def __len__(self) -> int:
         return len(self.t_s)
@@ -76,7 +107,10 @@ class Samples:
 
     def blocks(self) -> "Iterator[Samples]":
         """Yield all samples in order, in blocks, no stretch coming back once it was left."""
-        if (self.segment[1:] < self.segment[:-1]).any():
+        read = self.__dict__.get("_blocks")
+        if read is not None:
+            yield from read()
+        elif (self.segment[1:] < self.segment[:-1]).any():
             yield self.take(np.argsort(self.segment, kind="stable"))
         else:
             yield self
@@ -92,8 +126,8 @@ class Samples:
 def joined(blocks: Iterable[Samples]) -> Samples:
     """Return samples put one after the other; a single block as it is."""
     some = list(blocks)
-    if len(some) == 1:
-        return some[0]
+    if len(some) <= 1:
+        return some[0] if some else Samples.none()
     columns: list[Any] = []
     for one in fields(Samples):
         column = [getattr(block, one.name) for block in some]

@@ -14,21 +14,27 @@ from numpy.typing import NDArray
 from analysis.setup import MarkSide
 from logger.wire.counters import unwrap32, unwrap32_array
 from logger.wire.layout import FLAG_ENCODER, FLAG_HELD, FLAG_OUT_OF_RANGE
-from logger.wire.messages import Channel
+from logger.wire.messages import STALLED_S, Channel
 
+SILENT_US = 0.999e6 * STALLED_S
+"""From so long a silence on it may be told of: to the last bit by seconds, which are made later."""
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 
 class GrowingColumn:
-    """An array that grows at its end at constant cost a value."""
+    """An array that grows at its end at constant cost a value, and may forget its beginning.
+
+    Places count from the first value ever appended, whatever was forgotten.
+    """
 
     def __init__(self, dtype: type) -> None:
         self._data: NDArray[Any] = np.empty(0, dtype)
         self._used = 0
+        self._forgotten = 0
 
     def __len__(self) -> int:
-        return self._used
+        return self._forgotten + self._used
 
     def extend(self, values: NDArray[Any]) -> None:
         """Append values."""
@@ -42,15 +48,29 @@ class GrowingColumn:
 
     def cut(self, length: int) -> None:
         """Forget the values beyond this length."""
-        self._used = min(self._used, length)
+        self._used = min(self._used, max(0, length - self._forgotten))
+
+    def forget(self, upto: int) -> None:
+        """Forget the values before place ``upto``, and give their memory back."""
+        gone = min(max(0, upto - self._forgotten), self._used)
+        self._data = self._data[gone : self._used].copy()
+        self._used -= gone
+        self._forgotten += gone
 
     def view(self, start: int = 0) -> NDArray[Any]:
-        """Return the values from ``start`` on; not to be kept across the next ``extend``."""
-        return self._data[start : self._used]
+        """Return the values from place ``start`` on; not to be kept across the next call that changes it.
+
+        Raises IndexError where some of them were forgotten.
+        """
+        if start < self._forgotten:
+            raise IndexError(
+                f"values from {start} on were asked for, those before {self._forgotten} are gone"
+            )
+        return self._data[start - self._forgotten : self._used]
 
     def clear(self) -> None:
-        """Forget all values, and give their memory back."""
-        self._data, self._used = np.empty(0, self._data.dtype), 0
+        """Let go of all values as if there had been none."""
+        self._data, self._used, self._forgotten = np.empty(0, self._data.dtype), 0, 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +118,15 @@ class BootSamples:
     """Least by which the host's clock ran ahead of the newest sample's board time: the quickest delivery."""
     _described: dict[int, Channel] = field(default_factory=dict)
     """The newest of ``channels``, by number."""
+    silent_at: list[int] = field(default_factory=list)
+    """Numbers of the samples before which nothing came for long."""
     _last_t: int | None = None
     _last_count: int | None = None
+    _first_us: int = 0
+    _asked_for: set[int] = field(default_factory=set)
+    """Samples whose times are wanted whatever is forgotten, ..."""
+    _kept_us: dict[int, int] = field(default_factory=dict)
+    """... and the times of those that were."""
 
     def touch_mark(self, on: MarkSide, count: int) -> None:
         """Note that a mark was touched now, at an unwrapped count.
@@ -140,6 +167,9 @@ class BootSamples:
         times = unwrap32_array(int(t_us[0]) if self._last_t is None else self._last_t, t_us)
         first = _signed(int(count[0])) if self._last_count is None else self._last_count
         counts = unwrap32_array(first, count)
+        if self._last_t is None:
+            self._first_us = int(times[0])
+        self._note_silence(times)
         if self.enc_error_at is None and (flags & FLAG_ENCODER).any():
             self.enc_error_at = len(self) + int(np.argmax((flags & FLAG_ENCODER) != 0))
         self.t_us.extend(times)
@@ -148,11 +178,36 @@ class BootSamples:
         self.flags.extend(flags)
         self._last_t, self._last_count = int(times[-1]), int(counts[-1])
 
+    def _note_silence(self, times: Ints) -> None:
+        gaps = np.diff(times, prepend=times[0] if self._last_t is None else self._last_t)
+        for place in (np.flatnonzero(gaps > SILENT_US) + len(self)).tolist():
+            self.silent_at.append(place)
+            self.ask_for_time(place)
+
+    def ask_for_time(self, number: int) -> None:
+        """Keep the times of this sample, which may not have come yet, and of the one before it."""
+        self._asked_for |= {max(number, 1) - 1, max(number, 1)}
+
+    def forget(self, upto: int) -> None:
+        """Forget the samples before number ``upto``, but for the times that were asked for."""
+        gone = [number for number in self._asked_for if number < min(upto, len(self))]
+        for number in gone:
+            self._kept_us[number] = self.time_us(number)
+        self._asked_for.difference_update(gone)
+        for column in (self.t_us, self.count, self.value, self.flags):
+            column.forget(upto)
+
+    def time_us(self, number: int) -> int:
+        """Return the board time of one sample, which is there or was asked for before it went."""
+        kept = self._kept_us.get(number)
+        return int(self.t_us.view(number)[0]) if kept is None else kept
+
     def describe(self, channel: Channel) -> None:
         """Note how a channel's values scale from here on; the same said again changes nothing."""
         before = self._described.get(channel.channel)
         if before is None or not before.scales_as(channel):
             self.channels.append((len(self), channel))
+            self.ask_for_time(len(self))
             self._described[channel.channel] = channel
 
     def descriptions(self, number: int) -> list[tuple[int, Channel]]:
@@ -184,7 +239,15 @@ class BootSamples:
 
         Between boots only the host's clock tells how long it took.
         """
-        return int(self.t_us.view()[0]) - (self.started_ns - first.started_ns) // 1000
+        return self._first_us - (self.started_ns - first.started_ns) // 1000
+
+    def begun_s(self, first: "BootSamples") -> float:
+        """Return the time of the first sample in seconds, ``first`` as in ``zero_us``."""
+        return float((np.array([self._first_us]) - self.zero_us(first))[0] * 1e-6)
+
+    def time_s(self, first: "BootSamples", number: int) -> float:
+        """Return the time of one sample in seconds, ``first`` as in ``zero_us``."""
+        return float((np.array([self.time_us(number)]) - self.zero_us(first))[0] * 1e-6)
 
     def times_s(self, first: "BootSamples", at: slice = slice(None)) -> Floats:
         """Return the times of these samples in seconds, ``first`` as in ``zero_us``. Shape (n,)."""

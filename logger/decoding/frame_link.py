@@ -118,7 +118,9 @@ class FrameLink:
 
     def unplugged(self) -> None:
         """Note that the cable went out here."""
-        self.statistics.unplugged_at.append((len(self.boots) - 1, len(self.boots[-1])))
+        boot = self.boots[-1]
+        boot.ask_for_time(len(boot))
+        self.statistics.unplugged_at.append((len(self.boots) - 1, len(boot)))
 
     def break_angle(self, why: str) -> None:
         """Note why the angle can no longer be trusted, once."""
@@ -187,6 +189,7 @@ class FrameLink:
         for position, lost in gaps:
             before = int(np.searchsorted(mine, frames.start + position))
             boot.lost_at.append((len(boot) + before, lost))
+            boot.ask_for_time(len(boot) + before)
 
     def _restart(self, hello: Hello) -> None:
         self.break_angle(RESTARTED)

@@ -90,25 +90,22 @@ class LinkStatistics:
             n = len(boot)
             if n < 2 or first is None:
                 continue
-            t_us = boot.t_us.view()
             unplugged = {_inside(at, n) for at in out.get(number, [])}
             lost: dict[int, int] = {}
             for at, count in boot.lost_at:
                 lost[_inside(at, n)] = lost.get(_inside(at, n), 0) + count
-            # Told to the last bit by seconds, which are made only of those that come near.
-            long = (np.flatnonzero(np.diff(t_us) > 0.999e6 * STALLED_S) + 1).tolist()
-            silent = {
-                place
-                for place in long
-                if np.diff(boot.times_s(first, slice(place - 1, place + 1)))[0] > STALLED_S
+            silences = [place for place in boot.silent_at if place < n]
+            times_s = {
+                place: (boot.time_s(first, place - 1), boot.time_s(first, place))
+                for place in {*lost, *unplugged, *silences}
             }
+            silent = {place for place in silences if times_s[place][1] - times_s[place][0] > STALLED_S}
             for place in sorted(lost.keys() | silent | unplugged):
                 why = GapCause.LOST if place in lost else GapCause.STALLED
                 # The note of the cable comes a reading early or late: bytes were still under way.
                 if not unplugged.isdisjoint((place - 1, place, place + 1)):
                     why = GapCause.UNPLUGGED
-                before_s, after_s = boot.times_s(first, slice(place - 1, place + 1)).tolist()
-                gaps.append(Gap(before_s, after_s, lost.get(place, 0), why))
+                gaps.append(Gap(*times_s[place], lost.get(place, 0), why))
         return tuple(gaps)
 
 

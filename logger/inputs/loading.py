@@ -16,6 +16,7 @@ from analysis.sweep import analyse
 from logger import acquisition, practice, recording
 from logger.inputs.csv_file import is_csv, read_csv
 from logger.inputs.origin import SweepOrigin
+from logger.inputs.recorded_sweep import RecordedSweep
 from logger.practice import PRACTICE
 from logger.session import Session
 from logger.wire.handshake import Handshake
@@ -166,14 +167,9 @@ def _load_recording(
                 f"recording's set-up: "
                 "a limit is of one quantity; type the limit anew with --limit, or leave --quantity out"
             )
-    session = Session(override, live=False)
-    session.change_setup(given)
     size = path.stat().st_size
-    for item in reader.items(joined=True):
-        session.take(item)
-        if progress is not None:
-            progress(reader.bytes, size)
-    capture = session.capture(last=True)
+    sweep = RecordedSweep(reader, override, given)
+    capture = sweep.capture(lambda read: progress(read, size) if progress is not None else None)
     closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"

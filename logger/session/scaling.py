@@ -12,19 +12,22 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture import Floats, IndexPulses, Samples
+from analysis.capture import Floats, IndexPulses, Samples, joined
 from analysis.setup import MarkKind, Setup
 from logger.decoding import BootSamples
 from logger.wire.messages import Channel
 
 NM_PER_MM = 1e6
+NO_ANGLE_AFTER_RESTART = "nothing after the restart has an angle: no mark was touched since"
+TOUCHED_ELSEWHERE = "the mark was touched again at another angle: turns are counted from the newest"
 
 
 @dataclass(frozen=True)
 class Zeroed:
-    """Samples and pulses with their angles, and what is to be said of the marks."""
+    """What is to be said of samples with their angles."""
 
-    samples: Samples
+    turned_rad: float
+    """From the lowest angle to the highest."""
     index: IndexPulses
     marked: bool
     remarks: tuple[str, ...]
@@ -63,15 +66,14 @@ def zero_at_mark(
     *,
     newest_from: int | None = None,
     last: bool = False,
-) -> Zeroed:
-    """Return all samples whose angle can be told, each boot zeroed at its marks.
+) -> tuple[Samples, Zeroed]:
+    """Return all samples whose angle can be told, each boot zeroed at its marks, and what goes with them.
 
     The first boot may do without a mark: count 0 stands for it. A later one (after a restart the board
     counts from 0 at an unknown angle) is left out until a mark of its own, with a remark. ``newest_from``
     leaves everything out but the newest boot from that sample on, for a look at the turn just ended.
     ``last``: counts and values are given up as they become numbers, for nobody will ask for them again.
     """
-    per_count = 2.0 * math.pi / counts_per_turn * setup.sense if counts_per_turn else 0.0
     blocks: list[Samples] = []
     pulses: list[IndexPulses] = []
     remarks: list[str] = []
@@ -81,57 +83,130 @@ def zero_at_mark(
         start = newest_from or 0
         if len(boot) <= start or (newest_from is not None and number < len(boots) - 1):
             continue
-        marks = _marks(boot, setup)
-        if not marks:
-            if number:
-                remarks.append("nothing after the restart has an angle: no mark was touched since")
-                continue
-            marks = [(0, 0)]
-        else:
-            marked = True
-        origin_us = boot.zero_us(first or boot)
-        zero_from = _zero_from(marks, counts_per_turn)
-        zeros = _from_there_on(zero_from, start, len(boot))
-        t_s = boot.t_us.view(start).astype(np.float64)
-        t_s -= origin_us
+        marks = marks_in_force(boot, setup)
+        if not marks and number:
+            remarks.append(NO_ANGLE_AFTER_RESTART)
+            continue
+        marked |= bool(marks)
+        zeroed = ZeroedBoot(boot, first or boot, channel, counts_per_turn, setup, segment, start)
+        blocks.append(zeroed.samples(start, len(boot), last=last))
+        pulses.append(zeroed.pulses())
+        segment = zeroed.next_segment(len(boot))
+    if marked and any(is_touched_elsewhere(boot, setup, counts_per_turn) for boot in boots):
+        remarks.append(TOUCHED_ELSEWHERE)
+    samples = joined(blocks)
+    turned_rad = float(np.ptp(samples.angle_rad)) if len(samples) else 0.0
+    return samples, Zeroed(turned_rad, join_pulses(pulses), marked, tuple(remarks))
+
+
+class ZeroedBoot:
+    """The samples of one boot against its marks, in stretches numbered from ``segment`` on.
+
+    They are asked for in order from ``start`` on. A mark that is touched before they are holds for what comes
+    after it; what was told before stays true so long as the first mark in force stays what it was.
+    """
+
+    def __init__(
+        self,
+        boot: BootSamples,
+        first: BootSamples,
+        channel: Channel,
+        counts_per_turn: float,
+        setup: Setup,
+        segment: int,
+        start: int = 0,
+    ) -> None:
+        self._boot, self._channel, self._setup = boot, channel, setup
+        self._counts_per_turn = counts_per_turn
+        self._per_count = 2.0 * math.pi / counts_per_turn * setup.sense if counts_per_turn else 0.0
+        self._origin_us = boot.zero_us(first)
+        self._segment, self._start = segment, start
+        self._zeros: list[float] = []
+        """Count at angle 0 by which each index pulse so far is told."""
+        self._segments: list[int] = []
+        """Stretch of each."""
+        self._newest: tuple[float, int] | None = None
+        """The same of the newest sample."""
+
+    def samples(self, start: int, stop: int, *, last: bool = False) -> Samples:
+        """Return the samples from number ``start`` to ``stop``; ``last``: their columns are given up."""
+        boot, n = self._boot, stop - start
+        zero_from, breaks = self._zero_from_and_breaks()
+        zeros = _from_there_on(zero_from, start, stop)
+        t_s = boot.t_us.view(start)[:n].astype(np.float64)
+        t_s -= self._origin_us
         t_s *= 1e-6
-        angle_rad = boot.count.view(start).astype(np.float64)
+        angle_rad = boot.count.view(start)[:n].astype(np.float64)
         angle_rad -= zeros
-        angle_rad *= per_count
+        angle_rad *= self._per_count
         if last:
             boot.count.clear()
-        # Another mark or another scale: a turn never spans the two.
-        rescaled = (at for at, _ in boot.descriptions(channel.channel))
-        breaks = sorted({at for at in (*_changes(zero_from), *rescaled) if start < at < len(boot)})
-        segments = np.repeat(
-            np.arange(segment, segment + len(breaks) + 1).astype(np.int16),
-            np.diff([start, *breaks, len(boot)]),
-        )
-        reading = readings_mm(boot, channel, start)
+        edges = [start, *(at for at in breaks if start < at < stop), stop]
+        numbers = self._segment + np.searchsorted(breaks, edges[:-1], side="right")
+        segments = np.repeat(numbers.astype(np.int16), np.diff(edges))
+        reading = readings_mm(boot, self._channel, start)[:n]
         if last:
             boot.value.clear()
+        self._tell_pulses(t_s, zeros, segments)
         known = np.isfinite(reading)
-        samples = Samples(t_s, angle_rad, reading, ~boot.held(start), boot.out_of_range(start), segments)
-        blocks.append(samples if known.all() else samples.take(known))
-        if boot.pulses:
-            pulses.append(_pulses(boot, origin_us, t_s, zeros, segments, per_count))
-        segment += len(breaks) + 1
-    if marked and any(_differ(boot, setup, counts_per_turn) for boot in boots):
-        remarks.append("the mark was touched again at another angle: turns are counted from the newest")
-    return Zeroed(_join_samples(blocks), _join_pulses(pulses), marked, tuple(remarks))
+        samples = Samples(
+            t_s, angle_rad, reading, ~boot.held(start)[:n], boot.out_of_range(start)[:n], segments
+        )
+        return samples if known.all() else samples.take(known)
+
+    def next_segment(self, stop: int) -> int:
+        """Return the number of the first stretch after those up to sample ``stop``."""
+        _, breaks = self._zero_from_and_breaks()
+        return self._segment + sum(at < stop for at in breaks) + 1
+
+    def pulses(self) -> IndexPulses:
+        """Return the index pulses that came among the samples asked for, or behind the last of them."""
+        pulses = self._boot.pulses
+        if not pulses or self._newest is None:
+            return IndexPulses.none()
+        behind = len(pulses) - len(self._zeros)
+        zeros = np.array(self._zeros + [self._newest[0]] * behind)
+        segments = np.array(self._segments + [self._newest[1]] * behind, np.int16)
+        at = np.array([(pulse.t_us - self._origin_us) * 1e-6 for pulse in pulses])
+        counts = np.array([pulse.count for pulse in pulses], float)
+        turns = np.array([pulse.turns for pulse in pulses], np.int64)
+        # ``turns`` is a running total: one more than before is a passing forward.
+        steps = np.sign(np.diff(turns, prepend=turns[0] - np.sign(turns[0] or 1)))
+        direction = (steps * (np.sign(self._per_count) if self._per_count else 1.0)).astype(np.int8)
+        return IndexPulses(at, (counts - zeros) * self._per_count, direction, segments)
+
+    def _zero_from_and_breaks(self) -> tuple[dict[int, float], list[int]]:
+        """Return from which sample on which zero holds, and where another stretch begins."""
+        marks = marks_in_force(self._boot, self._setup) or [(0, 0)]
+        zero_from = _zero_from(marks, self._counts_per_turn)
+        # Another mark or another scale: a turn never spans the two.
+        rescaled = (at for at, _ in self._boot.descriptions(self._channel.channel))
+        return zero_from, sorted({at for at in (*_changes(zero_from), *rescaled) if at > self._start})
+
+    def _tell_pulses(self, t_s: Floats, zeros: Floats, segments: NDArray[np.int16]) -> None:
+        """Note by which zero each pulse is told: by the one in force when it passed."""
+        for pulse in self._boot.pulses[len(self._zeros) :]:
+            at = int(np.searchsorted(t_s, (pulse.t_us - self._origin_us) * 1e-6))
+            if at < len(t_s):
+                self._zeros.append(float(zeros[at]))
+                self._segments.append(int(segments[at]))
+                continue
+            break
+        if len(t_s):
+            self._newest = (float(zeros[-1]), int(segments[-1]))
 
 
 def count_at_zero(
     boot: BootSamples, setup: Setup, counts_per_turn: float, *, first_boot: bool
 ) -> float | None:
     """Return the count that stands for angle 0 now; None after a restart until a mark is touched."""
-    marks = _marks(boot, setup)
+    marks = marks_in_force(boot, setup)
     if not marks:
         return 0.0 if first_boot else None
     return list(_zero_from(marks, counts_per_turn).values())[-1]
 
 
-def _marks(boot: BootSamples, setup: Setup) -> list[tuple[int, int]]:
+def marks_in_force(boot: BootSamples, setup: Setup) -> list[tuple[int, int]]:
     """Return (samples before, count) of the marks in force; an event beats the index pulse."""
     events = [(mark.at, mark.count) for mark in boot.marks if mark.on == setup.mark_on]
     if events or setup.mark != MarkKind.INDEX or not boot.pulses:
@@ -173,43 +248,13 @@ def _from_there_on(values: Mapping[int, float], start: int, n: int) -> Floats:
     return np.repeat(np.array(list(values.values()), np.float64), np.diff(edges))
 
 
-def _differ(boot: BootSamples, setup: Setup, counts_per_turn: float) -> bool:
-    marks = _marks(boot, setup)
+def is_touched_elsewhere(boot: BootSamples, setup: Setup, counts_per_turn: float) -> bool:
+    """Return whether the mark of a boot was touched again at another angle, with samples after it."""
+    marks = marks_in_force(boot, setup)
     return bool(marks) and any(at < len(boot) for at in _changes(_zero_from(marks, counts_per_turn)))
 
 
-def _pulses(
-    boot: BootSamples,
-    origin_us: int,
-    t_s: Floats,
-    zeros: Floats,
-    segments: NDArray[np.int16],
-    per_count: float,
-) -> IndexPulses:
-    at = np.array([(pulse.t_us - origin_us) * 1e-6 for pulse in boot.pulses])
-    # The pulse of a turn belongs to the zero in force when it passed.
-    near = np.clip(np.searchsorted(t_s, at), 0, len(t_s) - 1)
-    counts = np.array([pulse.count for pulse in boot.pulses], float)
-    turns = np.array([pulse.turns for pulse in boot.pulses], np.int64)
-    # ``turns`` is a running total: one more than before is a passing forward.
-    steps = np.sign(np.diff(turns, prepend=turns[0] - np.sign(turns[0] or 1)))
-    direction = (steps * (np.sign(per_count) if per_count else 1.0)).astype(np.int8)
-    return IndexPulses(at, (counts - zeros[near]) * per_count, direction, segments[near])
-
-
-def _join_samples(blocks: list[Samples]) -> Samples:
-    if len(blocks) == 1:
-        return blocks[0]
-    names = ("t_s", "angle_rad", "reading_mm", "new", "out_of_range", "segment")
-    kinds = (float, float, float, bool, bool, np.int16)
-    columns = [
-        np.concatenate([getattr(block, name) for block in blocks]) if blocks else np.empty(0, kind)
-        for name, kind in zip(names, kinds, strict=True)
-    ]
-    return Samples(*columns)
-
-
-def _join_pulses(pulses: list[IndexPulses]) -> IndexPulses:
+def join_pulses(pulses: list[IndexPulses]) -> IndexPulses:
     if not pulses:
         return IndexPulses.none()
     return IndexPulses(

@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.angle import Stop
-from analysis.capture import AngleSource, Capture
+from analysis.capture import AngleSource, Capture, Samples
 from analysis.capture.events import CountZeroed, Event, LinkLost, MarkTouched, MarkUndone, NotDecoded
 from analysis.errors import FullturnError
 from analysis.setup import Setup, parse_setup
 from logger.decoding import FrameLink, LineLink, LinkOutput, rig_of_setup
 from logger.session.angles_by_stops import stop_now
+from logger.session.sample_blocks import SampleBlocks
 from logger.session.session_state import SessionState
 from logger.session.sweep_angles import build_capture, capture_of_newest
 from logger.session.sweep_links import Link, Links
@@ -134,6 +135,22 @@ class Session(SessionState):
         """Return the reading of the second that has just passed; raises BadInput where too few have come."""
         return stop_now(self._links)
 
+    def take_samples(self, blocks: SampleBlocks) -> list[Samples]:
+        """Return the samples that have come since, as far as their angles are known, and forget them.
+
+        Raises NeedsWholeSweep where the angle cannot be told so.
+        """
+        return blocks.take(self._links)
+
+    def take_last_samples(self, blocks: SampleBlocks) -> list[Samples]:
+        """Return the last of them, the session being over. Raises NeedsWholeSweep."""
+        self.flush()
+        return blocks.finish(self._links)
+
+    def capture_taken(self, blocks: SampleBlocks, samples: Samples) -> Capture:
+        """Return the sweep whose samples were taken out; ``samples`` stand for them."""
+        return build_capture(self._links, self._timed_events(), taken=(samples, blocks.zeroed()))
+
     def capture(self, *, last: bool = False) -> Capture:
         """Return all samples of the chosen channel as one sweep.
 
@@ -170,6 +187,7 @@ class Session(SessionState):
 
     def _note(self, event: Event) -> None:
         boots = self._links.gauge.boots
+        boots[-1].ask_for_time(len(boots[-1]))
         self._events.append((event, len(boots) - 1, len(boots[-1])))
 
 

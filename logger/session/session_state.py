@@ -221,7 +221,6 @@ class SessionState:
         for event, number, at in self._events:
             boot, t_s = boots[number], None
             if first is not None and len(boot):
-                before = min(max(at - 1, 0), len(boot) - 1)
-                t_s = float(boot.times_s(first, slice(before, before + 1))[0])
+                t_s = boot.time_s(first, min(max(at - 1, 0), len(boot) - 1))
             timed.append(TimedEvent(t_s, event))
         return timed

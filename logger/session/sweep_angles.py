@@ -26,21 +26,30 @@ from analysis.errors import BadInput
 from logger.decoding import FrameLink, LineLink, times_s
 from logger.session.angles_by_stops import capture_by_stops
 from logger.session.angles_by_two_ports import capture_by_two_ports
-from logger.session.scaling import mm_per_raw, range_mm, readings_mm, zero_at_mark
+from logger.session.scaling import Zeroed, mm_per_raw, range_mm, readings_mm, zero_at_mark
 from logger.session.sweep_links import Links, only_boot, samples_at_angles, with_events
 from logger.wire.layout import KIND_ANALOGUE
 from logger.wire.messages import Channel
 
 
-def build_capture(links: Links, events: Sequence[TimedEvent], *, last: bool = False) -> Capture:
+def build_capture(
+    links: Links,
+    events: Sequence[TimedEvent],
+    *,
+    last: bool = False,
+    taken: tuple[Samples, Zeroed] | None = None,
+) -> Capture:
     """Return all samples of the chosen channel as one sweep.
 
     ``last``: the links are not asked again, and give up what is not needed any more as the sweep is made.
+    ``taken``: the samples at an encoder were taken out of the links already.
     Raises BadInput where nothing says how values scale, the channel does not exist or is no length, or
     nothing tells the angle.
     """
     builders: dict[AngleSource, Callable[[Links, Capture], Capture]] = {
-        AngleSource.ENCODER: partial(_by_encoder, last=last) if links.angle is None else capture_by_two_ports,
+        AngleSource.ENCODER: partial(_by_encoder, last=last, taken=taken)
+        if links.angle is None
+        else capture_by_two_ports,
         AngleSource.INDEX: _by_index,
         AngleSource.STEADY: _by_steady_spin,
         AngleSource.STOPS: capture_by_stops,
@@ -54,7 +63,7 @@ def build_capture(links: Links, events: Sequence[TimedEvent], *, last: bool = Fa
             "counts_per_turn, or angle_source to stops or steady"
         )
     bare = Capture(
-        samples=_no_samples(),
+        samples=Samples.none(),
         setup=links.setup,
         angle_source=links.source,
         link=gauge.link_counts(with_gaps=True),
@@ -73,9 +82,11 @@ def build_capture(links: Links, events: Sequence[TimedEvent], *, last: bool = Fa
 def capture_of_newest(links: Links, start: int) -> Capture:
     """Return the newest boot from its sample ``start`` on: there turns may have ended just now."""
     channel = links.gauge.channel()
-    zeroed = zero_at_mark(links.gauge.boots, channel, links.counts_per_turn, links.setup, newest_from=start)
+    samples, _ = zero_at_mark(
+        links.gauge.boots, channel, links.counts_per_turn, links.setup, newest_from=start
+    )
     return Capture(
-        samples=_between_counts(zeroed.samples, links),
+        samples=_between_counts(samples, links),
         setup=links.setup,
         counts_per_turn=links.counts_per_turn,
         resolution_mm=abs(mm_per_raw(channel)),
@@ -99,11 +110,6 @@ def _between_counts(samples: Samples, links: Links) -> Samples:
         here = samples.segment == segment
         count[here] = angles_between_counts(samples.t_s[here], count[here], links.counts_per_turn)
     return replace(samples, angle_rad=(count - within) * per_count).take(np.isfinite(count))
-
-
-def _no_samples() -> Samples:
-    empty = np.empty(0)
-    return Samples(empty, empty, empty, np.empty(0, bool), np.empty(0, bool), np.empty(0, np.int16))
 
 
 def _of_lines(bare: Capture, gauge: LineLink) -> Capture:
@@ -134,7 +140,7 @@ def _of_frames(bare: Capture, gauge: FrameLink, channel: Channel) -> Capture:
     first = next((boot for boot in gauge.boots if len(boot)), None)
     found = [
         TimedEvent(
-            float(boot.times_s(first or boot, slice(at, at + 1))[0]),
+            boot.time_s(first or boot, at),
             UnitChanged(_step_of(before), _step_of(after)),
         )
         for (_, _, before), (boot, at, after) in pairwise(said)
@@ -155,19 +161,20 @@ def _step_of(channel: Channel) -> str:
     return f"{abs(mm_per_raw(channel)):.7g} mm a step{', tip pushed in reads less' if channel.sign else ''}"
 
 
-def _by_encoder(links: Links, bare: Capture, *, last: bool) -> Capture:
+def _by_encoder(links: Links, bare: Capture, *, last: bool, taken: tuple[Samples, Zeroed] | None) -> Capture:
     counts = links.counts_per_turn
-    zeroed = zero_at_mark(links.gauge.boots, links.gauge.channel(), counts, links.setup, last=last)
+    samples, zeroed = taken or zero_at_mark(
+        links.gauge.boots, links.gauge.channel(), counts, links.setup, last=last
+    )
     restarts = tuple(text for text in zeroed.remarks if "restart" in text)
-    turned = float(np.ptp(zeroed.samples.angle_rad)) if len(zeroed.samples) else 0.0
     # A learnt count that is off by u turns every later turn a little further: half of it on average.
-    slip = links.setup.u_counts_per_turn / counts * turned / math.sqrt(12.0) if counts else 0.0
+    slip = links.setup.u_counts_per_turn / counts * zeroed.turned_rad / math.sqrt(12.0) if counts else 0.0
     boots = [boot for boot in links.gauge.boots if len(boot)]
-    again = float(times_s(boots, boots[-1])[0]) if len(boots) > 1 else None
+    again = boots[-1].begun_s(boots[0]) if len(boots) > 1 else None
     few = _few_counts(links)
     return replace(
         bare,
-        samples=_between_counts(zeroed.samples, links),
+        samples=_between_counts(samples, links),
         between_counts=few,
         restarted_s=again,
         index=zeroed.index,

@@ -1,0 +1,113 @@
+"""The sweep of a recording: read piece by piece where an encoder tells the angle, as a whole otherwise.
+
+Events and set-ups are read first. Then samples are decoded with all of them known, so that none is kept
+because something later might change it; whoever wants samples themselves has them read again.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from analysis.capture import (
+    Capture,
+    Samples,
+    windows_of_events,
+    windows_of_setup,
+)
+from analysis.capture.events import MarkTouched, MarkUndone, SweepBroken, TimedEvent
+from analysis.setup import Setup, Stage
+from analysis.sweep import PassSettings, SweepPass
+from logger.recording import RecordingReader
+from logger.session import Foreseen, NeedsWholeSweep, SampleBlocks, Session
+from logger.stream import LinkBytes, RecordedEvent, SetupChange
+
+Progress = Callable[[int], None]
+"""Is told how many bytes were read."""
+
+
+@dataclass(frozen=True)
+class RecordedSweep:
+    """One recording and how it is to be read."""
+
+    reader: RecordingReader
+    override: Mapping[str, str]
+    """What was given to the session itself."""
+    given: Mapping[str, str]
+    """The set-up that holds from the first message."""
+
+    def capture(self, progress: Progress) -> Capture:
+        """Return the sweep. Raises BadInput, RecordingError."""
+        try:
+            return self._in_blocks(progress)
+        except NeedsWholeSweep:
+            return self._whole(progress)
+
+    def _whole(self, progress: Progress) -> Capture:
+        session = self._session()
+        for item in self.reader.items(joined=True):
+            session.take(item)
+            progress(self.reader.bytes)
+        return session.capture(last=True)
+
+    def _in_blocks(self, progress: Progress) -> Capture:
+        """Return the sweep with all that one pass makes of it, its samples only on demand."""
+        foreseen, events = self._foreseen()
+        session, blocks = self._session(), SampleBlocks(foreseen)
+        one_pass: SweepPass | None = None
+        for samples in self._blocks(session, blocks, progress):
+            if one_pass is None:
+                one_pass = SweepPass(_settings(session, foreseen.setup, events))
+            one_pass.feed(samples)
+        if one_pass is None:
+            raise NeedsWholeSweep
+        again = Samples.on_demand(
+            lambda: self._blocks(self._session(), SampleBlocks(foreseen)), one_pass.finish()
+        )
+        return session.capture_taken(blocks, again)
+
+    def _blocks(
+        self, session: Session, blocks: SampleBlocks, progress: Progress | None = None
+    ) -> Iterator[Samples]:
+        for item in self.reader.items(joined=True):
+            session.take(item)
+            yield from session.take_samples(blocks)
+            if progress is not None:
+                progress(self.reader.bytes)
+        yield from session.take_last_samples(blocks)
+
+    def _session(self) -> Session:
+        session = Session(self.override, live=False)
+        session.change_setup(self.given)
+        return session
+
+    def _foreseen(self) -> tuple[Foreseen, tuple[TimedEvent, ...]]:
+        """Read events and set-ups alone. Raises NeedsWholeSweep where they say that not even angles last."""
+        setup, touched, events = self._session(), list[MarkTouched](), list[TimedEvent]()
+        for item in self.reader.items(joined=True):
+            match item:
+                case SetupChange(_, text):
+                    setup.change_setup(text)
+                case RecordedEvent(_, event):
+                    if isinstance(event, MarkUndone | SweepBroken):
+                        raise NeedsWholeSweep
+                    if isinstance(event, MarkTouched):
+                        touched.append(event)
+                    events.append(TimedEvent(None, event))
+                case LinkBytes():
+                    pass
+        mine = [event.count for event in touched if event.on == setup.setup.mark_on]
+        taken_back = any(count == before for count, before in zip(mine[2:], mine, strict=False))
+        if taken_back or setup.setup.stage == Stage.END_FLOAT:
+            raise NeedsWholeSweep
+        return Foreseen(setup.setup, len(mine)), tuple(events)
+
+
+def _settings(session: Session, setup: Setup, events: tuple[TimedEvent, ...]) -> PassSettings:
+    """Return what an analysis without further wishes is going to ask of a pass."""
+    known = Capture(
+        Samples.none(),
+        setup,
+        counts_per_turn=session.counts_per_turn,
+        resolution_mm=session.resolution_mm,
+        events=events,
+    )
+    return PassSettings.of(known, (*windows_of_setup(setup), *windows_of_events(events)))

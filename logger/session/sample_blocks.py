@@ -1,0 +1,149 @@
+"""The samples of a session with an encoder as they come, each given once and then forgotten.
+
+What lies behind a mark is known only when the mark is: samples wait for it where one is foreseen. All else
+that tells an angle needs the whole sweep, and is refused here.
+"""
+
+import math
+from dataclasses import dataclass
+
+from analysis.angle import FEW_COUNTS
+from analysis.capture import AngleSource, IndexPulses, Samples
+from analysis.setup import MarkKind, Setup
+from logger.decoding import BootSamples, FrameLink
+from logger.session.scaling import (
+    NO_ANGLE_AFTER_RESTART,
+    TOUCHED_ELSEWHERE,
+    Zeroed,
+    ZeroedBoot,
+    is_touched_elsewhere,
+    join_pulses,
+    marks_in_force,
+)
+from logger.session.sweep_links import Links
+
+_KEPT = 2
+"""So many samples stay: what comes next may look back at them."""
+
+
+class NeedsWholeSweep(Exception):
+    """The angles of this sweep cannot be told before all of it has come."""
+
+
+@dataclass(frozen=True)
+class Foreseen:
+    """What is known of a sweep before its first sample."""
+
+    setup: Setup
+    """The one in force at its end."""
+    marks: int
+    """How often its mark is going to be touched."""
+
+
+class SampleBlocks:
+    """Takes samples out of the links of a session.
+
+    Raises NeedsWholeSweep, whenever it is asked, where the angle is told otherwise than by an encoder of many
+    counts, or where what was foreseen does not come so.
+    """
+
+    def __init__(self, foreseen: Foreseen) -> None:
+        self._foreseen = foreseen
+        self._boot = 0
+        self._given = 0
+        """Samples given of the boot under way."""
+        self._zeroed: ZeroedBoot | None = None
+        self._segment = 0
+        self._counts_per_turn = 0.0
+        self._pulses: list[IndexPulses] = []
+        self._remarks: list[str] = []
+        self._touched_elsewhere = self._marked = False
+        self._lowest_rad, self._highest_rad = math.inf, -math.inf
+
+    def take(self, links: Links) -> list[Samples]:
+        """Return the samples that have come since, in order, as far as their angles are known."""
+        gauge = self._frames(links)
+        blocks: list[Samples] = []
+        while self._boot < len(gauge.boots):
+            boot, newest = gauge.boots[self._boot], self._boot == len(gauge.boots) - 1
+            blocks += self._samples(links, gauge, boot, whole=not newest)
+            if newest:
+                break
+            self._leave(boot)
+        return blocks
+
+    def finish(self, links: Links) -> list[Samples]:
+        """Return those whose angles nothing more will tell better."""
+        gauge = self._frames(links)
+        blocks = self.take(links)
+        boot = gauge.boots[self._boot]
+        blocks += self._samples(links, gauge, boot, whole=True)
+        self._leave(boot)
+        if links.setup != self._foreseen.setup or links.counts_per_turn != self._counts_per_turn:
+            raise NeedsWholeSweep
+        return blocks
+
+    def zeroed(self) -> Zeroed:
+        """Return what is to be said of the samples given, at the end."""
+        elsewhere = [TOUCHED_ELSEWHERE] if self._marked and self._touched_elsewhere else []
+        turned_rad = max(0.0, self._highest_rad - self._lowest_rad)
+        return Zeroed(turned_rad, join_pulses(self._pulses), self._marked, (*self._remarks, *elsewhere))
+
+    def _frames(self, links: Links) -> FrameLink:
+        if links.angle is not None or not isinstance(links.gauge, FrameLink):
+            raise NeedsWholeSweep
+        return links.gauge
+
+    def _samples(self, links: Links, gauge: FrameLink, boot: BootSamples, *, whole: bool) -> list[Samples]:
+        if not len(boot) or self._given == len(boot):
+            return []
+        if self._zeroed is None and not self._begin(links, gauge, boot, whole=whole):
+            return []
+        assert self._zeroed is not None
+        samples = self._zeroed.samples(self._given, len(boot))
+        self._given = len(boot)
+        boot.forget(len(boot) - _KEPT)
+        if not len(samples):
+            return []
+        self._lowest_rad = min(self._lowest_rad, float(samples.angle_rad.min()))
+        self._highest_rad = max(self._highest_rad, float(samples.angle_rad.max()))
+        return [samples]
+
+    def _begin(self, links: Links, gauge: FrameLink, boot: BootSamples, *, whole: bool) -> bool:
+        """Find the zero of a boot; return whether its samples can be given."""
+        setup = self._foreseen.setup
+        if links.source is not AngleSource.ENCODER or 0.0 < links.counts_per_turn < FEW_COUNTS:
+            raise NeedsWholeSweep
+        marks = marks_in_force(boot, setup)
+        by_hand = any(mark.on == setup.mark_on for mark in boot.marks)
+        if not whole and not by_hand:
+            forward = any(pulse.turns > 0 for pulse in boot.pulses)
+            if self._touched(gauge) < self._foreseen.marks or (setup.mark == MarkKind.INDEX and not forward):
+                return False
+            if not marks and self._boot:
+                return False
+        if setup.channel not in gauge.channels and not whole:
+            return False
+        if not marks and self._boot:
+            return False
+        first = next(one for one in gauge.boots if len(one))
+        self._counts_per_turn = links.counts_per_turn
+        self._zeroed = ZeroedBoot(boot, first, gauge.channel(), links.counts_per_turn, setup, self._segment)
+        self._marked |= bool(marks)
+        return True
+
+    def _touched(self, gauge: FrameLink) -> int:
+        on = self._foreseen.setup.mark_on
+        return sum(mark.on == on for boot in gauge.boots for mark in boot.marks)
+
+    def _leave(self, boot: BootSamples) -> None:
+        """Be done with a boot."""
+        if self._zeroed is not None:
+            self._pulses.append(self._zeroed.pulses())
+            self._segment = self._zeroed.next_segment(len(boot))
+            self._touched_elsewhere |= is_touched_elsewhere(boot, self._foreseen.setup, self._counts_per_turn)
+        elif len(boot):
+            self._remarks.append(NO_ANGLE_AFTER_RESTART)
+            boot.forget(len(boot) - _KEPT)
+        self._zeroed, self._given = None, 0
+        self._boot += 1
