@@ -7,7 +7,6 @@ are turned back by it beforehand, otherwise the tap check tells the two apart.
 
 import math
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -62,19 +61,19 @@ class GoneBack:
         furthest = np.maximum(np.maximum.accumulate(ahead), self._come_rad)
         back = (furthest > ahead) & (np.diff(ahead, prepend=self._before_rad) < 0.0)
         self._come_rad, self._before_rad = float(furthest[-1]), float(ahead[-1])
-        if not back.any():
+        if not back[0]:
             self._close()
-            return
-        edges = [0, *(np.flatnonzero(back[1:] != back[:-1]) + 1).tolist(), len(back)]
-        # Of what trembles, only stretches that reach far enough are looked at one by one.
-        for start, stop in pairwise(edges):
-            if not back[start]:
+        edges = np.flatnonzero(np.diff(back, prepend=False, append=False))
+        starts, stops = edges[::2], edges[1::2]
+        back_rad = furthest[starts] - ahead[stops - 1]
+        at_border = (starts == 0) | (stops == len(back))
+        # Of what trembles, only what reaches far enough is looked at one by one.
+        far = np.flatnonzero(at_border | ((back_rad >= _LEAST_BACK_RAD) & (back_rad <= math.pi)))
+        for start, stop in zip(starts[far].tolist(), stops[far].tolist(), strict=True):
+            columns = (one[start:stop].copy() for one in (t_s, angle_rad, reading_mm))
+            self._go_on(_Back(float(furthest[start]), *columns))
+            if stop < len(back):
                 self._close()
-            elif stop == len(back) or start == 0 or _reaches(furthest[start] - ahead[stop - 1]):
-                columns = (one[start:stop].copy() for one in (t_s, angle_rad, reading_mm))
-                self._go_on(_Back(float(furthest[start]), *columns))
-                if stop < len(back):
-                    self._close()
 
     def parts(self) -> "list[_Back]":
         """Return each way back that counts."""

@@ -27,6 +27,9 @@ from .plan import FitPlan as FitPlan
 from .sweep_sums import SweepSums as SweepSums, TurnResiduals as TurnResiduals
 from .turn_sums import (
     ReferenceCurve as ReferenceCurve,
+    SumsAtCounts as SumsAtCounts,
     TurnSums as TurnSums,
-    sums_of_turn as sums_of_turn,
+    reduce_turn as reduce_turn,
+    whole_counts as whole_counts,
+    whole_number_of_counts as whole_number_of_counts,
 )

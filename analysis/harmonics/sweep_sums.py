@@ -56,7 +56,9 @@ class TurnResiduals:
         return replace(self, gram=self.gram[:, some, some], right_mm=self.right_mm[:, some])
 
     def of_turns(self, some: NDArray[np.bool_]) -> "TurnResiduals":
-        """Return the same of some of the turns."""
+        """Return the same of some of the turns; nothing is copied where it is all of them."""
+        if some.all():
+            return self
         return TurnResiduals(self.number[some], self.gram[some], self.right_mm[some], self.square_mm2[some])
 
     def less_mean(self) -> "TurnResiduals":

@@ -63,7 +63,30 @@ class TurnSums:
     """Sum of t y."""
 
 
-def sums_of_turn(
+@dataclass(frozen=True)
+class SumsAtCounts:
+    """The readings of one turn summed at each count of the encoder; arrays have shape (counts,)."""
+
+    number: NDArray[np.int64]
+    heights_mm: Floats
+    """Readings less the reference curve."""
+    times_s: Floats
+    """Times less the turn's mean."""
+    mean_s: float
+    level_mm: Floats
+    """The reference curve itself."""
+
+
+@dataclass(frozen=True)
+class ReducedTurn:
+    """One turn without its readings."""
+
+    sums: TurnSums
+    at_counts: SumsAtCounts | None
+    """None where readings do not all stand at whole counts."""
+
+
+def reduce_turn(
     angle_rad: Floats,
     reading_mm: Floats,
     t_s: Floats,
@@ -71,43 +94,59 @@ def sums_of_turn(
     *,
     highest_order: int,
     highest_of_counts: int = 0,
-    counts_per_turn: float = 0.0,
-) -> TurnSums:
+    counts: int = 0,
+    count: NDArray[np.int64] | None = None,
+) -> ReducedTurn:
     """Reduce the readings of one turn.
 
     Parameters: unwrapped angles (rad), readings (mm) and times (s), shape (n,); the reference; the highest
-    order that is to be fitted from the sums, and, where all readings stand at whole counts of the encoder,
-    the highest that costs no more there. The order of the readings is the only thing that moves a bit.
+    order that is to be fitted from the sums, and, where all readings stand at whole counts of the encoder
+    (``count``, of ``counts`` a turn), the highest that costs no more there. The order of the readings is the
+    only thing that moves a bit.
     """
     mean_s = float(t_s.mean())
     time = t_s - mean_s
-    count = whole_counts(angle_rad, counts_per_turn)
+    at_counts = None
     if count is None:
         y = reading_mm - reference.at(angle_rad)
         rows = harmonic_rows(angle_rad, 2 * highest_order)
         low = rows[: 1 + 2 * highest_order]
         places, heights, times = _paired(rows.sum(axis=1)), _paired(low @ y), _paired(low @ time)
     else:
-        counts = round(counts_per_turn)
-        y = reading_mm - _at_counts(reference.coefficients_mm.tobytes(), counts)[count]
+        level = _at_counts(reference.coefficients_mm.tobytes(), counts)
+        y = reading_mm - level[count]
+        at_counts = SumsAtCounts(
+            np.bincount(count, minlength=counts),
+            np.bincount(count, y, counts).astype(np.float64),
+            np.bincount(count, time, counts).astype(np.float64),
+            mean_s,
+            level,
+        )
         top = max(highest_order, min(highest_of_counts, counts // 4))
-        places = _transformed(np.bincount(count, minlength=counts), 2 * top + 1)
-        heights = _transformed(np.bincount(count, y, counts), top + 1)
-        times = _transformed(np.bincount(count, time, counts), top + 1)
-    return TurnSums(
+        places = _transformed(at_counts.number, 2 * top + 1)
+        heights = _transformed(at_counts.heights_mm, top + 1)
+        times = _transformed(at_counts.times_s, top + 1)
+    sums = TurnSums(
         len(y), places, heights, times, float(y @ y), mean_s, float(time @ time), float(time @ y)
     )  # fmt: skip
+    return ReducedTurn(sums, at_counts)
 
 
-def whole_counts(angle_rad: Floats, counts_per_turn: float) -> NDArray[np.int64] | None:
+def whole_number_of_counts(counts_per_turn: float) -> int:
+    """Return the counts a turn where they are whole and few enough to be summed at; 0 where not."""
+    whole = 1 <= counts_per_turn <= _MOST_COUNTS and counts_per_turn == round(counts_per_turn)
+    return round(counts_per_turn) if whole else 0
+
+
+def whole_counts(angle_rad: Floats, counts: int) -> NDArray[np.int64] | None:
     """Return the encoder count of each reading, or None where the angles do not lie on whole counts."""
-    if not 1 <= counts_per_turn <= _MOST_COUNTS or counts_per_turn != round(counts_per_turn):
+    if not counts:
         return None
-    exact = angle_rad * (counts_per_turn / (2 * math.pi))
+    exact = angle_rad * (counts / (2 * math.pi))
     count = np.rint(exact)
     if not len(exact) or float(np.abs(exact - count).max()) > 1e-6:
         return None
-    return np.mod(count.astype(np.int64), int(counts_per_turn))
+    return np.mod(count.astype(np.int64), counts)
 
 
 def _paired(sums: Floats) -> Complexes:

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
+import numpy as np
+
 from analysis.capture import Samples, Turn, Window, reason_broken, reason_left_out
 from analysis.capture.events import TimedEvent
 from analysis.errors import BadInput
@@ -63,7 +65,7 @@ class ChosenTurns:
         settings = self._settings
         self.found += 1
         why = reason_left_out(turn, settings.excluding)
-        turn = replace(turn, where=turn.where[:0])  # samples are not asked for any more
+        turn = replace(turn, where=np.empty(0, np.intp))  # samples are not asked for any more
         if why is not None:
             self._left_out.append((turn, why))
             return False

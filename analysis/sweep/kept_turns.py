@@ -11,10 +11,13 @@ from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Floats, Samples
 from analysis.diagnosis import repeats_beyond_chance
 from analysis.numerics import robust_sd
+
+Ints = NDArray[np.int64]
 
 KEPT_WHOLE = 20_000
 """A sweep of no more readings keeps them all."""
@@ -36,18 +39,31 @@ class _Expected:
     """How far their readings lie off it, there and in the bins beside."""
     scatter_mm: float
 
-    def excess(self, angle_rad: Floats, reading_mm: Floats, step_mm: float) -> float:
-        """Return by how many times a turn is further off than anything kept and the noise together."""
-        off = reading_mm - _between(self.level_mm, angle_rad)
+    at_counts: tuple[Floats, Floats] | None
+    """Level and furthest at every count of the encoder; None without one."""
+
+    def excess(self, turn: Samples, step_mm: float, count: Ints | None) -> float:
+        """Return by how many times a turn is further off than anything kept and the noise together.
+
+        ``count``: of the encoder, of each reading; None where they are not whole.
+        """
+        if count is None or self.at_counts is None:
+            level, furthest = _between(self.level_mm, turn.angle_rad), self.furthest_mm[_bin(turn.angle_rad)]
+        else:
+            level, furthest = (column[count] for column in self.at_counts)
+        off = turn.reading_mm - level
         off = np.abs(off - np.median(off))
         least = max(_STANDS_OUT * self.scatter_mm, 4.0 * step_mm, 1e-7)
-        return float(np.max(off / (least + self.furthest_mm[_bin(angle_rad)])))
+        return float(np.max(off / (least + furthest)))
 
 
 class KeptTurns:
-    """Takes the turns of one sweep in order, and holds some of them."""
+    """Takes the turns of one sweep in order, and holds some of them; of an encoder of ``counts`` a turn."""
 
-    def __init__(self, step_mm: float, *, whole: int = KEPT_WHOLE, most: int = MOST_KEPT) -> None:
+    def __init__(
+        self, step_mm: float, counts: int = 0, *, whole: int = KEPT_WHOLE, most: int = MOST_KEPT
+    ) -> None:
+        self._counts = counts
         self._step_mm, self._most, self._most_now = step_mm, most, whole
         self._every = 1
         self._even: dict[int, Samples] = {}
@@ -55,10 +71,10 @@ class KeptTurns:
         self._expected: _Expected | None = None
         self._told_by = 0
 
-    def offer(self, number: int, turn: Samples) -> None:
-        """Take the next turn's readings that count."""
+    def offer(self, number: int, turn: Samples, count: Ints | None = None) -> None:
+        """Take the next turn's readings that count; ``count`` of the encoder, of each, where it is whole."""
         if number % self._every:
-            self._look_at(number, turn)
+            self._look_at(number, turn, count)
             return
         self._even[number] = turn.copied()
         while len(self._even) > 1 and sum(map(len, self._even.values())) > self._most_now:
@@ -82,13 +98,13 @@ class KeptTurns:
         other._standing_out = {numbers[k]: one for k, one in self._standing_out.items()}
         return other
 
-    def _look_at(self, number: int, turn: Samples) -> None:
+    def _look_at(self, number: int, turn: Samples, count: Ints | None = None) -> None:
         """Keep a turn that stands out, in place of the one that does so least where there are too many."""
         # A few turns more tell little more of what is on each of them.
         if self._expected is None or not self._told_by <= len(self._even) < _MORE_TELL * self._told_by:
             self._expected, self._told_by = self._of_even(), len(self._even)
         expected = self._expected
-        excess = expected.excess(turn.angle_rad, turn.reading_mm, self._step_mm)
+        excess = expected.excess(turn, self._step_mm, count)
         noisy = expected.scatter_mm >= _NOISY * self._step_mm
         if noisy and excess <= 1.0 and repeats_beyond_chance(turn.reading_mm, self._step_mm):
             excess = math.inf  # a gauge that sticks may be off by nothing at all
@@ -126,7 +142,9 @@ class KeptTurns:
         # readings stand anywhere between the two sides.
         edge = np.abs(level - np.roll(level, 1))
         furthest = np.maximum(furthest - _STANDS_OUT * scatter, np.maximum(edge, np.roll(edge, -1)))
-        return _Expected(level, furthest, scatter)
+        around: Floats = np.arange(self._counts, dtype=np.float64) * (2.0 * math.pi / max(self._counts, 1))
+        at_counts = (_between(level, around), furthest[_bin(around)]) if self._counts else None
+        return _Expected(level, furthest, scatter, at_counts)
 
 
 def _bin(angle_rad: Floats) -> np.ndarray[tuple[int], np.dtype[np.int64]]:

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.capture import Floats
+from analysis.harmonics import SumsAtCounts
 from analysis.numerics import Limits, UncertainNumber, normal_cdf, normal_quantile
 from analysis.uncertainty import place_noise, range_limits
 
@@ -20,6 +22,9 @@ _ROUNDING = 1e-9
 """Noise below this share of what is seen is the rounding of the arithmetic."""
 _SAME_PLACE = 3.6e9
 """Readings in one of so many parts of a turn stand at one count, whatever the last bit of their angle."""
+_HALF_PLACE = np.exp(-1j * math.pi * np.arange(PLACES + 1) / (2 * PLACES))
+"""Of each cosine over a mirrored turn: its places stand in the middle of steps."""
+_TURNS_AT_ONCE = 64
 _CLEAR_P = 0.001
 _NEARLY_AS_WIDE = 0.8
 _TURNS_LOOKED_AT = 12
@@ -158,8 +163,29 @@ def turn_at_places(angle_rad: Floats, reading_mm: Floats, t_s: Floats) -> TurnAt
     part = part[order]
     first = np.flatnonzero(np.diff(part, prepend=-1))
     readings = np.diff(first, append=len(part))
-    around = np.concatenate([part[first[-1:]] - _SAME_PLACE, part[first], part[first[:1]] + _SAME_PLACE])
-    place = np.arange(PLACES) * (_SAME_PLACE / PLACES)
+    means = (np.add.reduceat(column[order], first) / readings for column in (reading_mm, t_s))
+    return _between_means(part[first] / _SAME_PLACE, readings, *means)
+
+
+def turn_at_counts(sums: SumsAtCounts) -> TurnAtPlaces:
+    """Return one turn at the places from its sums at the counts of an encoder."""
+    at = np.flatnonzero(sums.number)
+    readings = sums.number[at]
+    reading_mm = sums.heights_mm[at] / readings + sums.level_mm[at]
+    return _between_means(
+        at / len(sums.number), readings, reading_mm, sums.times_s[at] / readings + sums.mean_s
+    )
+
+
+def _between_means(
+    of_turn: Floats, readings: NDArray[np.int64], reading_mm: Floats, t_s: Floats
+) -> TurnAtPlaces:
+    """Return one turn at the places, by straight lines between means of several readings each.
+
+    Parameters: where they stand, as shares of the turn, rising; how many readings each is of; the means.
+    """
+    around = np.concatenate([of_turn[-1:] - 1.0, of_turn, of_turn[:1] + 1.0])
+    place = np.arange(PLACES) / PLACES
     before = np.searchsorted(around, place, side="right") - 1
     after = (place - around[before]) / (around[before + 1] - around[before])
 
@@ -167,12 +193,12 @@ def turn_at_places(angle_rad: Floats, reading_mm: Floats, t_s: Floats) -> TurnAt
         return np.concatenate([each[-1:], each, each[:1]])
 
     def between(column: Floats) -> Floats:
-        mean = closed(np.add.reduceat(column[order], first) / readings)
+        mean = closed(column)
         return np.asarray((1.0 - after) * mean[before] + after * mean[before + 1])
 
     variance = closed(1.0 / readings)
     share = (1.0 - after) ** 2 * variance[before] + after**2 * variance[before + 1]
-    return TurnAtPlaces(between(reading_mm), between(t_s), share, len(first))
+    return TurnAtPlaces(between(reading_mm), between(t_s), share, len(of_turn))
 
 
 def _exactly(value_mm: float) -> UncertainNumber:
@@ -194,13 +220,13 @@ def _even_and_rough(off_mm: Floats, power_mm2: float) -> list[Floats]:
     and the more places compete, the more noise adds.
     """
     turns = len(off_mm)
-    turn = np.exp(-1j * math.pi * np.arange(PLACES + 1) / (2 * PLACES))
-    z = np.fft.rfft(np.concatenate([off_mm, off_mm[:, ::-1]], axis=1), axis=1) * turn
+    some = [slice(start, start + _TURNS_AT_ONCE) for start in range(0, turns, _TURNS_AT_ONCE)]
     power = np.full(PLACES + 1, 2.0 * PLACES * power_mm2)
     power[0] *= 2.0
-    of_noise = (z.real**2).sum(axis=0) / (turns - 1) / power
+    squares = sum((_waves(off_mm[here]) ** 2).sum(axis=0) for here in some)
+    of_noise = np.asarray(squares) / (turns - 1) / power
     smooth, rough = (
-        np.fft.irfft(z.real * kept * turn.conj(), 2 * PLACES, axis=1)[:, :PLACES]
+        np.concatenate([_of_waves(_waves(off_mm[here]) * kept) for here in some])
         for kept in _kept(of_noise, _chi_square_share(turns - 1))
     )
     width = np.ptp(smooth, axis=0)
@@ -208,6 +234,17 @@ def _even_and_rough(off_mm: Floats, power_mm2: float) -> list[Floats]:
     if most > 0.0:
         smooth = smooth * np.where(width > _NEARLY_AS_WIDE * most, most / np.maximum(width, 1e-300), 1.0)
     return [smooth, rough]
+
+
+def _waves(off_mm: Floats) -> Floats:
+    """Return the cosines of half turns that make up these turns, shape (turns, 361)."""
+    mirrored = np.concatenate([off_mm, off_mm[:, ::-1]], axis=1)
+    return np.asarray((np.fft.rfft(mirrored, axis=1) * _HALF_PLACE).real)
+
+
+def _of_waves(waves: Floats) -> Floats:
+    """Return the turns that such cosines make up, shape (turns, 360)."""
+    return np.asarray(np.fft.irfft(waves * _HALF_PLACE.conj(), 2 * PLACES, axis=1)[:, :PLACES])
 
 
 def _kept(of_noise: Floats, clear_from: float) -> tuple[Floats, Floats]:

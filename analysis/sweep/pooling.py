@@ -147,8 +147,8 @@ def pool_turns(
         counted_turns=tuple(reduced.counted_turns),
         values=values,
         turn=np.concatenate([np.full(len(one), k, np.int64) for k, one in kept.items()]),
-        sums=reduced.sums(),
-        curves=RoundCurves.of(reduced.curves),
+        sums=reduced.sums,
+        curves=reduced.curves,
         plan=FitPlan(
             of_all_turns if orders is None else orders,
             len(reduced.counted_turns),

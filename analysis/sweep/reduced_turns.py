@@ -2,6 +2,7 @@
 
 from copy import copy
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -13,10 +14,12 @@ from analysis.harmonics import (
     SweepSums,
     TurnSums,
     default_highest_order,
-    sums_of_turn,
+    reduce_turn,
+    whole_counts,
+    whole_number_of_counts,
 )
 from analysis.sweep.kept_turns import KeptTurns
-from analysis.sweep.motion import TurnAtPlaces, turn_at_places
+from analysis.sweep.motion import RoundCurves, TurnAtPlaces, turn_at_counts, turn_at_places
 from analysis.sweep.occupied_places import OccupiedPlaces
 from analysis.sweep.quantities import distinct_places
 from analysis.sweep.turn_results import CountedTurn, fit_as_far_as_it_goes
@@ -33,12 +36,12 @@ class ReducedTurns:
     orders: int | None = None
     """The highest order that a person asks for."""
     counted_turns: list[CountedTurn] = field(default_factory=list)
-    curves: list[TurnAtPlaces] = field(default_factory=list)
     occupied: OccupiedPlaces = field(default_factory=OccupiedPlaces)
+    _curves: list[TurnAtPlaces] = field(default_factory=list)
     _sums: list[TurnSums] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.kept = KeptTurns(self.step_mm)
+        self.kept = KeptTurns(self.step_mm, whole_number_of_counts(self.counts_per_turn))
         self._reference = ReferenceCurve(np.zeros(1))
 
     @property
@@ -51,21 +54,26 @@ class ReducedTurns:
         angle, reading = values.angle_rad, values.reading_mm
         if not self.counted_turns:
             self._reference = self._through(values)
-        self.kept.offer(len(self.counted_turns), values)
-        self.occupied.add(angle)
-        self.counted_turns.append(turn)
-        self.curves.append(turn_at_places(angle, reading, values.t_s))
-        self._sums.append(
-            sums_of_turn(
-                angle,
-                reading,
-                values.t_s,
-                self._reference,
-                highest_order=self._highest,
-                highest_of_counts=HIGHEST_ADDED,
-                counts_per_turn=self.counts_per_turn,
-            )
+        counts = whole_number_of_counts(self.counts_per_turn)
+        count = whole_counts(angle, counts)
+        reduced = reduce_turn(
+            angle,
+            reading,
+            values.t_s,
+            self._reference,
+            highest_order=self._highest,
+            highest_of_counts=HIGHEST_ADDED,
+            counts=counts,
+            count=count,
         )
+        at_counts = reduced.at_counts
+        self.kept.offer(len(self.counted_turns), values, count)
+        self.occupied.add(angle, None if at_counts is None else at_counts.number > 0)
+        self.counted_turns.append(turn)
+        self._curves.append(
+            turn_at_places(angle, reading, values.t_s) if at_counts is None else turn_at_counts(at_counts)
+        )
+        self._sums.append(reduced.sums)
 
     def in_order(self) -> "ReducedTurns":
         """Return the same with the turns in the order they ended: the first of a run may be told of last."""
@@ -74,14 +82,24 @@ class ReducedTurns:
         if order == list(range(len(ends))):
             return self
         sorted_turns = copy(self)
-        for name in ("counted_turns", "curves", "_sums"):
+        for name in ("counted_turns", "_curves", "_sums"):
             setattr(sorted_turns, name, [getattr(self, name)[k] for k in order])
         sorted_turns.kept = self.kept.renumbered({before: now for now, before in enumerate(order)})
         return sorted_turns
 
+    @cached_property
+    def curves(self) -> RoundCurves:
+        """Every turn at the places; no more turns are to be added."""
+        together = RoundCurves.of(self._curves)
+        self._curves.clear()  # or they would be held twice
+        return together
+
+    @cached_property
     def sums(self) -> SweepSums:
-        """Return the sums of all turns so far."""
-        return SweepSums.of(self._sums, self._reference, self._highest, self.occupied.angles_rad)
+        """The sums of all turns; no more are to be added."""
+        together = SweepSums.of(self._sums, self._reference, self._highest, self.occupied.angles_rad)
+        self._sums.clear()
+        return together
 
     @property
     def _highest(self) -> int:

@@ -13,8 +13,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from analysis.numerics import Floats, normal_cdf, normal_quantile
+
+Ints = NDArray[np.int64]
 
 _LEVELS = (0.98, 0.02)
 """Chances of so little at the lower and the upper limit: a little under 2.5 %, for what shapes leave open."""
@@ -28,6 +31,7 @@ _LOWEST = np.arange(-16, 16) * _STEP
 Whole entries apart, so that the entries taken sum up as the integral does.
 """
 _COUNTED_STEP = 0.25
+_SETS_AT_ONCE = 64
 _REACH = 9.0
 """Values further than so many noises from both ends are never an end."""
 _BELOW, _ABOVE, _HEIGHTS = 9.0, 3.0, 13
@@ -114,16 +118,25 @@ def _counted(off: Floats) -> tuple[Floats, Floats]:
     """
     widths = off.max(axis=0)
     wide = widths >= widths.max() - _REACH
-    off, widths = off[:, wide], widths[wide]
-    sets = off.shape[1]
+    off, widths = (off, widths) if wide.all() else (off[:, wide], widths[wide])
+    some = [slice(start, start + _SETS_AT_ONCE) for start in range(0, len(widths), _SETS_AT_ONCE)]
+    lower = np.unique(np.concatenate([np.unique(_ends(off[:, here], widths[here])[1]) for here in some]))
+    used = np.union1d(lower, lower + 1)
+    counts = []
+    for here in some:
+        part, whole, set_of = _ends(off[:, here], widths[here])
+        at = np.searchsorted(used, whole) + len(used) * set_of
+        size = len(widths[here]) * len(used)
+        counts.append(np.bincount(at, 1.0 - part, size) + np.bincount(at + 1, part, size))
+    return np.concatenate(counts).reshape(-1, len(used)), used * _COUNTED_STEP
+
+
+def _ends(off: Floats, widths: Floats) -> tuple[Floats, Ints, Ints]:
+    """Return of each value that may be an end how far it lies above a height, which height, and its set."""
     ends = (off <= _REACH) | (off >= widths - _REACH)
-    steps, set_of = off[ends] / _COUNTED_STEP, np.broadcast_to(np.arange(sets), off.shape)[ends]
+    steps, set_of = off[ends] / _COUNTED_STEP, np.broadcast_to(np.arange(off.shape[1]), off.shape)[ends]
     whole = steps.astype(np.int64)
-    used = np.unique(np.concatenate([whole, whole + 1]))
-    at = np.searchsorted(used, whole) + len(used) * set_of
-    part, size = steps - whole, sets * len(used)
-    counts = np.bincount(at, 1.0 - part, size) + np.bincount(at + 1, part, size)
-    return np.asarray(counts.reshape(sets, len(used)), np.float64), used * _COUNTED_STEP
+    return steps - whole, whole, set_of
 
 
 def _at(table: Floats, z: Floats) -> Floats:

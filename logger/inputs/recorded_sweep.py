@@ -18,7 +18,7 @@ from analysis.setup import Setup, Stage
 from analysis.sweep import PassSettings, SweepPass
 from logger.recording import RecordingReader
 from logger.session import Foreseen, NeedsWholeSweep, SampleBlocks, Session
-from logger.stream import LinkBytes, RecordedEvent, SetupChange
+from logger.stream import SetupChange
 
 Progress = Callable[[int], None]
 """Is told how many bytes were read."""
@@ -82,18 +82,16 @@ class RecordedSweep:
     def _foreseen(self) -> tuple[Foreseen, tuple[TimedEvent, ...]]:
         """Read events and set-ups alone. Raises NeedsWholeSweep where they say that not even angles last."""
         setup, touched, events = self._session(), list[MarkTouched](), list[TimedEvent]()
-        for item in self.reader.items(joined=True):
-            match item:
-                case SetupChange(_, text):
-                    setup.change_setup(text)
-                case RecordedEvent(_, event):
-                    if isinstance(event, MarkUndone | SweepBroken):
-                        raise NeedsWholeSweep
-                    if isinstance(event, MarkTouched):
-                        touched.append(event)
-                    events.append(TimedEvent(None, event))
-                case LinkBytes():
-                    pass
+        for note in self.reader.notes():
+            if isinstance(note, SetupChange):
+                setup.change_setup(note.setup)
+                continue
+            event = note.event
+            if isinstance(event, MarkUndone | SweepBroken):
+                raise NeedsWholeSweep
+            if isinstance(event, MarkTouched):
+                touched.append(event)
+            events.append(TimedEvent(None, event))
         mine = [event.count for event in touched if event.on == setup.setup.mark_on]
         taken_back = any(count == before for count, before in zip(mine[2:], mine, strict=False))
         if taken_back or setup.setup.stage == Stage.END_FLOAT:

@@ -7,12 +7,13 @@ import hashlib
 from collections.abc import Generator, Iterable, Iterator
 from contextlib import contextmanager
 from io import FileIO
+from itertools import chain
 from pathlib import Path
 
 from analysis.errors import RecordingError
 from logger.recording.decoder import MAGIC, RecordingDecoder
 from logger.recording.layout import FORMAT, PROFILE, Origin
-from logger.stream import Item, LinkBytes
+from logger.stream import Item, LinkBytes, RecordedEvent, SetupChange
 
 BLOCK = 1 << 18
 """Bytes read at once; the same block is all of a file that is ever held, but for one unfinished record."""
@@ -78,6 +79,14 @@ class RecordingReader:
         for block in _blocks(self.path):
             yield from decoder.feed(block)
         yield from decoder.finish()
+
+    def notes(self) -> Iterator[RecordedEvent | SetupChange]:
+        """Yield events and set-ups alone, quickly and unproven: of a damaged file some may be missed."""
+        decoder = RecordingDecoder(notes_only=True)
+        for block in chain(_blocks(self.path), [None]):
+            for item in decoder.finish() if block is None else decoder.feed(block):
+                if not isinstance(item, LinkBytes):
+                    yield item
 
     def _head(self) -> RecordingDecoder:
         """Read as far as the first message, and refuse what is no recording of ours."""

@@ -96,6 +96,11 @@ class SessionState:
         """How many boots of the board have been heard."""
         return len(self._links.gauge.boots)
 
+    @property
+    def events(self) -> list[Event]:
+        """The events so far, in order."""
+        return [event for event, _, _ in self._events]
+
     def mark_counts(self, on: MarkSide) -> list[int]:
         """Return the counts at which this side's mark was touched in the newest boot, in order."""
         return [mark.count for mark in self._links.counting.boots[-1].marks if mark.on == on]

@@ -14,7 +14,9 @@ from analysis.harmonics import (
     SweepSums,
     TurnResiduals,
     fit_harmonics,
-    sums_of_turn,
+    reduce_turn,
+    whole_counts,
+    whole_number_of_counts,
 )
 from analysis.numerics.curve_extremes import evaluate
 
@@ -38,10 +40,11 @@ class Turns:
         each = [self.turn == k for k in np.unique(self.turn)]
         return SweepSums.of(
             [
-                sums_of_turn(
+                reduce_turn(
                     self.angle_rad[mine], self.reading_mm[mine], self.t_s[mine], reference,
-                    highest_order=highest, highest_of_counts=60, counts_per_turn=counts,
-                )
+                    highest_order=highest, highest_of_counts=60, counts=whole_number_of_counts(counts),
+                    count=whole_counts(self.angle_rad[mine], whole_number_of_counts(counts)),
+                ).sums
                 for mine in each
             ],
             reference, highest, lambda: self.angle_rad,
