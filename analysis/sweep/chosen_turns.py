@@ -83,7 +83,7 @@ class ChosenTurns:
             way.seen.add(known, values)
             way.gaps = None
         else:
-            if way.gaps is not None:
+            if way.gaps is not None and len(values):
                 way.gaps.add(known, values)
             way.refused.append(f"turn {way.found} is left out: a gap of {known.largest_gap_deg:.0f} deg")
         return True
@@ -99,13 +99,19 @@ class ChosenTurns:
 
     @property
     def reduced(self) -> ReducedTurns:
-        """The turns that count, reduced. Raises BadInput where a person left out every one."""
+        """The turns that count, reduced. Raises BadInput where there are none."""
         if not self._ways:
             raise BadInput(
                 "every full turn was left out by a person's word: turn once more, or take one back"
             )
         way = self._way
-        return way.seen if way.gaps is None else way.gaps
+        turns = way.seen if way.gaps is None else way.gaps
+        if not turns.counted_turns:
+            raise BadInput(
+                "no reading of any full turn counts: all are beyond the gauge's range, held or left out; set "
+                "the gauge nearer to the middle of its range, and sweep again"
+            )
+        return turns
 
     @property
     def other_direction(self) -> int:
