@@ -9,6 +9,10 @@ from .degree_bands import readings_by_degree as readings_by_degree
 from .numerics_version import NUMERICS_VERSION as NUMERICS_VERSION
 from .pipeline import Options as Options, analyse as analyse
 from .summary import LAG_NOT_KNOWN as LAG_NOT_KNOWN
-from .sweep_pass import PassSettings as PassSettings, SweepPass as SweepPass
+from .sweep_pass import (
+    PassedSweep as PassedSweep,
+    PassSettings as PassSettings,
+    SweepPass as SweepPass,
+)
 from .turn_results import turn_by_itself as turn_by_itself
 from .unseen_lines import declared_gauge as declared_gauge, gauge_taken_as as gauge_taken_as

@@ -76,8 +76,9 @@ class OpenedSource:
         *,
         until: Until | None = None,
         after_item: Callable[[Session, HostTime], None] | None = None,
+        forgets: bool = False,
     ) -> Recorder:
-        """Begin a recording, ``after_item`` as in Worker. Raises BadInput, RecordingError, LinkError."""
+        """Begin a recording, the last two as in Recorder. Raises BadInput, RecordingError, LinkError."""
         request = self.request
         recorder = Recorder(
             self.source,
@@ -91,6 +92,7 @@ class OpenedSource:
             lines=request.rig is not None,
             after_item=after_item,
             patient=request.patient,
+            forgets=forgets,
         )
         if request.rig is not None and request.rig.port.send:
             self.source.write(request.rig.port.send.encode())

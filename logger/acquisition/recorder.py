@@ -16,12 +16,13 @@ from queue import Empty
 
 from analysis.capture.events import Event
 from analysis.errors import BadInput, FullturnError, RecordingError
+from analysis.sweep import PassedSweep
 from logger.acquisition.recording_end import Until
 from logger.acquisition.worker import Worker
 from logger.acquisition.worker_messages import WorkerEnded, WorkerMessage
 from logger.recording import RecordingWriter
 from logger.recording.layout import LINES
-from logger.session import Session
+from logger.session import SampleBlocks, Session, SweepUnderWay
 from logger.stream import HostTime, Source
 from logger.wire.handshake import Handshake
 
@@ -125,8 +126,9 @@ class Recorder:
         lines: bool = False,
         after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
+        forgets: bool = False,
     ) -> None:
-        """``after_item`` and ``patient`` as in Worker."""
+        """``after_item`` and ``patient`` as in Worker; ``forgets``: samples go as soon as they are taken."""
         self.path, self.identity = path, identity
         self._writer = RecordingWriter(
             path,
@@ -140,6 +142,7 @@ class Recorder:
         log.info("recording %s to %s", identity.recording_id, path)
         self.session = Session()
         self.session.change_setup(setup)
+        self._under_way = SweepUnderWay() if forgets else None
         self._threaded = threaded
         self._ended: WorkerEnded | None = None
 
@@ -155,6 +158,7 @@ class Recorder:
             until=until,
             after_item=after_item,
             patient=patient,
+            under_way=self._under_way,
         )
 
     def messages(self, tick: Callable[[], None] | None = None) -> Iterator[WorkerMessage]:
@@ -173,6 +177,17 @@ class Recorder:
             if isinstance(message, WorkerEnded):
                 self._ended = message
             yield message
+
+    def sweep(self) -> tuple[SampleBlocks, PassedSweep] | None:
+        """Return what was made of all samples as they came; None where only the recording tells the sweep.
+
+        To be asked once, when it is closed.
+        """
+        if self._under_way is None or not self._worker.decoded_all or self.session.given_up:
+            return None
+        if self.session.boots > 1:
+            return None  # how long a restart took is told by when the recording says that bytes came
+        return self._under_way.finish(self.session)
 
     def take_ended(self, ended: WorkerEnded) -> None:
         """Be told that the worker has ended, by whoever empties its queue instead of ``messages``."""

@@ -29,7 +29,7 @@ from logger.acquisition.worker_messages import (
 )
 from logger.decoding import BoardMessage, LinkOutput, PressRefused
 from logger.recording import RecordingWriter
-from logger.session import Session
+from logger.session import Session, SweepUnderWay
 from logger.stream import HostTime, Item, RecordedEvent, SetupChange, Source
 from logger.wire.handshake import Handshake
 
@@ -54,17 +54,23 @@ class Worker:
         until: Until | None = None,
         after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
+        under_way: SweepUnderWay | None = None,
     ) -> None:
-        """``after_item`` sees the session after each item; ``patient`` greets again where nobody answered."""
+        """``after_item`` sees the session after each item; ``patient`` greets again where nobody answered.
+
+        ``under_way`` takes the sweep as it comes, and the session forgets what was taken.
+        """
         self._source, self._session, self._patient = source, session, patient
         self._writing = ItemWriting(writer)
         self._greeting = Greeting(source, make_handshake, patient=patient)
-        self._watched = WatchedSession(session, after_item)
+        self._watched = WatchedSession(session, after_item, under_way)
         self._end = RecordingEnd(until or Until())
         self._decoding = DecodingThread(self._watched.take, threaded=False)
         self._no_board = self._missing = self._not_decoded = ""
         self._stop = threading.Event()
         self._warned_of: set[str] = set()
+        self.decoded_all = True
+        """False where bytes that were recorded were not decoded."""
         self.fault: Exception | None = None
         """A mistake of the program itself that ended it, for whoever waits to raise."""
         self._inbox: queue.SimpleQueue[Event | SetupChange] = queue.SimpleQueue()
@@ -209,6 +215,7 @@ class Worker:
 
     def _give_up_decoding(self, why: str) -> None:
         """Record on without decoding, and say so in the recording too."""
+        self.decoded_all = False
         self._decoding.give_up()
         recorded = RecordedEvent(self._source.now(), NotDecoded(why))
         self._writing.take(recorded)

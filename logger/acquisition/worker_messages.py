@@ -75,4 +75,5 @@ def _size_of(message: WorkerMessage) -> int:
     if not isinstance(message, FinishedTurnSamples):
         return LIGHT_BYTES
     samples = message.capture.samples
-    return LIGHT_BYTES + sum(int(getattr(samples, column.name).nbytes) for column in fields(samples))
+    columns = [getattr(samples, column.name) for column in fields(samples)]
+    return LIGHT_BYTES + sum(int(column.nbytes) for column in columns if column is not None)

@@ -31,10 +31,11 @@ class GrowingColumn:
     def __init__(self, dtype: type) -> None:
         self._data: NDArray[Any] = np.empty(0, dtype)
         self._used = 0
-        self._forgotten = 0
+        self.forgotten = 0
+        """How many values were forgotten."""
 
     def __len__(self) -> int:
-        return self._forgotten + self._used
+        return self.forgotten + self._used
 
     def extend(self, values: NDArray[Any]) -> None:
         """Append values."""
@@ -48,29 +49,27 @@ class GrowingColumn:
 
     def cut(self, length: int) -> None:
         """Forget the values beyond this length."""
-        self._used = min(self._used, max(0, length - self._forgotten))
+        self._used = min(self._used, max(0, length - self.forgotten))
 
     def forget(self, upto: int) -> None:
         """Forget the values before place ``upto``, and give their memory back."""
-        gone = min(max(0, upto - self._forgotten), self._used)
+        gone = min(max(0, upto - self.forgotten), self._used)
         self._data = self._data[gone : self._used].copy()
         self._used -= gone
-        self._forgotten += gone
+        self.forgotten += gone
 
     def view(self, start: int = 0) -> NDArray[Any]:
         """Return the values from place ``start`` on; not to be kept across the next call that changes it.
 
         Raises IndexError where some of them were forgotten.
         """
-        if start < self._forgotten:
-            raise IndexError(
-                f"values from {start} on were asked for, those before {self._forgotten} are gone"
-            )
-        return self._data[start - self._forgotten : self._used]
+        if start < self.forgotten:
+            raise IndexError(f"values from {start} on were asked for, those before {self.forgotten} are gone")
+        return self._data[start - self.forgotten : self._used]
 
     def clear(self) -> None:
         """Let go of all values as if there had been none."""
-        self._data, self._used, self._forgotten = np.empty(0, self._data.dtype), 0, 0
+        self._data, self._used, self.forgotten = np.empty(0, self._data.dtype), 0, 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +195,11 @@ class BootSamples:
         self._asked_for.difference_update(gone)
         for column in (self.t_us, self.count, self.value, self.flags):
             column.forget(upto)
+
+    @property
+    def forgotten(self) -> int:
+        """How many samples were forgotten."""
+        return self.t_us.forgotten
 
     def time_us(self, number: int) -> int:
         """Return the board time of one sample, which is there or was asked for before it went."""

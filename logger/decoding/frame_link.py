@@ -12,7 +12,7 @@ from analysis.capture import LinkCounts
 from analysis.capture.events import BoardRestarted, ButtonPressed, MarkTouched, StopPressed
 from analysis.errors import BadInput
 from analysis.setup import AngleFrom, ButtonUse, Setup
-from logger.decoding.boot_samples import BootSamples, GrowingColumn, Mark, Pulse
+from logger.decoding.boot_samples import BootSamples, GrowingColumn, Pulse
 from logger.decoding.link_events import BoardMessage, LinkOutput, PressRefused
 from logger.decoding.link_statistics import LinkStatistics
 from logger.decoding.standing import counts_moved, stands
@@ -252,8 +252,6 @@ class FrameLink:
         if meaning is ButtonUse.MARK:
             if self._turns(boot):
                 return [PressRefused("it turns: stand the mark under the tip, then press")]
-            boot.marks.append(Mark(setup.mark_on, count, len(boot)))
-            boot.marks_changed += 1
             return [MarkTouched(setup.mark_on, count)]
         if setup.angle_source is AngleFrom.STOPS:
             return [StopPressed(count, t_us)]

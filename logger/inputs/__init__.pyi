@@ -14,6 +14,7 @@ from .loading import (
     from_recording as from_recording,
     load_opposed as load_opposed,
     load_sweep as load_sweep,
+    load_taken as load_taken,
     read_recording as read_recording,
 )
 from .origin import SweepOrigin as SweepOrigin

@@ -12,13 +12,13 @@ from pathlib import Path
 from analysis.capture import LINK_COUNTS, Capture, FromRecording, RecordedCheck
 from analysis.errors import BadInput
 from analysis.setup import Setup
-from analysis.sweep import analyse
+from analysis.sweep import PassedSweep, analyse
 from logger import acquisition, practice, recording
 from logger.inputs.csv_file import is_csv, read_csv
 from logger.inputs.origin import SweepOrigin
 from logger.inputs.recorded_sweep import RecordedSweep
 from logger.practice import PRACTICE
-from logger.session import Session
+from logger.session import SampleBlocks, Session
 from logger.wire.handshake import Handshake
 from logger.wire.messages import Hello
 
@@ -54,6 +54,20 @@ def load_sweep(
     for stage in loaded.stages:
         log.info("%r %s", name, stage)
     return loaded
+
+
+def load_taken(path: Path, session: Session, blocks: SampleBlocks, passed: PassedSweep) -> LoadedSweep:
+    """Return the sweep of a recording that was made just now, without reading its samples.
+
+    Parameters: its file; the session that heard it, where its samples were taken, and what was made of them.
+    Raises BadInput, RecordingError.
+    """
+    reader = recording.RecordingReader(path)
+    for _ in reader.notes():
+        pass  # for the account of the file alone
+    sweep = RecordedSweep(reader, {}, reader.setup)
+    capture = session.capture_taken(blocks, sweep.samples_on_demand(passed))
+    return _loaded(str(path), reader, capture)
 
 
 def read_recording(name: str | Path, setup: Mapping[str, str] | None = None) -> Capture:
@@ -170,6 +184,10 @@ def _load_recording(
     size = path.stat().st_size
     sweep = RecordedSweep(reader, override, given)
     capture = sweep.capture(lambda read: progress(read, size) if progress is not None else None)
+    return _loaded(name, reader, capture)
+
+
+def _loaded(name: str, reader: "recording.RecordingReader", capture: Capture) -> LoadedSweep:
     closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"

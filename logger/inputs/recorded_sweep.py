@@ -10,14 +10,12 @@ from dataclasses import dataclass
 from analysis.capture import (
     Capture,
     Samples,
-    windows_of_events,
-    windows_of_setup,
 )
 from analysis.capture.events import MarkTouched, MarkUndone, SweepBroken, TimedEvent
-from analysis.setup import Setup, Stage
-from analysis.sweep import PassSettings, SweepPass
+from analysis.setup import Stage
+from analysis.sweep import PassedSweep, SweepPass
 from logger.recording import RecordingReader
-from logger.session import Foreseen, NeedsWholeSweep, SampleBlocks, Session
+from logger.session import Foreseen, NeedsWholeSweep, SampleBlocks, Session, settings_known
 from logger.stream import SetupChange
 
 Progress = Callable[[int], None]
@@ -55,14 +53,24 @@ class RecordedSweep:
         one_pass: SweepPass | None = None
         for samples in self._blocks(session, blocks, progress):
             if one_pass is None:
-                one_pass = SweepPass(_settings(session, foreseen.setup, events))
+                one_pass = SweepPass(settings_known(session, foreseen.setup, events))
             one_pass.feed(samples)
-        if one_pass is None:
+        if one_pass is None or session.events != [one.event for one in events]:
             raise NeedsWholeSweep
-        again = Samples.on_demand(
-            lambda: self._blocks(self._session(), SampleBlocks(foreseen)), one_pass.finish()
-        )
-        return session.capture_taken(blocks, again)
+        return session.capture_taken(blocks, self.samples_on_demand(one_pass.finish(), foreseen))
+
+    def samples_on_demand(self, passed: PassedSweep, foreseen: Foreseen | None = None) -> Samples:
+        """Return its samples, read from the file when asked for; ``passed``: what was made of them."""
+
+        def read() -> Iterator[Samples]:
+            try:
+                blocks = SampleBlocks(self._foreseen()[0] if foreseen is None else foreseen)
+            except NeedsWholeSweep:
+                yield from self._whole(lambda _: None).samples.blocks()
+            else:
+                yield from self._blocks(self._session(), blocks)
+
+        return Samples.on_demand(read, passed)
 
     def _blocks(
         self, session: Session, blocks: SampleBlocks, progress: Progress | None = None
@@ -97,15 +105,3 @@ class RecordedSweep:
         if taken_back or setup.setup.stage == Stage.END_FLOAT:
             raise NeedsWholeSweep
         return Foreseen(setup.setup, len(mine)), tuple(events)
-
-
-def _settings(session: Session, setup: Setup, events: tuple[TimedEvent, ...]) -> PassSettings:
-    """Return what an analysis without further wishes is going to ask of a pass."""
-    known = Capture(
-        Samples.none(),
-        setup,
-        counts_per_turn=session.counts_per_turn,
-        resolution_mm=session.resolution_mm,
-        events=events,
-    )
-    return PassSettings.of(known, (*windows_of_setup(setup), *windows_of_events(events)))

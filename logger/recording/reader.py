@@ -82,7 +82,7 @@ class RecordingReader:
 
     def notes(self) -> Iterator[RecordedEvent | SetupChange]:
         """Yield events and set-ups alone, quickly and unproven: of a damaged file some may be missed."""
-        decoder = RecordingDecoder(notes_only=True)
+        self.decoder = decoder = RecordingDecoder(notes_only=True)
         for block in chain(_blocks(self.path), [None]):
             for item in decoder.finish() if block is None else decoder.feed(block):
                 if not isinstance(item, LinkBytes):

@@ -14,6 +14,7 @@ from logger.decoding import BootSamples, FrameLink
 from logger.session.scaling import (
     NO_ANGLE_AFTER_RESTART,
     TOUCHED_ELSEWHERE,
+    NeedsWholeSweep,
     Zeroed,
     ZeroedBoot,
     is_touched_elsewhere,
@@ -26,18 +27,14 @@ _KEPT = 2
 """So many samples stay: what comes next may look back at them."""
 
 
-class NeedsWholeSweep(Exception):
-    """The angles of this sweep cannot be told before all of it has come."""
-
-
 @dataclass(frozen=True)
 class Foreseen:
     """What is known of a sweep before its first sample."""
 
     setup: Setup
     """The one in force at its end."""
-    marks: int
-    """How often its mark is going to be touched."""
+    marks: int = 0
+    """How often its mark is going to be touched, so far as that is known."""
 
 
 class SampleBlocks:
@@ -47,8 +44,9 @@ class SampleBlocks:
     counts, or where what was foreseen does not come so.
     """
 
-    def __init__(self, foreseen: Foreseen) -> None:
-        self._foreseen = foreseen
+    def __init__(self, foreseen: Foreseen, *, forget: bool = True) -> None:
+        """``forget``: what was given goes from the links."""
+        self.foreseen, self._forget = foreseen, forget
         self._boot = 0
         self._given = 0
         """Samples given of the boot under way."""
@@ -72,6 +70,10 @@ class SampleBlocks:
             self._leave(boot)
         return blocks
 
+    def taken(self, boot: int) -> int:
+        """Return how many samples of the boot of this number have been given."""
+        return self._given if boot == self._boot else 0
+
     def finish(self, links: Links) -> list[Samples]:
         """Return those whose angles nothing more will tell better."""
         gauge = self._frames(links)
@@ -79,7 +81,7 @@ class SampleBlocks:
         boot = gauge.boots[self._boot]
         blocks += self._samples(links, gauge, boot, whole=True)
         self._leave(boot)
-        if links.setup != self._foreseen.setup or links.counts_per_turn != self._counts_per_turn:
+        if links.setup != self.foreseen.setup or links.counts_per_turn != self._counts_per_turn:
             raise NeedsWholeSweep
         return blocks
 
@@ -102,7 +104,8 @@ class SampleBlocks:
         assert self._zeroed is not None
         samples = self._zeroed.samples(self._given, len(boot))
         self._given = len(boot)
-        boot.forget(len(boot) - _KEPT)
+        if self._forget:
+            boot.forget(len(boot) - _KEPT)
         if not len(samples):
             return []
         self._lowest_rad = min(self._lowest_rad, float(samples.angle_rad.min()))
@@ -111,14 +114,14 @@ class SampleBlocks:
 
     def _begin(self, links: Links, gauge: FrameLink, boot: BootSamples, *, whole: bool) -> bool:
         """Find the zero of a boot; return whether its samples can be given."""
-        setup = self._foreseen.setup
+        setup = self.foreseen.setup
         if links.source is not AngleSource.ENCODER or 0.0 < links.counts_per_turn < FEW_COUNTS:
             raise NeedsWholeSweep
         marks = marks_in_force(boot, setup)
         by_hand = any(mark.on == setup.mark_on for mark in boot.marks)
         if not whole and not by_hand:
             forward = any(pulse.turns > 0 for pulse in boot.pulses)
-            if self._touched(gauge) < self._foreseen.marks or (setup.mark == MarkKind.INDEX and not forward):
+            if self._touched(gauge) < self.foreseen.marks or (setup.mark == MarkKind.INDEX and not forward):
                 return False
             if not marks and self._boot:
                 return False
@@ -133,7 +136,7 @@ class SampleBlocks:
         return True
 
     def _touched(self, gauge: FrameLink) -> int:
-        on = self._foreseen.setup.mark_on
+        on = self.foreseen.setup.mark_on
         return sum(mark.on == on for boot in gauge.boots for mark in boot.marks)
 
     def _leave(self, boot: BootSamples) -> None:
@@ -141,9 +144,10 @@ class SampleBlocks:
         if self._zeroed is not None:
             self._pulses.append(self._zeroed.pulses())
             self._segment = self._zeroed.next_segment(len(boot))
-            self._touched_elsewhere |= is_touched_elsewhere(boot, self._foreseen.setup, self._counts_per_turn)
+            self._touched_elsewhere |= is_touched_elsewhere(boot, self.foreseen.setup, self._counts_per_turn)
         elif len(boot):
             self._remarks.append(NO_ANGLE_AFTER_RESTART)
-            boot.forget(len(boot) - _KEPT)
+            if self._forget:
+                boot.forget(len(boot) - _KEPT)
         self._zeroed, self._given = None, 0
         self._boot += 1

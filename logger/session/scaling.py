@@ -99,11 +99,15 @@ def zero_at_mark(
     return samples, Zeroed(turned_rad, join_pulses(pulses), marked, tuple(remarks))
 
 
+class NeedsWholeSweep(Exception):
+    """The angles of this sweep cannot be told before all of it has come."""
+
+
 class ZeroedBoot:
     """The samples of one boot against its marks, in stretches numbered from ``segment`` on.
 
     They are asked for in order from ``start`` on. A mark that is touched before they are holds for what comes
-    after it; what was told before stays true so long as the first mark in force stays what it was.
+    after it; one that changes what was told before raises NeedsWholeSweep.
     """
 
     def __init__(
@@ -125,6 +129,8 @@ class ZeroedBoot:
         """Count at angle 0 by which each index pulse so far is told."""
         self._segments: list[int] = []
         """Stretch of each."""
+        self._told_by: dict[int, float] | None = None
+        """From which sample on which count was angle 0 for those given."""
         self._newest: tuple[float, int] | None = None
         """The same of the newest sample."""
 
@@ -132,6 +138,10 @@ class ZeroedBoot:
         """Return the samples from number ``start`` to ``stop``; ``last``: their columns are given up."""
         boot, n = self._boot, stop - start
         zero_from, breaks = self._zero_from_and_breaks()
+        before = {at: zero for at, zero in zero_from.items() if at < start}
+        if self._told_by is not None and self._told_by != before:
+            raise NeedsWholeSweep  # a mark says now that what was told is not so
+        self._told_by = {at: zero for at, zero in zero_from.items() if at < stop}
         zeros = _from_there_on(zero_from, start, stop)
         t_s = boot.t_us.view(start)[:n].astype(np.float64)
         t_s -= self._origin_us

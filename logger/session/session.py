@@ -12,7 +12,7 @@ from typing import assert_never
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.angle import Stop
+from analysis.angle import FEW_COUNTS, Stop
 from analysis.capture import AngleSource, Capture, Samples
 from analysis.capture.events import CountZeroed, Event, LinkLost, MarkTouched, MarkUndone, NotDecoded
 from analysis.errors import FullturnError
@@ -67,6 +67,9 @@ class Session(SessionState):
         outputs = self._decoded(self._link(link), data, lambda: self._link(link).feed(host, data))
         if self._live:  # a recording holds the events that came of its bytes
             for output in outputs:
+                if isinstance(output, MarkTouched):
+                    # From here on, where its event is going to stand in the recording.
+                    self._links.counting.boots[-1].touch_mark(output.on, output.count)
                 if isinstance(output, Event):
                     self._note(output)
         return outputs
@@ -117,19 +120,16 @@ class Session(SessionState):
 
         Where the angle is no count, everything so far is returned: such sweeps are short.
         """
-        if self._links.source is not AngleSource.ENCODER or self._links.angle is not None:
+        if not self.tells_counts:
             return self.capture()
         return capture_of_newest(self._links, start)
 
-    def counts(self, start: int = 0) -> Ints | None:
-        """Return the counts of the newest boot from its sample ``start`` on; not to be kept.
-
-        None where the angle of a reading is not the count that came with it.
-        """
+    @property
+    def tells_counts(self) -> bool:
+        """Whether the angle of a reading is the count that came with it, known at once."""
         links = self._links
-        if links.source is not AngleSource.ENCODER or links.angle is not None or not self.counts_per_turn:
-            return None
-        return links.gauge.boots[-1].count.view(start)
+        counted = links.source is AngleSource.ENCODER and links.angle is None
+        return counted and links.counts_per_turn >= FEW_COUNTS
 
     def stop_now(self) -> Stop:
         """Return the reading of the second that has just passed; raises BadInput where too few have come."""
@@ -142,6 +142,16 @@ class Session(SessionState):
         """
         return blocks.take(self._links)
 
+    def forget(self, upto: int) -> None:
+        """Forget the samples of the newest boot before number ``upto``, and all of older boots.
+
+        Who has not taken them by now can ask for the whole sweep no more.
+        """
+        *older, newest = self._links.gauge.boots
+        for boot in older:
+            boot.forget(len(boot) - 1)
+        newest.forget(upto)
+
     def take_last_samples(self, blocks: SampleBlocks) -> list[Samples]:
         """Return the last of them, the session being over. Raises NeedsWholeSweep."""
         self.flush()
@@ -149,7 +159,7 @@ class Session(SessionState):
 
     def capture_taken(self, blocks: SampleBlocks, samples: Samples) -> Capture:
         """Return the sweep whose samples were taken out; ``samples`` stand for them."""
-        return build_capture(self._links, self._timed_events(), taken=(samples, blocks.zeroed()))
+        return build_capture(self._links, self.timed_events(), taken=(samples, blocks.zeroed()))
 
     def capture(self, *, last: bool = False) -> Capture:
         """Return all samples of the chosen channel as one sweep.
@@ -159,7 +169,7 @@ class Session(SessionState):
         no length, or where nothing tells the angle.
         """
         self.flush()
-        return build_capture(self._links, self._timed_events(), last=last)
+        return build_capture(self._links, self.timed_events(), last=last)
 
     # --- inside ---------------------------------------------------------------------------------------
 

@@ -101,6 +101,21 @@ class SessionState:
         """The events so far, in order."""
         return [event for event, _, _ in self._events]
 
+    @property
+    def samples_of_newest(self) -> int:
+        """How many samples of the newest boot have come."""
+        return len(self._links.gauge.boots[-1])
+
+    @property
+    def forgotten(self) -> int:
+        """How many samples of the newest boot were forgotten."""
+        return self._links.gauge.boots[-1].forgotten
+
+    @property
+    def has_all_samples(self) -> bool:
+        """Whether nothing was forgotten."""
+        return not any(boot.forgotten for boot in self._links.gauge.boots)
+
     def mark_counts(self, on: MarkSide) -> list[int]:
         """Return the counts at which this side's mark was touched in the newest boot, in order."""
         return [mark.count for mark in self._links.counting.boots[-1].marks if mark.on == on]
@@ -218,7 +233,7 @@ class SessionState:
         gauge = self._links.gauge
         return gauge.channel() if isinstance(gauge, LineLink) else gauge.channels.get(self._setup.channel)
 
-    def _timed_events(self) -> list[TimedEvent]:
+    def timed_events(self) -> list[TimedEvent]:
         """Return the events with the device time of the sample that came before them."""
         boots = self._links.gauge.boots
         first = next((boot for boot in boots if len(boot)), None)

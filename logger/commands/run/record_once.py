@@ -37,7 +37,7 @@ from logger.commands.exit_status import with_recording_path
 from logger.commands.keypress import Keys
 from logger.commands.run.chosen_store import chosen_store, store_option
 from logger.commands.run.reported_sweep import report_sweep
-from logger.inputs import load_sweep
+from logger.inputs import LoadedSweep, load_sweep, load_taken
 from logger.program_version import PROGRAM_VERSION
 from logger.session import FinishedTurnSamples
 from logger.settings import Settings
@@ -121,7 +121,7 @@ class RecordRun:
         self._signals = signals
 
     def go(self) -> RecordOutcome:
-        """Run to the end, read the file back, analyse, store, and return what to print."""
+        """Run to the end, analyse, store, and return what to print."""
         by_stops = self._recorder.session.setup.angle_source == AngleFrom.STOPS
         try:
             with Keys(enabled=by_stops) as keys:
@@ -196,9 +196,15 @@ class RecordRun:
         if recorded.error is not None:
             raise with_recording_path(recorded.error, path) from recorded.error
         try:
-            # Read back from the file: what is printed is what ``sweep`` of the file prints.
+            # As ``sweep`` of the file prints it, whether it is read back or known already.
             typed = bool(self._request.override.get("limit"))
-            sweep = report_sweep(load_sweep(str(path), {}), self._settings.units.value, limit_typed=typed)
+            taken = self._recorder.sweep()
+            loaded = (
+                load_sweep(str(path), {})
+                if taken is None
+                else load_taken(path, self._recorder.session, *taken)
+            )
+            sweep = report_sweep(loaded, self._settings.units.value, limit_typed=typed)
         except BadInput as error:
             if self._signals.asked:
                 _say(f"recorded to {path}; {error}")
@@ -218,6 +224,12 @@ class RecordRun:
         text = f"{sweep.text}\nRecorded to {path}\n{self._next(path)}"
         status = LinkError.exit_status if recorded.short else sweep.status
         return RecordOutcome(sweep.as_json, text, status)
+
+    def _loaded(self, path: Path) -> LoadedSweep:
+        taken = self._recorder.sweep()
+        if taken is None:
+            return load_sweep(str(path), {})
+        return load_taken(path, self._recorder.session, *taken)
 
     def _leave_store(self) -> None:
         """Keep what still waits, and say what the store did not take: the result is printed all the same."""
