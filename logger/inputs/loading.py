@@ -67,7 +67,7 @@ def load_taken(path: Path, session: Session, blocks: SampleBlocks, passed: Passe
         pass  # for the account of the file alone
     sweep = RecordedSweep(reader, {}, reader.setup)
     capture = session.capture_taken(blocks, sweep.samples_on_demand(passed))
-    return _loaded(str(path), reader, capture)
+    return _loaded(str(path), reader, session, capture)
 
 
 def read_recording(name: str | Path, setup: Mapping[str, str] | None = None) -> Capture:
@@ -183,11 +183,13 @@ def _load_recording(
             )
     size = path.stat().st_size
     sweep = RecordedSweep(reader, override, given)
-    capture = sweep.capture(lambda read: progress(read, size) if progress is not None else None)
-    return _loaded(name, reader, capture)
+    session, capture = sweep.read(lambda read: progress(read, size) if progress is not None else None)
+    return _loaded(name, reader, session, capture)
 
 
-def _loaded(name: str, reader: "recording.RecordingReader", capture: Capture) -> LoadedSweep:
+def _loaded(
+    name: str, reader: "recording.RecordingReader", session: Session, capture: Capture
+) -> LoadedSweep:
     closing = "closed" if reader.closed else "not closed"
     skipped = f", {reader.skipped_bytes} bytes skipped" if reader.skipped_bytes else ""
     first = f"recording: {reader.messages} messages, {reader.bytes} bytes, {closing}{skipped}"

@@ -32,21 +32,21 @@ class RecordedSweep:
     given: Mapping[str, str]
     """The set-up that holds from the first message."""
 
-    def capture(self, progress: Progress) -> Capture:
-        """Return the sweep. Raises BadInput, RecordingError."""
+    def read(self, progress: Progress) -> tuple[Session, Capture]:
+        """Return the sweep, and the session that heard it. Raises BadInput, RecordingError."""
         try:
             return self._in_blocks(progress)
         except NeedsWholeSweep:
             return self._whole(progress)
 
-    def _whole(self, progress: Progress) -> Capture:
+    def _whole(self, progress: Progress) -> tuple[Session, Capture]:
         session = self._session()
         for item in self.reader.items(joined=True):
             session.take(item)
             progress(self.reader.bytes)
-        return session.capture(last=True)
+        return session, session.capture(last=True)
 
-    def _in_blocks(self, progress: Progress) -> Capture:
+    def _in_blocks(self, progress: Progress) -> tuple[Session, Capture]:
         """Return the sweep with all that one pass makes of it, its samples only on demand."""
         foreseen, events = self._foreseen()
         session, blocks = self._session(), SampleBlocks(foreseen)
@@ -57,7 +57,8 @@ class RecordedSweep:
             one_pass.feed(samples)
         if one_pass is None or session.events != [one.event for one in events]:
             raise NeedsWholeSweep
-        return session.capture_taken(blocks, self.samples_on_demand(one_pass.finish(), foreseen))
+        samples = self.samples_on_demand(one_pass.finish(), foreseen)
+        return session, session.capture_taken(blocks, samples)
 
     def samples_on_demand(self, passed: PassedSweep, foreseen: Foreseen | None = None) -> Samples:
         """Return its samples, read from the file when asked for; ``passed``: what was made of them."""
@@ -66,7 +67,8 @@ class RecordedSweep:
             try:
                 blocks = SampleBlocks(self._foreseen()[0] if foreseen is None else foreseen)
             except NeedsWholeSweep:
-                yield from self._whole(lambda _: None).samples.blocks()
+                _, whole = self._whole(lambda _: None)
+                yield from whole.samples.blocks()
             else:
                 yield from self._blocks(self._session(), blocks)
 
