@@ -115,7 +115,7 @@ class Samples:
         else:
             yield self
 
-    def in_stretches(self) -> "Iterator[Samples]":
+    def in_segments(self) -> "Iterator[Samples]":
         """Yield the samples of each stretch, in order."""
         edges = [0, *(np.flatnonzero(np.diff(self.segment)) + 1).tolist(), len(self)]
         for start, stop in pairwise(edges):

@@ -14,7 +14,6 @@ from .bumps import (
     nothing_found as nothing_found,
 )
 from .gauge import (
-    FILLED_DEG as FILLED_DEG,
     GaugeCount as GaugeCount,
     GaugeFacts as GaugeFacts,
     beat_with_turning as beat_with_turning,

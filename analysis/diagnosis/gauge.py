@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.capture import Floats, Samples
+from analysis.harmonics import FILLED_DEG
 
 Ints = NDArray[np.int64]
 
@@ -18,8 +19,6 @@ USUAL_TURNS = 3
 _VALUES_TOGETHER = 80
 _PLACES = 39
 """Values and places of all turns together that carry fifteen orders (``highest_order_together``)."""
-FILLED_DEG = 12.0
-"""A turn is filled when no gap between its places is wider."""
 FILLED_IN_TURNS = 6
 _ROUNDING_MM = 1e-10
 _AT_ONCE = 1 << 18
@@ -151,7 +150,7 @@ class GaugeCount:
         """Return the step of the readings."""
         return self._different.step_mm()
 
-    def facts(self, turns_planned: int | None = None) -> GaugeFacts:
+    def gauge_facts(self, turns_planned: int | None = None) -> GaugeFacts:
         """Return what they say of the gauge, and how fast it can follow."""
         gap_ns = self._gaps.median()
         rate = _NS_A_S / gap_ns if gap_ns else 0.0

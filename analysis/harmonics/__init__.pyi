@@ -11,6 +11,7 @@ from .design import (
     order_rows as order_rows,
 )
 from .fit import (
+    FILLED_DEG as FILLED_DEG,
     default_highest_order as default_highest_order,
     fit_harmonics as fit_harmonics,
     highest_order_together as highest_order_together,

@@ -16,8 +16,8 @@ from analysis.harmonics.solve import half_sampled_phase, solve, solve_half_sampl
 Floats = NDArray[np.float64]
 
 _POINTS_PER_ORDER = 7
-_FILLED_DEG = 12.0
-"""A wider gap leaves high orders to guess."""
+FILLED_DEG = 12.0
+"""A turn is filled when no gap between its places is wider: a wider one leaves high orders to guess."""
 
 
 def default_highest_order(new_values_per_turn: float, distinct_places: int) -> int:
@@ -40,7 +40,7 @@ def highest_order_together(values: int, places: int, gap_deg: float, alone: int)
     one turn carries alone. Seven points an order is a rule for a filter over one turn; least squares over
     turns that do not fall on each other carries an order as soon as the places do (own trial).
     """
-    if gap_deg > _FILLED_DEG:
+    if gap_deg > FILLED_DEG:
         return alone
     return max(alone, min(15, int((values / 2.5 - 2) // 2), int((0.8 * places - 1) // 2)))
 

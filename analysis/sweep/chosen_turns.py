@@ -35,7 +35,7 @@ class ChoiceSettings(Protocol):
 
 
 @dataclass
-class _OneWay:
+class _OneDirection:
     """The turns at the newest zero that went one way."""
 
     seen: ReducedTurns
@@ -55,7 +55,7 @@ class ChosenTurns:
         """Full turns, whether they count or not."""
         self._segment: int | None = None
         """The stretch of the newest zero."""
-        self._ways: dict[int, _OneWay] = {}
+        self._directions: dict[int, _OneDirection] = {}
         self._at_older = 0
         """Turns before the newest zero."""
         self._left_out: list[tuple[Turn, str]] = []
@@ -70,42 +70,42 @@ class ChosenTurns:
             self._left_out.append((turn, why))
             return False
         if self._segment is None or turn.segment > self._segment:
-            self._at_older += sum(way.found for way in self._ways.values())
-            self._segment, self._ways = turn.segment, {}
+            self._at_older += sum(one.found for one in self._directions.values())
+            self._segment, self._directions = turn.segment, {}
         elif turn.segment < self._segment:
             self._at_older += 1
             return False
-        way = self._ways.setdefault(turn.direction, _OneWay(self._nothing(), self._nothing()))
-        way.found += 1
+        same = self._directions.setdefault(turn.direction, _OneDirection(self._nothing(), self._nothing()))
+        same.found += 1
         values = values_that_count(samples, settings.windows)
         known = CountedTurn.of(turn, samples, values)
         if known.largest_gap_deg <= REFUSED_GAP_DEG:
-            way.seen.add(known, values)
-            way.gaps = None
+            same.seen.add(known, values)
+            same.gaps = None
         else:
-            if way.gaps is not None and len(values):
-                way.gaps.add(known, values)
-            way.refused.append(f"turn {way.found} is left out: a gap of {known.largest_gap_deg:.0f} deg")
+            if same.gaps is not None and len(values):
+                same.gaps.add(known, values)
+            same.refused.append(f"turn {same.found} is left out: a gap of {known.largest_gap_deg:.0f} deg")
         return True
 
     @property
-    def _way(self) -> _OneWay:
-        forward, all_turns = (self._ways[1].found if 1 in self._ways else 0), self._found_at_newest
-        return self._ways[1 if 2 * forward >= all_turns else -1]
+    def _main(self) -> _OneDirection:
+        forward = self._directions[1].found if 1 in self._directions else 0
+        return self._directions[1 if 2 * forward >= self._found_at_newest else -1]
 
     @property
     def _found_at_newest(self) -> int:
-        return sum(way.found for way in self._ways.values())
+        return sum(one.found for one in self._directions.values())
 
     @property
     def reduced(self) -> ReducedTurns:
         """The turns that count, reduced. Raises BadInput where there are none."""
-        if not self._ways:
+        if not self._directions:
             raise BadInput(
                 "every full turn was left out by a person's word: turn once more, or take one back"
             )
-        way = self._way
-        turns = way.seen if way.gaps is None else way.gaps
+        main = self._main
+        turns = main.seen if main.gaps is None else main.gaps
         if not turns.counted_turns:
             raise BadInput(
                 "no reading of any full turn counts: all are beyond the gauge's range, held or left out; set "
@@ -116,13 +116,13 @@ class ChosenTurns:
     @property
     def other_direction(self) -> int:
         """Full turns at the newest zero against the main direction."""
-        return self._found_at_newest - self._way.found
+        return self._found_at_newest - self._main.found
 
     @property
     def refused(self) -> tuple[str, ...]:
         """What is to be said of turns that were left out."""
-        way = self._way
-        refused = list(way.refused) if way.gaps is None else []
+        main = self._main
+        refused = list(main.refused) if main.gaps is None else []
         for gone, why in self._left_out:
             who = "a person" if reason_broken(gone, self._settings.excluding) is None else "the program"
             refused.append(f"turn {gone.number + 1} is left out by {who}: {why}")

@@ -174,7 +174,7 @@ class SweepEvidence:
         if not f.capture.timed:
             return None
         direction = f.turns[0].direction
-        gone_back = f.pool.passed.stretch.gone_back(direction)
+        gone_back = f.pool.passed.segment.gone_back(direction)
         return play_from_going_back(gone_back, f.fit, direction=direction, noise_mm=self._noise_mm)
 
     @cached_property
@@ -194,7 +194,7 @@ class SweepEvidence:
     @property
     def _under_way_s(self) -> float:
         """Time from which a gauge is late by one angle: until then a lag not found looks like a slip."""
-        return self.fitted.pool.passed.stretch.under_way_s + 2.0 * TAU_MAX_S
+        return self.fitted.pool.passed.segment.under_way_s + 2.0 * TAU_MAX_S
 
 
 def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:

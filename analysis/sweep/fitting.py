@@ -153,7 +153,7 @@ def fit_turns(
     Raises BadInput for orders asked for that the readings do not carry.
     """
     values, lag = pool.values, lag or GaugeLag()
-    gauge = pool.passed.gauge.facts(capture.setup.turns_planned)
+    gauge = pool.passed.gauge.gauge_facts(capture.setup.turns_planned)
     plain = pool.plain_fit
     plan = replace(pool.plan, highest_order=plain.highest_order)
     given = search
@@ -243,8 +243,8 @@ def lag_of_pool(capture: Capture, pool: PooledTurns) -> GaugeLag:
     if any(bump.repeats for bump in search.bumps):
         # No order follows a narrow bump: what is left of it on every turn would pass for a lag.
         values = values.take(~search.inside)
-    way = pool.passed.stretch.way
-    return lag_of_gauge(capture, pool.turns, values, way, fit.highest_order, drift=pool.plan.drift)
+    path = pool.passed.segment.path
+    return lag_of_gauge(capture, pool.turns, values, path, fit.highest_order, drift=pool.plan.drift)
 
 
 def _detrended_mm(values: Samples, fit: HarmonicFit) -> Floats:

@@ -8,7 +8,7 @@ import numpy as np
 
 from analysis.capture import AngleSource, Capture, Samples, Turn, joined
 from analysis.diagnosis import GaugeLag, lag_from_speeds
-from analysis.sweep.stretch import TravelledWay
+from analysis.sweep.travelled_segment import TravelledPath
 
 TAU_MAX_S = 0.150
 """A digital indicator may be so late when nothing tells (common practice, no source)."""
@@ -26,7 +26,7 @@ def turned_back(capture: Capture, lag_s: float) -> Capture:
     if lag_s == 0.0 or not capture.angle_source.is_timed_turning or not capture.timed:
         return capture
     before = ReadingsOfBefore(lag_s)
-    blocks = [put_back for one in capture.samples.in_stretches() for put_back in before.feed(one)]
+    blocks = [put_back for one in capture.samples.in_segments() for put_back in before.feed(one)]
     return replace(capture, samples=joined([*blocks, *before.finish()]))
 
 
@@ -41,7 +41,7 @@ class ReadingsOfBefore:
         self._segment: int | None = None
         self._begun_s = 0.0
         """Time of the first sample of the stretch."""
-        self._way: list[Samples] = []
+        self._path: list[Samples] = []
         """The samples among which the angles of those to come lie."""
         self._waiting: list[Samples] = []
         """Samples whose angle lies ahead of all that have come: of a gauge that is early."""
@@ -52,7 +52,7 @@ class ReadingsOfBefore:
         if int(block.segment[0]) != self._segment:
             done = self.finish()
             self._segment, self._begun_s = int(block.segment[0]), float(block.t_s[0])
-        self._way.append(block)
+        self._path.append(block)
         self._waiting.append(block)
         if float(block.t_s[-1]) < self._begun_s:
             return done  # a clock that ran backwards tells nothing
@@ -66,14 +66,14 @@ class ReadingsOfBefore:
     def finish(self) -> list[Samples]:
         """Return what waits for angles that do not come any more."""
         done = self._put_back(joined(self._waiting)) if self._waiting else []
-        self._way, self._waiting = [], []
+        self._path, self._waiting = [], []
         return done
 
     def _put_back(self, samples: Samples) -> list[Samples]:
         if not len(samples):
             return []
-        t_s = np.concatenate([one.t_s for one in self._way])
-        angle_rad = np.concatenate([one.angle_rad for one in self._way])
+        t_s = np.concatenate([one.t_s for one in self._path])
+        angle_rad = np.concatenate([one.angle_rad for one in self._path])
         then_s = samples.t_s - self._lag_s
         known = (then_s >= self._begun_s) & (then_s <= t_s[-1])
         back = replace(
@@ -86,22 +86,22 @@ class ReadingsOfBefore:
 
     def _forget(self, next_s: float) -> None:
         """Let go of what no sample from this time on can stand beside."""
-        while len(self._way) > 1 and float(self._way[1].t_s[0]) < next_s - self._lag_s - _TURNED_BY_S:
-            del self._way[0]
+        while len(self._path) > 1 and float(self._path[1].t_s[0]) < next_s - self._lag_s - _TURNED_BY_S:
+            del self._path[0]
 
 
 def lag_of_gauge(
     capture: Capture,
     turns: Sequence[Turn],
     values: Samples,
-    way: TravelledWay,
+    path: TravelledPath,
     highest_order: int,
     *,
     drift: bool,
 ) -> GaugeLag:
     """Return how late the gauge is, told by speed changes, by the set-up, or by nothing.
 
-    Parameters: what is known of the sweep, the turns put together, their values that count, the way in which
+    Parameters: what is known of the sweep, the turns put together, their values that count, the path on which
     they lie, all as counted, and what is fitted.
     """
     speed = mean_speed_rad_s(capture, turns)
@@ -113,7 +113,7 @@ def lag_of_gauge(
     if capture.angle_source is not AngleSource.ENCODER or len(turns) < 2:
         # One turn passes every place once: how late the gauge is and how the part is formed are then one.
         return GaugeLag.joined(None, declared, speed, most_s)
-    t_s, angle_rad = way.columns()
+    t_s, angle_rad = path.columns()
     mine = values.in_segment(int(values.segment[-1]))
     found = lag_from_speeds(
         t_s, angle_rad, values.t_s[mine], values.reading_mm[mine], highest_order=highest_order, drift=drift

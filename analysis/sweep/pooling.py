@@ -16,9 +16,10 @@ from analysis.capture import (
     Window,
     joined,
 )
-from analysis.diagnosis import FILLED_DEG, BumpSearch
+from analysis.diagnosis import BumpSearch
 from analysis.errors import BadInput, NotDecidable
 from analysis.harmonics import (
+    FILLED_DEG,
     FitPlan,
     HarmonicFit,
     SweepSums,

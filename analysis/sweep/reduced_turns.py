@@ -90,16 +90,16 @@ class ReducedTurns:
     @cached_property
     def curves(self) -> RoundCurves:
         """Every turn at the places; no more turns are to be added."""
-        together = RoundCurves.of(self._curves)
+        of_all = RoundCurves.of(self._curves)
         self._curves.clear()  # or they would be held twice
-        return together
+        return of_all
 
     @cached_property
     def sums(self) -> SweepSums:
         """The sums of all turns; no more are to be added."""
-        together = SweepSums.of(self._sums, self._reference, self._highest, self.occupied.angles_rad)
+        of_all = SweepSums.of(self._sums, self._reference, self._highest, self.occupied.angles_rad)
         self._sums.clear()
-        return together
+        return of_all
 
     @property
     def _highest(self) -> int:

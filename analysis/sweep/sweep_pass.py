@@ -25,7 +25,7 @@ from analysis.diagnosis import GaugeCount, HeldValues
 from analysis.sweep.chosen_turns import ChosenTurns
 from analysis.sweep.corrections import cosine_of_gauge, tells_held_values
 from analysis.sweep.lateness import ReadingsOfBefore
-from analysis.sweep.stretch import Stretch
+from analysis.sweep.travelled_segment import TravelledSegment
 
 FEWEST_PLACES = 3
 
@@ -110,8 +110,8 @@ class PassedSweep:
     chosen: ChosenTurns
     """Its full turns."""
     gauge: GaugeCount
-    stretch: Stretch
-    """The way in which the turns lie."""
+    segment: TravelledSegment
+    """The segment in which the turns lie."""
     extent: Extent
 
 
@@ -130,7 +130,7 @@ class SweepPass:
         """Readings at places go round without ever passing the mark: all of them may be one turn."""
         self._gauge = GaugeCount(settings.resolution_mm)
         self._chosen = ChosenTurns(settings)
-        self._stretches: list[Stretch] = []
+        self._segments: list[TravelledSegment] = []
         """The newest, and before it the newest with a turn that counts."""
         self._extent = Extent()
 
@@ -151,9 +151,9 @@ class SweepPass:
         self._choose(self._cutter.finish())
         if self._places and not self._chosen.found and self._gauge.samples >= FEWEST_PLACES:
             self._choose([one_turn_of(joined(self._places))])
-        with_turns = [one for one in self._stretches if one.has_turns]
-        stretch = (with_turns or self._stretches or [Stretch(0)])[-1]
-        return PassedSweep(self.settings, self._chosen, self._gauge, stretch, self._extent)
+        with_turns = [one for one in self._segments if one.has_turns]
+        segment = (with_turns or self._segments or [TravelledSegment(0)])[-1]
+        return PassedSweep(self.settings, self._chosen, self._gauge, segment, self._extent)
 
     def _correct(self, block: Samples) -> None:
         """Take samples whose held values are marked."""
@@ -164,29 +164,29 @@ class SweepPass:
             reading_mm = reading_mm * self.settings.cosine
         if reading_mm is not block.reading_mm:
             block = replace(block, reading_mm=reading_mm)
-        for one in block.in_stretches():
+        for one in block.in_segments():
             self._take([one] if self._before is None else self._before.feed(one))
 
     def _take(self, blocks: Iterable[Samples]) -> None:
         """Take samples of one stretch each, corrected and at the angles of before."""
         for block in blocks:
-            segment = int(block.segment[0])
-            if not self._stretches or self._stretches[-1].segment != segment:
-                self._stretches.append(Stretch(segment))
-            self._stretches[-1].take(block)
+            number = int(block.segment[0])
+            if not self._segments or self._segments[-1].number != number:
+                self._segments.append(TravelledSegment(number))
+            self._segments[-1].take(block)
             self._extent.take(block)
             self._gauge.take(block)
             if self._places is not None:
                 self._places.append(block)
             self._choose(self._cutter.feed(block))
-            *before, newest = self._stretches
-            self._stretches = [*[one for one in before if one.has_turns][-1:], newest]
+            *before, newest = self._segments
+            self._segments = [*[one for one in before if one.has_turns][-1:], newest]
 
     def _choose(self, turns: Iterable[TurnSamples]) -> None:
         for one in turns:
             if self._chosen.add(one.turn, one.samples):
-                for stretch in self._stretches:
-                    stretch.has_turns |= stretch.segment == one.turn.segment
+                for segment in self._segments:
+                    segment.has_turns |= segment.number == one.turn.segment
 
 
 def pass_over(samples: Samples, settings: PassSettings) -> PassedSweep:

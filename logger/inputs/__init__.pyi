@@ -13,8 +13,8 @@ from .loading import (
     LoadedSweep as LoadedSweep,
     from_recording as from_recording,
     load_opposed as load_opposed,
+    load_recorded as load_recorded,
     load_sweep as load_sweep,
-    load_taken as load_taken,
     read_recording as read_recording,
 )
 from .origin import SweepOrigin as SweepOrigin

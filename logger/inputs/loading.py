@@ -56,7 +56,7 @@ def load_sweep(
     return loaded
 
 
-def load_taken(path: Path, session: Session, blocks: SampleBlocks, passed: PassedSweep) -> LoadedSweep:
+def load_recorded(path: Path, session: Session, blocks: SampleBlocks, passed: PassedSweep) -> LoadedSweep:
     """Return the sweep of a recording that was made just now, without reading its samples.
 
     Parameters: its file; the session that heard it, where its samples were taken, and what was made of them.

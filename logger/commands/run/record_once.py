@@ -37,7 +37,7 @@ from logger.commands.exit_status import with_recording_path
 from logger.commands.keypress import Keys
 from logger.commands.run.chosen_store import chosen_store, store_option
 from logger.commands.run.reported_sweep import report_sweep
-from logger.inputs import LoadedSweep, load_sweep, load_taken
+from logger.inputs import LoadedSweep, load_recorded, load_sweep
 from logger.program_version import PROGRAM_VERSION
 from logger.session import FinishedTurnSamples
 from logger.settings import Settings
@@ -202,7 +202,7 @@ class RecordRun:
             loaded = (
                 load_sweep(str(path), {})
                 if taken is None
-                else load_taken(path, self._recorder.session, *taken)
+                else load_recorded(path, self._recorder.session, *taken)
             )
             sweep = report_sweep(loaded, self._settings.units.value, limit_typed=typed)
         except BadInput as error:
@@ -229,7 +229,7 @@ class RecordRun:
         taken = self._recorder.sweep()
         if taken is None:
             return load_sweep(str(path), {})
-        return load_taken(path, self._recorder.session, *taken)
+        return load_recorded(path, self._recorder.session, *taken)
 
     def _leave_store(self) -> None:
         """Keep what still waits, and say what the store did not take: the result is printed all the same."""

@@ -45,7 +45,7 @@ def marked(samples: Samples) -> Samples:
 def gauge_facts(samples: Samples, stated_mm: float, turns_planned: int | None = None) -> GaugeFacts:
     count = GaugeCount(stated_mm)
     count.take(samples)
-    return count.facts(turns_planned)
+    return count.gauge_facts(turns_planned)
 
 
 def all_new(t: np.ndarray, angle: np.ndarray, reading: np.ndarray) -> Samples:

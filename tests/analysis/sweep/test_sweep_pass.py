@@ -47,9 +47,9 @@ def in_pieces(samples: Samples, lengths: list[int], settings: PassSettings) -> P
 
 def columns(passed: PassedSweep) -> list[np.ndarray]:
     """All arrays that a pass has made."""
-    found = [*passed.stretch.way.columns()]
+    found = [*passed.segment.path.columns()]
     for direction in (1, -1):
-        for part in passed.stretch.gone_back(direction).parts():
+        for part in passed.segment.gone_back(direction).parts():
             found += [np.array([part.furthest_rad]), part.t_s, part.angle_rad, part.reading_mm]
     try:
         reduced = passed.chosen.reduced.in_order()
@@ -67,7 +67,7 @@ def columns(passed: PassedSweep) -> list[np.ndarray]:
 
 def words(passed: PassedSweep) -> object:
     chosen = passed.chosen
-    known = (passed.gauge.samples, passed.gauge.new, passed.gauge.facts(3), passed.extent)
+    known = (passed.gauge.samples, passed.gauge.new, passed.gauge.gauge_facts(3), passed.extent)
     if not chosen.found:
         return known
     try:
@@ -75,7 +75,7 @@ def words(passed: PassedSweep) -> object:
     except BadInput as error:
         return known, str(error)
     turns = [replace(one.turn, where=()) for one in reduced.counted_turns]  # type: ignore[arg-type]
-    return known, chosen.refused, chosen.other_direction, turns, passed.stretch.under_way_s
+    return known, chosen.refused, chosen.other_direction, turns, passed.segment.under_way_s
 
 
 @given(recordings(), PIECES, st.sampled_from(SETTINGS))
@@ -116,8 +116,8 @@ def test_a_slow_gauge_is_told_by_its_beginning_alone(monkeypatch: pytest.MonkeyP
         np.arange(n) * 0.01, np.zeros(n), reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16)
     )
     values = HeldValues(0.001)
-    told = [len(block) for at in range(0, n, 50) for block in values.feed(samples.take(slice(at, at + 50)))]
-    assert told == [50] * 20
+    given = [len(block) for at in range(0, n, 50) for block in values.feed(samples.take(slice(at, at + 50)))]
+    assert given == [50] * 20
     assert values.finish() == []
 
 

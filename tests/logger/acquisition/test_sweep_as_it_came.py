@@ -10,7 +10,7 @@ from analysis.errors import FullturnError
 from analysis.sweep import analyse
 from logger.acquisition import watched_session
 from logger.acquisition.recorder import Recorder, new_identity
-from logger.inputs import load_sweep, load_taken
+from logger.inputs import load_recorded, load_sweep
 from logger.practice import PracticeSource
 
 SWEEPS = (
@@ -53,7 +53,7 @@ def test_it_is_that_of_the_file(
     recorder = ran(tmp_path, name, fault)
     taken = recorder.sweep()
     assert taken is not None
-    live = load_taken(recorder.path, recorder.session, *taken)
+    live = load_recorded(recorder.path, recorder.session, *taken)
     file = load_sweep(str(recorder.path), {})
     assert live.stages == file.stages
     assert live.origin == file.origin

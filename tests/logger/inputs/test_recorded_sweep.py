@@ -151,10 +151,10 @@ DOINGS: SearchStrategy[list[tuple[str, float]]] = st.lists(
 )
 
 
-def captured(load: Callable[[], Capture]) -> Capture | FullturnError:
+def captured(read: Callable[[], Capture]) -> Capture | FullturnError:
     """A capture, or why there is none."""
     try:
-        return load()
+        return read()
     except FullturnError as error:
         return error
 
@@ -183,12 +183,12 @@ def test_piece_by_piece_is_the_whole(
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(frame_link, "BULK_BYTES", piece)
         patched.setattr(reader, "BLOCK", 2 * piece)
-        read = captured(lambda: load_sweep(str(path), {}).capture)
-        assert outcome(read) == outcome(whole)
-        if isinstance(whole, FullturnError) or isinstance(read, FullturnError):
+        loaded = captured(lambda: load_sweep(str(path), {}).capture)
+        assert outcome(loaded) == outcome(whole)
+        if isinstance(whole, FullturnError) or isinstance(loaded, FullturnError):
             return
-        same(read, whole)
-    assert (read.restarted_s, read.u_angle_rad) == (whole.restarted_s, whole.u_angle_rad)
+        same(loaded, whole)
+    assert (loaded.restarted_s, loaded.u_angle_rad) == (whole.restarted_s, whole.u_angle_rad)
 
 
 def test_an_ordinary_recording_is_read_piece_by_piece_and_its_samples_not_again(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ _LEFT_RAD = math.radians(1.0)
 """Turned on by so much, the part is on its way."""
 
 
-class TravelledWay:
+class TravelledPath:
     """Times and angles, evenly thinned where they are many."""
 
     def __init__(self, most: int = MOST_POINTS) -> None:
@@ -47,14 +47,14 @@ class TravelledWay:
         return t_s, angle_rad
 
 
-class Stretch:
+class TravelledSegment:
     """One stretch between restarts and breaks, fed with its samples in order."""
 
-    def __init__(self, segment: int) -> None:
-        self.segment = segment
+    def __init__(self, number: int) -> None:
+        self.number = number
         self.has_turns = False
         """Whether a full turn that counts lies in it."""
-        self.way = TravelledWay()
+        self.path = TravelledPath()
         self.left_s: float | None = None
         """When the part had turned away from where it stood at first; None where it never did."""
         self._gone_back = {direction: GoneBack(direction) for direction in (1, -1)}
@@ -63,7 +63,7 @@ class Stretch:
 
     def take(self, block: Samples) -> None:
         """Take the next samples."""
-        self.way.take(block.t_s, block.angle_rad)
+        self.path.take(block.t_s, block.angle_rad)
         if self._first_rad is None:
             self._first_rad, self._first_s = float(block.angle_rad[0]), float(block.t_s[0])
         if self.left_s is None:
