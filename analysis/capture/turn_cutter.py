@@ -53,7 +53,10 @@ class TurnCutter:
         self._undirected = self._begin()
 
     def feed(self, block: Samples) -> list[TurnSamples]:
-        """Take the next samples and return the turns that they end, in the order they were ended."""
+        """Take the next samples and return the turns that are known now.
+
+        In the order they came to be known: one that hangs on the typical step comes after later ones.
+        """
         ended: list[TurnSamples] = []
         segment = block.segment
         edges = [0, *(np.flatnonzero(segment[1:] != segment[:-1]) + 1).tolist(), len(block)]
@@ -65,11 +68,11 @@ class TurnCutter:
                 self._segment = int(segment[start])
             ended += self._go_on(block, start, stop)
         self._fed += len(block)
-        return _in_order(ended)
+        return ended
 
     def finish(self) -> list[TurnSamples]:
         """Return the turns that the end of all samples closes."""
-        return _in_order(self._end_segment())
+        return self._end_segment()
 
     def _begin(self) -> "_Undirected":
         return _Undirected(self._most_at_rest)
