@@ -76,9 +76,11 @@ class OpenedSource:
         *,
         until: Until | None = None,
         after_item: Callable[[Session, HostTime], None] | None = None,
-        forgets: bool = False,
     ) -> Recorder:
-        """Begin a recording, the last two as in Recorder. Raises BadInput, RecordingError, LinkError."""
+        """Begin a recording, ``after_item`` as in Worker. Raises BadInput, RecordingError, LinkError.
+
+        A screen asks for samples that have come; nobody else does.
+        """
         request = self.request
         recorder = Recorder(
             self.source,
@@ -92,7 +94,7 @@ class OpenedSource:
             lines=request.rig is not None,
             after_item=after_item,
             patient=request.patient,
-            forgets=forgets,
+            forgets=not request.watched,
         )
         if request.rig is not None and request.rig.port.send:
             self.source.write(request.rig.port.send.encode())

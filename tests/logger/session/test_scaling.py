@@ -1,14 +1,16 @@
 """From a board's integers to millimetres, radians and seconds: closed forms, marks, and what has no angle."""
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import pytest
 from boards import PER_TURN, wobble
 
+from analysis.capture import IndexPulses, Samples
 from analysis.setup import parse_setup
 from logger.decoding.boot_samples import BootSamples, Mark, Pulse
-from logger.session.scaling import Zeroed, mm_per_raw, range_mm, zero_at_mark
+from logger.session.scaling import mm_per_raw, range_mm, zero_at_mark
 from logger.wire.layout import FLAG_HELD, FLAG_OUT_OF_RANGE
 from logger.wire.messages import Channel
 
@@ -26,11 +28,20 @@ def boot(counts: list[int], *, marks: list[Mark] | None = None, first_us: int = 
     return made
 
 
-def zeroed(*boots: BootSamples, per_turn: float = PER_TURN, newest: int | None = None, **keys: str) -> Zeroed:
-    return zero_at_mark(boots, channel(), per_turn, parse_setup(keys), newest_from=newest)
+@dataclass(frozen=True)
+class Found:
+    samples: Samples
+    index: IndexPulses
+    marked: bool
+    remarks: tuple[str, ...]
 
 
-def degrees(found: Zeroed) -> list[float]:
+def zeroed(*boots: BootSamples, per_turn: float = PER_TURN, newest: int | None = None, **keys: str) -> Found:
+    samples, said = zero_at_mark(boots, channel(), per_turn, parse_setup(keys), newest_from=newest)
+    return Found(samples, said.index, said.marked, said.remarks)
+
+
+def degrees(found: Found) -> list[float]:
     return np.degrees(found.samples.angle_rad).round(9).tolist()
 
 
