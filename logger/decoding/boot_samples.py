@@ -166,7 +166,7 @@ class BootSamples:
         times = unwrap32_array(int(t_us[0]) if self._last_t is None else self._last_t, t_us)
         first = _signed(int(count[0])) if self._last_count is None else self._last_count
         counts = unwrap32_array(first, count)
-        if self._last_t is None:
+        if not len(self):
             self._first_us = int(times[0])
         self._note_silence(times)
         if self.enc_error_at is None and (flags & FLAG_ENCODER).any():
@@ -178,7 +178,7 @@ class BootSamples:
         self._last_t, self._last_count = int(times[-1]), int(counts[-1])
 
     def _note_silence(self, times: Ints) -> None:
-        gaps = np.diff(times, prepend=times[0] if self._last_t is None else self._last_t)
+        gaps = np.diff(times, prepend=self.t_us.view(len(self) - 1) if len(self) else times[:1])
         for place in (np.flatnonzero(gaps > SILENT_US) + len(self)).tolist():
             self.silent_at.append(place)
             self.ask_for_time(place)
