@@ -21,7 +21,7 @@ from logger.wire.bulk import BulkDecoder, Decoded
 from logger.wire.layout import WIRE_VERSION
 from logger.wire.messages import BoardError, Button, Channel, Heartbeat, Hello, Index, Message, Reply
 
-BULK_BYTES = 1 << 20
+BULK_BYTES = 1 << 18
 """How much of a recording is gathered before it is decoded."""
 STANDING_SAMPLES = 20_000
 """At most so many samples are looked at to tell whether the part stands: no board sends more in 0.5 s."""

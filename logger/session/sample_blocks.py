@@ -5,6 +5,7 @@ that tells an angle needs the whole sweep, and is refused here.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from analysis.angle import FEW_COUNTS
@@ -23,6 +24,7 @@ from logger.session.scaling import (
 )
 from logger.session.sweep_links import Links
 
+_MOST_AT_ONCE = 1 << 15
 _KEPT = 2
 """So many samples stay: what comes next may look back at them."""
 
@@ -58,32 +60,29 @@ class SampleBlocks:
         self._touched_elsewhere = self._marked = False
         self._lowest_rad, self._highest_rad = math.inf, -math.inf
 
-    def take(self, links: Links) -> list[Samples]:
-        """Return the samples that have come since, in order, as far as their angles are known."""
+    def take(self, links: Links) -> Iterator[Samples]:
+        """Yield the samples that have come since, in order, as far as their angles are known."""
         gauge = self._frames(links)
-        blocks: list[Samples] = []
         while self._boot < len(gauge.boots):
             boot, newest = gauge.boots[self._boot], self._boot == len(gauge.boots) - 1
-            blocks += self._samples(links, gauge, boot, whole=not newest)
+            yield from self._samples(links, gauge, boot, whole=not newest)
             if newest:
                 break
             self._leave(boot)
-        return blocks
 
     def taken(self, boot: int) -> int:
         """Return how many samples of the boot of this number have been given."""
         return self._given if boot == self._boot else 0
 
-    def finish(self, links: Links) -> list[Samples]:
-        """Return those whose angles nothing more will tell better."""
+    def finish(self, links: Links) -> Iterator[Samples]:
+        """Yield those whose angles nothing more will tell better."""
         gauge = self._frames(links)
-        blocks = self.take(links)
+        yield from self.take(links)
         boot = gauge.boots[self._boot]
-        blocks += self._samples(links, gauge, boot, whole=True)
+        yield from self._samples(links, gauge, boot, whole=True)
         self._leave(boot)
         if links.setup != self.foreseen.setup or links.counts_per_turn != self._counts_per_turn:
             raise NeedsWholeSweep
-        return blocks
 
     def zeroed(self) -> Zeroed:
         """Return what is to be said of the samples given, at the end."""
@@ -96,21 +95,24 @@ class SampleBlocks:
             raise NeedsWholeSweep
         return links.gauge
 
-    def _samples(self, links: Links, gauge: FrameLink, boot: BootSamples, *, whole: bool) -> list[Samples]:
+    def _samples(
+        self, links: Links, gauge: FrameLink, boot: BootSamples, *, whole: bool
+    ) -> Iterator[Samples]:
         if not len(boot) or self._given == len(boot):
-            return []
+            return
         if self._zeroed is None and not self._begin(links, gauge, boot, whole=whole):
-            return []
+            return
         assert self._zeroed is not None
-        samples = self._zeroed.samples(self._given, len(boot))
-        self._given = len(boot)
-        if self._forget:
-            boot.forget(len(boot) - _KEPT)
-        if not len(samples):
-            return []
-        self._lowest_rad = min(self._lowest_rad, float(samples.angle_rad.min()))
-        self._highest_rad = max(self._highest_rad, float(samples.angle_rad.max()))
-        return [samples]
+        while self._given < len(boot):
+            upto = min(len(boot), self._given + _MOST_AT_ONCE)
+            samples = self._zeroed.samples(self._given, upto)
+            self._given = upto
+            if self._forget:
+                boot.forget(upto - _KEPT)
+            if len(samples):
+                self._lowest_rad = min(self._lowest_rad, float(samples.angle_rad.min()))
+                self._highest_rad = max(self._highest_rad, float(samples.angle_rad.max()))
+                yield samples
 
     def _begin(self, links: Links, gauge: FrameLink, boot: BootSamples, *, whole: bool) -> bool:
         """Find the zero of a boot; return whether its samples can be given."""

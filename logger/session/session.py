@@ -6,7 +6,7 @@ screen, and holds no arithmetic beyond counting: turns and fits are made by ``an
 """
 
 import logging
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import assert_never
 
 import numpy as np
@@ -135,8 +135,8 @@ class Session(SessionState):
         """Return the reading of the second that has just passed; raises BadInput where too few have come."""
         return stop_now(self._links)
 
-    def take_samples(self, blocks: SampleBlocks) -> list[Samples]:
-        """Return the samples that have come since, as far as their angles are known, and forget them.
+    def take_samples(self, blocks: SampleBlocks) -> Iterator[Samples]:
+        """Yield the samples that have come since, as far as their angles are known, and forget them.
 
         Raises NeedsWholeSweep where the angle cannot be told so.
         """
@@ -152,8 +152,8 @@ class Session(SessionState):
             boot.forget(len(boot) - 1)
         newest.forget(upto)
 
-    def take_last_samples(self, blocks: SampleBlocks) -> list[Samples]:
-        """Return the last of them, the session being over. Raises NeedsWholeSweep."""
+    def take_last_samples(self, blocks: SampleBlocks) -> Iterator[Samples]:
+        """Yield the last of them, the session being over. Raises NeedsWholeSweep."""
         self.flush()
         return blocks.finish(self._links)
 

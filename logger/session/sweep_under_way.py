@@ -5,7 +5,7 @@ said later changes what was taken before, it begins anew so long as the session 
 given up otherwise.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from analysis.capture import Capture, Samples, windows_of_events, windows_of_setup
 from analysis.capture.events import TimedEvent
@@ -68,7 +68,7 @@ class SweepUnderWay:
         except NeedsWholeSweep:
             self._given_up, self._blocks, self._pass = True, None, None
 
-    def _feed(self, session: Session, blocks: list[Samples]) -> None:
+    def _feed(self, session: Session, blocks: Iterable[Samples]) -> None:
         for samples in blocks:
             if self._pass is None:
                 self._pass = SweepPass(settings_known(session, session.setup, session.timed_events()))
