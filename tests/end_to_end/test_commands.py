@@ -133,7 +133,7 @@ def test_the_set_up_is_in_the_recording(home: Path, capsys: pytest.CaptureFixtur
 
 
 def test_looking_at_a_history_makes_no_store(home: Path, capsys: pytest.CaptureFixture[str]):
-    assert inside(capsys, "history", "--json").result == {"turns": []}
+    assert inside(capsys, "history", "--json").result == {"turns": [], "damaged": []}
     assert inside(capsys, "history", "--store", "other.db").first_line.startswith("No turns in the store")
     assert not list(home.glob("*.db"))
 
@@ -201,7 +201,7 @@ def test_what_the_script_asks_for_is_answered(
     monkeypatch.setenv("COMP_WORDS", "fullturn re")
     monkeypatch.setenv("COMP_CWORD", "1")
     run([])
-    assert capsys.readouterr().out == "plain,record\n"
+    assert capsys.readouterr().out == "plain,record\nplain,report\n"
 
 
 def test_what_is_done_can_be_logged(home: Path, capsys: pytest.CaptureFixture[str]):
