@@ -169,6 +169,13 @@ def test_a_good_sweep_is_clear_in_every_check() -> None:
 
 def test_every_check_is_made_of_some_sweep() -> None:
     made_of_these = {check.name for given in (GOOD, CREEPING) for check in run_checks(given)}
-    # A link, a lag that shows, ground passed twice and a float measured before are not in a plain sweep.
-    others = {CheckId.LINK, CheckId.LAG, CheckId.BACKWARD_FORWARD, CheckId.END_FLOAT}
+    # A link, a lag that shows, ground passed twice, a float measured before and a typed key that differs from the
+    # register's are not in a plain sweep.
+    others = {
+        CheckId.LINK,
+        CheckId.LAG,
+        CheckId.BACKWARD_FORWARD,
+        CheckId.END_FLOAT,
+        CheckId.GAUGE_REGISTER,
+    }
     assert made_of_these == {spec.id for spec in CHECKS} - others
