@@ -29,7 +29,7 @@ class Stop:
     step: str
     """Step of the job."""
     scenario: str
-    """Empty where nothing is swept."""
+    """Empty where no sweep is taken."""
     did: str
     """What was done, in the words of a person who did it."""
     means: str
