@@ -12,9 +12,11 @@ import numpy as np
 
 from analysis.capture import Floats
 from analysis.errors import NotDecidable
-from analysis.harmonics import fit_harmonics
+from analysis.harmonics import HarmonicFit, fit_harmonics
 
 LATEST_S = 0.5
+_EARLIEST_S = -0.2
+"""What a late gauge is found at by chance."""
 _STEP_S, _WIDE_S = 0.02, 0.05
 _BLOCK_RAD = math.pi / 2.0
 """Residuals hang together (bearings, steps of the gauge); those so far apart are taken as free."""
@@ -25,6 +27,8 @@ KNOWN_S = 0.035
 """Below this standard uncertainty the interval of a lag is narrower than what may be unknown."""
 CLEAR_LAG_DEG = 1.0
 """A lag that turns the part by less is no matter."""
+_TOLD_BY_SPEEDS = 4.0
+"""A lag is told where, squared, it moves the readings so many times as far as the count's stairs would."""
 _NORMAL_975 = 1.959964
 DISAGREES = 3.0
 """Declared and found lag disagree from so many of their joint standard uncertainties on."""
@@ -154,31 +158,42 @@ def lag_from_speeds(
     *,
     highest_order: int,
     drift: bool,
+    count_rad: float = 0.0,
 ) -> Lag | None:
     """Return the lag that lets the readings fit together best; None where there is too little to tell.
 
     Parameters: times and unwrapped angles of all samples of one stretch, rising in time; times and readings
-    of the values that count. Orders, constant and drift are fitted anew at each lag tried.
+    of the values that count; ``count_rad`` the count whose stairs are in the angles, 0 for none. Orders,
+    constant and drift are fitted anew at each lag tried. At an even speed only the stairs differ from lag to
+    lag, and tell nothing.
     """
-    inside = t_s >= all_t_s[0] + LATEST_S + _STEP_S
+    # Beyond the ends of the stretch no angle is known, at any lag that is looked at.
+    inside = (t_s >= all_t_s[0] + LATEST_S + 2.0 * _WIDE_S) & (
+        t_s <= all_t_s[-1] + _EARLIEST_S - 2.0 * _WIDE_S
+    )
     times, readings = t_s[inside], reading_mm[inside]
     thin = max(1, len(times) // _MOST_VALUES)
     times, readings = times[::thin], readings[::thin]
     if len(times) < _FEWEST_VALUES or not float(np.ptp(all_t_s)) > 2.0 * LATEST_S:
         return None
 
-    def left_mm(lag_s: float) -> tuple[Floats, int]:
+    def fitted(lag_s: float) -> HarmonicFit:
         angle = np.interp(times - lag_s, all_t_s, all_angle_rad)
-        fit = fit_harmonics(
-            angle, readings, times, highest_order=min(highest_order, _HIGHEST), drift=drift
-        )  # fmt: skip
-        return fit.residual_mm, fit.dof
+        return fit_harmonics(angle, readings, times, highest_order=min(highest_order, _HIGHEST), drift=drift)
 
     def squares(lag_s: float) -> float:
-        residual, _ = left_mm(lag_s)
+        residual = fitted(lag_s).residual_mm
         return float(residual @ residual)
 
+    def moved_mm(lag_s: float, by_s: float) -> Floats:
+        return fitted(lag_s + by_s).residual_mm - fitted(lag_s - by_s).residual_mm
+
     try:
+        # Close lags show a fast hand best, wide ones a slow hand on a coarse count.
+        moved = (moved_mm(0.0, by_s) for by_s in (_WIDE_S, _STEP_S))
+        by_stairs_mm2 = len(times) * _by_stairs_mm2(fitted(0.0), count_rad)
+        if all(float(each @ each) < _TOLD_BY_SPEEDS * by_stairs_mm2 for each in moved):
+            return None
         tried = np.arange(-0.1, LATEST_S + 1e-9, 0.1)
         lag = float(tried[int(np.argmin([squares(float(each)) for each in tried]))])
         step = _WIDE_S
@@ -188,14 +203,17 @@ def lag_from_speeds(
             half_bend, slope, _ = np.polyfit(around - lag, [squares(float(each)) for each in around], 2)
             if not half_bend > 0.0:
                 return None
-            lag = min(LATEST_S, max(-0.2, lag - min(_WIDE_S, max(-_WIDE_S, slope / (2.0 * half_bend)))))
-            residual, dof = left_mm(lag)
-            white = math.sqrt(float(residual @ residual) / max(dof, 1) / half_bend)
+            lag = min(
+                LATEST_S, max(_EARLIEST_S, lag - min(_WIDE_S, max(-_WIDE_S, slope / (2.0 * half_bend))))
+            )
+            fit = fitted(lag)
+            residual = fit.residual_mm
+            white = math.sqrt(float(residual @ residual) / max(fit.dof, 1) / half_bend)
             step = min(_WIDE_S, max(_STEP_S, CAREFUL * white))
-        moves = (left_mm(lag + step)[0] - left_mm(lag - step)[0]) / (2.0 * step)
+        moves = moved_mm(lag, step) / (2.0 * step)
     except NotDecidable:
         return None
-    if dof < 10:
+    if fit.dof < 10:
         return None
     turned = np.interp(times, all_t_s, all_angle_rad)
     block = np.floor((turned - turned.min()) / _BLOCK_RAD).astype(np.int64)
@@ -203,3 +221,13 @@ def lag_from_speeds(
     u = CAREFUL * max(white, hanging)
     speed = abs(float(all_angle_rad[-1] - all_angle_rad[0])) / float(np.ptp(all_t_s))
     return Lag(float(lag), float(u), speed)
+
+
+def _by_stairs_mm2(fit: HarmonicFit, count_rad: float) -> float:
+    """Return the mean square by which a reading differs at two angles for the stairs of the count alone.
+
+    Each angle is off by a rectangle of one count (JCGM 100, 4.3.7), on the mean square slope of the part.
+    """
+    orders = np.arange(1, fit.highest_order + 1)
+    slope_mm2 = float(np.sum((orders * fit.amplitude_mm) ** 2)) / 2.0
+    return slope_mm2 * count_rad**2 / 6.0

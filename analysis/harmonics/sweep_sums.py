@@ -27,6 +27,8 @@ _BY_TURN = (
     "square_s2",
     "product_mm_s",
 )
+_WORST_TURN = 1e4
+"""Condition of the gram matrix of a turn from which it does not carry the orders."""
 _SURELY_WELL = 0.9
 """Where the off-diagonal products of a row add to less than this of its length, the condition is below 5
 (circles of Gershgorin)."""
@@ -60,6 +62,13 @@ class TurnResiduals:
         if some.all():
             return self
         return TurnResiduals(self.number[some], self.gram[some], self.right_mm[some], self.square_mm2[some])
+
+    def carried(self) -> "TurnResiduals":
+        """Return the same of the turns that carry a fit of these orders by themselves."""
+        some = self.of_turns(self.number >= self.gram.shape[1] + 2)
+        # Of symmetric matrices the eigenvalues tell the condition, sooner than singular values do.
+        lowest, *_, highest = np.moveaxis(np.linalg.eigvalsh(some.gram), -1, 0)
+        return some.of_turns(highest <= _WORST_TURN * lowest)
 
     def less_mean(self) -> "TurnResiduals":
         """Return the same with the mean of each turn taken off what is left."""

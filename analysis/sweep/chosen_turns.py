@@ -75,7 +75,9 @@ class ChosenTurns:
         elif turn.segment < self._segment:
             self._at_older += 1
             return False
-        same = self._directions.setdefault(turn.direction, _OneDirection(self._nothing(), self._nothing()))
+        if turn.direction not in self._directions:
+            self._directions[turn.direction] = _OneDirection(self._nothing(), self._nothing())
+        same = self._directions[turn.direction]
         same.found += 1
         values = values_that_count(samples, settings.windows)
         known = CountedTurn.of(turn, samples, values)

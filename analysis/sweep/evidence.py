@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture import Capture, Floats
+from analysis.capture import Capture
 from analysis.checks import Deviation, Lobes, Turning
 from analysis.diagnosis import (
     Bump,
@@ -23,7 +23,7 @@ from analysis.diagnosis import (
     find_standstills,
     play_from_going_back,
 )
-from analysis.numerics import evaluate
+from analysis.numerics import on_grid
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.lateness import TAU_MAX_S
 from analysis.sweep.quantities import difference_between_turns_mm
@@ -131,8 +131,8 @@ class SweepEvidence:
         if not f.plan.even_angles:
             # Bent sideways by uneven turning, curves differ where heights do not.
             return Deviation(float(np.ptp([turn.tir_fit_mm for turn in f.turns])), noise)
-        grid: Floats = np.linspace(0.0, 2.0 * math.pi, _POINTS, endpoint=False)
-        curves = np.array([_drawn(_padded(turn.vectors_mm), grid) for turn in f.turns])
+        low = np.array([_padded(turn.vectors_mm) for turn in f.turns])
+        curves = on_grid(low.real, low.imag, _POINTS)
         return Deviation(difference_between_turns_mm(curves), noise)
 
     @cached_property
@@ -202,7 +202,3 @@ def _padded(vectors: NDArray[np.complex128]) -> NDArray[np.complex128]:
     low = np.zeros(_LOW_ORDERS, np.complex128)
     low[: min(len(vectors), _LOW_ORDERS)] = vectors[:_LOW_ORDERS]
     return low
-
-
-def _drawn(vectors: NDArray[np.complex128], angle_rad: Floats) -> Floats:
-    return evaluate(vectors.real, vectors.imag, angle_rad)

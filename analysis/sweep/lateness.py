@@ -115,9 +115,11 @@ def lag_of_gauge(
         return GaugeLag.joined(None, declared, speed, most_s)
     t_s, angle_rad = path.columns()
     mine = values.in_segment(int(values.segment[-1]))
+    stairs = capture.counts_per_turn and not capture.between_counts
     found = lag_from_speeds(
-        t_s, angle_rad, values.t_s[mine], values.reading_mm[mine], highest_order=highest_order, drift=drift
-    )
+        t_s, angle_rad, values.t_s[mine], values.reading_mm[mine], highest_order=highest_order, drift=drift,
+        count_rad=2.0 * math.pi / capture.counts_per_turn if stairs else 0.0,
+    )  # fmt: skip
     return GaugeLag.joined(found, declared, speed, most_s)
 
 

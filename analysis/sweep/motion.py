@@ -184,21 +184,28 @@ def _between_means(
 
     Parameters: where they stand, as shares of the turn, rising; how many readings each is of; the means.
     """
-    around = np.concatenate([of_turn[-1:] - 1.0, of_turn, of_turn[:1] + 1.0])
+    lower, upper, after = _neighbours(of_turn.tobytes())
+
+    def between(column: Floats) -> Floats:
+        return np.asarray((1.0 - after) * column[lower] + after * column[upper])
+
+    variance = 1.0 / readings
+    share = (1.0 - after) ** 2 * variance[lower] + after**2 * variance[upper]
+    return TurnAtPlaces(between(reading_mm), between(t_s), share, len(of_turn))
+
+
+@lru_cache(maxsize=1)
+def _neighbours(of_turn: bytes) -> tuple[NDArray[np.intp], NDArray[np.intp], Floats]:
+    """Return between which readings, by number, each place lies, and how far after the first of both.
+
+    Of where they stand (as ``_between_means`` has it), which turn after turn is often the same.
+    """
+    at = np.frombuffer(of_turn)
+    around = np.concatenate([at[-1:] - 1.0, at, at[:1] + 1.0])
     place = np.arange(PLACES) / PLACES
     before = np.searchsorted(around, place, side="right") - 1
     after = (place - around[before]) / (around[before + 1] - around[before])
-
-    def closed(each: Floats) -> Floats:
-        return np.concatenate([each[-1:], each, each[:1]])
-
-    def between(column: Floats) -> Floats:
-        mean = closed(column)
-        return np.asarray((1.0 - after) * mean[before] + after * mean[before + 1])
-
-    variance = closed(1.0 / readings)
-    share = (1.0 - after) ** 2 * variance[before] + after**2 * variance[before + 1]
-    return TurnAtPlaces(between(reading_mm), between(t_s), share, len(of_turn))
+    return (before - 1) % len(at), before % len(at), after
 
 
 def _exactly(value_mm: float) -> UncertainNumber:

@@ -17,8 +17,6 @@ from analysis.uncertainty.wander import Wander
 Floats = NDArray[np.float64]
 
 _P_VALUE = 0.01
-_LARGEST_CONDITION = 1e4
-"""Condition of the normal equations above which a turn cannot speak for itself."""
 
 
 @dataclass(frozen=True)
@@ -74,9 +72,7 @@ def turn_scatter(turns: TurnResiduals, *, highest_order: int, unknown: int) -> T
     together.
     """
     unknowns = 1 + 2 * highest_order
-    turns = turns.up_to(highest_order).less_mean()
-    turns = turns.of_turns(turns.number >= unknowns + 2)
-    turns = turns.of_turns(np.linalg.cond(turns.gram) <= _LARGEST_CONDITION)
+    turns = turns.up_to(highest_order).less_mean().carried()
     used = len(turns.number)
     if used < 2:
         return not_tested(highest_order)

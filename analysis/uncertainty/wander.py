@@ -24,7 +24,6 @@ ORDERS_OF_A_WANDER = 5
 _NOT_SEEN_IN_SO_FEW = 2.5
 """Put on to the correlation of neighbours, over the number of turns: 1 is its bias, the rest is what so few
 turns cannot see. Own trial."""
-_LARGEST_CONDITION = 1e4
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +61,7 @@ def order_one_wander(turns: TurnResiduals, *, lines: int, noise_mm: float) -> Wa
     turns: JCGM 100, 4.2 and G.3; of turns that are alike: Bayley and Hammersley 1946 (from memory).
     """
     unknowns = 1 + 2 * ORDERS_OF_A_WANDER
-    each = turns.up_to(ORDERS_OF_A_WANDER)
-    each = each.of_turns(each.number >= unknowns + 2)
-    each = each.of_turns(np.linalg.cond(each.gram) <= _LARGEST_CONDITION)
+    each = turns.up_to(ORDERS_OF_A_WANDER).carried()
     counted = len(each.number)
     dof = 2 * (counted - 1) - 2 * lines
     within_dof = int(each.number.sum()) - counted * unknowns
