@@ -158,11 +158,37 @@ def recordings_of_part(part: str) -> Select[Any]:
 
 def files(after: str) -> Select[Any]:
     """Return a page of all recordings: where each lies, its checksum and how it ended."""
+    return _files().where(recordings.c.recording_id > after).order_by(recordings.c.recording_id).limit(PAGE)
+
+
+def _files() -> Select[Any]:
+    return select(recordings.c.recording_id, recordings.c.file, recordings.c.sha256, recordings.c.ended)
+
+
+def file_of_turn(turn_id: int) -> Select[Any]:
+    """Return the recording that a turn is of, as ``files`` has it."""
     return (
-        select(recordings.c.recording_id, recordings.c.file, recordings.c.sha256, recordings.c.ended)
-        .where(recordings.c.recording_id > after)
+        _files().join(turns, turns.c.recording_id == recordings.c.recording_id).where(turns.c.id == turn_id)
+    )
+
+
+def files_of_identity(beginning: str, limit: int) -> Select[Any]:
+    """Return the recordings whose identity begins so, as ``files`` has them."""
+    return (
+        _files()
+        .where(recordings.c.recording_id.between(beginning, beginning + LAST))
         .order_by(recordings.c.recording_id)
-        .limit(PAGE)
+        .limit(limit)
+    )
+
+
+def files_of_stage(part: str, stage: str) -> Select[Any]:
+    """Return the recordings of a part at a stage, newest first: as ``files``, and the part's row."""
+    return (
+        _files()
+        .add_columns(recordings.c.part_id)
+        .where((recordings.c.part == part) & (recordings.c.stage == stage))
+        .order_by(recordings.c.started.desc(), recordings.c.recording_id)
     )
 
 

@@ -76,6 +76,26 @@ class Upkeep:
             yield from page
             after = page[-1].recording_id
 
+    def file_of_turn(self, turn_id: int) -> StoredFile | None:
+        """Return the recording that a turn is of; None where there is no such turn."""
+        with self._database.reading("looking for a turn") as connection:
+            found = connection.execute(queries.file_of_turn(turn_id)).first()
+        return None if found is None else StoredFile(*found)
+
+    def files_of_identity(self, beginning: str, limit: int) -> list[StoredFile]:
+        """Return the recordings whose identity begins so, at most ``limit`` of them."""
+        with self._database.reading("looking for a recording") as connection:
+            found = connection.execute(queries.files_of_identity(plain_text(beginning), limit))
+            return [StoredFile(*row) for row in found]
+
+    def newest_files(self, part: str, stage: str) -> list[StoredFile]:
+        """Return the newest recording of a part at a stage, one for each of its serials."""
+        newest: dict[int | None, StoredFile] = {}
+        with self._database.reading("looking for a part") as connection:
+            for row in connection.execute(queries.files_of_stage(plain_text(part), stage)):
+                newest.setdefault(row.part_id, StoredFile(*row[:4]))
+        return list(newest.values())
+
     def recordings_of_file(self, sha256: str) -> list[tuple[str, str]]:
         """Return identity and place of the recordings that have this checksum."""
         with self._database.reading("looking for a file") as connection:

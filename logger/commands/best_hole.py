@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SWEEPS
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "best-hole",
@@ -13,15 +14,17 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.best_hole:run", SWEEPS, OUTPUT),
     params=[
-        click.Argument(["files"], nargs=-1, metavar="[FLANGE PART]"),
+        click.Argument(["files"], type=SWEEP_NAME, nargs=-1, metavar="[FLANGE PART]"),
         click.Option(
             ["--assembled"],
+            type=SWEEP_NAME,
             multiple=True,
             metavar="FILE@DEG",
             help="Sweep with the part bolted on at this position; two or more.",
         ),
         click.Option(
             ["--part", "part_alone"],
+            type=SWEEP_NAME,
             metavar="FILE",
             help="With --assembled: a sweep of the part alone; bounds orders that cannot be told apart.",
         ),

@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "check-file",
@@ -12,5 +13,5 @@ command = click.Command(
     Ends 0 whenever the file can be read, 2 when nothing in it can.
     """,
     callback=Runs("logger.commands.run.check_file:run", OUTPUT),
-    params=[click.Argument(["file"]), *OUTPUT.options],
+    params=[click.Argument(["file"], type=SWEEP_NAME), *OUTPUT.options],
 )

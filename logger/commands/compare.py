@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SWEEPS
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "compare",
@@ -12,5 +13,10 @@ command = click.Command(
     Ends 3 where something blocks the comparison: another part, surface, quantity, axis, preload.
     """,
     callback=Runs("logger.commands.run.compare:run", SWEEPS, OUTPUT),
-    params=[click.Argument(["before"]), click.Argument(["after"]), *SWEEPS.options, *OUTPUT.options],
+    params=[
+        click.Argument(["before"], type=SWEEP_NAME),
+        click.Argument(["after"], type=SWEEP_NAME),
+        *SWEEPS.options,
+        *OUTPUT.options,
+    ],
 )

@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SEED, SETUP
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "endfloat",
@@ -14,5 +15,5 @@ command = click.Command(
     for then it is not measured.
     """,
     callback=Runs("logger.commands.run.endfloat:run", SETUP, OUTPUT),
-    params=[click.Argument(["file"], metavar="FILE"), SEED, *SETUP.options, *OUTPUT.options],
+    params=[click.Argument(["file"], type=SWEEP_NAME, metavar="FILE"), SEED, *SETUP.options, *OUTPUT.options],
 )

@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SETUP
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "learn-encoder",
@@ -13,5 +14,5 @@ command = click.Command(
     each time the part's mark stands under the tip: six times or more.
     """,
     callback=Runs("logger.commands.run.learn_encoder:run", SETUP, OUTPUT),
-    params=[click.Argument(["file"]), *SETUP.options, *OUTPUT.options],
+    params=[click.Argument(["file"], type=SWEEP_NAME), *SETUP.options, *OUTPUT.options],
 )

@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SWEEPS
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "learn-lag",
@@ -14,9 +15,9 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.learn_lag:run", SWEEPS, OUTPUT),
     params=[
-        click.Argument(["forward"]),
-        click.Argument(["backward"]),
-        click.Argument(["slow"], nargs=-1, required=True),
+        click.Argument(["forward"], type=SWEEP_NAME),
+        click.Argument(["backward"], type=SWEEP_NAME),
+        click.Argument(["slow"], type=SWEEP_NAME, nargs=-1, required=True),
         *SWEEPS.options,
         *OUTPUT.options,
     ],

@@ -165,7 +165,12 @@ RATE = click.Option(
 SECOND = click.Option(
     ["--second"], metavar="PORT", help="Port of the encoder, where the rig has a second one."
 )
-STORE = click.Option(["--store"], metavar="URL", help="Store: an SQLAlchemy URL or a path ending in .db.")
+STORE = click.Option(
+    ["--store"],
+    metavar="URL",
+    is_eager=True,  # names of sweeps may stand for what it holds
+    help="Store: an SQLAlchemy URL or a path ending in .db.",
+)
 
 OUTPUT = OptionGroup(
     "output",

@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SWEEPS
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "plan-cut",
@@ -15,24 +16,28 @@ command = click.Command(
     params=[
         click.Option(
             ["--bearings"],
+            type=SWEEP_NAME,
             multiple=True,
             metavar="FILE",
             help="Sweep in the part's own bearings; two at two planes of an outside or bore.",
         ),
         click.Option(
             ["--mounting", "mountings"],
+            type=SWEEP_NAME,
             multiple=True,
             metavar="FILE[@DEG]",
             help="Sweep on the lathe; the LAST one is on the lathe now.",
         ),
         click.Option(
             ["--track", "tracks"],
+            type=SWEEP_NAME,
             multiple=True,
             metavar="FILE[@DEG]",
             help="Further track of the mounting on the lathe now, zero not touched.",
         ),
         click.Option(
             ["--between"],
+            type=SWEEP_NAME,
             metavar="FILE[@DEG]",
             help="Sweep taken between passes: what is still uncut.",
         ),

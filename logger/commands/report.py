@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, PAGE, SWEEPS
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "report",
@@ -14,7 +15,7 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.report:run", SWEEPS, PAGE, OUTPUT),
     params=[
-        click.Argument(["names"], nargs=-1, metavar="[NAME]..."),
+        click.Argument(["names"], type=SWEEP_NAME, nargs=-1, metavar="[NAME]..."),
         click.Option(["-o", "--out"], required=True, metavar="FILE", help="Page to write: .html or .pdf."),
         click.Option(
             ["--batch"], is_flag=True, help="Many parts: a summary and a table (.html, .pdf or .csv)."
@@ -25,8 +26,10 @@ command = click.Command(
         ),
         click.Option(["--sampling"], metavar="TEXT", help="With --batch: how many of how many, chosen how."),
         click.Option(["--job", "job_number"], metavar="NUMBER", help="Only what was measured in this job."),
-        click.Option(["--before"], metavar="FILE", help="Sweep from before, with a part or --after."),
-        click.Option(["--after"], metavar="FILE", help="Sweep from after."),
+        click.Option(
+            ["--before"], type=SWEEP_NAME, metavar="FILE", help="Sweep from before, with a part or --after."
+        ),
+        click.Option(["--after"], type=SWEEP_NAME, metavar="FILE", help="Sweep from after."),
         click.Option(["--lab"], is_flag=True, help="Add the arithmetic; refused where something is missing."),
         click.Option(["--lab-name"], metavar="TEXT", help="Laboratory (or [lab] name of fullturn.toml)."),
         click.Option(["--lab-address"], metavar="TEXT", help="Its address (or [lab] address)."),

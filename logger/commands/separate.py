@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SWEEPS
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "separate",
@@ -15,9 +16,10 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.separate:run", SWEEPS, OUTPUT),
     params=[
-        click.Argument(["files"], nargs=-1, metavar="FILE[@DEG]..."),
+        click.Argument(["files"], type=SWEEP_NAME, nargs=-1, metavar="FILE[@DEG]..."),
         click.Option(
             ["--arbor", "arbors"],
+            type=SWEEP_NAME,
             multiple=True,
             metavar="FILE",
             help="Sweep of the arbor alone, from the arbor's mark.",

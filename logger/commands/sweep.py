@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import FAULT, OUTPUT, SEED, SETUP
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "sweep",
@@ -13,7 +14,7 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.sweep:run", SETUP, OUTPUT),
     params=[
-        click.Argument(["files"], nargs=-1, metavar="[FILE]..."),
+        click.Argument(["files"], type=SWEEP_NAME, nargs=-1, metavar="[FILE]..."),
         click.Option(
             ["--typed"], metavar='"0:0 90:+3 ... thou"', help="Readings at clock places instead of a file."
         ),
@@ -43,7 +44,10 @@ command = click.Command(
             help="Cut-off of the Gaussian filter before --form, UPR.",
         ),
         click.Option(
-            ["--sag", "sag_file"], metavar="FILE", help="Sweep of the sag of an indicator carried round."
+            ["--sag", "sag_file"],
+            type=SWEEP_NAME,
+            metavar="FILE",
+            help="Sweep of the sag of an indicator carried round.",
         ),
         click.Option(
             ["--opposed"],

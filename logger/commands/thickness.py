@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SEED, SETUP
+from logger.commands.sweep_names import SWEEP_NAME
 
 command = click.Command(
     "thickness",
@@ -13,7 +14,7 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.thickness:run", SETUP, OUTPUT),
     params=[
-        click.Argument(["file"], required=False, metavar="[FILE]"),
+        click.Argument(["file"], type=SWEEP_NAME, required=False, metavar="[FILE]"),
         click.Option(
             ["--typed"], metavar='"0:9.98 90:9.97 ... mm"', help="Micrometer readings instead of a file."
         ),

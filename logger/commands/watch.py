@@ -4,6 +4,7 @@ import click
 
 from logger.commands.declaring import OptionGroup, Runs
 from logger.commands.options import BAUD, FAULT, RATE, SECOND, SEED, SETUP, STORE, UNITS, SourceOptions
+from logger.commands.sweep_names import SWEEP_NAME
 
 RIG = click.Option(["--rig", "rig_file"], metavar="FILE", help="Rig file of a gauge that prints lines.")
 SOURCE = OptionGroup("source_options", SourceOptions, (BAUD, RIG, SECOND, RATE, SEED, FAULT))
@@ -17,7 +18,7 @@ command = click.Command(
     """,
     callback=Runs("logger.commands.run.watch:run", SOURCE, SETUP),
     params=[
-        click.Argument(["name"], required=False, metavar="[PORT|FILE|practice:NAME]"),
+        click.Argument(["name"], type=SWEEP_NAME, required=False, metavar="[PORT|FILE|practice:NAME]"),
         click.Option(
             ["--follow"],
             is_flag=True,

@@ -18,6 +18,11 @@ from .loading import (
     read_recording as read_recording,
 )
 from .origin import SweepOrigin as SweepOrigin
+from .store_names import (
+    file_of as file_of,
+    stored_file as stored_file,
+    whole_file as whole_file,
+)
 from .stored_files import (
     FileCheck as FileCheck,
     FoundFile as FoundFile,

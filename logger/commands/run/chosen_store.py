@@ -3,7 +3,9 @@
 import shlex
 from pathlib import Path
 
-from logger.acquisition import make_folder
+from analysis import store
+from analysis.errors import BadInput
+from logger import acquisition
 from logger.settings import Settings, SettingSource
 
 
@@ -13,7 +15,7 @@ def chosen_store(settings: Settings) -> str:
     Raises RecordingError where it cannot be.
     """
     if settings.store.source == SettingSource.DEFAULT:
-        make_folder(settings.data_folder)
+        acquisition.make_folder(settings.data_folder)
     return settings.store.value
 
 
@@ -25,6 +27,16 @@ def is_yet_to_be_made(settings: Settings) -> bool:
     where = settings.store.value
     absent = where.endswith(".db") and "://" not in where and not Path(where).exists()
     return absent and (Path(where).parent.is_dir() or settings.store.source == SettingSource.DEFAULT)
+
+
+def present_store(settings: Settings) -> "store.Store":
+    """Open the store in force; looking makes none. Raises BadInput where there is none, StoreError."""
+    if is_yet_to_be_made(settings):
+        raise BadInput(
+            f"store {settings.store.value!r} is not there: record or `fullturn store add FILE` makes it, or "
+            "name another one with --store"
+        )
+    return store.open_store(settings.store.value)
 
 
 def store_option(settings: Settings) -> str:

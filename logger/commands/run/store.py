@@ -9,9 +9,8 @@ from logger import reports
 from logger.commands.emitting import emit_plain
 from logger.commands.options import OutputOptions
 from logger.commands.run import store_adding
-from logger.commands.run.chosen_store import is_yet_to_be_made
+from logger.commands.run.chosen_store import is_yet_to_be_made, present_store
 from logger.inputs import check_files, find_files
-from logger.settings import Settings
 
 NOT_WHOLE = 2
 """Status of a store of which something is altered, missing or damaged; what is, is printed all the same."""
@@ -48,7 +47,7 @@ def _status(_: Sequence[str], output: OutputOptions) -> int:
 
 
 def _check(_: Sequence[str], output: OutputOptions) -> int:
-    with _there(output.settings()) as opened:
+    with present_store(output.settings()) as opened:
         found, where = check_files(opened), opened.name
     emit_plain(
         output,
@@ -59,7 +58,7 @@ def _check(_: Sequence[str], output: OutputOptions) -> int:
 
 
 def _find(files: Sequence[str], output: OutputOptions) -> int:
-    with _there(output.settings()) as opened:
+    with present_store(output.settings()) as opened:
         found = find_files(opened, Path(files[0]))
     emit_plain(
         output,
@@ -75,7 +74,7 @@ def _backup(files: Sequence[str], output: OutputOptions) -> int:
         raise BadInput(
             f"store backup {files[0]!r} does not end in .db: name the copy so, to open it as a store"
         )
-    with _there(output.settings()) as opened:
+    with present_store(output.settings()) as opened:
         opened.upkeep.backup(target)
         where = opened.name
     size = target.stat().st_size
@@ -85,16 +84,6 @@ def _backup(files: Sequence[str], output: OutputOptions) -> int:
         lambda: reports.store_upkeep.backup_as_text(str(target), size, where),
     )
     return 0
-
-
-def _there(settings: Settings) -> "store.Store":
-    """Open the store in force; looking makes none."""
-    if is_yet_to_be_made(settings):
-        raise BadInput(
-            f"store {settings.store.value!r} is not there: record or `fullturn store add FILE` makes it, or "
-            "name another one with --store"
-        )
-    return store.open_store(settings.store.value)
 
 
 _ACTIONS: Mapping[str, Callable[[Sequence[str], OutputOptions], int]] = {
