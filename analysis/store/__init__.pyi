@@ -8,10 +8,13 @@ from .register_rows import (
     SweepEntry as SweepEntry,
 )
 from .rows import (
+    EVERYTHING as EVERYTHING,
     ClosingFacts as ClosingFacts,
+    HistoryFilter as HistoryFilter,
     HistoryRow as HistoryRow,
     RecordingRow as RecordingRow,
     StoredRecording as StoredRecording,
+    StoredSweep as StoredSweep,
     StoredTurn as StoredTurn,
     TurnLeftOut as TurnLeftOut,
     TurnRow as TurnRow,

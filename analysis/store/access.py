@@ -1,18 +1,28 @@
 """The store in use: a recording begun, its turns added, the recording finished, the history listed."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from types import TracebackType
 from typing import Any, Self
 
 from sqlalchemy import Engine
 
 from analysis.errors import StoreDamaged, StoreError
-from analysis.store import queries, writing
+from analysis.store import history_queries, queries, writing
 from analysis.store.conversion import stored_turn
 from analysis.store.database import Database
 from analysis.store.plain import plain_json, plain_text
 from analysis.store.register import Register
-from analysis.store.rows import ClosingFacts, HistoryRow, RecordingRow, StoredRecording, StoredTurn, TurnRow
+from analysis.store.rows import (
+    EVERYTHING,
+    ClosingFacts,
+    HistoryFilter,
+    HistoryRow,
+    RecordingRow,
+    StoredRecording,
+    StoredSweep,
+    StoredTurn,
+    TurnRow,
+)
 from analysis.store.upkeep import Upkeep
 
 NOTES = ("star", "star-undone", "left-out", "left-out-undone")
@@ -118,35 +128,49 @@ class Store:
             found = connection.execute(queries.stored_recording(plain_text(recording_id))).first()
         return None if found is None else StoredRecording(*found)
 
-    def history(self, part: str | None = None, limit: int | None = None) -> list[HistoryRow]:
-        """Return the stored turns, oldest first: those of one part, or all; the newest ``limit`` of them.
+    def history(
+        self, part: str | None = None, limit: int | None = None, only: HistoryFilter = EVERYTHING
+    ) -> list[HistoryRow]:
+        """Return the stored turns, oldest first: of one part or all, ``only`` some; the newest ``limit``.
 
         With a limit the cost does not grow with the number of stored turns.
         """
         with self._database.reading("reading the history") as connection:
-            rows = [HistoryRow(**row._mapping) for row in connection.execute(queries.history(part, limit))]
+            found = connection.execute(history_queries.history(part, limit, only))
+            rows = [HistoryRow(**row._mapping) for row in found]
         rows.reverse()
         return rows
 
     def readable_history(
-        self, part: str | None = None, limit: int | None = None
+        self, part: str | None = None, limit: int | None = None, only: HistoryFilter = EVERYTHING
     ) -> tuple[list[HistoryRow], list[int]]:
         """Return ``history`` and the numbers of turns that cannot be read: damage costs no other turn."""
         try:
-            return self.history(part, limit), []
+            return self.history(part, limit, only), []
         except StoreDamaged:
             pass
         with self._database.reading("reading the history") as connection:
-            ids = [int(number) for number in connection.execute(queries.ids_of_newest(part, limit)).scalars()]
+            found = connection.execute(history_queries.ids_of_newest(part, limit, only)).scalars()
+            ids = [int(number) for number in found]
         rows, lost = [], []
         for turn_id in reversed(ids):
             try:
                 with self._database.reading("reading a turn") as connection:
-                    row = connection.execute(queries.history_of_turn(turn_id)).one()
+                    row = connection.execute(history_queries.history_of_turn(turn_id)).one()
                     rows.append(HistoryRow(**row._mapping))
             except StoreDamaged:
                 lost.append(turn_id)
         return rows, lost
+
+    def sweeps(self, recording_ids: Iterable[str]) -> list[StoredSweep]:
+        """Return these recordings, each with the newest of its analyses, oldest first."""
+        ids = list(dict.fromkeys(map(plain_text, recording_ids)))
+        found: list[StoredSweep] = []
+        with self._database.reading("reading recordings") as connection:
+            for k in range(0, len(ids), queries.PAGE):
+                rows = connection.execute(history_queries.sweeps(ids[k : k + queries.PAGE]))
+                found += [StoredSweep(**row._mapping) for row in rows]
+        return sorted(found, key=lambda one: (one.started, one.recording_id))
 
     def looks_at(self, setup: Mapping[str, str], same: Sequence[str], cut_stage: str) -> int:
         """Return how many recordings with a turn agree with a set-up in these keys, since the part was cut.
@@ -166,7 +190,7 @@ class Store:
     def stored_turns(self, limit: int = 200, part: str | None = None) -> list[StoredTurn]:
         """Return the newest turns of the live edition, newest first, with orders, set-up and notes."""
         with self._database.reading("reading stored turns") as connection:
-            found = connection.execute(queries.turns_with_setup(part, limit)).all()
+            found = connection.execute(history_queries.turns_with_setup(part, limit)).all()
             ids = [row.id for row in found]
             orders: dict[int, list[tuple[float, float]]] = {}
             for one in connection.execute(queries.orders_of(ids)):

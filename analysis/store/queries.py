@@ -1,83 +1,17 @@
-"""Every question that is asked of the store, as a statement; a test holds each to an index.
-
-Turns are listed by when they were recorded, numbers of the store between those of one second.
-"""
+"""Questions that are asked of the store, as statements; a test holds each to an index."""
 
 from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Select, and_, exists, func, select
 
-from analysis.store.plain import plain_text
 from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
 from analysis.store.schema_of_register import gauges, jobs, parts
 
 LIVE = 0
 """The edition made while recording."""
-FIRST, LAST = "", "~"
-"""Below and above every time that is written as text."""
 PAGE = 500
 """So many rows are read at a time where all are asked for."""
-
-
-def history(part: str | None, limit: int | None) -> Select[Any]:
-    """Return the turns of one part, or all, newest first, with what was concluded of their recordings."""
-    return (
-        _newest(part, limit)
-        .with_only_columns(
-            turns.c.id,
-            turns.c.part,
-            turns.c.stage,
-            turns.c.recorded,
-            turns.c.tir_fit_mm,
-            turns.c.high_point_deg,
-            analyses.c.state,
-            turns.c.recording_id,
-            recordings.c.sha256,
-            recordings.c.ended,
-            turns.c.numerics,
-            turns.c.mark,
-            recordings.c.setup,
-        )
-        .join_from(
-            turns,
-            analyses,
-            (turns.c.recording_id == analyses.c.recording_id) & (turns.c.edition == analyses.c.edition),
-        )
-        .join(recordings, turns.c.recording_id == recordings.c.recording_id)
-    )
-
-
-def turns_with_setup(part: str | None, limit: int) -> Select[Any]:
-    """Return every column of the newest turns, newest first, with their set-up."""
-    return (
-        _newest(part, limit)
-        .with_only_columns(*turns.c, recordings.c.setup)
-        .join_from(turns, recordings, turns.c.recording_id == recordings.c.recording_id)
-    )
-
-
-def ids_of_newest(part: str | None, limit: int | None) -> Select[Any]:
-    """Return the numbers of the turns that ``history`` lists, newest first, from the index alone."""
-    return _newest(part, limit)
-
-
-def history_of_turn(turn_id: int) -> Select[Any]:
-    """Return one turn as ``history`` has it."""
-    return history(None, None).where(turns.c.id == turn_id).order_by(None)
-
-
-def _newest(part: str | None, limit: int | None) -> Select[Any]:
-    # The time is always bound: an index of which only the edition is bound helps no question.
-    wanted = (
-        select(turns.c.id)
-        .where(turns.c.edition == LIVE)
-        .where(turns.c.recorded.between(FIRST, LAST))
-        .order_by(turns.c.recorded.desc(), turns.c.id.desc())
-    )
-    if part is not None:
-        wanted = wanted.where(turns.c.part == plain_text(part))
-    return wanted if limit is None else wanted.limit(max(0, limit))
 
 
 def orders_of(ids: Sequence[int]) -> Select[Any]:
@@ -173,10 +107,10 @@ def file_of_turn(turn_id: int) -> Select[Any]:
 
 
 def files_of_identity(beginning: str, limit: int) -> Select[Any]:
-    """Return the recordings whose identity begins so, as ``files`` has them."""
+    """Return the recordings from this identity on, as ``files`` has them: those that begin so come first."""
     return (
         _files()
-        .where(recordings.c.recording_id.between(beginning, beginning + LAST))
+        .where(recordings.c.recording_id >= beginning)
         .order_by(recordings.c.recording_id)
         .limit(limit)
     )

@@ -104,6 +104,59 @@ class HistoryRow:
 
 
 @dataclass(frozen=True, slots=True)
+class HistoryFilter:
+    """What narrows the turns that are listed; None = does not."""
+
+    serial: str | None = None
+    """Of a part: it goes with one."""
+    job: str | None = None
+    stage: str | None = None
+    state: str | None = None
+    """``within``, ``over``, ``undecided``; ``none``: finished without a decision; else how it ended."""
+    gauge: str | None = None
+    """Its id as written on it, whichever of its calibrations held."""
+    operator: str | None = None
+    """Initials."""
+    since: str | None = None
+    """First day, ISO 8601."""
+    before: str | None = None
+    """First day that is listed no more, ISO 8601."""
+
+
+EVERYTHING = HistoryFilter()
+
+
+@dataclass(frozen=True, slots=True)
+class StoredSweep:
+    """One recording with the newest of its analyses."""
+
+    recording_id: str
+    file: str
+    sha256: str | None
+    started: str
+    part: str
+    serial: str
+    job: str
+    stage: str
+    operator: str | None
+    ended: str | None
+    gauge: str | None
+    """Its id, None where none was named."""
+    gauge_id: int | None
+    """The calibration that held."""
+    gauge_due: str | None
+    setup: Mapping[str, str]
+    edition: int
+    """0 = as it was recorded."""
+    state: str | None
+    numerics: int | None
+    code_version: str
+    result: Mapping[str, Any] | None
+    """The object of ``sweep``; None until the recording is finished."""
+    result_sha256: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class StoredTurn:
     """One stored turn with all that two turns are compared by."""
 

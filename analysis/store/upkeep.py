@@ -86,7 +86,7 @@ class Upkeep:
         """Return the recordings whose identity begins so, at most ``limit`` of them."""
         with self._database.reading("looking for a recording") as connection:
             found = connection.execute(queries.files_of_identity(plain_text(beginning), limit))
-            return [StoredFile(*row) for row in found]
+            return [StoredFile(*row) for row in found if row.recording_id.startswith(beginning)]
 
     def newest_files(self, part: str, stage: str) -> list[StoredFile]:
         """Return the newest recording of a part at a stage, one for each of its serials."""

@@ -39,7 +39,7 @@ TABLE = {
     "endplay": "the same as endfloat",
     "torque": "in which order bolts are tightened, in steps",
     "check-file": "tell what a recording holds and what was lost",
-    "history": "list the turns in the store",
+    "history": "what is in the store: turns, recordings, parts, jobs, and in time",
     "report": "put a part on one page, before and after: HTML or PDF",
     "sheet": "print an empty sheet for readings written down by hand",
     "store": "look after the store: store add FILE..., status, check, find, backup",

@@ -48,19 +48,32 @@ def as_json(rows: Sequence[HistoryRow], damaged: Sequence[int] = ()) -> dict[str
     )
 
 
-def as_text(rows: Sequence[HistoryRow], where: str, unit: str, damaged: Sequence[int] = ()) -> Report:
-    """Return the text of ``history`` of the store ``where``; there is at least one turn, damaged or not."""
+def as_text(
+    rows: Sequence[HistoryRow],
+    where: str,
+    unit: str,
+    damaged: Sequence[int] = (),
+    *,
+    most: int | None = None,
+) -> Report:
+    """Return the text of ``history`` of the store ``where``; there is at least one turn, damaged or not.
+
+    ``most``: so many of the newest are shown; None = all.
+    """
+    of = len(rows)
+    rows = rows if most is None else rows[-most:]
     marks = {
         mark: number for number, mark in enumerate(dict.fromkeys(row.mark for row in rows if row.mark), 1)
     }
     numbers = ", ".join(map(str, damaged))
     notes = (
+        *([f"The newest {len(rows)} of {of} turns; --last N shows more or fewer."] if len(rows) < of else []),
         *([f"Damaged in the store, not listed: turn {numbers}. {REPAIR}"] if damaged else []),
         MARKS_AND_NUMERICS,
         *([ADD] if any(row.ended == "running" for row in rows) else []),
     )
     return Report(
-        f"{len(rows)} turns in {where}; lengths are fitted TIR, angles the high point",
+        f"{of} turns in {where}; lengths are fitted TIR, angles the high point",
         rows=tuple(_row(row, unit, marks) for row in rows),
         sections=(Section(notes=notes),),
     )
@@ -74,14 +87,14 @@ def _row(row: HistoryRow, unit: str, marks: dict[str, int]) -> str:
     numerics = f"numerics {row.numerics or '-'}"
     return (
         f"{row.id:>4}  {row.recorded}  {name:<24} {row.stage:<12} {tir:>11} @ {high}  {mark}  {numerics}  "
-        f"{_conclusion(row)}"
+        f"{conclusion(row.state, row.ended, bool(row.setup.get('limit')))}"
     )
 
 
-def _conclusion(row: HistoryRow) -> str:
-    """Return what was concluded of the recording, or why nothing was."""
-    if row.state is not None:
-        return STATE_WORDS[row.state]
-    if row.ended in ENDED_WORDS:
-        return ENDED_WORDS[row.ended]
-    return "no decision" if row.setup.get("limit") else "no limit entered"
+def conclusion(state: str | None, ended: str | None, limit_entered: bool) -> str:
+    """Return what was concluded of a recording, or why nothing was."""
+    if state is not None:
+        return STATE_WORDS[state]
+    if ended in ENDED_WORDS:
+        return ENDED_WORDS[ended]
+    return "no decision" if limit_entered else "no limit entered"

@@ -1,34 +1,90 @@
-"""The turns in the store, oldest first."""
+"""What is in the store: by turn, by recording, by group, or in time."""
 
-import click
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 from analysis import store
-from logger import reports
-from logger.commands.exit_status import print_json
+from analysis.errors import BadInput
+from logger import reports, studies
+from logger.commands.emitting import emit_plain
+from logger.commands.history_options import FilterOptions
 from logger.commands.options import OutputOptions
 from logger.commands.run.chosen_store import is_yet_to_be_made
-from logger.reports.phrases import layout, printable
+from logger.reports import history_views
+from logger.reports.phrases import Report, printable
+
+SHOWN = 50
+"""So many turns are printed where nothing says how many."""
+
+View = tuple[Callable[[], Mapping[str, Any]], Callable[[], Report]]
+"""Its object and its text; the text only where there is something."""
 
 
-def run(part: str | None, last: int | None, output: OutputOptions) -> int:
-    """Print one line a turn."""
+def run(
+    part: str | None,
+    last: int | None,
+    only: FilterOptions,
+    by: str,
+    trend: bool,
+    quantity: str,
+    output: OutputOptions,
+) -> int:
+    """Print what was asked for."""
     settings = output.settings()
-    where = settings.store.value
+    where, unit = settings.store.value, settings.units.value
+    narrowed = only.for_store(part)
+    if trend and part is None:
+        raise BadInput("--trend without PART: it is of one part; name it")
+    by_turn = by == "turn" and not trend
     rows, damaged = list[store.HistoryRow](), list[int]()
+    sweeps: list[store.StoredSweep] = []
     # Looking makes no store: record, watch and store add do.
     if not is_yet_to_be_made(settings):
         with store.open_store(where) as opened:
-            rows, damaged = opened.readable_history(part, last)
+            rows, damaged = opened.readable_history(part, last, narrowed)
+            if not by_turn:
+                sweeps = opened.sweeps(row.recording_id for row in rows)
             where = opened.name
-    if output.as_json:
-        print_json(reports.history.as_json(rows, damaged))
-    elif rows or damaged:
-        click.echo(layout(reports.history.as_text(rows, where, settings.units.value, damaged)))
+    if trend:
+        as_json, as_text = _trend(sweeps, part or "", quantity, unit)
+    elif by_turn:
+        as_json, as_text = _turns(rows, damaged, None if last else SHOWN, where, unit)
     else:
-        of_part = f" of {part!r}" if part else ""
-        click.echo(
-            printable(
-                f"No turns{of_part} in the store ({where}). fullturn record stores every turn as it ends."
-            )
-        )
+        as_json, as_text = _together(sweeps, rows, by, where, unit)
+    of_part = f" of {part!r}" if part else ""
+    such = "" if narrowed == store.EVERYTHING else ", as asked for,"
+    nothing = f"No turns{of_part}{such} in the store ({where}). fullturn record stores every turn as it ends."
+    emit_plain(output, as_json, as_text if rows or damaged else lambda: Report(printable(nothing)))
     return 0
+
+
+def _turns(
+    rows: Sequence["store.HistoryRow"], damaged: Sequence[int], most: int | None, where: str, unit: str
+) -> View:
+    return (
+        lambda: reports.history.as_json(rows, damaged),
+        lambda: reports.history.as_text(rows, where, unit, damaged, most=most),
+    )
+
+
+def _together(
+    sweeps: Sequence["store.StoredSweep"], rows: Sequence["store.HistoryRow"], by: str, where: str, unit: str
+) -> View:
+    if by == "recording":
+        return (
+            lambda: history_views.recordings_as_json(sweeps),
+            lambda: history_views.recordings_as_text(sweeps, where, unit),
+        )
+    groups = studies.grouped(by, sweeps, rows)
+    return (
+        lambda: history_views.groups_as_json(groups),
+        lambda: history_views.groups_as_text(groups, by, where),
+    )
+
+
+def _trend(sweeps: Sequence["store.StoredSweep"], part: str, quantity: str, unit: str) -> View:
+    found = studies.trend(sweeps, quantity)
+    return (
+        lambda: history_views.trend_as_json(found),
+        lambda: history_views.trend_as_text(found, part, unit),
+    )

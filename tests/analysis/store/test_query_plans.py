@@ -13,7 +13,7 @@ from benchmarks.made_stores import fill
 from sqlalchemy import Engine, event
 from store_rows import recording, turn
 
-from analysis.store import ClosingFacts, GaugeEntry, JobEntry, PartEntry, Store, open_store
+from analysis.store import ClosingFacts, GaugeEntry, HistoryFilter, JobEntry, PartEntry, Store, open_store
 from analysis.store.register import Register
 from analysis.store.upkeep import COUNTED, Upkeep
 
@@ -29,6 +29,18 @@ DECIDED = {
     "left_out": [{"from_deg": 1.0, "to_deg": 2.0, "reason": "a chip"}],
     "decision": {"quantity": "tir", "state": "within"},
 }
+NARROWED: tuple[dict[str, str], ...] = (
+    {"serial": "1"},
+    {"job": "7"},
+    {"stage": "as found"},
+    {"state": "within"},
+    {"state": "none"},
+    {"state": "interrupted"},
+    {"gauge": "DI-07"},
+    {"operator": "AB"},
+    {"since": "2026-01-01", "before": "2026-02-01"},
+    {"since": "2026-01-01", "before": "2026-02-01", "job": "7", "stage": "as found", "gauge": "DI-07"},
+)
 FEW = ("parts", "jobs", "gauges")
 """Tables of things that are few and listed whole."""
 COUNTING = re.compile(
@@ -69,7 +81,10 @@ def use_all_of(store: Store, folder: Path) -> None:
     for part in (None, "flange"):
         for limit in (None, 20):
             store.history(part, limit)
+        for narrowed in NARROWED:
+            store.history(part, 20, HistoryFilter(**narrowed))
         store.stored_turns(20, part)
+    store.sweeps(["r-1", "r-2"])
     store.looks_at(SETUP, ["limit"], "after cut")
     store.stored_recording("r-1")
     entry = GaugeEntry(id="DI-07", added="2026-01-01T00:00:00Z")
@@ -157,13 +172,13 @@ def queries_of_damage() -> list[Statement]:
     """Return what is asked where a row cannot be read."""
     from sqlalchemy.dialects import sqlite
 
-    from analysis.store import queries
+    from analysis.store import history_queries
 
     asked = []
     for statement in (
-        queries.ids_of_newest(None, 5),
-        queries.ids_of_newest("flange", None),
-        queries.history_of_turn(3),
+        history_queries.ids_of_newest(None, 5),
+        history_queries.ids_of_newest("flange", None),
+        history_queries.history_of_turn(3),
     ):
         compiled = statement.compile(dialect=sqlite.dialect(), compile_kwargs={"render_postcompile": True})  # type: ignore[no-untyped-call]
         assert compiled.positiontup is not None

@@ -1,0 +1,56 @@
+"""What narrows a history, as the command line gives it."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from analysis import setup, store
+from analysis.errors import BadInput
+
+
+@dataclass(frozen=True)
+class FilterOptions:
+    """Options that say of which turns."""
+
+    serial: str | None
+    job_number: str | None
+    stage: str | None
+    state: str | None
+    gauge: str | None
+    operator: str | None
+    since: str | None
+    until: str | None
+
+    def for_store(self, part: str | None) -> "store.HistoryFilter":
+        """Return them as the store is asked. Raises BadInput for a day, stage or serial that says nothing."""
+        if self.serial is not None and part is None:
+            raise BadInput("--serial without PART: several parts may have that serial; name the part first")
+        since, until = _day("--since", self.since), _day("--until", self.until)
+        if since and until and until < since:
+            raise BadInput(f"--until {until} is before --since {since}: exchange the two")
+        return store.HistoryFilter(
+            serial=self.serial,
+            job=self.job_number,
+            stage=None if self.stage is None else _stage(self.stage),
+            state=self.state,
+            gauge=self.gauge,
+            operator=None if self.operator is None else store.initials(self.operator),
+            since=since.isoformat() if since else None,
+            before=(until + timedelta(days=1)).isoformat() if until else None,
+        )
+
+
+def _day(option: str, written: str | None) -> date | None:
+    if written is None:
+        return None
+    try:
+        return date.fromisoformat(written)
+    except ValueError as error:
+        raise BadInput(f"{option} {written!r} is no day: write it as 2026-01-31") from error
+
+
+def _stage(written: str) -> str:
+    words = written.replace("-", " ")
+    known = [each.value for each in setup.Stage]
+    if words not in known:
+        raise BadInput(f"--stage {written!r} is not one of {', '.join(known)}")
+    return words

@@ -1,0 +1,212 @@
+"""The history by recording, by group and in time, as text and as JSON; the keys are a promise."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from analysis.store import StoredSweep
+from analysis.units import format_length
+from logger.reports.history import conclusion
+from logger.reports.phrases import QUANTITY_WORDS, Report, Section, between, limit_words
+from logger.reports.to_json import to_json
+from logger.studies import HistoryGroup, Trend, TrendPoint, point_of
+
+COLUMNS = 36
+"""Width of the picture of a trend, characters."""
+ALL_LINES = (
+    "Intervals are 95 %, with all lines of the budget where the quantity was held against a limit, else of "
+    "that sweep alone."
+)
+
+
+# --- recordings ------------------------------------------------------------------------------------------
+
+
+def recordings_as_json(sweeps: Sequence[StoredSweep]) -> dict[str, Any]:
+    """Return the object of ``history --by recording``."""
+    return to_json({"recordings": [_recording(one) for one in sweeps]})
+
+
+def _recording(one: StoredSweep) -> dict[str, Any]:
+    point = point_of(one, quantity_of(one))
+    pooled = (one.result or {}).get("pooled") or {}
+    return {
+        "recording_id": one.recording_id,
+        "edition": one.edition,
+        "measured": one.started,
+        "part": one.part,
+        "serial": one.serial,
+        "job": one.job,
+        "stage": one.stage,
+        "quantity": quantity_of(one) if point else None,
+        "value_mm": point.value_mm if point else None,
+        "low_mm": point.low_mm if point else None,
+        "high_mm": point.high_mm if point else None,
+        "limit_mm": point.limit_mm if point else None,
+        "high_point_deg": pooled.get("high_point_deg"),
+        "state": one.state,
+        "ended": one.ended,
+        "gauge": one.gauge,
+        "operator": one.operator,
+        "numerics": one.numerics,
+        "file": one.file,
+        "sha256": one.sha256,
+    }
+
+
+def quantity_of(one: StoredSweep) -> str:
+    """Return the quantity that was decided on; TIR where nothing was."""
+    decision = (one.result or {}).get("decision") or {}
+    return str(decision.get("quantity") or "tir")
+
+
+def recordings_as_text(sweeps: Sequence[StoredSweep], where: str, unit: str) -> Report:
+    """Return the text of ``history --by recording``; there is at least one."""
+    return Report(
+        f"{len(sweeps)} recordings in {where}, oldest first",
+        rows=tuple(_row(one, unit) for one in sweeps),
+        notes=(ALL_LINES, "store:rec/IDENTITY stands wherever a file does."),
+    )
+
+
+def _row(one: StoredSweep, unit: str) -> str:
+    point = point_of(one, quantity_of(one))
+    number = "-" if point is None else _with_interval(point, unit)
+    pooled = (one.result or {}).get("pooled") or {}
+    high = pooled.get("high_point_deg")
+    at = "" if high is None else f" @ {high:5.1f} deg"
+    name = " ".join(filter(None, (one.part or "(no part named)", one.serial)))
+    by = " ".join(filter(None, (one.gauge, one.operator)))
+    said = conclusion(one.state, one.ended, bool(one.setup.get("limit")))
+    named = f"rec/{one.recording_id[:8]}  {one.started}  {name:<24} {one.stage:<12}"
+    return f"{named} {number}{at}  {said}  {by}".rstrip()
+
+
+def _with_interval(point: TrendPoint, unit: str) -> str:
+    value = format_length(point.value_mm, unit)
+    if point.low_mm is None or point.high_mm is None:
+        return value
+    return f"{value} ({between((point.low_mm, point.high_mm), unit)})"
+
+
+# --- groups ----------------------------------------------------------------------------------------------
+
+
+def groups_as_json(groups: Sequence[HistoryGroup]) -> dict[str, Any]:
+    """Return the object of ``history --by part``, ``job`` or ``month``."""
+    return to_json(
+        {
+            "groups": [
+                {
+                    "of": one.of,
+                    "recordings": one.recordings,
+                    "turns": one.turns,
+                    **{state: one.states[state] for state in ("within", "over", "undecided")},
+                    "none": one.states[None],
+                    "first": one.first,
+                    "last": one.last,
+                }
+                for one in groups
+            ]
+        }
+    )
+
+
+def groups_as_text(groups: Sequence[HistoryGroup], by: str, where: str) -> Report:
+    """Return the text of ``history --by part``, ``job`` or ``month``; there is at least one."""
+    return Report(
+        f"By {by}: {len(groups)} in {where}",
+        rows=tuple(
+            f"{one.of or f'(no {by} named)':<28} {one.recordings:>5} recordings, {one.turns} turns: "
+            f"{one.states['within']} within, {one.states['over']} over, {one.states['undecided']} not "
+            f"decided, {one.states[None]} without a decision; {one.first} to {one.last}"
+            for one in groups
+        ),
+    )
+
+
+# --- in time ---------------------------------------------------------------------------------------------
+
+
+def trend_as_json(found: Trend) -> dict[str, Any]:
+    """Return the object of ``history --trend``."""
+    return to_json(
+        {
+            "trend": {
+                "quantity": found.quantity,
+                "points": [
+                    {
+                        "recording_id": one.sweep.recording_id,
+                        "measured": one.sweep.started,
+                        "value_mm": one.value_mm,
+                        "low_mm": one.low_mm,
+                        "high_mm": one.high_mm,
+                        "limit_mm": one.limit_mm,
+                        "state": one.sweep.state,
+                    }
+                    for one in found.points
+                ],
+                "slope_mm_per_month": found.slope_mm_per_month,
+                "slope_95": found.slope_95,
+                "dof": found.dof,
+                "without": found.without,
+            }
+        }
+    )
+
+
+def trend_as_text(found: Trend, part: str, unit: str) -> Report:
+    """Return the text of ``history --trend``; there is at least one point."""
+    points = found.points
+    ends = [value for one in points for value in (one.value_mm, one.low_mm, one.high_mm, one.limit_mm)]
+    known = [value for value in ends if value is not None]
+    low, high = min(known), max(known)
+    limit = next((one for one in reversed(points) if one.limit_mm is not None), None)
+    notes = [ALL_LINES]
+    if limit is not None and limit.limit_mm is not None:
+        notes.insert(0, f"| is the entered limit: {limit_words(limit.limit_mm, _as_written(limit))}.")
+    if found.without:
+        notes.append(f"{found.without} recordings hold no {QUANTITY_WORDS[found.quantity]}.")
+    return Report(
+        f"{QUANTITY_WORDS[found.quantity]} of {part!r} over {len(points)} recordings: {_slope(found, unit)}",
+        rows=tuple(
+            f"{one.sweep.started}  {_with_interval(one, unit)}  [{_drawn(one, low, high)}]" for one in points
+        ),
+        sections=(
+            Section(
+                f"The picture reaches from {format_length(low, unit)} to {format_length(high, unit)}; "
+                "o the value, --- its interval.",
+                notes=tuple(notes),
+            ),
+        ),
+    )
+
+
+def _as_written(point: TrendPoint) -> str:
+    decision = (point.sweep.result or {}).get("decision") or {}
+    return str(decision.get("limit_as_written") or f"{point.limit_mm:g} mm")
+
+
+def _slope(found: Trend, unit: str) -> str:
+    if found.slope_mm_per_month is None or found.slope_95 is None:
+        return "too few at different times to tell a change"
+    low, high = found.slope_95
+    a_month = f"{format_length(found.slope_mm_per_month, unit)} a month (95 %: {between((low, high), unit)})"
+    if low <= 0.0 <= high:
+        return f"no change that these recordings tell, {a_month}"
+    return f"it {'grows' if low > 0.0 else 'gets less'}, {a_month}"
+
+
+def _drawn(point: TrendPoint, low_mm: float, high_mm: float) -> str:
+    cells = [" "] * COLUMNS
+
+    def at(value_mm: float) -> int:
+        share = (value_mm - low_mm) / (high_mm - low_mm) if high_mm > low_mm else 0.5
+        return round(share * (COLUMNS - 1))
+
+    if point.low_mm is not None and point.high_mm is not None:
+        for k in range(at(point.low_mm), at(point.high_mm) + 1):
+            cells[k] = "-"
+    if point.limit_mm is not None:
+        cells[at(point.limit_mm)] = "|"
+    cells[at(point.value_mm)] = "o"
+    return "".join(cells)
