@@ -7,7 +7,7 @@ from typing import Any
 from analysis.decision import Decision
 from analysis.numerics import Component, UncertainNumber
 from analysis.results import SweepResult
-from analysis.uncertainty import BudgetLine, LineOn, LineOrigin
+from analysis.uncertainty import LAG_OF_GAUGE, BudgetLine, LineOn, LineOrigin
 from analysis.units import format_length
 from logger.reports.phrases import between
 
@@ -95,9 +95,13 @@ def budget_sentence(result: SweepResult, unit: str) -> str:
     sources = ", ".join(f"{name} {format_length(part.u, unit)}" for name, part in parts.items())
     dof = result.pooled.dof
     freedom = f", {dof:.0f} degrees of freedom." if math.isfinite(dof) and dof >= 1 else "."
+    of_angles = [
+        line.source for line in result.unseen if line.on is LineOn.ANGLE and line.source != LAG_OF_GAUGE
+    ]
+    nor = f", nor in those of angles {', '.join(of_angles)}" if of_angles else ""
     return (
         f"Standard uncertainties of the TIR (k = 1): {sources}; intervals above are 95 % of this sweep "
-        f"alone, gauge's own error not in them{freedom}"
+        f"alone, gauge's own error not in them{nor}{freedom}"
     )
 
 
