@@ -14,6 +14,7 @@ from logger.reports.phrases import (
     Report,
     Section,
     Trust,
+    arc,
     between,
     ends_deg,
     first_order,
@@ -168,7 +169,7 @@ def card_section(card: CutPlan, unit: str, *, by_radius: bool) -> Section:
         return Section(title, (*(f"STOP: {stop}." for stop in card.stops), "No depth is given."))
     assert card.first_touch_deg is not None
     low, high = card.first_touch_95_deg or (0.0, 360.0)
-    sure = f" (95 %: {low:.0f} to {high:.0f})" if high - low < 360.0 else ""
+    sure = f" (95 %: {arc(low, high)})" if high - low < 360.0 else ""
     rows = [f"First touch at {card.first_touch_deg:.0f} deg past the part's mark{sure}."]
     passes = zip(card.passes_mm, card.uncut_after_pass_deg, strict=True)
     rows += [

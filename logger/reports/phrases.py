@@ -151,7 +151,13 @@ def between(ends_mm: tuple[float, float], unit: str) -> str:
 def ends_deg(number: UncertainNumber) -> str:
     """Return the 95 % interval of an angle."""
     low, high = number.interval()
-    return "95 %: not told" if high - low >= 360.0 else f"95 %: {low:.1f} to {high:.1f} deg"
+    return "95 %: not told" if high - low >= 360.0 else f"95 %: {arc(low, high, 1)} deg"
+
+
+def arc(low_deg: float, high_deg: float, decimals: int = 0) -> str:
+    """Return an arc from its lower to its upper end, both from 0 to 360 as they are read off a part."""
+    low, high = (round(end, decimals) % 360.0 for end in (low_deg, high_deg))
+    return f"{low:.{decimals}f} to {high:.{decimals}f}"
 
 
 def first_order(known: OrderVectors | FirstOrderEstimate, unit: str) -> str:

@@ -17,6 +17,7 @@ from logger.reports.phrases import (
     Report,
     Section,
     Trust,
+    arc,
     lines_of,
     place_in_words,
     trust_in_checks,
@@ -268,7 +269,7 @@ def _high_point(result: SweepResult) -> str:
         return f"highest reading {place_in_words(found.value, result.setup)}"
     if high - low >= NOWHERE_DEG:
         return "no place stands out as high"
-    return f"high point {place_in_words(found.value, result.setup)}, 95 % {low:.0f} to {high:.0f} deg"
+    return f"high point {place_in_words(found.value, result.setup)}, 95 % {arc(low, high)} deg"
 
 
 def tir_words(result: SweepResult, unit: str) -> str:

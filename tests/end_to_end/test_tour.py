@@ -1,15 +1,18 @@
 """``tour``: the whole job told, its page left, and no folder touched that it did not make."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
 from chromium import needs_browser, printed
 from pages_made import never_said, text_of_html
-from places import RECORDINGS
+from places import RECORDINGS, ROOT
 from pypdf import PdfReader
 from running import Ran, inside, move_in, one_line
+from screens import practice_seat
 
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 pytestmark = pytest.mark.slow  # each tour records and analyses ten sweeps
 
 
@@ -68,6 +71,36 @@ def test_both_traps_are_said_aloud(tour: Ran) -> None:
     assert "TRAP 2" in lines[8]
     assert "not evidence of the result" in lines[8]
     assert never_said(tour.out) == []
+
+
+def shown(kind: str) -> str:
+    """Return README's block of what is seen."""
+    (block,) = re.findall(rf"^```{kind}\n(.*?)^```$", README, re.DOTALL | re.MULTILINE)
+    return str(block)
+
+
+def test_readme_shows_what_the_tour_says(tour: Ran) -> None:
+    said = [" ".join(line.split()) for line in tour.out.splitlines()]
+    steps = [" ".join(step.split()) for step in re.split(r"\n(?= ?\d)", shown("tour"))]
+    assert len(steps) == 3
+    assert [step for step in steps if step not in said] == []
+
+
+def test_readme_shows_the_top_of_its_page(tour: Ran, home: Path) -> None:
+    page = text_of_html((home / "fullturn-tour" / "report.html").read_text("utf-8"))
+    lines = [" ".join(line.split()) for line in re.split(r"\n(?=[A-Z])", shown("page"))]
+    places = [page.find(line) for line in lines]
+    assert len(lines) == 4
+    assert -1 not in places
+    assert places == sorted(places)
+
+
+def test_readme_shows_the_screen_after_three_turns(tmp_path: Path) -> None:
+    seat = practice_seat(tmp_path, "wind-pump/as-found")
+    seat.turn(3)
+    painted = [line.rstrip() for line in seat.text(80, 24).splitlines()]
+    seat.close()
+    assert painted == shown("screen").splitlines()
 
 
 def test_nothing_goes_into_the_persons_store(tour: Ran, home: Path) -> None:

@@ -8,7 +8,7 @@ from logger.live.drawing.lengths import fine, length
 from logger.live.explain.formula import ExplainedNumber, curve_words
 from logger.live.explain.trust_numbers import of_gauge, of_orders, trust
 from logger.live.state.sweep_so_far import SweepSoFar
-from logger.reports.phrases import STATE_WORDS, place_in_words
+from logger.reports.phrases import STATE_WORDS, ends_deg, place_in_words
 
 
 def numbers(analysis: SweepSoFar | None, unit: str) -> list[ExplainedNumber]:
@@ -82,7 +82,7 @@ def _places(r: SweepResult) -> list[ExplainedNumber]:
                 "where the curve of all orders is highest: a cut touches there first",
                 f"highest of orders 1 to {p.highest_order} at {p.high_point.value:.1f} deg",
                 place_in_words(p.high_point.value, r.setup),
-                f"95 %: {p.high_point.interval()[0]:.1f} to {p.high_point.interval()[1]:.1f} deg",
+                ends_deg(p.high_point),
             ),
         ),
         ExplainedNumber(
@@ -92,8 +92,7 @@ def _places(r: SweepResult) -> list[ExplainedNumber]:
             (
                 "direction of order 1: atan2(b1, a1); for holes, screws and shims",
                 f"atan2({first.sin_mm:.5f}, {first.cos_mm:.5f}) = {p.high_side.value:.1f} deg",
-                f"u = {p.high_side.u:.1f} deg; 95 %: {p.high_side.interval()[0]:.1f} to "
-                f"{p.high_side.interval()[1]:.1f} deg",
+                f"u = {p.high_side.u:.1f} deg; {ends_deg(p.high_side)}",
             ),
         ),
         ExplainedNumber(

@@ -17,6 +17,7 @@ from logger.live.drawing.rows import Row, beside, page, wrapped
 from logger.live.pages.page_frame import CAUTION, bottom, head
 from logger.live.state.claims import Claim
 from logger.live.state.view import View
+from logger.reports.phrases import arc
 from logger.reports.sweep import answer_sentence
 
 DIGITS_WIDTH = 46
@@ -257,7 +258,7 @@ def _spot(view: View) -> str:
 def high_point_words(point: UncertainNumber) -> str:
     """Return where it is high, the one angle for it on every page, with its 95 % interval."""
     low, high = point.interval()
-    return f"high point {point.value:.0f} deg ({low:.0f} to {high:.0f})"
+    return f"high point {round(point.value) % 360} deg ({arc(low, high)})"
 
 
 def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:
