@@ -1,5 +1,7 @@
 """A store with invented results of many days, as recordings would have left them."""
 
+import math
+from collections.abc import Sequence
 from typing import Any
 
 from store_rows import recording, turn
@@ -71,3 +73,23 @@ def add_sweep(
         sha256 = f"{sum(map(ord, recording_id)):064x}"
         store.finish_recording(recording_id, sha256, True, state, result, "0.1.0", numerics=1)
     return number
+
+
+RING = "check ring"
+BASELINE = tuple(
+    0.015 + 0.004j + complex(0.0006 * math.cos(2.4 * k), 0.0006 * math.sin(1.7 * k)) for k in range(12)
+)
+"""First order on twelve days, mm; invented."""
+
+
+def add_checks(store: Store, z_mm: Sequence[complex], month: int, **setup: str) -> None:
+    """Put checks of the ring into a store, one a day from the first of a month on."""
+    for day, z in enumerate(z_mm, 1):
+        add_sweep(
+            store,
+            f"ring-{month:02d}-{day:02d}",
+            f"2026-{month:02d}-{day:02d}T08:12:00Z",
+            result_of(2 * abs(z), z, limit_mm=None),
+            part=RING,
+            **{"stage": "check standard", **setup},
+        )

@@ -1,3 +1,4 @@
+from .check_standard import CheckBaseline as CheckBaseline, check_baseline as check_baseline
 from .comparison import (
     Comparison as Comparison,
     Difference as Difference,

@@ -6,6 +6,7 @@ from .curve_extremes import (
     extremes_of_each as extremes_of_each,
     on_grid as on_grid,
 )
+from .incomplete_beta import beta_shares as beta_shares
 from .linear_fit import LeastSquares as LeastSquares, least_squares as least_squares
 from .order_vectors import (
     Complexes as Complexes,

@@ -19,7 +19,9 @@ from .rows import (
     TurnLeftOut as TurnLeftOut,
     TurnRow as TurnRow,
 )
+from .said_by_result import canonical_sha256 as canonical_sha256
 from .said_by_setup import initials as initials
+from .standards import StandardEntry as StandardEntry, Standards as Standards
 from .upgrade import copy_before as copy_before, run_migrations as run_migrations
 from .upkeep import Holdings as Holdings, StoredFile as StoredFile
 from .version import SCHEMA_VERSION as SCHEMA_VERSION

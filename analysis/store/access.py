@@ -23,6 +23,8 @@ from analysis.store.rows import (
     StoredTurn,
     TurnRow,
 )
+from analysis.store.said_by_result import canonical_sha256
+from analysis.store.standards import Standards
 from analysis.store.upkeep import Upkeep
 
 NOTES = ("star", "star-undone", "left-out", "left-out-undone")
@@ -41,6 +43,8 @@ class Store:
         self._database = Database(engine, name)
         self.register = Register(self._database)
         """Gauges, parts, jobs."""
+        self.standards = Standards(self._database)
+        """Limits of check standards."""
         self.upkeep = Upkeep(self._database)
         """What is done to look after the store."""
 
@@ -110,6 +114,48 @@ class Store:
                     f"store {self.name!r}: found recording {key} finished already, expected one still "
                     "open: what is stored is never changed; analyse it again to add rows"
                 )
+
+    def add_analysis(
+        self,
+        recording_id: str,
+        state: str | None,
+        result: Mapping[str, Any],
+        code_version: str,
+        *,
+        numerics: int,
+        made: str,
+        why: str,
+        closing_facts: ClosingFacts = NOTHING_MORE,
+    ) -> int:
+        """Add what a finished recording says when it is analysed again; return the edition that holds now.
+
+        It is one more only where its result is another one; nothing that is stored is changed. Parameters as
+        of ``finish_recording``; ``made`` when, ISO 8601, UTC; ``why`` it is another one. Raises StoreError
+        where the recording was never finished.
+        """
+        key, found = plain_text(recording_id), plain_json(result)
+        with self._database.writing("adding an analysis", finds_or_adds=True) as connection:
+            before = connection.execute(queries.newest_analysis(key)).first()
+            if before is None:
+                raise self._unknown(key)
+            if before.sha256 is None:
+                raise StoreError(
+                    f"store {self.name!r}: found recording {key} not finished, expected one that is: "
+                    "`fullturn store add FILE` finishes it"
+                )
+            if canonical_sha256(before.result or {}) == canonical_sha256(found):
+                return int(before.edition)
+            concluded = {
+                "state": None if state is None else plain_text(state),
+                "result": found,
+                "code_version": plain_text(code_version),
+                "options": {},
+                "numerics": numerics,
+                "made": plain_text(made),
+                "why": plain_text(why),
+            }
+            writing.add_analysis(connection, key, before, concluded, closing_facts)
+            return int(before.edition) + 1
 
     def add_note(
         self, turn_id: int, kind: str, recorded: str, reason: str = "", who: str | None = None

@@ -6,6 +6,7 @@ from typing import Any
 from sqlalchemy import Select, and_, exists, func, select
 
 from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
+from analysis.store.schema_of_evidence import standards
 from analysis.store.schema_of_register import gauges, jobs, parts
 
 LIVE = 0
@@ -61,6 +62,18 @@ def recording_to_finish(recording_id: str) -> Select[Any]:
         )
         .join_from(recordings, analyses, recordings.c.recording_id == analyses.c.recording_id)
         .where((analyses.c.recording_id == recording_id) & (analyses.c.edition == LIVE))
+        .with_for_update()
+    )
+
+
+def newest_analysis(recording_id: str) -> Select[Any]:
+    """Return the newest edition of a recording and what it concluded, with the recording locked."""
+    return (
+        select(analyses.c.edition, analyses.c.result, recordings.c.sha256, recordings.c.setup)
+        .join_from(recordings, analyses, recordings.c.recording_id == analyses.c.recording_id)
+        .where(recordings.c.recording_id == recording_id)
+        .order_by(analyses.c.edition.desc())
+        .limit(1)
         .with_for_update()
     )
 
@@ -212,6 +225,15 @@ def all_parts() -> Select[Any]:
     )
     return select(parts, counted.label("recordings"), last.label("last")).order_by(
         parts.c.number, parts.c.serial
+    )
+
+
+def all_standards() -> Select[Any]:
+    """Return every row of limits of check standards, newest first, with number and serial of the part."""
+    return (
+        select(standards, parts.c.number, parts.c.serial)
+        .join_from(standards, parts, standards.c.part_id == parts.c.part_id)
+        .order_by(standards.c.standard_id.desc())
     )
 
 

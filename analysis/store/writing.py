@@ -163,7 +163,40 @@ def conclude(
     for table in (decisions, left_out):
         # of a recording that was interrupted and is finished now
         connection.execute(delete(table).where((table.c.recording_id == key) & (table.c.edition == LIVE)))
-    said = said_by_setup(before.setup, "", "")
+    _add_what_was_concluded(connection, key, LIVE, before.setup, before.operator, made, result, closing_facts)
+
+
+def add_analysis(
+    connection: Connection, key: str, before: Any, concluded: Mapping[str, Any], closing_facts: ClosingFacts
+) -> None:
+    """Add one edition after ``before``, the row of ``newest_analysis``; its turns stand in its result."""
+    edition, result = before.edition + 1, concluded["result"]
+    connection.execute(
+        insert(analyses).values(
+            recording_id=key,
+            edition=edition,
+            replaces=before.edition,
+            blas_threads=closing_facts.blas_threads,
+            **concluded,
+            **analysis_columns(result),
+        )
+    )
+    _add_what_was_concluded(
+        connection, key, edition, before.setup, None, concluded["made"], result, closing_facts
+    )
+
+
+def _add_what_was_concluded(
+    connection: Connection,
+    key: str,
+    edition: int,
+    setup: Mapping[str, str],
+    who: str | None,
+    made: str,
+    result: Mapping[str, Any],
+    closing_facts: ClosingFacts,
+) -> None:
+    said = said_by_setup(setup, "", "")
     decided = decision_columns(
         result,
         made=made,
@@ -173,9 +206,11 @@ def conclude(
         dof=plain_number(closing_facts.decision_dof),
     )
     excluded = [
-        *left_out_columns(result, who=before.operator, made=made),
-        *({**one.as_columns(), "who": before.operator} for one in closing_facts.turns_left_out),
+        *left_out_columns(result, who=who, made=made),
+        *({**one.as_columns(), "who": who} for one in closing_facts.turns_left_out),
     ]
     for table, rows in ((decisions, decided), (left_out, excluded)):
         if rows:
-            connection.execute(insert(table), [{"recording_id": key, "edition": LIVE, **row} for row in rows])
+            connection.execute(
+                insert(table), [{"recording_id": key, "edition": edition, **row} for row in rows]
+            )

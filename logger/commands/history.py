@@ -3,7 +3,7 @@
 import click
 
 from logger.commands.declaring import OptionGroup, Runs
-from logger.commands.history_options import FilterOptions
+from logger.commands.history_options import FilterOptions, JudgedOptions
 from logger.commands.options import OUTPUT
 
 STATES = ("within", "over", "undecided", "none", "interrupted", "running")
@@ -25,13 +25,37 @@ FILTER = OptionGroup(
     ),
 )
 
+JUDGED = OptionGroup(
+    "judged",
+    JudgedOptions,
+    (
+        click.Option(
+            ["--again"],
+            metavar="ID|all",
+            help="Analyse again from the recording and say why a number moved: a turn, rec/IDENTITY, all.",
+        ),
+        click.Option(["--why"], metavar="TEXT", help="With --again: what for."),
+        click.Option(["--chart"], is_flag=True, help="Checks of PART, a check standard, against its limits."),
+        click.Option(
+            ["--fix-baseline"], is_flag=True, help="Fix the limits of PART from what is listed of it."
+        ),
+        click.Option(
+            ["--suspect"],
+            is_flag=True,
+            help="What hangs on a gauge past due, found worse, or failed by its check.",
+        ),
+    ),
+)
+
 command = click.Command(
     "history",
     help="""List what is stored, oldest first; with PART only of that part.
 
     --by recording, part, job or month puts turns together; --trend shows how a quantity of one part changes.
+    --chart ends 0 with the newest check in control, 1 out, 3 with too few; --again ends 3 where a decision is
+    another one.
     """,
-    callback=Runs("logger.commands.run.history:run", FILTER, OUTPUT),
+    callback=Runs("logger.commands.run.history:run", FILTER, JUDGED, OUTPUT),
     params=[
         click.Argument(["part"], required=False),
         click.Option(["--last"], type=click.IntRange(1), metavar="N", help="Only the newest N turns."),
@@ -46,6 +70,7 @@ command = click.Command(
             default="tir",
             help="With --trend: of which quantity (default tir).",
         ),
+        *JUDGED.options,
         *OUTPUT.options,
     ],
 )

@@ -39,6 +39,34 @@ class FilterOptions:
         )
 
 
+@dataclass(frozen=True)
+class JudgedOptions:
+    """What is done with the recordings that are listed, beyond listing them."""
+
+    again: str | None
+    why: str | None
+    chart: bool
+    fix_baseline: bool
+    suspect: bool
+
+    def chosen(self, by: str, trend: bool) -> str | None:
+        """Return which of them it is; None where turns are listed or put together. Raises BadInput."""
+        named = {
+            "--by": by != "turn",
+            "--trend": trend,
+            "--again": self.again is not None,
+            "--chart": self.chart,
+            "--fix-baseline": self.fix_baseline,
+            "--suspect": self.suspect,
+        }
+        given = [option for option, is_given in named.items() if is_given]
+        if len(given) > 1:
+            raise BadInput(f"{' and '.join(given)} at once: ask for one after the other")
+        if self.why is not None and self.again is None:
+            raise BadInput("--why goes with --again: add --again ID, or leave it out")
+        return given[0] if given and given[0] not in ("--by", "--trend") else None
+
+
 def _day(option: str, written: str | None) -> date | None:
     if written is None:
         return None

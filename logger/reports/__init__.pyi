@@ -8,6 +8,7 @@ from . import (
     end_float as end_float,
     form as form,
     history as history,
+    history_judged as history_judged,
     history_views as history_views,
     hole_positions as hole_positions,
     learnt_lag as learnt_lag,

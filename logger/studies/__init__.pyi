@@ -1,3 +1,16 @@
+from .analysed_again import (
+    SAME as SAME,
+    AnalysedAgain as AnalysedAgain,
+    tir_of as tir_of,
+    why_moved as why_moved,
+    why_same as why_same,
+)
+from .checks_in_time import (
+    CheckChart as CheckChart,
+    CheckPoint as CheckPoint,
+    check_chart as check_chart,
+    fixed_from as fixed_from,
+)
 from .cut_study import (
     CARD_LENGTHS as CARD_LENGTHS,
     CutStudy as CutStudy,
@@ -6,6 +19,7 @@ from .cut_study import (
     predict as predict,
     study_cut as study_cut,
 )
+from .gauge_in_doubt import Suspect as Suspect, suspects as suspects
 from .history_groups import HistoryGroup as HistoryGroup, grouped as grouped
 from .lag_study import LagStudy as LagStudy, study_lag as study_lag
 from .mountings_study import MountingsStudy as MountingsStudy, study_mountings as study_mountings

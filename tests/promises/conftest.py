@@ -34,6 +34,15 @@ def move_about(program: Program) -> None:
     inside.begin_recording(home / outside.MOVED_ABOUT)
 
 
+def keep_checks(program: Program) -> None:
+    """Make a store with checks of a standard, the last one out, one not from a mark, and what hangs on the gauge."""
+    home = program.home
+    inside.add_checks(home / outside.CHECKED, 1, 12)
+    ring = ("history", "check ring", "--fix-baseline", "--store", outside.CHECKED)
+    assert program.run(*ring)[0] == 0
+    inside.add_checks(home / outside.CHECKED, 2, 2, away_mm=0.02)
+
+
 MOVED = ("mount-2", "mount-1", "as-found", "as-left", "after-cut")
 
 
@@ -55,4 +64,5 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Program]:
         program = Program(home)
         assert program.run("export", FOUND, "-o", outside.EXPORTED)[0] == 0
         move_about(program)
+        keep_checks(program)
         yield program

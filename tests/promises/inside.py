@@ -11,6 +11,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import made_histories
+from made_histories import BASELINE
 from places import ROOT
 
 from analysis.capture import events
@@ -32,6 +34,13 @@ __all__ = ["COMMANDS"]
 
 SETUP_KEYS = tuple(BY_KEY)
 INDICATOR_CHECK_WORDS = tuple(name for name, _ in INDICATOR_CHECKS)
+
+
+def add_checks(store: Path, month: int, days: int, away_mm: float = 0.0) -> None:
+    """Put checks of a standard into a store, one a day, the last one so far away, with a gauge past due."""
+    with open_store(store) as opened:
+        z_mm = [*BASELINE[: days - 1], BASELINE[days - 1] + away_mm]
+        made_histories.add_checks(opened, z_mm, month, gauge_id="DI-07", gauge_due="2026-01-31")
 
 
 def read_jobs(data_folder: Path) -> list[Job]:

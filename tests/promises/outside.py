@@ -36,7 +36,7 @@ WITH_MARKS, WITH_END_FLOAT = "with-marks.mcap", "with-end-float.mcap"
 STORED = "stored.db"
 """A store with turns in it, put into the home."""
 
-MOVED_ABOUT = "moved-about.db"
+MOVED_ABOUT, CHECKED = "moved-about.db", "checked.db"
 """A store whose recordings were moved, altered, removed or never finished, put into the home."""
 
 EXPORTED = "exported.csv"
@@ -84,6 +84,9 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "history by recording": (("--by", "recording", "--store", STORED),),
     "history by part": (("--by", "part", "--store", STORED),),
     "history in time": (("bull-gear flange", "--trend", "--stage", "as-found", "--store", MOVED_ABOUT),),
+    "history again": (("--again", "all", "--store", MOVED_ABOUT),),
+    "history of checks": (("check ring", "--chart", "--store", CHECKED),),
+    "history in doubt": (("--suspect", "--store", CHECKED),),
     "store": (("add", FOUND, "--store", "promised-added.db"),),
     "tour": (("-o", "promised-tour"),),
     "report": ((FOUND, LEFT, "-o", "promised.html"),),

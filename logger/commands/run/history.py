@@ -7,8 +7,9 @@ from analysis import store
 from analysis.errors import BadInput
 from logger import reports, studies
 from logger.commands.emitting import emit_plain
-from logger.commands.history_options import FilterOptions
+from logger.commands.history_options import FilterOptions, JudgedOptions
 from logger.commands.options import OutputOptions
+from logger.commands.run import history_judged
 from logger.commands.run.chosen_store import is_yet_to_be_made
 from logger.reports import history_views
 from logger.reports.phrases import Report, printable
@@ -24,6 +25,7 @@ def run(
     part: str | None,
     last: int | None,
     only: FilterOptions,
+    judged: JudgedOptions,
     by: str,
     trend: bool,
     quantity: str,
@@ -33,6 +35,9 @@ def run(
     settings = output.settings()
     where, unit = settings.store.value, settings.units.value
     narrowed = only.for_store(part)
+    chosen = judged.chosen(by, trend)
+    if chosen is not None:
+        return _judged(chosen, judged, part, last, narrowed, output)
     if trend and part is None:
         raise BadInput("--trend without PART: it is of one part; name it")
     by_turn = by == "turn" and not trend
@@ -56,6 +61,27 @@ def run(
     nothing = f"No turns{of_part}{such} in the store ({where}). fullturn record stores every turn as it ends."
     emit_plain(output, as_json, as_text if rows or damaged else lambda: Report(printable(nothing)))
     return 0
+
+
+def _judged(
+    chosen: str,
+    judged: JudgedOptions,
+    part: str | None,
+    last: int | None,
+    narrowed: "store.HistoryFilter",
+    output: OutputOptions,
+) -> int:
+    if last is not None:
+        raise BadInput(f"--last with {chosen}: narrow it by --since instead, as whole days count")
+    if chosen == "--again":
+        return history_judged.again(judged.again or "", judged.why, part, narrowed, output)
+    if chosen == "--suspect":
+        return history_judged.suspect(part, narrowed, output)
+    if part is None:
+        raise BadInput(f"{chosen} without PART: it is of one check standard; name it")
+    if chosen == "--chart":
+        return history_judged.chart(part, narrowed, output)
+    return history_judged.fix_baseline(part, narrowed, output)
 
 
 def _turns(

@@ -13,7 +13,17 @@ from benchmarks.made_stores import fill
 from sqlalchemy import Engine, event
 from store_rows import recording, turn
 
-from analysis.store import ClosingFacts, GaugeEntry, HistoryFilter, JobEntry, PartEntry, Store, open_store
+from analysis.store import (
+    ClosingFacts,
+    GaugeEntry,
+    HistoryFilter,
+    JobEntry,
+    PartEntry,
+    StandardEntry,
+    Standards,
+    Store,
+    open_store,
+)
 from analysis.store.register import Register
 from analysis.store.upkeep import COUNTED, Upkeep
 
@@ -41,7 +51,7 @@ NARROWED: tuple[dict[str, str], ...] = (
     {"since": "2026-01-01", "before": "2026-02-01"},
     {"since": "2026-01-01", "before": "2026-02-01", "job": "7", "stage": "as found", "gauge": "DI-07"},
 )
-FEW = ("parts", "jobs", "gauges")
+FEW = ("parts", "jobs", "gauges", "standards")
 """Tables of things that are few and listed whole."""
 COUNTING = re.compile(
     r"SELECT (recordings\.ended, )?count\(\*\) AS count_1 FROM \w+( GROUP BY recordings\.ended)?$"
@@ -85,6 +95,17 @@ def use_all_of(store: Store, folder: Path) -> None:
             store.history(part, 20, HistoryFilter(**narrowed))
         store.stored_turns(20, part)
     store.sweeps(["r-1", "r-2"])
+    for result in (DECIDED, {}):
+        store.add_analysis(
+            "r-1", None, result, "0.2.0", numerics=2, made="2026-05-01T00:00:00Z", why="numerics 1 to 2"
+        )
+    limits = StandardEntry(
+        part="flange", serial="1", stage="as left", baseline=["r-1"], n=10, mean_cos_mm=0.1, mean_sin_mm=0.2,
+        s_mm=0.001, dof=18.0, alpha=0.01, made="2026-05-01T00:00:00Z",
+    )  # fmt: skip
+    store.standards.fix(limits)
+    store.standards.newest("flange", "1", "as left")
+    store.standards.all()
     store.looks_at(SETUP, ["limit"], "after cut")
     store.stored_recording("r-1")
     entry = GaugeEntry(id="DI-07", added="2026-01-01T00:00:00Z")
@@ -116,7 +137,7 @@ OTHER = {"close", "readable_history"}
 def test_every_method_is_among_those_that_are_looked_at(tmp_path: Path) -> None:
     called: set[str] = set()
     with open_store(tmp_path / "kept.db") as store, pytest.MonkeyPatch.context() as patch:
-        for kind in (Store, Register, Upkeep):
+        for kind in (Store, Register, Standards, Upkeep):
             for name, method in inspect.getmembers(kind, inspect.isfunction):
                 if not name.startswith("_") and name not in OTHER:
 
@@ -127,7 +148,7 @@ def test_every_method_is_among_those_that_are_looked_at(tmp_path: Path) -> None:
                     patch.setattr(kind, name, noted)
         wanted = {
             name
-            for kind in (Store, Register, Upkeep)
+            for kind in (Store, Register, Standards, Upkeep)
             for name, _ in inspect.getmembers(kind, inspect.isfunction)
             if not name.startswith("_") and name not in OTHER
         }
