@@ -36,6 +36,7 @@ IMPORTERS = {
     "jinja2": ("logger.page.html_page",),
     "markupsafe": ("logger.page.html_page",),
     "reportlab": ("logger.page.pdf_page", "logger.page.pdf_parts"),
+    "pyarrow": ("logger.inputs.parquet_file",),
     "threading": (
         "logger.acquisition",
         "logger.commands.end_signals",

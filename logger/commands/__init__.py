@@ -46,7 +46,7 @@ TABLE = {
     "gauge": "the register of gauges and their certificates: gauge add, list, show",
     "part": "the parts in the store: part list, show, add",
     "job": "the jobs in the store: job list, show, add",
-    "export": "write the samples of a recording as CSV",
+    "export": "write the samples of a recording as CSV, JSON or Parquet",
     "settings": "show each setting and whence it comes",
     "completion": "print the completion script of a shell",
 }

@@ -1,4 +1,4 @@
-"""``fullturn export``: the decoded samples of a sweep as CSV."""
+"""``fullturn export``: the decoded samples of a sweep as a file for other programs."""
 
 import click
 
@@ -6,17 +6,25 @@ from logger.commands.declaring import Runs
 from logger.commands.options import OUTPUT, SEED, SETUP
 from logger.commands.sweep_names import SWEEP_NAME
 
+FORMATS = ("csv", "csv-semicolons", "json", "parquet")
+
 command = click.Command(
     "export",
-    help="Write the samples, units in the header, the set-up above it; ``sweep`` reads it back.",
+    help="""Write the samples as .csv, .json or .parquet, units in the names, with the set-up and what the
+    recording knew; ``sweep`` reads each of them back.""",
     callback=Runs("logger.commands.run.export:run", SETUP, OUTPUT),
     params=[
         click.Argument(["file"], type=SWEEP_NAME),
         click.Option(
             ["-o", "--output", "out"],
             required=True,
-            metavar="FILE.csv",
-            help="Where to write; must not exist.",
+            metavar="FILE",
+            help="Where to write: .csv, .json or .parquet; must not exist.",
+        ),
+        click.Option(
+            ["--format", "form"],
+            type=click.Choice(FORMATS),
+            help="By the name unless said; csv-semicolons has decimal commas, for spreadsheets.",
         ),
         SEED,
         *SETUP.options,

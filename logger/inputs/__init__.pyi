@@ -1,4 +1,4 @@
-from .csv_file import typed_capture as typed_capture, write_csv as write_csv
+from .csv_file import typed_capture as typed_capture
 from .indexed_sweep import (
     AnalysedSweep as AnalysedSweep,
     analysed as analysed,
@@ -18,6 +18,13 @@ from .loading import (
     read_recording as read_recording,
 )
 from .origin import SweepOrigin as SweepOrigin
+from .sample_files import (
+    FORMATS as FORMATS,
+    format_of as format_of,
+    is_sample_file as is_sample_file,
+    write_sample_file as write_sample_file,
+)
+from .sample_table import SampleTable as SampleTable, table_of as table_of
 from .store_names import (
     file_of as file_of,
     stored_file as stored_file,

@@ -1,4 +1,4 @@
-"""One sweep from whatever a person names: a recording, a CSV file, or ``practice:NAME``.
+"""One sweep from whatever a person names: a recording, a file of samples, or ``practice:NAME``.
 
 All end in the same capture; nothing after this can tell which it was. What only one of them needs is named by
 its room, which loads it when it is first used.
@@ -14,9 +14,9 @@ from analysis.errors import BadInput
 from analysis.setup import Setup
 from analysis.sweep import PassedSweep, analyse
 from logger import acquisition, practice, recording
-from logger.inputs.csv_file import is_csv, read_csv
 from logger.inputs.origin import SweepOrigin
 from logger.inputs.recorded_sweep import RecordedSweep
+from logger.inputs.sample_files import is_sample_file, read_sample_file
 from logger.practice import PRACTICE
 from logger.session import SampleBlocks, Session
 from logger.wire.handshake import Handshake
@@ -91,7 +91,7 @@ def load_opposed(
 
     Raises BadInput where one column of readings would stand for both tips.
     """
-    if not name.startswith(PRACTICE) and is_csv(Path(name)):
+    if not name.startswith(PRACTICE) and is_sample_file(Path(name)):
         raise BadInput(
             f"{name} holds one column of readings, which is one tip: for two opposed tips name a recording "
             "with two channels"
@@ -136,8 +136,8 @@ def _load(
     if name.startswith(PRACTICE):
         return _load_practice(name, override, seed, fault)
     path = Path(name)
-    if is_csv(path):
-        capture = read_csv(path, override)
+    if is_sample_file(path):
+        capture = read_sample_file(path, override)
         origin = SweepOrigin(
             name,
             None,
@@ -146,7 +146,7 @@ def _load(
             from_recording=capture.from_recording,
             practice=is_practice(capture.setup, None),
         )
-        return LoadedSweep(capture, origin, (f"CSV: {len(capture.samples)} readings",))
+        return LoadedSweep(capture, origin, (f"{path.suffix[1:].upper()}: {len(capture.samples)} readings",))
     return _load_recording(path, name, override, progress)
 
 

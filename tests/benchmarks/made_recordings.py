@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from logger.inputs.csv_file import write_csv
+from logger.inputs import table_of
+from logger.inputs.csv_writing import write_csv
 from logger.inputs.loading import load_sweep
 from logger.recording import RecordingWriter
 from logger.stream import HostTime, LinkBytes
@@ -87,7 +88,7 @@ class Made:
         if not self.table.exists():
             begun = self.table.with_suffix(".begun")
             with begun.open("w") as file:
-                write_csv(load_sweep(str(self.recording), {}).capture, file)
+                write_csv(table_of(load_sweep(str(self.recording), {}).capture), file)
             begun.rename(self.table)
 
     def _write(self, path: Path) -> None:

@@ -70,3 +70,20 @@ def test_one_channel_is_never_two_tips(tmp_path: Path) -> None:
     ran = fullturn(tmp_path, "thickness", recording("wind-pump-as-found"), "--second", "0")
     assert ran.status == 2
     assert "never two tips" in ran.err
+
+
+@pytest.mark.parametrize("name", ["lost.csv", "lost.json", "lost.parquet"])
+def test_what_was_refused_stays_refused_in_every_format(tmp_path: Path, name: str) -> None:
+    file = tmp_path / name
+    assert fullturn(tmp_path, "export", recording("wind-pump-as-found-lost-counts"), "-o", file).status == 0
+    back = fullturn(tmp_path, "sweep", file, *LIMIT, "--json")
+    assert back.status == 3
+    (counts,) = [check for check in back.result["checks"] if check["name"] == "counts"]
+    assert (counts["state"], back.result["decision"]["state"]) == ("refused", "undecided")
+
+
+def test_a_name_and_a_format_that_do_not_fit_are_refused(tmp_path: Path) -> None:
+    ran = fullturn(tmp_path, "export", recording("wind-pump-as-left"), "-o", "a.csv", "--format", "json")
+    assert (ran.status, ran.out) == (2, "")
+    assert "does not end in .json" in ran.err
+    assert not (tmp_path / "a.csv").exists()

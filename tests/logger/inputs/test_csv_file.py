@@ -17,7 +17,10 @@ from analysis.results import Check, CheckState
 from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS
 from logger.inputs import csv_file
-from logger.inputs.csv_file import is_csv, read_csv, typed_capture, write_csv
+from logger.inputs.csv_file import read_csv, typed_capture
+from logger.inputs.csv_writing import write_csv
+from logger.inputs.sample_files import is_sample_file
+from logger.inputs.sample_table import table_of
 
 
 def csv(tmp_path: Path, text: str, setup: dict[str, str] | None = None) -> Capture:
@@ -142,10 +145,18 @@ def test_the_step_of_a_file_is_its_last_digit(tmp_path: Path, cell: str, step_mm
 
 
 @pytest.mark.parametrize(
-    ("name", "csv_file"), [("a.csv", True), ("a.CSV", True), ("a.txt", True), ("a.mcap", False)]
+    ("name", "sample_file"),
+    [
+        ("a.csv", True),
+        ("a.CSV", True),
+        ("a.txt", True),
+        ("a.parquet", True),
+        ("a.json", True),
+        ("a.mcap", False),
+    ],
 )
-def test_a_csv_is_told_by_its_name(name: str, csv_file: bool):
-    assert is_csv(Path(name)) is csv_file
+def test_a_file_of_samples_is_told_by_its_name(name: str, sample_file: bool):
+    assert is_sample_file(Path(name)) is sample_file
 
 
 def test_the_line_that_is_wrong_is_named(tmp_path: Path):
@@ -224,7 +235,7 @@ def sweep(*, timed: bool = True, resolution_mm: float = 0.001, **keys: str) -> C
 
 def written(capture: Capture, unit: str = "mm") -> str:
     file = io.StringIO()
-    assert write_csv(capture, file, unit) == len(capture.samples)
+    write_csv(table_of(capture), file, unit)
     return file.getvalue()
 
 
@@ -294,7 +305,7 @@ TOLD = FromRecording(
 
 def exported(recorded: FromRecording = TOLD) -> str:
     file = io.StringIO()
-    write_csv(sweep(part="disc"), file, recorded=recorded)
+    write_csv(table_of(sweep(part="disc"), recorded), file)
     return file.getvalue()
 
 

@@ -1,0 +1,153 @@
+"""Samples as the columns of a file, whichever kind it is: ``angle_deg``, a reading, and what else is known.
+
+Beside them an exported file has the set-up as text, the step of the gauge, and what its recording knew.
+"""
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.capture import Bools, Capture, Floats, FromRecording, Samples, read_recorded, recorded_words
+from analysis.errors import BadInput
+from analysis.setup import parse_setup
+from analysis.units import MM_PER, PRINTED_UNITS, parse_length
+
+OPTIONAL = ("t_s", "turn", "new")
+FEWEST = 3
+FROM = "from."
+RESOLUTION = "resolution"
+"""Key beside the set-up's that tells the step of the gauge, which decimals of another unit cannot."""
+_FARTHEST = {"angle_deg": 3.6e11, "turn": 1e9, "t_s": 1e15}
+"""What no angle (a thousand million turns), no turn and no time of a sweep goes beyond."""
+_FARTHEST_READING = 1e6
+"""Nor any reading, in any unit."""
+
+
+@dataclass(frozen=True)
+class SampleTable:
+    """Samples of one sweep, arrays of shape (n,), and what stands beside them."""
+
+    t_s: Floats | None
+    """None where no times are known."""
+    turn: NDArray[np.int64]
+    angle_deg: Floats
+    """Within the turn, 0 to 360."""
+    reading_mm: Floats
+    new: Bools
+    setup: Mapping[str, str] = field(default_factory=dict)
+    resolution_mm: float = 0.0
+    """0 = not known."""
+    recorded: Mapping[str, str] = field(default_factory=dict)
+    """Words of what its recording knew, under their seal."""
+
+    def columns(self) -> dict[str, NDArray[np.generic]]:
+        """Return the columns by name, unit in the name."""
+        timed = {} if self.t_s is None else {"t_s": self.t_s}
+        return {
+            **timed,
+            "turn": self.turn,
+            "angle_deg": self.angle_deg,
+            "reading_mm": self.reading_mm,
+            "new": self.new,
+        }
+
+
+def table_of(capture: Capture, recorded: FromRecording | None = None) -> SampleTable:
+    """Return the samples of a capture, its set-up and what its recording knew; text is made harmless."""
+    s = capture.samples
+    turn = np.floor(s.angle_rad / (2 * math.pi) + 1e-12).astype(np.int64)
+    return SampleTable(
+        s.t_s if capture.timed else None,
+        turn,
+        np.round(np.degrees(s.angle_rad) - 360.0 * turn, 9) + 0.0,  # no minus before a zero
+        s.reading_mm,
+        s.new,
+        {
+            key: "".join(character if character.isprintable() else " " for character in str(value))
+            for key, value in sorted(capture.setup.text.items())
+        },
+        capture.resolution_mm,
+        recorded_words(recorded) if recorded is not None else {},
+    )
+
+
+def reading_column(path: Path, names: Sequence[str]) -> tuple[str, str]:
+    """Return name and unit of the one column of readings. Raises BadInput."""
+    units = [match.group(1) for name in names if (match := re.fullmatch(r"reading_(\w+)", name))]
+    if "angle_deg" not in names or len(units) != 1 or units[0] not in PRINTED_UNITS:
+        raise BadInput(
+            f"{path} has the columns {', '.join(names)}: expected angle_deg and one of "
+            f"{', '.join('reading_' + unit for unit in PRINTED_UNITS)}"
+        )
+    return f"reading_{units[0]}", units[0]
+
+
+def farthest(name: str) -> float:
+    """Return what no number of this column goes beyond."""
+    return _FARTHEST.get(name, _FARTHEST_READING)
+
+
+def check_numbers(path: Path, columns: Mapping[str, Floats]) -> None:
+    """Refuse columns of different lengths, and numbers that are none of a sweep, by their place from 1."""
+    if len({column.shape for column in columns.values()}) > 1 or next(iter(columns.values())).ndim != 1:
+        lengths = ", ".join(f"{name} {column.shape}" for name, column in columns.items())
+        raise BadInput(f"{path} has columns of different lengths ({lengths}): export it anew")
+    for name, column in columns.items():
+        bad = np.flatnonzero(~(np.abs(column) <= farthest(name)))
+        if len(bad):
+            raise BadInput(
+                f"{path} row {bad[0] + 1}: {name} is {column[bad[0]]}, expected a number up to "
+                f"{farthest(name):g}: correct or delete the row"
+            )
+
+
+def capture_from_columns(
+    path: Path,
+    columns: Mapping[str, Floats],
+    unit: str,
+    setup: Mapping[str, str],
+    recorded: Sequence[tuple[str, str]],
+    override: Mapping[str, str],
+    step_mm: float = 0.0,
+) -> Capture:
+    """Return the capture of columns that were read from a file.
+
+    Parameters: ``columns`` as floats, the reading in ``unit``; the set-up of the file, which may hold the
+    step of the gauge; words of what its recording knew; what goes on top of the set-up; the step that
+    holds where the file states none. Raises BadInput for fewer than three readings.
+    """
+    n = len(columns["angle_deg"])
+    if n < FEWEST:
+        raise BadInput(f"{path} holds {n} readings: at least 3 are needed, better several hundred")
+    timed = "t_s" in columns
+    kept = dict(setup)
+    stated = kept.pop(RESOLUTION, "")
+    samples = Samples(
+        columns["t_s"] if timed else np.arange(n, dtype=np.float64),
+        np.radians(_unwrapped(columns["angle_deg"], columns.get("turn"))),
+        columns[f"reading_{unit}"] * MM_PER[unit],
+        columns["new"] != 0 if "new" in columns else np.ones(n, bool),
+        np.zeros(n, bool),
+        np.zeros(n, np.int16),
+    )
+    return Capture(
+        samples,
+        parse_setup(override, kept=kept),
+        resolution_mm=parse_length(stated, f"{path}: {RESOLUTION}").mm if stated else step_mm,
+        timed=timed,
+        from_recording=read_recorded(recorded),
+    )
+
+
+def _unwrapped(deg: Floats, turn: Floats | None) -> Floats:
+    """Return angles that grow over turns: by the turn column, else where they fall back by over half."""
+    if turn is not None:
+        return np.mod(deg, 360.0) + 360.0 * turn
+    if float(np.ptp(deg)) > 360.0 + 1e-9:
+        return deg
+    return np.degrees(np.unwrap(np.radians(deg)))
