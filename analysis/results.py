@@ -1,8 +1,9 @@
 """What is said of a sweep: frozen results, lengths in mm, angles in degrees from the sweep's mark."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,8 @@ from numpy.typing import NDArray
 from analysis.capture import AngleSource, Floats, Window
 from analysis.decision import ONE_LOOK, Decidable, Decision, Looks
 from analysis.diagnosis import Bump, GaugeFacts, GaugeLag, Slip
+from analysis.frames import frame
+from analysis.notebook import as_html
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
 from analysis.uncertainty import BudgetLine, Points
@@ -225,6 +228,38 @@ class SweepResult:
         return (
             f"SweepResult({self.setup.surface}, {len(self.turns)} turns, TIR {self.answer_tir_mm:.4f} mm "
             f"[{low:.4f}, {high:.4f}], {state}, {refused} refused, {doubtful} doubtful)"
+        )
+
+    def turns_frame(self, kind: str = "pandas") -> Any:
+        """Return one row a turn as a frame: ``pandas``, ``polars`` or ``arrow``. Raises BadInput."""
+        names = [one.name for one in fields(TurnResult) if one.name != "vectors_mm"]
+        return frame({name: [getattr(turn, name) for turn in self.turns] for name in names}, kind)
+
+    def orders_frame(self, kind: str = "pandas") -> Any:
+        """Return one row an order of the pooled fit as a frame. Raises BadInput."""
+        names = [one.name for one in fields(OrderResult)]
+        return frame({name: [getattr(order, name) for order in self.pooled.orders] for name in names}, kind)
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows of it: the answer, what is in doubt, the curve."""
+        low, high = self.pooled.tir_fit.interval()
+        first, last = self.pooled.high_point.interval()
+        high_point = f"{self.pooled.high_point.value:.1f} deg"
+        decided = self.why_no_decision or "no limit entered"
+        if self.decision is not None:
+            decided = f"{self.decision.state.words}, {self.decision.limit_as_written}"
+        not_clear = {check.name: check.text for check in self.checks if check.state is not CheckState.CLEAR}
+        return as_html(
+            f"{self.setup.part or '(no part named)'}, {self.setup.surface}, {len(self.turns)} turns",
+            {
+                "TIR": f"{self.answer_tir_mm:.4f} mm ({low:.4f} mm to {high:.4f} mm, 95 % of this "
+                "sweep alone)",
+                "high point": high_point
+                + (f" (95 %: {first:.1f} to {last:.1f} deg)" if last - first < 360 else ""),
+                "decision": decided,
+                **not_clear,
+            },
+            () if self.few_places else self.curve_mm[::4].tolist(),
         )
 
     @property

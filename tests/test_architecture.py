@@ -37,6 +37,9 @@ IMPORTERS = {
     "markupsafe": ("logger.page.html_page",),
     "reportlab": ("logger.page.pdf_page", "logger.page.pdf_parts"),
     "pyarrow": ("logger.inputs.parquet_file",),
+    "matplotlib": ("analysis.plots",),
+    "pandas": (),
+    "polars": (),
     "threading": (
         "logger.acquisition",
         "logger.commands.end_signals",

@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 from analysis.capture.angle_source import AngleSource
 from analysis.capture.events import GapCause, TimedEvent
 from analysis.capture.from_recording import FromRecording
+from analysis.frames import frame
+from analysis.notebook import as_html
 from analysis.setup import Setup
 
 Floats = NDArray[np.float64]
@@ -218,6 +220,37 @@ class Capture:
     """Events of the recording that concern this sweep, and what was found out when it was read."""
     from_recording: FromRecording | None = None
     """What a file says of the recording that it came from; None for recordings, and files of their own."""
+
+    def columns(self) -> dict[str, NDArray[Any]]:
+        """Return its samples by name of column, shape (n,) each: ``t_s`` where times are known, then ``turn``
+        and ``angle_deg`` within it, ``reading_mm`` and ``new``."""
+        s = self.samples
+        turn = np.floor(s.angle_rad / (2.0 * np.pi) + 1e-12).astype(np.int64)
+        return {
+            **({"t_s": s.t_s} if self.timed else {}),
+            "turn": turn,
+            "angle_deg": np.round(np.degrees(s.angle_rad) - 360.0 * turn, 9) + 0.0,  # no minus before a zero
+            "reading_mm": s.reading_mm,
+            "new": s.new,
+        }
+
+    def frame(self, kind: str = "pandas") -> Any:
+        """Return ``columns`` as a frame: ``pandas``, ``polars`` or ``arrow``. Raises BadInput."""
+        return frame(self.columns(), kind)
+
+    def _repr_html_(self) -> str:
+        """Return what a notebook shows of it."""
+        part = self.setup.part or "(no part named)"
+        turns = float(np.ptp(self.samples.angle_rad)) / (2.0 * np.pi) if len(self.samples) else 0.0
+        return as_html(
+            "One sweep, not analysed yet",
+            {
+                "part": f"{part}, {self.setup.surface}",
+                "readings": f"{len(self.samples)} over {turns:.2f} turns",
+                "step of the gauge": f"{self.resolution_mm:g} mm" if self.resolution_mm else "not known",
+                "angle by": f"{self.angle_source}, {'marked' if self.marked else 'not marked'}",
+            },
+        )
 
     def __repr__(self) -> str:
         """Return what it is on one line: set-up and events of a recording are pages."""

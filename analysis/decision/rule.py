@@ -40,6 +40,11 @@ class DecisionState(StrEnum):
     OVER = "over"
     UNDECIDED = "undecided"
 
+    @property
+    def words(self) -> str:
+        """The same as people read it."""
+        return "not decided" if self is DecisionState.UNDECIDED else f"{self.value} the entered limit"
+
 
 @dataclass(frozen=True)
 class Decision:

@@ -6,8 +6,10 @@ from typing import Any, Self
 
 from sqlalchemy import Engine
 
-from analysis.errors import StoreDamaged, StoreError
+from analysis.errors import BadInput, StoreDamaged, StoreError
+from analysis.frames import frame
 from analysis.store import history_queries, queries, writing
+from analysis.store.columns import recording_columns, turn_columns
 from analysis.store.conversion import stored_turn
 from analysis.store.database import Database
 from analysis.store.plain import plain_json, plain_text
@@ -217,6 +219,28 @@ class Store:
                 rows = connection.execute(history_queries.sweeps(ids[k : k + queries.PAGE]))
                 found += [StoredSweep(**row._mapping) for row in rows]
         return sorted(found, key=lambda one: (one.started, one.recording_id))
+
+    def frame(
+        self,
+        of: str = "turns",
+        part: str | None = None,
+        limit: int | None = None,
+        only: HistoryFilter = EVERYTHING,
+        kind: str = "pandas",
+    ) -> Any:
+        """Return ``history`` as a frame, one row a turn, or the recordings of these turns, one row each.
+
+        Parameters: ``of`` ``turns`` or ``recordings``, ``kind`` as of a capture. Raises BadInput.
+        """
+        rows = self.history(part, limit, only)
+        if of == "turns":
+            return frame(turn_columns(rows), kind)
+        if of == "recordings":
+            return frame(recording_columns(self.sweeps(row.recording_id for row in rows)), kind)
+        raise BadInput(f"a frame of {of!r} is none of turns, recordings")
+
+    def __repr__(self) -> str:
+        return f"Store({self.name!r})"
 
     def looks_at(self, setup: Mapping[str, str], same: Sequence[str], cut_stage: str) -> int:
         """Return how many recordings with a turn agree with a set-up in these keys, since the part was cut.

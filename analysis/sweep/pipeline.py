@@ -162,7 +162,7 @@ def _mean_mm(f: FittedSweep) -> float:
 
 def fit_sweep(
     angle_rad: Any,
-    reading_mm: Any,
+    reading_mm: Any = None,
     t_s: Any = None,
     *,
     setup: Mapping[str, str] | None = None,
@@ -171,15 +171,39 @@ def fit_sweep(
     orders: int | None = None,
     seed: int = 1,
 ) -> SweepResult:
-    """Fit one sweep given as arrays.
+    """Fit one sweep given as arrays, or a capture such as ``read_recording`` returns.
 
     Parameters: unwrapped part angles (rad) from the mark, readings (mm) and, where known, times (s), each
-    shape (n,), numbers or pint quantities; ``setup`` as text; ``limit`` as text (``"0.05 mm"``), number of mm
-    or pint length; ``resolution_mm`` step of the gauge (mm or pint length): where it is left out, the result
-    says in its remarks that no step is in the uncertainty. Returns the same result as ``sweep`` prints.
-    Raises BadInput for readings that are not finite, arrays that do not fit together, and quantities that are
-    no angle, length or time.
+    shape (n,), numbers or pint quantities; or, as the first and without the other two, a capture. ``setup``
+    as text, on top of a capture's own; ``limit`` as text (``"0.05 mm"``), number of mm or pint length;
+    ``resolution_mm`` step of the gauge (mm or pint length): where neither it nor the capture tells one, the
+    result says in its remarks that no step is in the uncertainty. Returns the same result as ``sweep``
+    prints. Raises BadInput for readings that are not finite, arrays that do not fit together, and quantities
+    that are no angle, length or time.
     """
+    if isinstance(angle_rad, Capture):
+        if reading_mm is not None or t_s is not None:
+            raise BadInput("a capture brings its own readings and times: hand it over alone")
+        capture = angle_rad
+        if setup:
+            capture = replace(capture, setup=parse_setup(setup, kept=capture.setup.text))
+    else:
+        capture = _capture_of(angle_rad, reading_mm, t_s, setup or {})
+    entered = None
+    if limit is not None:
+        text = limit if isinstance(limit, str) else f"{float(to_mm(limit, 'limit')):.12g} mm"
+        quantity = capture.setup.text.get("limit_quantity") or "tir"
+        entered = make_limit(parse_length(text, "limit"), quantity, surface=capture.setup.surface)
+    if resolution_mm is not None:
+        capture = replace(capture, resolution_mm=float(to_mm(resolution_mm, "resolution")))
+    result = analyse(capture, Options(limit=entered, orders=orders, seed=seed))
+    has_step = resolution_mm is not None or capture.resolution_mm > 0.0
+    return result if has_step else replace(result, remarks=(*result.remarks, NO_STEP))
+
+
+def _capture_of(angle_rad: Any, reading_mm: Any, t_s: Any, setup: Mapping[str, str]) -> Capture:
+    if reading_mm is None:
+        raise BadInput("angles without readings: hand over both, or a capture alone")
     angle = np.asarray(to_rad(angle_rad), np.float64)
     reading = np.asarray(to_mm(reading_mm, "reading"), np.float64)
     if angle.ndim != 1 or angle.shape != reading.shape:
@@ -189,16 +213,7 @@ def fit_sweep(
     n = len(angle)
     times = np.arange(n, dtype=np.float64) if t_s is None else np.asarray(to_s(t_s), np.float64)
     samples = Samples(times, angle, reading, np.ones(n, bool), np.zeros(n, bool), np.zeros(n, np.int16))
-    checked = parse_setup(setup or {})
-    entered = None
-    if limit is not None:
-        text = limit if isinstance(limit, str) else f"{float(to_mm(limit, 'limit')):.12g} mm"
-        quantity = (setup or {}).get("limit_quantity", "tir")
-        entered = make_limit(parse_length(text, "limit"), quantity, surface=checked.surface)
-    step_mm = 0.0 if resolution_mm is None else float(to_mm(resolution_mm, "resolution"))
-    capture = Capture(samples, checked, resolution_mm=step_mm, timed=t_s is not None)
-    result = analyse(capture, Options(limit=entered, orders=orders, seed=seed))
-    return result if resolution_mm is not None else replace(result, remarks=(*result.remarks, NO_STEP))
+    return Capture(samples, parse_setup(setup), timed=t_s is not None)
 
 
 def _remarks(f: FittedSweep, setup: Setup, scaled: str) -> list[str]:

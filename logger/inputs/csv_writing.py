@@ -23,15 +23,17 @@ def write_csv(table: SampleTable, file: TextIO, unit: str = "mm", *, semicolons:
     for key, value in table.recorded.items():
         file.write(f"# {FROM}{key} = {value}\n")
     per = MM_PER[unit]
-    timed = [] if table.t_s is None else ["t_s"]
-    file.write(parted_by.join([*timed, "turn", "angle_deg", f"reading_{unit}", "new"]) + "\n")
-    for k in range(len(table.turn)):
+    columns = table.columns
+    t_s = columns.get("t_s")
+    names = ["turn", "angle_deg", f"reading_{unit}", "new"]
+    file.write(parted_by.join(names if t_s is None else ["t_s", *names]) + "\n")
+    for k in range(len(table)):
         cells = [
-            *([] if table.t_s is None else [f"{table.t_s[k]:.6f}"]),
-            f"{table.turn[k]}",
-            f"{table.angle_deg[k]:.9f}",
-            f"{table.reading_mm[k] / per:.{_PLACES[unit]}f}".rstrip("0").rstrip("."),
-            f"{int(table.new[k])}",
+            *([] if t_s is None else [f"{t_s[k]:.6f}"]),
+            f"{columns['turn'][k]}",
+            f"{columns['angle_deg'][k]:.9f}",
+            f"{columns['reading_mm'][k] / per:.{_PLACES[unit]}f}".rstrip("0").rstrip("."),
+            f"{int(columns['new'][k])}",
         ]
         line = parted_by.join(cells) if point == "." else parted_by.join(cells).replace(".", point)
         file.write(line + "\n")

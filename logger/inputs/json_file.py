@@ -23,7 +23,7 @@ def write_json(table: SampleTable, file: TextIO) -> None:
     """Write the object; the same table makes the same bytes."""
     written = {
         **beside(table),
-        "samples": {name: column.tolist() for name, column in table.columns().items()},
+        "samples": {name: column.tolist() for name, column in table.columns.items()},
     }
     json.dump(written, file, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
     file.write("\n")

@@ -19,7 +19,7 @@ def write_parquet(table: SampleTable, path: Path) -> None:
     """Write the columns and, as JSON in the metadata, what stands beside them; the same bytes every time."""
     arrow, parquet = _library(path)
     text = json.dumps(beside(table), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    columns = arrow.table(table.columns()).replace_schema_metadata({KEY: text.encode()})
+    columns = arrow.table(dict(table.columns)).replace_schema_metadata({KEY: text.encode()})
     with path.open("xb") as file:
         parquet.write_table(columns, file)
 

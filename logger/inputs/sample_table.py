@@ -3,16 +3,16 @@
 Beside them an exported file has the set-up as text, the step of the gauge, and what its recording knew.
 """
 
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.capture import Bools, Capture, Floats, FromRecording, Samples, read_recorded, recorded_words
+from analysis.capture import Capture, Floats, FromRecording, Samples, read_recorded, recorded_words
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS, parse_length
@@ -30,43 +30,24 @@ _FARTHEST_READING = 1e6
 
 @dataclass(frozen=True)
 class SampleTable:
-    """Samples of one sweep, arrays of shape (n,), and what stands beside them."""
+    """Samples of one sweep, and what stands beside them."""
 
-    t_s: Floats | None
-    """None where no times are known."""
-    turn: NDArray[np.int64]
-    angle_deg: Floats
-    """Within the turn, 0 to 360."""
-    reading_mm: Floats
-    new: Bools
+    columns: Mapping[str, NDArray[Any]]
+    """As a capture has them, unit in the name."""
     setup: Mapping[str, str] = field(default_factory=dict)
     resolution_mm: float = 0.0
     """0 = not known."""
     recorded: Mapping[str, str] = field(default_factory=dict)
     """Words of what its recording knew, under their seal."""
 
-    def columns(self) -> dict[str, NDArray[np.generic]]:
-        """Return the columns by name, unit in the name."""
-        timed = {} if self.t_s is None else {"t_s": self.t_s}
-        return {
-            **timed,
-            "turn": self.turn,
-            "angle_deg": self.angle_deg,
-            "reading_mm": self.reading_mm,
-            "new": self.new,
-        }
+    def __len__(self) -> int:
+        return len(self.columns["reading_mm"])
 
 
 def table_of(capture: Capture, recorded: FromRecording | None = None) -> SampleTable:
     """Return the samples of a capture, its set-up and what its recording knew; text is made harmless."""
-    s = capture.samples
-    turn = np.floor(s.angle_rad / (2 * math.pi) + 1e-12).astype(np.int64)
     return SampleTable(
-        s.t_s if capture.timed else None,
-        turn,
-        np.round(np.degrees(s.angle_rad) - 360.0 * turn, 9) + 0.0,  # no minus before a zero
-        s.reading_mm,
-        s.new,
+        capture.columns(),
         {
             key: "".join(character if character.isprintable() else " " for character in str(value))
             for key, value in sorted(capture.setup.text.items())

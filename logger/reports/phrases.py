@@ -11,11 +11,7 @@ from analysis.uncertainty import FirstOrderEstimate
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 
-STATE_WORDS: Mapping[str, str] = {
-    DecisionState.WITHIN: "within the entered limit",
-    DecisionState.OVER: "over the entered limit",
-    DecisionState.UNDECIDED: "not decided",
-}
+STATE_WORDS: Mapping[str, str] = {state: state.words for state in DecisionState}
 QUANTITY_WORDS: Mapping[str, str] = {
     Quantity.TIR: "TIR",
     Quantity.TIR_FIRST: "TIR of order 1",

@@ -100,3 +100,24 @@ def test_a_recording_is_read_in_one_call() -> None:
     (file,) = (ROOT / "recordings" / "wind-pump-as-left").glob("*.mcap")
     taken = logger.read_recording(file, {"limit": "0.05 mm"})
     assert analysis.analyse(taken).decision is not None
+
+
+def test_a_recording_is_fitted_as_it_is_read() -> None:
+    (file,) = (ROOT / "recordings" / "wind-pump-as-left").glob("*.mcap")
+    taken = logger.read_recording(file)
+    assert "\n" not in repr(taken)
+    assert len(repr(taken)) < 200
+    fitted, analysed = analysis.fit_sweep(taken), analysis.analyse(taken)
+    assert fitted.pooled.tir_fit.value == analysed.pooled.tir_fit.value
+    assert fitted.remarks == analysed.remarks
+    other = analysis.fit_sweep(taken, limit="0.02 mm", orders=4, setup={"part": "mine"})
+    assert other.decision is not None
+    assert (other.decision.state, len(other.pooled.orders), other.setup.part) == ("over", 4, "mine")
+
+
+def test_a_capture_is_handed_over_alone_and_angles_never_are() -> None:
+    taken = capture(SWEEP, 0.001)
+    with pytest.raises(BadInput, match="a capture brings its own readings"):
+        analysis.fit_sweep(taken, SWEEP.reading_mm)
+    with pytest.raises(BadInput, match="angles without readings"):
+        analysis.fit_sweep(SWEEP.angle_rad)

@@ -25,7 +25,7 @@ def run(
         write_sample_file(path, table, form, unit)
     except OSError as error:
         raise BadInput(f"{out} cannot be written: {error.strerror}; name another file") from error
-    count = len(table.turn)
+    count = len(table)
     if output.as_json:
         print_json({"file": out, "samples": count})
     else:

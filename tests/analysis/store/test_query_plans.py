@@ -130,8 +130,8 @@ def use_all_of(store: Store, folder: Path) -> None:
     store.upkeep.backup(folder / "copy.db")
 
 
-OTHER = {"close", "readable_history"}
-"""Sends nothing that is asked of tables; and the statements of ``history``, which are looked at below."""
+OTHER = {"close", "readable_history", "frame"}
+"""Send nothing that is asked of tables, or the statements of ``history`` and ``sweeps``."""
 
 
 def test_every_method_is_among_those_that_are_looked_at(tmp_path: Path) -> None:

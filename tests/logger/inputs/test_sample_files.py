@@ -99,7 +99,7 @@ def test_other_libraries_read_every_digit(
     tmp_path: Path, form: str, read: Callable[[Path], dict[str, Any]]
 ) -> None:
     path, table = write(tmp_path, form)
-    assert read(path) == {name: column.tolist() for name, column in table.columns().items()}
+    assert read(path) == {name: column.tolist() for name, column in table.columns.items()}
 
 
 @pytest.mark.parametrize(
@@ -110,14 +110,14 @@ def test_pandas_reads_both_kinds_of_csv(tmp_path: Path, form: str, how: dict[str
     path, table = write(tmp_path, form, unit="um")
     frame = pandas.read_csv(path, **how)  # type: ignore[call-overload]
     assert list(frame.columns) == ["t_s", "turn", "angle_deg", "reading_um", "new"]
-    np.testing.assert_allclose(frame["reading_um"], table.reading_mm * 1000, atol=1e-6)
-    np.testing.assert_allclose(frame["angle_deg"], table.angle_deg, atol=1e-9)
+    np.testing.assert_allclose(frame["reading_um"], table.columns["reading_mm"] * 1000, atol=1e-6)
+    np.testing.assert_allclose(frame["angle_deg"], table.columns["angle_deg"], atol=1e-9)
 
 
 def test_polars_reads_a_csv(tmp_path: Path) -> None:
     path, table = write(tmp_path, "csv")
     frame = polars.read_csv(path, comment_prefix="#")
-    np.testing.assert_allclose(frame["reading_mm"].to_numpy(), table.reading_mm, atol=1e-10)
+    np.testing.assert_allclose(frame["reading_mm"].to_numpy(), table.columns["reading_mm"], atol=1e-10)
 
 
 def test_a_file_with_decimal_commas_is_its_twin_with_points(tmp_path: Path) -> None:
