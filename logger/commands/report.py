@@ -26,6 +26,7 @@ command = click.Command(
         ),
         click.Option(["--sampling"], metavar="TEXT", help="With --batch: how many of how many, chosen how."),
         click.Option(["--job", "job_number"], metavar="NUMBER", help="Only what was measured in this job."),
+        click.Option(["--serial"], metavar="TEXT", help="Of a part, only this serial."),
         click.Option(
             ["--before"], type=SWEEP_NAME, metavar="FILE", help="Sweep from before, with a part or --after."
         ),

@@ -16,7 +16,9 @@ from .paper import PAPERS as PAPERS, Paper as Paper
 from .part_on_page import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
 from .requested import (
     PageRequest as PageRequest,
+    names_a_part as names_a_part,
     requested_part as requested_part,
     requested_sweeps as requested_sweeps,
     step_done as step_done,
 )
+from .stored_part import StoredPlace as StoredPlace, newest_stored as newest_stored

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from analysis.errors import BadInput, FullturnError
@@ -13,6 +13,7 @@ from logger.acquisition import unnamed_folder
 from logger.inputs import AnalysedSweep, analysed, analysed_sweep, load_excerpt
 from logger.job import BY_KEY, Job, JobSweep, job_file
 from logger.page.part_on_page import MeasuredPart, StepDone, measured_part
+from logger.page.stored_part import STAGES, StoredPlace
 from logger.practice import PRACTICE
 
 TOLD_ABOVE = ("as-found", "as-left")
@@ -36,6 +37,9 @@ class PageRequest:
     before: str | None = None
     after: str | None = None
     job_number: str | None = None
+    serial: str | None = None
+    stored: Mapping[Stage, StoredPlace] = field(default_factory=dict)
+    """The part's newest recordings by stage that the store knows."""
 
 
 def requested_part(
@@ -105,6 +109,11 @@ def _of_job_number(number: str, data_folder: Path) -> list[str]:
     return [path for _, path in sorted(found)]
 
 
+def names_a_part(names: Sequence[str]) -> bool:
+    """Tell whether what was named is one part, and no file or folder."""
+    return len(names) == 1 and not _is_file(names[0])
+
+
 def _is_file(name: str) -> bool:
     return name.startswith(PRACTICE) or name.lower().endswith(SUFFIXES) or Path(name).exists()
 
@@ -113,15 +122,23 @@ def _of_part(asked: PageRequest, setup: Mapping[str, str], data_folder: Path) ->
     """Return the newest job of a part; without one its newest sweeps as found and as left."""
     part, number = asked.names[0], asked.job_number
     for one in job_file.jobs(data_folder):
-        ours = one.part == part and number in (None, one.number)
+        # A job's file says no serial: a serial asked for is found among recordings.
+        ours = one.part == part and number in (None, one.number) and asked.serial is None
         if ours and one.last("as-left") is not None and not asked.before:
             return _of_job(job_file.folder_of(data_folder, one.part, one.number), setup)
-    newest = _newest(part, number, data_folder)
+    lying = _newest(part, asked, data_folder)
+    stored = {
+        stage: place.file()
+        for stage, place in asked.stored.items()
+        if stage not in lying or place.started > lying[stage][0]
+    }
+    newest = {stage: path for stage, (_, path) in lying.items()} | stored
     if not newest:
-        known_as = f"{part!r}" + (f" in job {number!r}" if number else "")
+        known_as = f"{part!r}" + (f" {asked.serial!r}" if asked.serial else "")
+        known_as += f" in job {number!r}" if number else ""
         raise BadInput(
-            f"no recording of {known_as} as found or as left lies in {data_folder}: name the files "
-            "themselves, as fullturn report BEFORE AFTER"
+            f"no recording of {known_as} as found or as left lies in {data_folder} or is in the store: name "
+            "the files themselves, as fullturn report BEFORE AFTER; `fullturn part list` lists parts"
         )
     after = newest.get(Stage.AS_LEFT) or newest[Stage.AS_FOUND]
     first = asked.before or (newest.get(Stage.AS_FOUND) if after != newest.get(Stage.AS_FOUND) else None)
@@ -130,8 +147,8 @@ def _of_part(asked: PageRequest, setup: Mapping[str, str], data_folder: Path) ->
     )
 
 
-def _newest(part: str, number: str | None, data_folder: Path) -> dict[Stage, Path]:
-    """Return the newest recording of each stage that a limit is held against, by when it was begun."""
+def _newest(part: str, asked: PageRequest, data_folder: Path) -> dict[Stage, tuple[str, Path]]:
+    """Return when the newest recording of each stage was begun, and its file, of those in the data folder."""
     found: dict[Stage, tuple[str, Path]] = {}
     for path in sorted([*data_folder.glob("*.mcap"), *unnamed_folder(data_folder).glob("*.mcap")]):
         try:
@@ -139,13 +156,15 @@ def _newest(part: str, number: str | None, data_folder: Path) -> dict[Stage, Pat
         except (FullturnError, OSError):
             continue  # what cannot be read is no newest sweep of anything
         text = reader.setup
-        stage = next((each for each in (Stage.AS_FOUND, Stage.AS_LEFT) if text.get("stage") == each), None)
-        if stage is None or text.get("part") != part or number not in (None, text.get("job")):
+        stage = next((each for each in STAGES if text.get("stage") == each), None)
+        if stage is None or text.get("part") != part or asked.job_number not in (None, text.get("job")):
+            continue
+        if asked.serial not in (None, text.get("serial", "")):
             continue
         begun = reader.origin.started
         if stage not in found or begun >= found[stage][0]:
             found[stage] = begun, path
-    return {stage: path for stage, (_, path) in found.items()}
+    return found
 
 
 # --- a job -------------------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pandas
 import pytest
+from made_histories import add_sweep, result_of
 from pages_made import FOUND, GAUGE, LEFT, never_said, seen_in, text_of_html, text_of_pdf
 from places import RECORDINGS
 from promises.inside import copy_recording
@@ -13,6 +14,7 @@ from pypdf import PdfReader
 from running import inside, move_in, one_line
 from written_sweeps import write_csv
 
+from analysis.store import open_store
 from logger.inputs import load_sweep
 from logger.job import Job, JobSweep, job_file
 
@@ -158,6 +160,44 @@ def test_a_part_is_found_among_the_recordings_of_the_data_folder(
     assert ran.status == 0, ran.err
     assert ran.first_line.startswith("As left: face runout 0.031 mm")
     assert "As found: face runout 0.146 mm" in ran.out
+
+
+def test_a_part_is_found_in_the_store_wherever_its_files_lie(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (home / "far").mkdir()
+    for name, kept in (("a.mcap", FOUND), ("b.mcap", LEFT)):
+        (home / "far" / name).write_bytes(kept.read_bytes())
+        assert inside(capsys, "store", "add", str(home / "far" / name)).status == 0
+    ran = inside(capsys, "report", "bull-gear flange", "-o", "page.html")
+    assert ran.status == 0, ran.err
+    assert ran.first_line.startswith("As left: face runout 0.031 mm")
+    assert "As found: face runout 0.146 mm" in ran.out
+    by_files = inside(
+        capsys, "report", str(home / "far/a.mcap"), str(home / "far/b.mcap"), "-o", "files.html"
+    )
+    assert by_files.status == 0
+    assert (home / "page.html").read_bytes() == (home / "files.html").read_bytes()
+    assert "no recording of 'bull-gear flange' '7'" in one_line(
+        inside(capsys, "report", "bull-gear flange", "--serial", "7", "-o", "p.html")
+    )
+    # A newer one that lies in the data folder, not stored, goes first; an altered one is not used.
+    (home / "far" / "b.mcap").write_bytes(LEFT.read_bytes() + b"one byte more")
+    refused = one_line(inside(capsys, "report", "bull-gear flange", "-o", "p.html"))
+    assert "altered since it was recorded" in refused
+    (home / "data").mkdir(exist_ok=True)
+    (home / "data" / "b.mcap").write_bytes(LEFT.read_bytes())
+    assert inside(capsys, "report", "bull-gear flange", "-o", "p.html").status == 0
+
+
+def test_of_several_serials_one_has_to_be_named(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    with open_store(home / "store.db") as store:
+        for serial in ("1", "2"):
+            add_sweep(store, f"id-{serial}", f"2026-01-0{serial}T08:00:00Z", result_of(0.03), serial=serial)
+    refused = one_line(inside(capsys, "report", "flange", "-o", "p.html"))
+    assert "stored with 2 serials (1, 2): name one with --serial" in refused
+    missing = one_line(inside(capsys, "report", "flange", "--serial", "2", "-o", "p.html"))
+    assert "store:rec/id-2 is recording id-2, and its file /gone/id-2.mcap is missing" in missing
 
 
 def in_a_job(source: Path, folder: Path, step: str) -> JobSweep:

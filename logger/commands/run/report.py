@@ -1,14 +1,18 @@
 """One part on a page: its sweeps found, the page made and written, and what it is said in one object."""
 
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
 import click
 
+from analysis import store
 from analysis.errors import BadInput
+from analysis.setup import Stage
 from logger import page
 from logger.commands.exit_status import print_json, status_of
 from logger.commands.options import OutputOptions, PageOptions, SweepOptions
+from logger.commands.run.chosen_store import is_yet_to_be_made
 from logger.settings import laboratory_settings
 
 
@@ -20,6 +24,7 @@ def run(
     label_grid: str,
     sampling: str | None,
     job_number: str | None,
+    serial: str | None,
     before: str | None,
     after: str | None,
     lab: bool,
@@ -56,7 +61,11 @@ def run(
         amends=amends or "",
         reason=reason or "",
     )
-    asked = page.PageRequest(names, before, after, job_number)
+    stored: Mapping[Stage, page.StoredPlace] = {}
+    if page.names_a_part(names) and not after and not is_yet_to_be_made(settings):
+        with store.open_store(settings.store.value) as opened:
+            stored = page.newest_stored(opened, names[0], serial=serial, job=job_number)
+    asked = page.PageRequest(names, before, after, job_number, serial, stored)
     part = page.requested_part(asked, sweep_options.setup, settings.data_folder, seed=sweep_options.seed)
     if lab:
         page.check_laboratory(part, issue)
