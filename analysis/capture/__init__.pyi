@@ -9,6 +9,7 @@ from .exclusions import (
     Window as Window,
     holes_in_sweep as holes_in_sweep,
     kept as kept,
+    left_out_by_person as left_out_by_person,
     parse_window as parse_window,
     reason_broken as reason_broken,
     reason_left_out as reason_left_out,
@@ -39,7 +40,6 @@ from .turn_cutter import (
     cut_turns as cut_turns,
 )
 from .turns import (
-    FULL_TURN_RAD as FULL_TURN_RAD,
     Turn as Turn,
     coverage_and_gap_deg as coverage_and_gap_deg,
     largest_gap_deg as largest_gap_deg,

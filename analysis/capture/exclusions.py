@@ -92,6 +92,33 @@ def in_force(events: Sequence[TimedEvent]) -> Iterator[TurnExcluded | WindowExcl
             yield one.event
 
 
+@dataclass(frozen=True, slots=True)
+class LeftOutByPerson:
+    """What a person left out of one sweep."""
+
+    turns: tuple[tuple[str, str], ...]
+    """Each turn, as ``turn 3``, with its reason; windows stand in the result."""
+    events: tuple[TimedEvent, ...]
+    """The events as if nothing had been left out."""
+
+
+def left_out_by_person(events: Sequence[TimedEvent]) -> LeftOutByPerson | None:
+    """Return what a person left out and did not take back; None where that is nothing."""
+    gone = list(in_force(events))
+    if not gone:
+        return None
+    turns = tuple(
+        (
+            "a turn" if one.turn is None else f"turn {one.turn + 1}",
+            one.reason or WITHOUT_REASON,
+        )
+        for one in gone
+        if isinstance(one, TurnExcluded)
+    )
+    others = tuple(one for one in events if not any(one.event is left_out for left_out in gone))
+    return LeftOutByPerson(turns, others)
+
+
 def words_of_exclusion(events: Sequence[TimedEvent]) -> tuple[TimedEvent, ...]:
     """Return the events that leave something out, or take that back, timed only where their time counts."""
     words = (TurnExcluded, WindowExcluded, ExclusionUndone)

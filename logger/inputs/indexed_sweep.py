@@ -9,8 +9,9 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
-from analysis.capture import Capture
+from analysis.capture import Capture, left_out_by_person
 from analysis.capture.events import MarkTouched, MarkUndone
 from analysis.errors import BadInput
 from analysis.numerics import Complexes, OrderVectors
@@ -40,6 +41,14 @@ class AnalysedSweep:
     index_deg: float | None
     """Alpha, degrees on the arbor; None where nothing tells."""
     origin: SweepOrigin = UNKNOWN_ORIGIN
+
+    @cached_property
+    def with_all_counted_in(self) -> SweepResult | None:
+        """What it says with everything that a person left out counted in; None where nothing was left out."""
+        left_out = left_out_by_person(self.capture.events)
+        if left_out is None:
+            return None
+        return analyse(replace(self.capture, events=left_out.events), _options(self.origin))
 
     @property
     def vectors(self) -> OrderVectors:
@@ -154,10 +163,12 @@ def analysed(loaded: LoadedSweep, name: str, deg: float | None = None) -> Analys
     limit = capture.setup.limit
     if limit is not None and limit.quantity not in DECIDED_IN_A_SWEEP:
         capture = replace(capture, setup=replace(capture.setup, limit=None))
-    options = Options(measured_on=loaded.origin.measured_on(date.today()))
-    return AnalysedSweep(
-        name, capture, analyse(capture, options), index_of(capture, name, deg), loaded.origin
-    )
+    result = analyse(capture, _options(loaded.origin))
+    return AnalysedSweep(name, capture, result, index_of(capture, name, deg), loaded.origin)
+
+
+def _options(origin: SweepOrigin) -> Options:
+    return Options(measured_on=origin.measured_on(date.today()))
 
 
 def index_of(capture: Capture, name: str, typed_deg: float | None) -> float | None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from analysis.capture import left_out_by_person
 from analysis.decision import RULE, Decision, DecisionState, conformance_probability
 from analysis.measurands import Comparison, comparability_check
 from analysis.results import CheckState, SweepResult
@@ -46,7 +47,7 @@ def paragraphs(part: MeasuredPart, change: Comparison | None, unit: str) -> tupl
         Paragraph("Uncertainty", " ".join(_uncertainty(part, unit))),
         Paragraph("Rule", " ".join(rule_sentences(after, unit))),
         Paragraph("Checks", " ".join(_checks(part))),
-        Paragraph("Left out", "; ".join(_left_out(part)) or "nothing"),
+        Paragraph("Left out", "; ".join(_left_out(part, unit)) or "nothing"),
         Paragraph("Deviations", "; ".join(deviations(part)) or "none"),
     ]
     if change is not None:
@@ -150,16 +151,30 @@ def _checks(part: MeasuredPart) -> Iterable[str]:
         yield f"{title}: {clear} of {len(checks)} clear{named}{more}."
 
 
-def _left_out(part: MeasuredPart) -> Iterable[str]:
+def _left_out(part: MeasuredPart, unit: str) -> Iterable[str]:
+    """Yield what was left out and why; of what a person left out the result with it and without it."""
     for title, one in zip(part.titles, part.sweeps, strict=True):
-        windows = one.result.left_out
-        for window in windows[:MOST_LINES]:
+        by_person = left_out_by_person(one.capture.events)
+        turns = by_person.turns if by_person is not None else ()
+        windows = [
+            (f"{window.start_deg:.0f} to {window.end_deg:.0f} deg", window.reason)
+            for window in one.result.left_out
+        ]
+        gone = [*turns, *windows]
+        for what, why in gone[:MOST_LINES]:
+            yield f"{title.lower()} {what} ({shown(why, 60)})"
+        if len(gone) > MOST_LINES:
+            yield f"{title.lower()} {len(gone) - MOST_LINES} more"
+        if (whole := one.with_all_counted_in) is not None:
             yield (
-                f"{title.lower()} {window.start_deg:.0f} to {window.end_deg:.0f} deg "
-                f"({shown(window.reason, 60)})"
+                f"{title.lower()} TIR with all of it {_tir(whole, unit)}, "
+                f"without what a person left out {_tir(one.result, unit)}"
             )
-        if len(windows) > MOST_LINES:
-            yield f"{title.lower()} {len(windows) - MOST_LINES} more"
+
+
+def _tir(result: SweepResult, unit: str) -> str:
+    tir = no_bare_zero(format_length(result.answer_tir_mm, unit))
+    return tir if result.decision is None else f"{tir} ({result.decision.state.words})"
 
 
 def deviations(part: MeasuredPart) -> Iterable[str]:
