@@ -70,6 +70,12 @@ command = click.Command(
             default="tir",
             help="With --trend: of which quantity (default tir).",
         ),
+        click.Option(["--csv", "csv_file"], metavar="FILE", help="Write one row a recording too (.csv)."),
+        click.Option(
+            ["--figure"],
+            metavar="FILE",
+            help="With --trend: draw it too (.svg, .png, .pdf).",
+        ),
         *JUDGED.options,
         *OUTPUT.options,
     ],

@@ -3,9 +3,6 @@
 Every part keeps its own decision; nothing is made of the batch but counts and pictures.
 """
 
-import csv
-import io
-import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
@@ -23,6 +20,7 @@ from logger.page.fields import time_words
 from logger.page.numbers_table import TextTable, whole_number
 from logger.page.paragraphs import RISK, RULE_IN_WORDS
 from logger.page.shown import known, shown
+from logger.reports.csv_table import csv_table
 from logger.reports.phrases import STATE_WORDS, place_in_words
 
 ROWS_A_SHEET = 25
@@ -34,7 +32,6 @@ AT_THE_LIMIT = (
 )
 SAMPLING = "Every part listed was measured."
 _WIDTHS = (8.0, 30.0, 24.0, 18.0, 32.0, 13.0, 23.0, 28.0, 10.0)
-_FORMULA = re.compile(r"[=+\-@\t\r]")
 
 
 @dataclass(frozen=True)
@@ -148,20 +145,12 @@ def _table(rows: Sequence[BatchRow], unit: str) -> TextTable:
 
 
 def csv_of(batch: Batch) -> str:
-    """Return the rows as CSV: UTF-8, a point for decimals; no entered text can be taken for a formula."""
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    names = [one.name for one in fields(BatchRow)]
-    writer.writerow(names)
-    for row in batch.rows:
-        writer.writerow([_cell(getattr(row, name)) for name in names])
-    return out.getvalue()
+    """Return the rows as CSV."""
+    return csv_table([one.name for one in fields(BatchRow)], _rows_as_json(batch))
 
 
-def _cell(value: Any) -> str:
-    if isinstance(value, str):
-        return f"'{value}" if _FORMULA.match(value) else value
-    return "" if value is None else repr(value)
+def _rows_as_json(batch: Batch) -> list[dict[str, Any]]:
+    return [{one.name: getattr(row, one.name) for one in fields(BatchRow)} for row in batch.rows]
 
 
 def batch_as_json(batch: Batch) -> dict[str, Any]:
@@ -172,7 +161,7 @@ def batch_as_json(batch: Batch) -> dict[str, Any]:
         "over": batch.count(DecisionState.OVER),
         "undecided": batch.count(DecisionState.UNDECIDED),
         "refused": batch.count(REFUSED),
-        "rows": [{one.name: getattr(row, one.name) for one in fields(BatchRow)} for row in batch.rows],
+        "rows": _rows_as_json(batch),
     }
 
 

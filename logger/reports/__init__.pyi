@@ -4,6 +4,7 @@ from . import (
     angle_direction as angle_direction,
     backlash as backlash,
     comparison as comparison,
+    csv_table as csv_table,
     cut as cut,
     end_float as end_float,
     form as form,

@@ -18,6 +18,14 @@ ALL_LINES = (
 )
 
 
+RECORDING_KEYS = (
+    "recording_id", "edition", "measured", "part", "serial", "job", "stage", "quantity", "value_mm", "low_mm",
+    "high_mm", "limit_mm", "high_point_deg", "state", "ended", "gauge", "operator", "numerics", "file",
+    "sha256",
+)  # fmt: skip
+"""What is told of a recording, in this order."""
+
+
 # --- recordings ------------------------------------------------------------------------------------------
 
 
@@ -29,28 +37,13 @@ def recordings_as_json(sweeps: Sequence[StoredSweep]) -> dict[str, Any]:
 def _recording(one: StoredSweep) -> dict[str, Any]:
     point = point_of(one, quantity_of(one))
     pooled = (one.result or {}).get("pooled") or {}
-    return {
-        "recording_id": one.recording_id,
-        "edition": one.edition,
+    found = {
         "measured": one.started,
-        "part": one.part,
-        "serial": one.serial,
-        "job": one.job,
-        "stage": one.stage,
         "quantity": quantity_of(one) if point else None,
-        "value_mm": point.value_mm if point else None,
-        "low_mm": point.low_mm if point else None,
-        "high_mm": point.high_mm if point else None,
-        "limit_mm": point.limit_mm if point else None,
         "high_point_deg": pooled.get("high_point_deg"),
-        "state": one.state,
-        "ended": one.ended,
-        "gauge": one.gauge,
-        "operator": one.operator,
-        "numerics": one.numerics,
-        "file": one.file,
-        "sha256": one.sha256,
+        **{key: getattr(point, key, None) for key in ("value_mm", "low_mm", "high_mm", "limit_mm")},
     }
+    return {key: found[key] if key in found else getattr(one, key) for key in RECORDING_KEYS}
 
 
 def quantity_of(one: StoredSweep) -> str:

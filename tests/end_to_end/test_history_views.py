@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pandas
 import pytest
 from made_histories import add_sweep, result_of
 from running import inside, move_in, one_line
@@ -78,6 +79,28 @@ def test_a_trend_is_told_with_its_slope_and_drawn(home: Path, capsys: Capsys) ->
 )
 def test_what_says_nothing_is_refused(home: Path, capsys: Capsys, words: tuple[str, ...], said: str) -> None:
     assert said in one_line(inside(capsys, "history", *words))
+
+
+def test_a_row_a_recording_is_written_and_read_by_a_spreadsheet(home: Path, capsys: Capsys) -> None:
+    with open_store(home / "store.db") as store:
+        add_sweep(store, "odd", "2026-05-01T08:00:00Z", None, part="=1+1", job="-7")
+    assert inside(capsys, "history", "--csv", "all.csv").status == 0
+    table = pandas.read_csv(home / "all.csv")
+    listed = inside(capsys, "history", "--by", "recording", "--json").result["recordings"]
+    assert list(table.columns) == list(listed[0])
+    assert table["value_mm"].tolist()[:4] == [one["value_mm"] for one in listed][:4]
+    assert table["recording_id"].tolist() == [one["recording_id"] for one in listed]
+    assert (table["part"].iloc[-1], table["job"].iloc[-1]) == ("'=1+1", "'-7")
+    assert pandas.isna(table["value_mm"].iloc[-1])
+    refused = one_line(inside(capsys, "history", "--csv", "all.csv"))
+    assert "all.csv" in refused
+
+
+@pytest.mark.parametrize(("kind", "begins"), [("svg", b"<?xml"), ("png", b"\x89PNG"), ("pdf", b"%PDF")])
+def test_a_trend_is_drawn_into_a_file(home: Path, capsys: Capsys, kind: str, begins: bytes) -> None:
+    assert inside(capsys, "history", "flange", "--trend", "--figure", f"trend.{kind}").status == 0
+    assert (home / f"trend.{kind}").read_bytes().startswith(begins)
+    assert "--figure without --trend" in one_line(inside(capsys, "history", "--figure", f"other.{kind}"))
 
 
 def test_a_view_of_nothing_says_so(home: Path, capsys: Capsys) -> None:

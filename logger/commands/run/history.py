@@ -9,7 +9,7 @@ from logger import reports, studies
 from logger.commands.emitting import emit_plain
 from logger.commands.history_options import FilterOptions, JudgedOptions
 from logger.commands.options import OutputOptions
-from logger.commands.run import history_judged
+from logger.commands.run import history_files, history_judged
 from logger.commands.run.chosen_store import is_yet_to_be_made
 from logger.reports import history_views
 from logger.reports.phrases import Report, printable
@@ -29,13 +29,20 @@ def run(
     by: str,
     trend: bool,
     quantity: str,
+    csv_file: str | None,
+    figure: str | None,
     output: OutputOptions,
 ) -> int:
-    """Print what was asked for."""
+    """Print what was asked for, and write it where a file is named."""
     settings = output.settings()
     where, unit = settings.store.value, settings.units.value
     narrowed = only.for_store(part)
     chosen = judged.chosen(by, trend)
+    if figure is not None and not trend:
+        raise BadInput("--figure without --trend: a trend is what is drawn; add --trend, or leave it out")
+    if chosen is not None and csv_file is not None:
+        raise BadInput(f"--csv with {chosen}: it writes what is listed; leave one of them out")
+    history_files.check_files(csv_file, figure)
     if chosen is not None:
         return _judged(chosen, judged, part, last, narrowed, output)
     if trend and part is None:
@@ -47,9 +54,13 @@ def run(
     if not is_yet_to_be_made(settings):
         with store.open_store(where) as opened:
             rows, damaged = opened.readable_history(part, last, narrowed)
-            if not by_turn:
+            if not by_turn or csv_file is not None:
                 sweeps = opened.sweeps(row.recording_id for row in rows)
             where = opened.name
+    if csv_file is not None:
+        history_files.write_recordings(sweeps, csv_file)
+    if figure is not None:
+        history_files.draw_trend(studies.trend(sweeps, quantity), part or "", figure)
     if trend:
         as_json, as_text = _trend(sweeps, part or "", quantity, unit)
     elif by_turn:
