@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 from indexed_sweeps import indexed_sweep, turned
+from made_histories import result_of
 from wobbles import order_one
 
 from analysis.capture import Capture, Samples
@@ -21,7 +22,9 @@ from analysis.store import (
     Holdings,
     JobEntry,
     PartEntry,
+    StandardEntry,
     StoredFile,
+    StoredSweep,
     SweepEntry,
 )
 from analysis.units import parse_length
@@ -35,6 +38,8 @@ from logger.reports import (
     end_float as end_float_report,
     form,
     history,
+    history_judged,
+    history_views,
     hole_positions as hole_positions_report,
     learnt_lag,
     provenance,
@@ -51,15 +56,20 @@ from logger.reports import (
 from logger.reports.added_files import AddedFile
 from logger.reports.phrases import Report
 from logger.studies import (
+    AnalysedAgain,
     LagStudy,
     MountingsStudy,
     SeparationStudy,
+    Suspect,
     at_planes,
     axis_of,
+    check_chart,
+    grouped,
     relate,
     study_lag,
     study_mountings,
     study_separation,
+    trend,
 )
 
 PART, MOUNT = order_one(0.140, 63.0), order_one(0.030, 200.0)
@@ -196,10 +206,43 @@ def objects() -> dict[str, tuple[str, dict[str, Any]]]:
             added_files.as_json([AddedFile("a.mcap", "r-1", "ab" * 32, 5, "over", True)]),
         ),
         "history": ("history: ", history.as_json([history_row()])),
+        **of_the_history(),
         **of_the_register(),
         **of_the_store(),
         "torque": ("torque: ", torque.as_json(torque_steps(6, ["20 Nm"]))),
         "two_tips": ("sweep: opposed.", two_tips.as_json(opposed())),
+    }
+
+
+def of_the_history() -> dict[str, tuple[str, dict[str, Any]]]:
+    """Return the objects of the history put together, in time, analysed again, charted and in doubt."""
+    one = StoredSweep(
+        recording_id="r-1", file="a.mcap", sha256="ab" * 32, started="2026-01-02T03:04:05Z", part="ring",
+        serial="", job="7", stage="check standard", operator="AB", ended="closed", gauge="DI-07", gauge_id=1,
+        gauge_due="2026-01-01", setup={}, edition=0, state="within", numerics=2, code_version="0.1.0",
+        result=result_of(0.03), result_sha256=None,
+    )  # fmt: skip
+    limits = StandardEntry(
+        part="ring", serial="", stage="check standard", baseline=["r-0"], n=10, mean_cos_mm=0.1,
+        mean_sin_mm=0.0, s_mm=0.001, dof=18.0, alpha=0.01, made="2026-01-01T00:00:00Z",
+    )  # fmt: skip
+    again = AnalysedAgain(one, 1, 0.031, "within", ("numerics 1 to 2",))
+    return {
+        "history_views": ("history by recording: ", history_views.recordings_as_json([one])),
+        "history_views, by part": (
+            "history by part: ",
+            history_views.groups_as_json(grouped("part", [one], [history_row()])),
+        ),
+        "history_views, in time": ("history in time: ", history_views.trend_as_json(trend([one], "tir"))),
+        "history_judged": ("history again: ", history_judged.again_as_json([again], {"r-2": "is missing"})),
+        "history_judged, checks": (
+            "history of checks: ",
+            history_judged.chart_as_json(check_chart([one], {"r-1"}, limits)),
+        ),
+        "history_judged, in doubt": (
+            "history in doubt: ",
+            history_judged.suspects_as_json([Suspect(one, ("past due",))]),
+        ),
     }
 
 

@@ -17,7 +17,16 @@ EMPTY_HERE = (
     "sweep: pooled.lines[]",
 )
 """A made sweep has no link, no recording behind it, no narrow bump, nothing left out and no line."""
-NO_RESULT = {"__init__", "angle_direction", "budget", "late_gauge", "phrases", "sweep_rows", "to_json"}
+NO_RESULT = {
+    "__init__",
+    "angle_direction",
+    "budget",
+    "csv_table",
+    "late_gauge",
+    "phrases",
+    "sweep_rows",
+    "to_json",
+}
 
 
 def promised(name: str) -> list[str]:
