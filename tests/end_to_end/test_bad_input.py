@@ -102,7 +102,7 @@ OTHER_COMMANDS = {
         ("record", "practice:wind-pump", "--out", "none/a.mcap"),
         "the folder none does not exist: make it",
     ),
-    "exporting to what is no CSV": (("export", "practice:wind-pump", "-o", "a.xls"), "name a .csv file"),
+    "exporting to what no format is called": (("export", "practice:wind-pump", "-o", "a.xls"), "name a file that does"),
     "a store in no folder": (("history", "--store", "none/s.db"), "make the folder, or name another store"),
 }  # fmt: skip
 
