@@ -25,7 +25,8 @@ from .lines_of_sweep import (
     orders_and_lines as orders_and_lines,
 )
 from .plan import FitPlan as FitPlan
-from .sweep_sums import SweepSums as SweepSums, TurnResiduals as TurnResiduals
+from .sweep_sums import SweepSums as SweepSums
+from .turn_residuals import TurnFits as TurnFits, TurnResiduals as TurnResiduals
 from .turn_sums import (
     ReferenceCurve as ReferenceCurve,
     SumsAtCounts as SumsAtCounts,

@@ -1,16 +1,16 @@
 """Turns put together from their sums: the fit over all, each by itself, and what each has left of it."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from analysis.errors import NotDecidable
-from analysis.harmonics.design import harmonic_rows
 from analysis.harmonics.harmonic_fit import HarmonicFit
 from analysis.harmonics.solve import as_fit, solve_normal, too_few
+from analysis.harmonics.turn_residuals import TurnResiduals
 from analysis.harmonics.turn_sums import ReferenceCurve, TurnSums
 
 Floats = NDArray[np.float64]
@@ -27,72 +27,9 @@ _BY_TURN = (
     "square_s2",
     "product_mm_s",
 )
-_WORST_TURN = 1e4
-"""Condition of the gram matrix of a turn from which it does not carry the orders."""
 _SURELY_WELL = 0.9
 """Where the off-diagonal products of a row add to less than this of its length, the condition is below 5
 (circles of Gershgorin)."""
-
-
-@dataclass(frozen=True)
-class TurnResiduals:
-    """What each of several turns has left of a fit over all, as normal equations of its own orders."""
-
-    number: NDArray[np.int64]
-    """Readings, shape (turns,)."""
-    gram: Floats
-    """Products of the rows 1, cos, sin, cos 2, ..., shape (turns, 1 + 2 H, 1 + 2 H)."""
-    right_mm: Floats
-    """Products of those rows with what is left, shape (turns, 1 + 2 H)."""
-    square_mm2: Floats
-    """Sum of the squares of what is left, shape (turns,)."""
-
-    @property
-    def mean_mm(self) -> Floats:
-        """Mean of what is left on each turn, shape (turns,)."""
-        return self.right_mm[:, 0] / self.number
-
-    def up_to(self, highest_order: int) -> "TurnResiduals":
-        """Return the same with rows of fewer orders."""
-        some = slice(1 + 2 * highest_order)
-        return replace(self, gram=self.gram[:, some, some], right_mm=self.right_mm[:, some])
-
-    def of_turns(self, some: NDArray[np.bool_]) -> "TurnResiduals":
-        """Return the same of some of the turns; nothing is copied where it is all of them."""
-        if some.all():
-            return self
-        return TurnResiduals(self.number[some], self.gram[some], self.right_mm[some], self.square_mm2[some])
-
-    def carried(self) -> "TurnResiduals":
-        """Return the same of the turns that carry a fit of these orders by themselves."""
-        some = self.of_turns(self.number >= self.gram.shape[1] + 2)
-        # Of symmetric matrices the eigenvalues tell the condition, sooner than singular values do.
-        lowest, *_, highest = np.moveaxis(np.linalg.eigvalsh(some.gram), -1, 0)
-        return some.of_turns(highest <= _WORST_TURN * lowest)
-
-    def less_mean(self) -> "TurnResiduals":
-        """Return the same with the mean of each turn taken off what is left."""
-        mean = self.mean_mm
-        return replace(
-            self,
-            right_mm=self.right_mm - mean[:, None] * self.gram[:, 0],
-            square_mm2=self.square_mm2 - self.number * mean**2,
-        )
-
-    @staticmethod
-    def of(
-        angle_rad: Floats, residual_mm: Floats, turn: NDArray[np.int64], highest_order: int
-    ) -> "TurnResiduals":
-        """Return the same from residuals, unwrapped angles (rad) and the number of the turn of each, (n,)."""
-        here = np.split(np.arange(len(turn)), np.flatnonzero(np.diff(turn)) + 1)
-        rows = [harmonic_rows(angle_rad[mine], highest_order) for mine in here]
-        left = [residual_mm[mine] for mine in here]
-        return TurnResiduals(
-            np.array([len(each) for each in left]),
-            np.array([own @ own.T for own in rows]),
-            np.array([own @ each for own, each in zip(rows, left, strict=True)]),
-            np.array([float(each @ each) for each in left]),
-        )
 
 
 @dataclass(frozen=True)
@@ -258,31 +195,31 @@ class SweepSums:
                 continue
         return beta
 
-    def left_of(self, fit: HarmonicFit) -> TurnResiduals:
-        """Return what each turn has left of a fit made from these sums, in rows of its own orders."""
+    def left_of(self, fit: HarmonicFit) -> Iterator[TurnResiduals]:
+        """Yield what each turn has left of a fit made from these sums, in rows of its own orders, some turns
+        at once."""
         orders = [*range(max(self.highest_order, self.reference.highest_order) + 1), *fit.added_orders]
         taken = self._beside_reference(fit, orders)
         slope = fit.drift_mm_per_s or 0.0
         size = 1 + 2 * self.highest_order
-        gram = np.empty((len(self), size, size))
-        right, square = np.empty((len(self), size)), np.empty(len(self))
         for start in range(0, len(self), _TURNS_AT_ONCE):
             some = slice(start, start + _TURNS_AT_ONCE)
             whole = gram_of(self.places[some], orders)
             heights = rows_of(self.heights_mm[some], orders)
             late = rows_of(self._late(self.mean_s)[some], orders)
             rest = heights - whole @ taken - slope * late
-            gram[some], right[some] = whole[:, :size, :size], rest[:, :size]
             of_time = self.product_mm_s[some] + self.mean_s[some] * self.heights_mm[some, 0].real
             time2 = self.square_s2[some] + self.number[some] * self.mean_s[some] ** 2
             # (y - taken - slope t)^2, multiplied out; what is taken is as small as what is left.
-            square[some] = (
+            square = (
                 self.square_mm2[some]
                 - (heights + rest) @ taken
                 - slope * (2.0 * of_time - slope * time2)
                 + slope * (late @ taken)
             )
-        return TurnResiduals(self.number, gram, right, np.maximum(square, 0.0))
+            yield TurnResiduals(
+                self.number[some], whole[:, :size, :size], rest[:, :size], np.maximum(square, 0.0)
+            )
 
     def _late(self, off_s: ArrayLike) -> Complexes:
         """Return the sums of t e_m with each turn's mean time so far from zero, shape (turns, orders)."""

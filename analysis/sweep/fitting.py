@@ -120,7 +120,8 @@ class FittedSweep:
         if len(self.fit.residual_mm):
             turns, at, number = np.unique(self.pool.turn, return_inverse=True, return_counts=True)
             return turns, np.asarray(np.bincount(at, self.fit.residual_mm) / number, np.float64)
-        return np.arange(len(self.pool.counted_turns)), self.pool.sums.left_of(self.fit).mean_mm
+        left = [part.mean_mm for part in self.pool.sums.left_of(self.fit)]
+        return np.arange(len(self.pool.counted_turns)), np.concatenate(left)
 
     @property
     def digit_mm(self) -> float:

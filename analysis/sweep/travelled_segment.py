@@ -7,7 +7,7 @@ import numpy as np
 from analysis.capture import Floats, Samples
 from analysis.diagnosis import GoneBack
 
-MOST_POINTS = 400_000
+MOST_POINTS = 100_000
 """Of a longer way every second point is kept, then every fourth and so on."""
 _LEFT_RAD = math.radians(1.0)
 """Turned on by so much, the part is on its way."""

@@ -5,7 +5,7 @@ is told beside the fit: that is what its covariance is widened by.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +19,7 @@ from analysis.harmonics import (
     HarmonicFit,
     Line,
     SweepSums,
+    TurnFits,
     TurnResiduals,
     at_their_orders,
     believed_lines,
@@ -147,7 +148,7 @@ def _with_lines(
         residual = residual + posterior.of_rows_mm
     pooled = _compared(
         fit,
-        TurnResiduals.of(angle, residual, turn, max(highest, ORDERS_OF_A_WANDER)),
+        [TurnResiduals.of(angle, residual, turn, max(highest, ORDERS_OF_A_WANDER))],
         noise_mm=noise,
         unknown=unknown,
         slow=slow,
@@ -182,11 +183,14 @@ def _wander_elsewhere(
 
 
 def _compared(
-    fit: HarmonicFit, left: TurnResiduals, *, noise_mm: float, unknown: int = 0, slow: int = 0
+    fit: HarmonicFit, left: Iterable[TurnResiduals], *, noise_mm: float, unknown: int = 0, slow: int = 0
 ) -> PooledFit:
-    """Return a fit with what it leaves of each turn held against the others."""
-    scatter = turn_scatter(left, highest_order=fit.consecutive_orders, unknown=unknown)
-    wander = order_one_wander(left, lines=slow, noise_mm=noise_mm)
+    """Return a fit with what it leaves of each turn, handed over in parts, held against the others."""
+    highest = fit.consecutive_orders
+    own = [(part.less_mean().fits(highest), part.fits(ORDERS_OF_A_WANDER)) for part in left]
+    of_all, lowest = (TurnFits.joined(each) for each in zip(*own, strict=True))
+    scatter = turn_scatter(of_all, unknown=unknown)
+    wander = order_one_wander(lowest, lines=slow, noise_mm=noise_mm)
     return PooledFit(fit, scatter.up_to(fit.highest_order).with_order_one(wander), wander, None)
 
 

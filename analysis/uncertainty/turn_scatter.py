@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from analysis.harmonics import TurnResiduals
+from analysis.harmonics import TurnFits
 from analysis.numerics import f_upper_tail
 from analysis.uncertainty.wander import Wander
 
@@ -63,28 +63,24 @@ def not_tested(highest_order: int) -> TurnScatter:
     return TurnScatter(np.ones(highest_order), np.full(highest_order, math.inf), 1.0, 1.0)
 
 
-def turn_scatter(turns: TurnResiduals, *, highest_order: int, unknown: int) -> TurnScatter:
+def turn_scatter(turns: TurnFits, *, unknown: int) -> TurnScatter:
     """Compare the orders of the turns with each other.
 
-    Parameters: what the fit over all turns leaves of each; ``unknown`` more were fitted over all (lines) and
-    cost as many degrees of freedom. A turn with too few readings or too wide a gap for its own fit takes
-    no part. An order that stands out by itself is widened by itself, and the others by what they show
-    together.
+    Parameters: what each turn makes of its orders out of what the fit over all, and its own mean, have left;
+    ``unknown`` more were fitted over all (lines) and cost as many degrees of freedom. An order that stands
+    out by itself is widened by itself, and the others by what they show together.
     """
-    unknowns = 1 + 2 * highest_order
-    turns = turns.up_to(highest_order).less_mean().carried()
-    used = len(turns.number)
+    used, unknowns = turns.own_mm.shape
+    highest_order = (unknowns - 1) // 2
     if used < 2:
         return not_tested(highest_order)
-    inverse = np.linalg.inv(turns.gram)
-    own = (inverse @ turns.right_mm[:, :, None])[:, :, 0]
-    between = np.sum(turns.right_mm * own, axis=1)
-    explained, within = float(between.sum()), float((turns.square_mm2 - between).sum())
+    explained = float(turns.explained_mm2.sum())
+    within = float((turns.square_mm2 - turns.explained_mm2).sum())
     by_order = np.empty(highest_order)
     for n in range(highest_order):
-        pair = slice(1 + 2 * n, 3 + 2 * n)
-        weighed = np.linalg.solve(inverse[:, pair, pair], own[:, pair, None])[:, :, 0]
-        by_order[n] = float(np.sum(own[:, pair] * weighed))
+        own = turns.own_mm[:, 1 + 2 * n : 3 + 2 * n]
+        weighed = np.linalg.solve(turns.pair_covariances[:, n], own[:, :, None])[:, :, 0]
+        by_order[n] = float(np.sum(own * weighed))
     rows_used = int(turns.number.sum())
     each = 2 * (used - 1)
     within_dof = rows_used - used * unknowns

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.harmonics import TurnResiduals
+from analysis.harmonics import TurnFits
 from analysis.numerics import f_upper_tail
 
 WIDENED_AT = 0.2
@@ -52,28 +52,24 @@ class Wander:
 NOT_TESTED = Wander(0.0, 0.0, None, 1.0, 1.0)
 
 
-def order_one_wander(turns: TurnResiduals, *, lines: int, noise_mm: float) -> Wander:
+def order_one_wander(turns: TurnFits, *, lines: int, noise_mm: float) -> Wander:
     """Compare the vectors of order 1 of the turns with each other.
 
-    Parameters: what the fit over all turns leaves of each; how many ``lines`` near order 1 were taken off,
-    which cost two degrees of freedom each; ``noise_mm`` the noise that the covariance to be widened was made
-    with. A turn with too few readings or too wide a gap for orders 1 to 5 takes no part. Mean of repeated
-    turns: JCGM 100, 4.2 and G.3; of turns that are alike: Bayley and Hammersley 1946 (from memory).
+    Parameters: what each turn makes of orders 1 to 5 (``ORDERS_OF_A_WANDER``) out of what the fit over all
+    has left; how many ``lines`` near order 1 were taken off, which cost two degrees of freedom each;
+    ``noise_mm`` the noise that the covariance to be widened was made with. Mean of repeated turns: JCGM 100,
+    4.2 and G.3; of turns that are alike: Bayley and Hammersley 1946 (from memory).
     """
-    unknowns = 1 + 2 * ORDERS_OF_A_WANDER
-    each = turns.up_to(ORDERS_OF_A_WANDER).carried()
-    counted = len(each.number)
+    counted, unknowns = turns.own_mm.shape
     dof = 2 * (counted - 1) - 2 * lines
-    within_dof = int(each.number.sum()) - counted * unknowns
+    within_dof = int(turns.number.sum()) - counted * unknowns
     if counted < 2 or dof < 1 or within_dof < 1 or noise_mm <= 0.0:
         return NOT_TESTED
-    inverse = np.linalg.inv(each.gram)
-    own = (inverse @ each.right_mm[:, :, None])[:, :, 0]
-    within = float(np.sum(each.square_mm2) - np.sum(each.right_mm * own))
+    within = float(np.sum(turns.square_mm2) - np.sum(turns.explained_mm2))
     if within <= 0.0:
         return NOT_TESTED
-    vectors = own[:, 1] + 1j * own[:, 2]
-    spread = float(np.mean(inverse[:, 1, 1] + inverse[:, 2, 2])) / 2.0
+    vectors = turns.own_mm[:, 1] + 1j * turns.own_mm[:, 2]
+    spread = float(np.mean(np.trace(turns.pair_covariances[:, 0], axis1=1, axis2=2))) / 2.0
     off = vectors - np.mean(vectors)
     between = float(np.sum(np.abs(off) ** 2)) / dof
     explained = spread * within / within_dof

@@ -135,7 +135,7 @@ def test_what_each_turn_has_left_is_what_its_residuals_say(
     except NotDecidable:
         return
     sums = data.sums(counts, reference_of(data, 12))
-    left = sums.left_of(sums.fit(highest, drift=True))
+    (left,) = sums.left_of(sums.fit(highest, drift=True))
     judged = TurnResiduals.of(data.angle_rad, plain.residual_mm, data.turn, HIGHEST)
     assert np.array_equal(left.number, judged.number)
     assert left.gram == pytest.approx(judged.gram, abs=1e-9 * float(left.number.max()))
@@ -173,7 +173,7 @@ def test_single_orders_above_are_fitted_from_sums_at_counts(added: tuple[int, ..
     sums = data.sums(2400, reference_of(data, 12))
     summed = sums.fit(15, drift=True, added=added)
     assert summed.coefficients_mm == pytest.approx(plain.coefficients_mm, abs=1e-12)
-    left = sums.left_of(summed)
+    (left,) = sums.left_of(summed)
     judged = TurnResiduals.of(data.angle_rad, plain.residual_mm, data.turn, HIGHEST)
     assert left.square_mm2 == pytest.approx(judged.square_mm2, rel=1e-9)
     assert left.right_mm == pytest.approx(judged.right_mm, abs=1e-10)

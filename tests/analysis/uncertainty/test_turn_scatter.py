@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import Floats, Made, made, wobble
 
-from analysis.harmonics import TurnResiduals, fit_harmonics
+from analysis.harmonics import TurnFits, TurnResiduals, fit_harmonics
 from analysis.uncertainty.turn_scatter import TurnScatter, not_tested, turn_scatter
 
 NOISE_MM = 0.001
@@ -20,7 +20,7 @@ def scattered(sweep: Made, unknown: int = 0) -> TurnScatter:
 
 def compared(sweep: Made, residual_mm: Floats, unknown: int = 0) -> TurnScatter:
     left = TurnResiduals.of(sweep.angle_rad, residual_mm, sweep.turn, HIGHEST)
-    return turn_scatter(left, highest_order=HIGHEST, unknown=unknown)
+    return turn_scatter(left.less_mean().fits(HIGHEST), unknown=unknown)
 
 
 def wandering(order: int, size: float, *, turns: int = 5, seed: int = 1) -> Made:
@@ -34,6 +34,20 @@ def wandering(order: int, size: float, *, turns: int = 5, seed: int = 1) -> Made
         return np.asarray(a[k] * np.cos(phi) + b[k] * np.sin(phi))
 
     return made(wobble(0.1), turns=turns, noise_mm=NOISE_MM, seed=seed, also=also)
+
+
+def test_turns_compared_in_parts_are_those_compared_at_once() -> None:
+    sweep = wandering(3, 2.0, turns=7)
+    fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, sweep.t_s, highest_order=HIGHEST, drift=True)
+    parts = []
+    for some in (sweep.turn < 3, sweep.turn >= 3):
+        left = TurnResiduals.of(sweep.angle_rad[some], fit.residual_mm[some], sweep.turn[some], HIGHEST)
+        parts.append(left.less_mean().fits(HIGHEST))
+    joined = turn_scatter(TurnFits.joined(parts), unknown=0)
+    at_once = compared(sweep, fit.residual_mm)
+    assert joined.factor[2] > 1.0
+    np.testing.assert_array_equal(joined.factor, at_once.factor)
+    assert joined.p_value == at_once.p_value
 
 
 def test_one_turn_is_not_tested() -> None:

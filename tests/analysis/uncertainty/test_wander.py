@@ -15,7 +15,9 @@ NOISE_MM = 0.001
 def seen(sweep: Made, lines: int = 0) -> Wander:
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, sweep.t_s, highest_order=5, drift=True)
     return order_one_wander(
-        TurnResiduals.of(sweep.angle_rad, fit.residual_mm, sweep.turn, 5), lines=lines, noise_mm=fit.noise_mm
+        TurnResiduals.of(sweep.angle_rad, fit.residual_mm, sweep.turn, 5).fits(5),
+        lines=lines,
+        noise_mm=fit.noise_mm,
     )
 
 
@@ -92,6 +94,8 @@ def test_one_turn_is_not_tested() -> None:
     sweep = made(wobble(0.1), turns=1, noise_mm=NOISE_MM)
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=5)
     found = order_one_wander(
-        TurnResiduals.of(sweep.angle_rad, fit.residual_mm, sweep.turn, 5), lines=0, noise_mm=fit.noise_mm
+        TurnResiduals.of(sweep.angle_rad, fit.residual_mm, sweep.turn, 5).fits(5),
+        lines=0,
+        noise_mm=fit.noise_mm,
     )
     assert found == NOT_TESTED
