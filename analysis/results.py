@@ -43,6 +43,13 @@ class TurnResult:
     start_s: float
     end_s: float
 
+    def __repr__(self) -> str:
+        """Return the turn on one line."""
+        return (
+            f"TurnResult(turn {self.turn}, {self.values} values, {self.rpm:.1f} rpm, "
+            f"TIR {self.tir_fit_mm:.4f} mm, high point {self.high_point_deg:.1f} deg)"
+        )
+
 
 @dataclass(frozen=True)
 class OrderResult:
@@ -132,6 +139,15 @@ class SweepSummary:
     form_of: FormOf = FormOf.CURVE
     points: int | None = None
     """How many points the form is of; None of a curve."""
+
+    def __repr__(self) -> str:
+        """Return what stands first on one line."""
+        low, high = self.tir_fit.interval()
+        return (
+            f"SweepSummary({self.turns} turns, TIR {self.tir_fit.value:.4f} mm [{low:.4f}, {high:.4f}], "
+            f"high point {self.high_point.value:.1f} deg, form {self.form.value:.4f} mm, "
+            f"orders 1 to {self.highest_order})"
+        )
 
     @property
     def eccentricity_95_mm(self) -> tuple[float, float] | None:

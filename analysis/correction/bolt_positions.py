@@ -55,6 +55,11 @@ class HolePositions:
     not_separable: tuple[int, ...]
     """Orders that the assembled sweeps do not tell apart."""
 
+    def __repr__(self) -> str:
+        """Return how many there are and which is best on one line."""
+        best = "none told" if self.best is None else f"{self.best.deg:.1f} deg"
+        return f"HolePositions({len(self.positions)} positions, best: {best})"
+
 
 def hole_angles(holes: int | Sequence[float]) -> list[float]:
     """Return the angles of N equal holes, or a list of allowed angles as given (degrees).

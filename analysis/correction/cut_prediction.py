@@ -62,6 +62,11 @@ class Prediction:
     """1 where the radii differ: a plane says nothing of higher orders elsewhere."""
     remarks: tuple[str, ...]
 
+    def __repr__(self) -> str:
+        """Return what would be left on one line."""
+        low, high = self.tir.interval()
+        return f"Prediction(TIR {self.tir.value:.4f} mm [{low:.4f}, {high:.4f}], {self.predicted!r})"
+
 
 def predict_cut(
     bearings: Any,

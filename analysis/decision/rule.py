@@ -65,6 +65,13 @@ class Decision:
     looks: Looks = ONE_LOOK
     """Which look at the part this is, and what it is held to."""
 
+    def __repr__(self) -> str:
+        """Return the verdict on one line."""
+        number = (
+            f"{self.number.value:.4f} mm, guard band {self.guard_mm:.4f} mm, limit {self.limit_mm:.4f} mm"
+        )
+        return f"Decision({self.quantity}, {self.state}: {number})"
+
 
 @dataclass(frozen=True)
 class Decidable:

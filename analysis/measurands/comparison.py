@@ -32,6 +32,11 @@ class Comparison:
     first: FirstOrderEstimate | None
     """TIR and direction of the change of order 1."""
 
+    def __repr__(self) -> str:
+        """Return the change on one line."""
+        differ = f"{len(self.differences)} differences in how they were measured"
+        return f"Comparison({'not comparable' if self.change is None else repr(self.change)}, {differ})"
+
     @property
     def comparable(self) -> bool:
         """True where nothing blocks."""

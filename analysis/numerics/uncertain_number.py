@@ -93,6 +93,11 @@ class UncertainNumber:
     furthest: float = math.inf
     """No limit lies further from the value than this: an angle is known to half a turn at the worst."""
 
+    def __repr__(self) -> str:
+        """Return value and 95 % interval on one line; the budget is in ``parts``."""
+        low, high = self.interval()
+        return f"UncertainNumber({self.value:.6g} {self.unit}, 95 % {low:.6g} to {high:.6g})"
+
     @property
     def u(self) -> float:
         """Combined standard uncertainty (JCGM 100:2008, 5.1.2), or what goes with the given limits."""

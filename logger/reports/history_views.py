@@ -109,9 +109,9 @@ def groups_as_text(groups: Sequence[HistoryGroup], by: str, where: str) -> Repor
     return Report(
         f"By {by}: {len(groups)} in {where}",
         rows=tuple(
-            f"{one.of or f'(no {by} named)':<28} {one.recordings:>5} recordings, {one.turns} turns: "
+            f"{one.of or f'(no {by} named)':<28} {one.recordings:>5} recording(s), {one.turns} turn(s): "
             f"{one.states['within']} within, {one.states['over']} over, {one.states['undecided']} not "
-            f"decided, {one.states[None]} without a decision; {one.first} to {one.last}"
+            f"decided, {one.states[None]} without a decision; {one.first[:10]} to {one.last[:10]}"
             for one in groups
         ),
     )

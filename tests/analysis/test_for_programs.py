@@ -1,5 +1,6 @@
 """What programs are handed: quantities with their units, a gauge without a step, one line at a prompt."""
 
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -83,7 +84,12 @@ def test_a_prompt_prints_one_line() -> None:
     taken = capture(SWEEP, 0.001, limit="0.2 mm")
     result = analysis.analyse(taken)
     by_position = analysis.separate([exact(PART + SPINDLE), exact(SPINDLE)], [0.0, None])
-    for value in (taken, taken.samples, result, result.vectors, by_position):
+    decided = analysis.decide(result, "0.2 mm")
+    change = analysis.compare(result, result)
+    left = analysis.predict_cut(exact(PART + SPINDLE), exact(SPINDLE))
+    best = analysis.hole_positions(exact(PART + SPINDLE), exact(SPINDLE), 6)
+    of_sweep = (result, result.vectors, result.pooled, result.pooled.tir_fit, result.turns[0], decided)
+    for value in (taken, taken.samples, *of_sweep, by_position, change, left, best):
         assert "\n" not in repr(value)
         assert len(repr(value)) < 200
     assert "TIR 0.14" in repr(result)
@@ -121,3 +127,17 @@ def test_a_capture_is_handed_over_alone_and_angles_never_are() -> None:
         analysis.fit_sweep(taken, SWEEP.reading_mm)
     with pytest.raises(BadInput, match="angles without readings"):
         analysis.fit_sweep(SWEEP.angle_rad)
+
+
+def test_readmes_python_prints_what_it_says(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (code,) = re.findall(
+        r"^```python\n(.*?)^```$", (ROOT / "README.md").read_text("utf-8"), re.DOTALL | re.MULTILINE
+    )
+    monkeypatch.chdir(ROOT)
+    exec(compile(code, "README.md", "exec"), {})
+    printed = capsys.readouterr().out.splitlines()
+    said = re.findall(r"^print\(.*\)(?:  # (.*))?$", code, re.MULTILINE)
+    assert len(printed) == len(said) == 3
+    assert all(line.startswith(begins) for line, begins in zip(printed, said, strict=True))
