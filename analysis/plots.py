@@ -23,8 +23,10 @@ def plot_sweep(result: SweepResult, ax: Any = None) -> Any:
     low, high = result.pooled.high_point.interval()
     at = result.pooled.high_point.value
     if high - low < 360.0:
-        ax.axvspan(low, high, color="0.85", zorder=0, label="high point, 95 %")
-    ax.axvline(at, linestyle=":", color="black", label=f"high point {at:.0f} deg")
+        # An arc over the mark shows at both ends of the turn.
+        for turn_deg, label in ((0.0, "high point, 95 %"), (-360.0, None), (360.0, None)):
+            ax.axvspan(low + turn_deg, high + turn_deg, color="0.85", zorder=0, label=label)
+    ax.axvline(at % 360.0, linestyle=":", color="black", label=f"high point {at % 360.0:.0f} deg")
     _turn_axes(ax)
     ax.legend(loc="best", fontsize="small")
     return ax

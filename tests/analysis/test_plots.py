@@ -17,6 +17,7 @@ from places import ROOT
 
 import analysis
 from analysis.errors import BadInput
+from analysis.numerics import Limits, UncertainNumber
 from analysis.store import open_store
 
 RESULT = analysis.analyse(
@@ -37,6 +38,15 @@ def test_the_curve_that_is_drawn_is_that_of_the_result() -> None:
     high_point = line(ax, "high point")[0, 0]
     assert abs(high_point - RESULT.curve_deg[np.argmax(RESULT.curve_mm)]) <= 0.5
     assert (ax.get_xlabel(), ax.get_ylabel()) == ("angle from the mark, deg", "reading about its mean, mm")
+
+
+def test_an_arc_over_the_mark_is_drawn_at_both_ends_of_the_turn() -> None:
+    over = UncertainNumber(2.0, unit="deg", limits=Limits((-5.0, 9.0)))
+    ax = analysis.plot_sweep(replace(RESULT, pooled=replace(RESULT.pooled, high_point=over)))
+    spans = [(patch.get_x(), patch.get_x() + patch.get_width()) for patch in ax.patches]
+    assert (-5.0, 9.0) in spans
+    assert (355.0, 369.0) in spans
+    assert ax.get_xlim() == (0.0, 360.0)
 
 
 def test_a_round_plot_deviates_by_its_share_of_the_radius() -> None:
