@@ -43,7 +43,7 @@ def lines() -> list[Line]:
     """Return every command of README in its order: blocks, and examples between backquotes."""
     found = []
     for block, inline in re.findall(
-        r"```sh\n(.*?)```|`((?:fullturn|python|\.venv)[^`]+)`", README, flags=re.DOTALL
+        r"```sh\n(.*?)```|(?<!`)`((?:fullturn|python|\.venv)[^`]+)`", README, flags=re.DOTALL
     ):
         for line in block.splitlines() or [inline]:
             typed, _, said = line.partition("  # ")
