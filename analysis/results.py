@@ -16,6 +16,7 @@ from analysis.notebook import as_html
 from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.setup import Quantity, Setup
 from analysis.uncertainty import BudgetLine, Points
+from analysis.units import format_arc
 
 
 @dataclass(frozen=True)
@@ -271,7 +272,7 @@ class SweepResult:
                 "TIR": f"{self.answer_tir_mm:.4f} mm ({low:.4f} mm to {high:.4f} mm, 95 % of this "
                 "sweep alone)",
                 "high point": high_point
-                + (f" (95 %: {first:.1f} to {last:.1f} deg)" if last - first < 360 else ""),
+                + (f" (95 %: {format_arc(first, last, 1)} deg)" if last - first < 360 else ""),
                 "decision": decided,
                 **not_clear,
             },

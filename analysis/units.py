@@ -167,3 +167,9 @@ def format_both(mm: float, unit: str = "mm") -> str:
     first = format_length(mm, unit, {"mm": 3, "um": 0, "in": 4, "thou": 1}[unit])
     other = "thou" if metric else "mm"
     return f"{first} ({format_length(mm, other, 1 if metric else 3)})"
+
+
+def format_arc(low_deg: float, high_deg: float, decimals: int = 0) -> str:
+    """Return an arc from its lower to its upper end, both from 0 to 360 as they are read off a part."""
+    low, high = (round(end, decimals) % 360.0 for end in (low_deg, high_deg))
+    return f"{low:.{decimals}f} to {high:.{decimals}f}"

@@ -1,5 +1,10 @@
 from .access import Store as Store
 from .opening import open_store as open_store
+from .quantities import (
+    STORED_QUANTITIES as STORED_QUANTITIES,
+    StoredNumber as StoredNumber,
+    stored_number as stored_number,
+)
 from .register_rows import (
     GaugeEntry as GaugeEntry,
     GaugeUse as GaugeUse,

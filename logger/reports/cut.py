@@ -5,7 +5,7 @@ from typing import Any
 
 from analysis.correction import NOT_INCLUDED, CutPlan, depth_at
 from analysis.setup import Surface
-from analysis.units import format_both, format_length
+from analysis.units import format_arc, format_both, format_length
 from logger.inputs import AnalysedSweep
 from logger.reports import late_gauge
 from logger.reports.budget import against_the_limit, decision_as_json, lines_as_json, parts_as_json
@@ -14,7 +14,6 @@ from logger.reports.phrases import (
     Report,
     Section,
     Trust,
-    arc,
     between,
     ends_deg,
     first_order,
@@ -169,7 +168,7 @@ def card_section(card: CutPlan, unit: str, *, by_radius: bool) -> Section:
         return Section(title, (*(f"STOP: {stop}." for stop in card.stops), "No depth is given."))
     assert card.first_touch_deg is not None
     low, high = card.first_touch_95_deg or (0.0, 360.0)
-    sure = f" (95 %: {arc(low, high)})" if high - low < 360.0 else ""
+    sure = f" (95 %: {format_arc(low, high)})" if high - low < 360.0 else ""
     rows = [f"First touch at {card.first_touch_deg:.0f} deg past the part's mark{sure}."]
     passes = zip(card.passes_mm, card.uncut_after_pass_deg, strict=True)
     rows += [

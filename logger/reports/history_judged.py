@@ -15,9 +15,8 @@ COLUMNS = 30
 """Width of the picture of a check, characters; the limit stands at two thirds of it."""
 AT_LIMIT = 20
 ONE_RULE = (
-    "One rule on size and side together. It tells that the check differs, never why: part, gauge, "
-    "stand or hand. "
-    "Silence is no evidence of less than the shift named."
+    "One rule on size and side together. It tells that the check differs, never why: part, gauge, stand or "
+    "hand. Silence is no evidence of less than the shift named."
 )
 
 
@@ -50,9 +49,8 @@ def again_as_text(found: Sequence[AnalysedAgain], left: Mapping[str, str], where
     moved = sum(one.moved for one in found)
     flipped = sum(one.flipped for one in found)
     return Report(
-        f"{len(found)} recordings analysed again: {moved} say something else and are stored beside "
-        "the earlier "
-        f"result, {flipped} of them decide otherwise ({where})",
+        f"{len(found)} recording(s) analysed again: {moved} say something else and are stored beside the "
+        f"earlier result, {flipped} of them decide otherwise ({where})",
         rows=tuple(_again(one, unit) for one in _flipped_first(found)),
         sections=(
             (Section("Not analysed:", tuple(f"{key}  {why}" for key, why in left.items())),) if left else ()
@@ -72,8 +70,7 @@ def _again(one: AnalysedAgain, unit: str) -> str:
     decided = f"{was} to {now}" if one.flipped else now
     return (
         f"{named}  {_length(one.was_mm, unit)} to {_length(one.is_mm, unit)}  {decided}  edition "
-        f"{one.edition}: "
-        f"{'; '.join(one.why)}"
+        f"{one.edition}: {'; '.join(one.why)}"
     )
 
 
@@ -149,9 +146,8 @@ def fixed_as_text(chart: CheckChart, part: str, unit: str) -> Report:
     """Return the text of ``history --fix-baseline``."""
     baseline = chart.baseline
     return Report(
-        f"Limits of {part!r} are fixed from {baseline.n} days, s "
-        f"{format_length(baseline.s_mm, unit)}: what is "
-        "measured from now on is held against them.",
+        f"Limits of {part!r} are fixed from {baseline.n} days, s {format_length(baseline.s_mm, unit)}: "
+        "what is measured from now on is held against them.",
         notes=(f"A shift of {format_length(baseline.shift_found_mm, unit)} is found with 90 %.",),
     )
 
@@ -206,13 +202,12 @@ def suspects_as_text(found: Sequence[Suspect], looked_at: int, where: str) -> Re
     """Return the text of ``history --suspect``."""
     if not found:
         return Report(
-            f"None of {looked_at} recordings in {where} hangs on a gauge that is known to be past "
-            "due, found worse "
-            "or failed by its check."
+            f"None of {looked_at} recordings in {where} hangs on a gauge that is known to be past due, found "
+            "worse or failed by its check."
         )
     return Report(
-        f"{len(found)} of {looked_at} recordings in {where} hang on a gauge in doubt; nothing is "
-        "judged by this",
+        f"{len(found)} of {looked_at} recordings in {where} hang on a gauge in doubt; nothing is judged by "
+        "this",
         rows=tuple(_suspect(one) for one in found),
         notes=("A person decides what follows for each: measure again, tell the customer, or neither.",),
     )

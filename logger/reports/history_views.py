@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import Any
 
-from analysis.store import StoredSweep
+from analysis.store import StoredNumber, StoredSweep, stored_number
 from analysis.units import format_length
 from logger.reports.history import conclusion
 from logger.reports.phrases import QUANTITY_WORDS, Report, Section, between, limit_words
 from logger.reports.to_json import to_json
-from logger.studies import HistoryGroup, Trend, TrendPoint, point_of
+from logger.studies import HistoryGroup, Trend, TrendPoint
 
 COLUMNS = 36
 """Width of the picture of a trend, characters."""
@@ -35,35 +35,26 @@ def recordings_as_json(sweeps: Sequence[StoredSweep]) -> dict[str, Any]:
 
 
 def _recording(one: StoredSweep) -> dict[str, Any]:
-    point = point_of(one, quantity_of(one))
+    number = stored_number(one)
     pooled = (one.result or {}).get("pooled") or {}
-    found = {
-        "measured": one.started,
-        "quantity": quantity_of(one) if point else None,
-        "high_point_deg": pooled.get("high_point_deg"),
-        **{key: getattr(point, key, None) for key in ("value_mm", "low_mm", "high_mm", "limit_mm")},
+    found = {"measured": one.started, "high_point_deg": pooled.get("high_point_deg")} | {
+        key: getattr(number, key, None) for key in ("quantity", "value_mm", "low_mm", "high_mm", "limit_mm")
     }
     return {key: found[key] if key in found else getattr(one, key) for key in RECORDING_KEYS}
-
-
-def quantity_of(one: StoredSweep) -> str:
-    """Return the quantity that was decided on; TIR where nothing was."""
-    decision = (one.result or {}).get("decision") or {}
-    return str(decision.get("quantity") or "tir")
 
 
 def recordings_as_text(sweeps: Sequence[StoredSweep], where: str, unit: str) -> Report:
     """Return the text of ``history --by recording``; there is at least one."""
     return Report(
-        f"{len(sweeps)} recordings in {where}, oldest first",
+        f"{len(sweeps)} recording(s) in {where}, oldest first",
         rows=tuple(_row(one, unit) for one in sweeps),
         notes=(ALL_LINES, "store:rec/IDENTITY stands wherever a file does."),
     )
 
 
 def _row(one: StoredSweep, unit: str) -> str:
-    point = point_of(one, quantity_of(one))
-    number = "-" if point is None else _with_interval(point, unit)
+    found = stored_number(one)
+    number = "-" if found is None else _with_interval(found, unit)
     pooled = (one.result or {}).get("pooled") or {}
     high = pooled.get("high_point_deg")
     at = "" if high is None else f" @ {high:5.1f} deg"
@@ -74,11 +65,11 @@ def _row(one: StoredSweep, unit: str) -> str:
     return f"{named} {number}{at}  {said}  {by}".rstrip()
 
 
-def _with_interval(point: TrendPoint, unit: str) -> str:
-    value = format_length(point.value_mm, unit)
-    if point.low_mm is None or point.high_mm is None:
+def _with_interval(number: StoredNumber, unit: str) -> str:
+    value = format_length(number.value_mm, unit)
+    if number.low_mm is None or number.high_mm is None:
         return value
-    return f"{value} ({between((point.low_mm, point.high_mm), unit)})"
+    return f"{value} ({between((number.low_mm, number.high_mm), unit)})"
 
 
 # --- groups ----------------------------------------------------------------------------------------------
@@ -130,10 +121,10 @@ def trend_as_json(found: Trend) -> dict[str, Any]:
                     {
                         "recording_id": one.sweep.recording_id,
                         "measured": one.sweep.started,
-                        "value_mm": one.value_mm,
-                        "low_mm": one.low_mm,
-                        "high_mm": one.high_mm,
-                        "limit_mm": one.limit_mm,
+                        "value_mm": one.number.value_mm,
+                        "low_mm": one.number.low_mm,
+                        "high_mm": one.number.high_mm,
+                        "limit_mm": one.number.limit_mm,
                         "state": one.sweep.state,
                     }
                     for one in found.points
@@ -148,21 +139,25 @@ def trend_as_json(found: Trend) -> dict[str, Any]:
 
 
 def trend_as_text(found: Trend, part: str, unit: str) -> Report:
-    """Return the text of ``history --trend``; there is at least one point."""
-    points = found.points
-    ends = [value for one in points for value in (one.value_mm, one.low_mm, one.high_mm, one.limit_mm)]
+    """Return the text of ``history --trend``."""
+    points, words = found.points, QUANTITY_WORDS[found.quantity]
+    if not points:
+        return Report(f"None of {found.without} recording(s) of {part!r} holds its {words}.")
+    numbers = [one.number for one in points]
+    ends = [value for each in numbers for value in (each.value_mm, each.low_mm, each.high_mm, each.limit_mm)]
     known = [value for value in ends if value is not None]
     low, high = min(known), max(known)
-    limit = next((one for one in reversed(points) if one.limit_mm is not None), None)
+    limit = next((one for one in reversed(points) if one.number.limit_mm is not None), None)
     notes = [ALL_LINES]
-    if limit is not None and limit.limit_mm is not None:
-        notes.insert(0, f"| is the entered limit: {limit_words(limit.limit_mm, _as_written(limit))}.")
+    if limit is not None and limit.number.limit_mm is not None:
+        notes.insert(0, f"| is the entered limit: {limit_words(limit.number.limit_mm, _as_written(limit))}.")
     if found.without:
-        notes.append(f"{found.without} recordings hold no {QUANTITY_WORDS[found.quantity]}.")
+        notes.append(f"{found.without} recording(s) hold no {words}.")
     return Report(
-        f"{QUANTITY_WORDS[found.quantity]} of {part!r} over {len(points)} recordings: {_slope(found, unit)}",
+        f"{words} of {part!r} over {len(points)} recording(s): {_slope(found, unit)}",
         rows=tuple(
-            f"{one.sweep.started}  {_with_interval(one, unit)}  [{_drawn(one, low, high)}]" for one in points
+            f"{one.sweep.started}  {_with_interval(one.number, unit)}  [{_drawn(one.number, low, high)}]"
+            for one in points
         ),
         sections=(
             Section(
@@ -176,7 +171,7 @@ def trend_as_text(found: Trend, part: str, unit: str) -> Report:
 
 def _as_written(point: TrendPoint) -> str:
     decision = (point.sweep.result or {}).get("decision") or {}
-    return str(decision.get("limit_as_written") or f"{point.limit_mm:g} mm")
+    return str(decision.get("limit_as_written") or f"{point.number.limit_mm:g} mm")
 
 
 def _slope(found: Trend, unit: str) -> str:
@@ -189,17 +184,17 @@ def _slope(found: Trend, unit: str) -> str:
     return f"it {'grows' if low > 0.0 else 'gets less'}, {a_month}"
 
 
-def _drawn(point: TrendPoint, low_mm: float, high_mm: float) -> str:
+def _drawn(number: StoredNumber, low_mm: float, high_mm: float) -> str:
     cells = [" "] * COLUMNS
 
     def at(value_mm: float) -> int:
         share = (value_mm - low_mm) / (high_mm - low_mm) if high_mm > low_mm else 0.5
         return round(share * (COLUMNS - 1))
 
-    if point.low_mm is not None and point.high_mm is not None:
-        for k in range(at(point.low_mm), at(point.high_mm) + 1):
+    if number.low_mm is not None and number.high_mm is not None:
+        for k in range(at(number.low_mm), at(number.high_mm) + 1):
             cells[k] = "-"
-    if point.limit_mm is not None:
-        cells[at(point.limit_mm)] = "|"
-    cells[at(point.value_mm)] = "o"
+    if number.limit_mm is not None:
+        cells[at(number.limit_mm)] = "|"
+    cells[at(number.value_mm)] = "o"
     return "".join(cells)

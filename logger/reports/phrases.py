@@ -8,7 +8,7 @@ from analysis.numerics import OrderVectors, UncertainNumber
 from analysis.results import Check, CheckState
 from analysis.setup import Quantity, Setup
 from analysis.uncertainty import FirstOrderEstimate
-from analysis.units import format_length
+from analysis.units import format_arc, format_length
 from logger.inputs import AnalysedSweep
 
 STATE_WORDS: Mapping[str, str] = {state: state.words for state in DecisionState}
@@ -147,13 +147,7 @@ def between(ends_mm: tuple[float, float], unit: str) -> str:
 def ends_deg(number: UncertainNumber) -> str:
     """Return the 95 % interval of an angle."""
     low, high = number.interval()
-    return "95 %: not told" if high - low >= 360.0 else f"95 %: {arc(low, high, 1)} deg"
-
-
-def arc(low_deg: float, high_deg: float, decimals: int = 0) -> str:
-    """Return an arc from its lower to its upper end, both from 0 to 360 as they are read off a part."""
-    low, high = (round(end, decimals) % 360.0 for end in (low_deg, high_deg))
-    return f"{low:.{decimals}f} to {high:.{decimals}f}"
+    return "95 %: not told" if high - low >= 360.0 else f"95 %: {format_arc(low, high, 1)} deg"
 
 
 def first_order(known: OrderVectors | FirstOrderEstimate, unit: str) -> str:

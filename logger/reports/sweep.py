@@ -9,7 +9,7 @@ from analysis.decision import DecisionState
 from analysis.diagnosis import Slip
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
 from analysis.setup import Quantity, Surface
-from analysis.units import format_both, format_length
+from analysis.units import format_arc, format_both, format_length
 from logger.inputs import SweepOrigin
 from logger.reports.budget import budget_as_json, budget_sentence, decision_as_json
 from logger.reports.phrases import (
@@ -17,7 +17,6 @@ from logger.reports.phrases import (
     Report,
     Section,
     Trust,
-    arc,
     lines_of,
     place_in_words,
     trust_in_checks,
@@ -269,7 +268,7 @@ def _high_point(result: SweepResult) -> str:
         return f"highest reading {place_in_words(found.value, result.setup)}"
     if high - low >= NOWHERE_DEG:
         return "no place stands out as high"
-    return f"high point {place_in_words(found.value, result.setup)}, 95 % {arc(low, high)} deg"
+    return f"high point {place_in_words(found.value, result.setup)}, 95 % {format_arc(low, high)} deg"
 
 
 def tir_words(result: SweepResult, unit: str) -> str:

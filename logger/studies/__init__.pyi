@@ -23,7 +23,7 @@ from .gauge_in_doubt import Suspect as Suspect, suspects as suspects
 from .history_groups import HistoryGroup as HistoryGroup, grouped as grouped
 from .lag_study import LagStudy as LagStudy, study_lag as study_lag
 from .mountings_study import MountingsStudy as MountingsStudy, study_mountings as study_mountings
-from .quantity_in_time import Trend as Trend, TrendPoint as TrendPoint, point_of as point_of, trend as trend
+from .quantity_in_time import Trend as Trend, TrendPoint as TrendPoint, trend as trend
 from .related_sweeps import (
     AtPlane as AtPlane,
     RelatedSweeps as RelatedSweeps,

@@ -1,6 +1,6 @@
 """Recordings of one part in time: the quantity of each with its interval, and its change by month."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -8,19 +8,11 @@ import numpy as np
 
 from analysis.errors import BadInput
 from analysis.numerics import least_squares, t_quantile
-from analysis.setup import Quantity
-from analysis.store import StoredSweep
+from analysis.store import StoredNumber, StoredSweep, stored_number
 
 DAYS_A_MONTH = 365.2425 / 12.0
 FEWEST = 3
 """Of recordings, for a slope: a line through two has nothing left to tell how well it is known."""
-KEYS: Mapping[str, tuple[str, str]] = {
-    Quantity.TIR: ("tir_fit_mm", "tir_fit_95_mm"),
-    Quantity.TIR_FIRST: ("tir_first_mm", "tir_first_95_mm"),
-    Quantity.ECCENTRICITY: ("eccentricity_mm", "eccentricity_95_mm"),
-    Quantity.FORM: ("form_mm", "form_95_mm"),
-}
-"""Where the result of a sweep has a quantity, and its interval of that sweep alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +20,7 @@ class TrendPoint:
     """One recording."""
 
     sweep: StoredSweep
-    value_mm: float
-    low_mm: float | None
-    high_mm: float | None
-    """95 %: with all lines of the budget where the quantity was decided on, else of the sweep alone."""
-    limit_mm: float | None
-    """Of this quantity; None where none was entered."""
+    number: StoredNumber
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,25 +41,10 @@ def trend(sweeps: Sequence[StoredSweep], quantity: str) -> Trend:
     """Return how a quantity of one part at one stage changes. Raises BadInput where they are of several."""
     _one_of("stages", [one.stage for one in sweeps], "--stage")
     _one_of("serials", [one.serial for one in sweeps], "--serial")
-    points = tuple(point for one in sweeps if (point := point_of(one, quantity)) is not None)
-    slope, ends, dof = _slope([(one.sweep.started, one.value_mm) for one in points])
+    found = ((one, stored_number(one, quantity)) for one in sweeps)
+    points = tuple(TrendPoint(one, number) for one, number in found if number is not None)
+    slope, ends, dof = _slope([(one.sweep.started, one.number.value_mm) for one in points])
     return Trend(quantity, points, slope, ends, dof, len(sweeps) - len(points))
-
-
-def point_of(sweep: StoredSweep, quantity: str) -> TrendPoint | None:
-    """Return a recording's number; None where its result has none."""
-    result = sweep.result or {}
-    decision = result.get("decision") or {}
-    mine = decision.get("quantity") == quantity
-    key, key_95 = KEYS[quantity]
-    pooled = result.get("pooled") or {}
-    value, ends = pooled.get(key), pooled.get(key_95)
-    if mine and decision.get("value_mm") is not None:
-        value, ends = decision["value_mm"], decision.get("interval_mm")
-    if value is None:
-        return None
-    low, high = ends or (None, None)
-    return TrendPoint(sweep, value, low, high, decision.get("limit_mm") if mine else None)
 
 
 def _slope(points: Sequence[tuple[str, float]]) -> tuple[float | None, tuple[float, float] | None, int]:

@@ -60,7 +60,7 @@ def test_a_trend_is_told_with_its_slope_and_drawn(home: Path, capsys: Capsys) ->
     assert low < found["slope_mm_per_month"] < high
     assert found["slope_mm_per_month"] == pytest.approx(0.0057, abs=2e-4)
     ran = inside(capsys, "history", "flange", "--trend")
-    assert ran.first_line.startswith("TIR of 'flange' over 3 recordings: ")
+    assert ran.first_line.startswith("TIR of 'flange' over 3 recording(s): ")
     pictures = [line.partition("[")[2] for line in ran.out.splitlines() if line.endswith("]")]
     assert [line.count("o") for line in pictures] == [1, 1, 1]
     assert [line.index("o") for line in pictures] == sorted(line.index("o") for line in pictures)
@@ -94,6 +94,11 @@ def test_a_row_a_recording_is_written_and_read_by_a_spreadsheet(home: Path, caps
     assert pandas.isna(table["value_mm"].iloc[-1])
     refused = one_line(inside(capsys, "history", "--csv", "all.csv"))
     assert "all.csv" in refused
+
+
+def test_a_trend_of_what_no_recording_holds_says_so(home: Path, capsys: Capsys) -> None:
+    ran = inside(capsys, "history", "flange", "--trend", "--quantity", "eccentricity")
+    assert (ran.status, ran.first_line.startswith("None of ")) == (0, True)
 
 
 @pytest.mark.parametrize(("kind", "begins"), [("svg", b"<?xml"), ("png", b"\x89PNG"), ("pdf", b"%PDF")])

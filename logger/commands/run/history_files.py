@@ -30,10 +30,10 @@ def draw_trend(found: "studies.Trend", part: str, file: str) -> None:
     ax = plots.plot_trend(
         {
             "measured": [one.sweep.started for one in found.points],
-            "value_mm": [one.value_mm for one in found.points],
-            "low_mm": [one.low_mm for one in found.points],
-            "high_mm": [one.high_mm for one in found.points],
-            "limit_mm": [one.limit_mm for one in found.points],
+            "value_mm": [one.number.value_mm for one in found.points],
+            "low_mm": [one.number.low_mm for one in found.points],
+            "high_mm": [one.number.high_mm for one in found.points],
+            "limit_mm": [one.number.limit_mm for one in found.points],
         }
     )
     ax.set_title(f"{reports.phrases.QUANTITY_WORDS[found.quantity]} of {part}".replace("$", r"\$"))

@@ -8,6 +8,7 @@ from analysis.capture import AngleSource
 from analysis.numerics import UncertainNumber
 from analysis.results import Check, CheckState
 from analysis.setup import MarkSide
+from analysis.units import format_arc
 from logger.live.drawing.angle_words import from_tip, missing_words
 from logger.live.drawing.display_options import ROUND_FROM, DisplayOptions
 from logger.live.drawing.large_digits import big, width_of
@@ -17,7 +18,6 @@ from logger.live.drawing.rows import Row, beside, page, wrapped
 from logger.live.pages.page_frame import CAUTION, bottom, head
 from logger.live.state.claims import Claim
 from logger.live.state.view import View
-from logger.reports.phrases import arc
 from logger.reports.sweep import answer_sentence
 
 DIGITS_WIDTH = 46
@@ -258,7 +258,7 @@ def _spot(view: View) -> str:
 def high_point_words(point: UncertainNumber) -> str:
     """Return where it is high, the one angle for it on every page, with its 95 % interval."""
     low, high = point.interval()
-    return f"high point {round(point.value) % 360} deg ({arc(low, high)})"
+    return f"high point {round(point.value) % 360} deg ({format_arc(low, high)})"
 
 
 def doubt_lines(view: View, options: DisplayOptions) -> list[tuple[str, str]]:

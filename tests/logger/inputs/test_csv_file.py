@@ -1,20 +1,19 @@
 """Readings that come as text: clock places and CSV files, in and out; what is written is read back."""
 
 import io
-import math
 from pathlib import Path
 
 import numpy as np
 import pytest
+from few_readings import few_readings
 from hypothesis import given, strategies as st
 
 from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.capture.from_recording import FromRecording, RecordedCheck
-from analysis.capture.samples import Capture, Samples
+from analysis.capture.samples import Capture
 from analysis.checks.recorded_checks import with_recorded_checks
 from analysis.errors import BadInput
 from analysis.results import Check, CheckState
-from analysis.setup import parse_setup
 from analysis.units import MM_PER, PRINTED_UNITS
 from logger.inputs import csv_file
 from logger.inputs.csv_file import read_csv, typed_capture
@@ -216,21 +215,7 @@ def test_a_comma_that_may_mean_two_things_is_refused_by_its_line(tmp_path: Path,
 
 
 def sweep(*, timed: bool = True, resolution_mm: float = 0.001, **keys: str) -> Capture:
-    n = 50
-    angle = np.linspace(-0.3, 4 * math.pi, n)
-    return Capture(
-        Samples(
-            0.02 * np.arange(n),
-            angle,
-            np.round(0.05 * np.cos(angle), 3),
-            np.arange(n) % 4 != 3,
-            np.zeros(n, bool),
-            np.zeros(n, np.int16),
-        ),
-        parse_setup(keys),
-        resolution_mm=resolution_mm,
-        timed=timed,
-    )
+    return few_readings(50, timed=timed, resolution_mm=resolution_mm, **keys)
 
 
 def written(capture: Capture, unit: str = "mm") -> str:

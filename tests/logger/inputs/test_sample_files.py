@@ -11,10 +11,10 @@ import pandas
 import polars
 import pyarrow.parquet
 import pytest
+from few_readings import few_readings
 
-from analysis.capture import Capture, FromRecording, RecordedCheck, Samples
+from analysis.capture import Capture, FromRecording, RecordedCheck
 from analysis.errors import BadInput
-from analysis.setup import parse_setup
 from logger.inputs import SampleTable, format_of, table_of, write_sample_file
 from logger.inputs.sample_files import FORMATS, read_sample_file
 
@@ -24,21 +24,7 @@ RECORDED = FromRecording(
 
 
 def sweep(*, timed: bool = True) -> Capture:
-    n = 400
-    angle = np.linspace(-0.5, 13.0, n)
-    return Capture(
-        Samples(
-            0.02 * np.arange(n),
-            angle,
-            np.round(0.05 * np.cos(angle), 3),
-            np.arange(n) % 4 != 3,
-            np.zeros(n, bool),
-            np.zeros(n, np.int16),
-        ),
-        parse_setup({"part": "Zahnrad, groß", "limit": "0,05 mm"}),
-        resolution_mm=0.001,
-        timed=timed,
-    )
+    return few_readings(400, timed=timed, part="Zahnrad, groß", limit="0,05 mm")
 
 
 def write(

@@ -36,12 +36,20 @@ def test_the_slope_and_its_interval_are_those_of_another_library(tmp_path: Path)
 
 def test_a_quantity_that_was_decided_on_has_the_interval_of_the_decision(tmp_path: Path) -> None:
     (point,) = trend(stored_sweeps(tmp_path, [0.03], [0.0]), "tir").points
-    assert (point.low_mm, point.high_mm, point.limit_mm) == (0.03 - 0.004, 0.03 + 0.004, 0.05)
+    assert (point.number.low_mm, point.number.high_mm, point.number.limit_mm) == (
+        0.03 - 0.004,
+        0.03 + 0.004,
+        0.05,
+    )
 
 
 def test_another_quantity_has_that_of_its_sweep_and_no_limit(tmp_path: Path) -> None:
     (point,) = trend(stored_sweeps(tmp_path, [0.03], [0.0]), "tir_first").points
-    assert (point.value_mm, point.low_mm, point.limit_mm) == (2 * abs(0.1 + 0.02j), None, None)
+    assert (point.number.value_mm, point.number.low_mm, point.number.limit_mm) == (
+        2 * abs(0.1 + 0.02j),
+        None,
+        None,
+    )
 
 
 @pytest.mark.parametrize("days", [[0.0], [0.0, 1.0], [2.0, 2.0, 2.0]], ids=["one", "two", "all at once"])
