@@ -173,3 +173,8 @@ def format_arc(low_deg: float, high_deg: float, decimals: int = 0) -> str:
     """Return an arc from its lower to its upper end, both from 0 to 360 as they are read off a part."""
     low, high = (round(end, decimals) % 360.0 for end in (low_deg, high_deg))
     return f"{low:.{decimals}f} to {high:.{decimals}f}"
+
+
+def format_count(number: int, of: str) -> str:
+    """Return a number of things in words: ``1 turn``, ``3 turns``."""
+    return f"{number} {of}" if number == 1 else f"{number} {of}s"

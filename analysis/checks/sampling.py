@@ -5,6 +5,7 @@ from analysis.checks.evidence import Evidence
 from analysis.checks.finding import Finding, Thresholds, clear, doubtful, refused
 from analysis.diagnosis import beat_with_turning
 from analysis.results import CheckState
+from analysis.units import format_count
 
 FEWEST_VALUES = 30
 """New values a turn; fewer leave gaps of twelve degrees in every turn, however evenly they come."""
@@ -64,7 +65,7 @@ def look_at_speed(evidence: Evidence, at: Thresholds) -> Finding | None:
     uneven = [one.event.turns for one in evidence.capture.events if isinstance(one.event, UnevenTurns)]
     if uneven:
         return doubtful(
-            f"{uneven[0]} turn(s) were turned too unevenly for an index mark alone and are left out",
+            f"{format_count(uneven[0], 'turn')} turned too unevenly for an index mark alone, left out",
             "turn evenly, without stopping, from mark to mark",
         )
     speeds = [turn.rpm for turn in evidence.turning.turns if turn.rpm > 0]

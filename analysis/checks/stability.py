@@ -9,6 +9,7 @@ from analysis.checks.evidence import Deviation, Evidence
 from analysis.checks.finding import Finding, Thresholds, clear, doubtful, refused
 from analysis.diagnosis import Bump, BumpKind, JumpKind, declaration, open_holes
 from analysis.results import CheckState
+from analysis.units import format_count
 
 
 def look_at_stand(evidence: Evidence, _: Thresholds) -> Finding:
@@ -96,7 +97,8 @@ def _holes_left_in(evidence: Evidence, holes: Sequence[Bump]) -> Finding:
     wide = max(hole.width_deg for hole in holes)
     declared = declaration(evidence.capture.setup, holes, 360.0 / values)
     return refused(
-        f"{len(holes)} low place(s) as of holes, up to {wide:.1f} deg wide, were read: at {places} deg",
+        f"{format_count(len(holes), 'low place')} as of holes, up to {wide:.1f} deg wide, "
+        f"read: at {places} deg",
         f'declare them as holes with their width: --set "holes={declared}"',
     )
 
@@ -123,7 +125,7 @@ def look_at_lobes(evidence: Evidence, _: Thresholds) -> Finding | None:
 def describe_bump(bump: Bump) -> str:
     """Return a bump in words: ``a ridge 0.040 mm high, 10 deg wide, at 153 deg``."""
     side = "high" if bump.height_mm > 0 else "deep"
-    seen = f" on {bump.turns} turn(s) only" if bump.kind is BumpKind.KNOCK else ""
+    seen = f" on {format_count(bump.turns, 'turn')} only" if bump.kind is BumpKind.KNOCK else ""
     height, width = abs(bump.height_mm), bump.width_deg
     return f"a {bump.kind} {height:.3f} mm {side}, {width:.0f} deg wide, at {bump.deg:.0f} deg{seen}"
 

@@ -14,6 +14,7 @@ from analysis.capture.events import TimedEvent
 from analysis.errors import BadInput
 from analysis.sweep.reduced_turns import ReducedTurns
 from analysis.sweep.turn_results import CountedTurn, values_that_count
+from analysis.units import format_count
 
 REFUSED_GAP_DEG = 30.0
 """A turn with a wider gap is not counted in while others remain."""
@@ -129,7 +130,7 @@ class ChosenTurns:
             who = "a person" if reason_broken(gone, self._settings.excluding) is None else "the program"
             refused.append(f"turn {gone.number + 1} is left out by {who}: {why}")
         if self._at_older:
-            refused.append(f"{self._at_older} turn(s) before the newest mark are left out")
+            refused.append(f"{format_count(self._at_older, 'turn')} before the newest mark left out")
         return tuple(refused)
 
     def _nothing(self) -> ReducedTurns:

@@ -3,7 +3,7 @@
 from analysis.errors import FullturnError
 from analysis.numerics import OrderVectors
 from analysis.sweep import ON_THE_CUTTING_MOUNT
-from analysis.units import parse_length
+from analysis.units import format_count, parse_length
 from logger.inputs import AnalysedSweep
 from logger.job.finding import NOT_TOLD, STOP, Finding, LengthWriter, MissingSweep
 from logger.job.step_sweeps import StepSweeps, best_next
@@ -90,7 +90,8 @@ def _advice(
         lines.append(f"Not decided because: {printable(now.decision.why)}.")
         if now.decision.more_turns:
             lines.append(
-                f"{now.decision.more_turns} more turn(s) would decide, if only scatter is in the way (G)."
+                f"{format_count(now.decision.more_turns, 'more turn')} would decide, if only "
+                "scatter is in the way (G)."
             )
     last = every[-1].on_part(own)
     for number, sweep in enumerate(every[:-1], 1):

@@ -3,7 +3,7 @@
 from typing import Any
 
 from analysis.measurands import Form
-from analysis.units import format_length
+from analysis.units import format_count, format_length
 from logger.reports.phrases import Report
 from logger.reports.to_json import to_json
 
@@ -30,7 +30,7 @@ def as_text(form: Form, tracks: int, unit: str) -> Report:
         "roundness, inscribed": form.mic_mm,
         "roundness, circumscribed": form.mcc_mm,
         "flatness, minimum zone": form.flatness_mm,
-        f"total over {tracks} track(s)": form.total_mm,
+        f"total over {format_count(tracks, 'track')}": form.total_mm,
     }
     rows = (f"{name:<26} {format_length(mm, unit)}" for name, mm in named.items() if mm is not None)
     of = "from the fitted curve" if form.points is None else f"of {form.points} points as they were read"

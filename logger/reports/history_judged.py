@@ -6,7 +6,7 @@ The keys are a promise.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from analysis.units import format_length
+from analysis.units import format_count, format_length
 from logger.reports.phrases import STATE_WORDS, Report, Section
 from logger.reports.to_json import to_json
 from logger.studies import AnalysedAgain, CheckChart, CheckPoint, Suspect
@@ -49,7 +49,8 @@ def again_as_text(found: Sequence[AnalysedAgain], left: Mapping[str, str], where
     moved = sum(one.moved for one in found)
     flipped = sum(one.flipped for one in found)
     return Report(
-        f"{len(found)} recording(s) analysed again: {moved} say something else and are stored beside the "
+        f"{format_count(len(found), 'recording')} analysed again: {moved} say something else "
+        "and are stored beside the "
         f"earlier result, {flipped} of them decide otherwise ({where})",
         rows=tuple(_again(one, unit) for one in _flipped_first(found)),
         sections=(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from analysis.store import StoredNumber, StoredSweep, stored_number
-from analysis.units import format_length
+from analysis.units import format_count, format_length
 from logger.reports.history import conclusion
 from logger.reports.phrases import QUANTITY_WORDS, Report, Section, between, limit_words
 from logger.reports.to_json import to_json
@@ -46,7 +46,7 @@ def _recording(one: StoredSweep) -> dict[str, Any]:
 def recordings_as_text(sweeps: Sequence[StoredSweep], where: str, unit: str) -> Report:
     """Return the text of ``history --by recording``; there is at least one."""
     return Report(
-        f"{len(sweeps)} recording(s) in {where}, oldest first",
+        f"{format_count(len(sweeps), 'recording')} in {where}, oldest first",
         rows=tuple(_row(one, unit) for one in sweeps),
         notes=(ALL_LINES, "store:rec/IDENTITY stands wherever a file does."),
     )
@@ -100,7 +100,8 @@ def groups_as_text(groups: Sequence[HistoryGroup], by: str, where: str) -> Repor
     return Report(
         f"By {by}: {len(groups)} in {where}",
         rows=tuple(
-            f"{one.of or f'(no {by} named)':<28} {one.recordings:>5} recording(s), {one.turns} turn(s): "
+            f"{one.of or f'(no {by} named)':<28} "
+            f"{format_count(one.recordings, 'recording'):>16}, {format_count(one.turns, 'turn')}: "
             f"{one.states['within']} within, {one.states['over']} over, {one.states['undecided']} not "
             f"decided, {one.states[None]} without a decision; {one.first[:10]} to {one.last[:10]}"
             for one in groups
@@ -142,7 +143,7 @@ def trend_as_text(found: Trend, part: str, unit: str) -> Report:
     """Return the text of ``history --trend``."""
     points, words = found.points, QUANTITY_WORDS[found.quantity]
     if not points:
-        return Report(f"None of {found.without} recording(s) of {part!r} holds its {words}.")
+        return Report(f"None of {format_count(found.without, 'recording')} of {part!r} holds its {words}.")
     numbers = [one.number for one in points]
     ends = [value for each in numbers for value in (each.value_mm, each.low_mm, each.high_mm, each.limit_mm)]
     known = [value for value in ends if value is not None]
@@ -152,9 +153,9 @@ def trend_as_text(found: Trend, part: str, unit: str) -> Report:
     if limit is not None and limit.number.limit_mm is not None:
         notes.insert(0, f"| is the entered limit: {limit_words(limit.number.limit_mm, _as_written(limit))}.")
     if found.without:
-        notes.append(f"{found.without} recording(s) hold no {words}.")
+        notes.append(f"{format_count(found.without, 'recording')} without {words}.")
     return Report(
-        f"{words} of {part!r} over {len(points)} recording(s): {_slope(found, unit)}",
+        f"{words} of {part!r} over {format_count(len(points), 'recording')}: {_slope(found, unit)}",
         rows=tuple(
             f"{one.sweep.started}  {_with_interval(one.number, unit)}  [{_drawn(one.number, low, high)}]"
             for one in points

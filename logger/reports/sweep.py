@@ -9,7 +9,7 @@ from analysis.decision import DecisionState
 from analysis.diagnosis import Slip
 from analysis.results import Check, CheckState, SweepResult, SweepSummary, TurnResult
 from analysis.setup import Quantity, Surface
-from analysis.units import format_arc, format_both, format_length
+from analysis.units import format_arc, format_both, format_count, format_length
 from logger.inputs import SweepOrigin
 from logger.reports.budget import budget_as_json, budget_sentence, decision_as_json
 from logger.reports.phrases import (
@@ -292,6 +292,7 @@ def _trust(result: SweepResult) -> Trust:
         lines.append(f"Not decided because: {decision.why}.")
         if decision.more_turns:
             lines.append(
-                f"{decision.more_turns} more turn(s) would decide, if only scatter stands in the way."
+                f"{format_count(decision.more_turns, 'more turn')} would decide, if only "
+                "scatter stands in the way."
             )
     return Trust(tuple(lines), trust.do)

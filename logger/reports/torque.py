@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from analysis.correction import TorqueStep
+from analysis.units import format_count
 from logger.reports.phrases import Report
 from logger.reports.to_json import to_json
 
@@ -20,7 +21,8 @@ def as_text(steps: Sequence[TorqueStep], thread: str) -> Report:
     bolts = len(steps[0].order)
     turning = "clockwise" if thread == "right" else "counter-clockwise"
     return Report(
-        f"{bolts} bolts in {len(steps)} step(s), criss-cross; bolt 1 at the mark, tighten {turning} "
+        f"{bolts} bolts in {format_count(len(steps), 'step')}, criss-cross; bolt 1 at the "
+        f"mark, tighten {turning} "
         f"({thread}-hand thread).",
         rows=tuple(f"{step.torque}: {' '.join(map(str, step.order))}" for step in steps),
         notes=(MAKER,),

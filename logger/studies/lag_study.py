@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from analysis.diagnosis import LearntLag, Phase, learn_lag
 from analysis.errors import BadInput
+from analysis.units import format_count
 from logger.inputs import AnalysedSweep, one_part, one_surface
 from logger.studies.related_sweeps import as_counted
 
@@ -30,7 +31,8 @@ def study_lag(sweeps: Sequence[AnalysedSweep]) -> LagStudy:
     """Return lag and play; raises BadInput for sweeps that do not belong together or do not tell."""
     if len(sweeps) < FEWEST:
         raise BadInput(
-            f"{len(sweeps)} sweep(s): give one forward, one backward and one at another speed, of one part"
+            f"{format_count(len(sweeps), 'sweep')}: give one forward, one backward and one at "
+            "another speed, of one part"
         )
     one_part(sweeps)
     one_surface(sweeps)

@@ -16,6 +16,7 @@ from analysis.numerics import OrderVectors
 from analysis.separation import first_of
 from analysis.setup import SAME_MOUNTING_KEYS, Surface
 from analysis.uncertainty import FirstOrderEstimate
+from analysis.units import format_count
 from logger.inputs import AnalysedSweep, one_part, one_surface
 from logger.studies.cut_study import plane_mm
 
@@ -124,7 +125,10 @@ def axis_of(sweeps: Sequence[AnalysedSweep]) -> Axis:
     Raises BadInput for another number of sweeps, a face, or a plane that was not entered.
     """
     if len(sweeps) != 2:
-        raise BadInput(f"--plane with {len(sweeps)} sweep(s): give two of one outside or bore, at two planes")
+        raise BadInput(
+            f"--plane with {format_count(len(sweeps), 'sweep')}: give two of one outside or "
+            "bore, at two planes"
+        )
     one_part(sweeps)
     if one_surface(sweeps) == Surface.FACE:
         raise BadInput("--plane is for an outside or bore measured at two planes: a face has no axis to tell")

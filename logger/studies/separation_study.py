@@ -28,6 +28,7 @@ from analysis.separation import (
 )
 from analysis.setup import MarkSide, Stage, Surface
 from analysis.uncertainty import FirstOrderEstimate, with_lines
+from analysis.units import format_count
 from logger.inputs import AnalysedSweep, one_part, one_surface
 
 HALF_TURN_DEG = 180.0
@@ -100,7 +101,8 @@ def study_separation(
     enough = len(sweeps) + len(arbors) + (cut_at_deg is not None)
     if not sweeps or enough < 2:
         raise BadInput(
-            f"{len(sweeps)} sweep(s): give two or more, the part re-indexed between them; or one with "
+            f"{format_count(len(sweeps), 'sweep')}: give two or more, the part re-indexed "
+            "between them; or one with "
             "--arbor FILE (the arbor alone), or one taken after a cut with --cut-at DEG"
         )
     one_part(sweeps)

@@ -60,7 +60,7 @@ def test_a_trend_is_told_with_its_slope_and_drawn(home: Path, capsys: Capsys) ->
     assert low < found["slope_mm_per_month"] < high
     assert found["slope_mm_per_month"] == pytest.approx(0.0057, abs=2e-4)
     ran = inside(capsys, "history", "flange", "--trend")
-    assert ran.first_line.startswith("TIR of 'flange' over 3 recording(s): ")
+    assert ran.first_line.startswith("TIR of 'flange' over 3 recordings: ")
     pictures = [line.partition("[")[2] for line in ran.out.splitlines() if line.endswith("]")]
     assert [line.count("o") for line in pictures] == [1, 1, 1]
     assert [line.index("o") for line in pictures] == sorted(line.index("o") for line in pictures)

@@ -4,7 +4,7 @@ from analysis.correction import HolePositions, hole_positions, positions_from_as
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
 from analysis.setup import Surface
-from analysis.units import parse_angle, parse_number
+from analysis.units import format_count, parse_angle, parse_number
 from logger.commands.emitting import emit
 from logger.commands.options import OutputOptions, SweepOptions
 from logger.inputs import AnalysedSweep, one_surface
@@ -25,7 +25,7 @@ def run(
     if bool(files) == bool(assembled):
         raise BadInput("give either FLANGE and PART, or --assembled FILE@DEG twice or more")
     if files and len(files) != 2:
-        raise BadInput(f"{len(files)} sweep(s): give one of the FLANGE and one of the PART")
+        raise BadInput(f"{format_count(len(files), 'sweep')}: give one of the FLANGE and one of the PART")
     if part_alone is not None and not assembled:
         raise BadInput("--part goes with --assembled: of FLANGE and PART the part is read alone already")
     unit = output.unit

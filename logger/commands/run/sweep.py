@@ -8,7 +8,7 @@ import click
 from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.numerics import OrderVectors
-from analysis.units import parse_angle
+from analysis.units import format_count, parse_angle
 from logger import inputs
 from logger.commands.exit_status import print_json, worst_status
 from logger.commands.options import OutputOptions, SetupOptions
@@ -41,7 +41,9 @@ def run(
         raise BadInput("--typed and files at once: analyse one after the other")
     _check_together(files, with_form, filter_upr, sag_file, opposed, tips_apart)
     if planes and len(files) != 2:
-        raise BadInput(f"--plane with {len(files)} file(s): give two of one outside or bore, at two planes")
+        raise BadInput(
+            f"--plane with {format_count(len(files), 'file')}: give two of one outside or bore, at two planes"
+        )
     unit = output.unit
     override = setup_options.text()
     loaded: list[inputs.LoadedSweep] = []

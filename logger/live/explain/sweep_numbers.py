@@ -4,6 +4,7 @@ Exact terms and plain words stand side by side. Texts only; all values come from
 """
 
 from analysis.results import SweepResult
+from analysis.units import format_count
 from logger.live.drawing.lengths import fine, length
 from logger.live.explain.formula import ExplainedNumber, curve_words
 from logger.live.explain.trust_numbers import of_gauge, of_orders, trust
@@ -117,7 +118,9 @@ def _decision(r: SweepResult, unit: str) -> list[ExplainedNumber]:
         f"{STATE_WORDS[d.state]}: {d.why}",
     ]
     if d.more_turns:
-        lines.append(f"{d.more_turns} more turn(s) would decide, if only scatter stands in the way")
+        lines.append(
+            f"{format_count(d.more_turns, 'more turn')} would decide, if only scatter stands in the way"
+        )
     return [ExplainedNumber("decision", "decision", STATE_WORDS[d.state], tuple(lines))]
 
 

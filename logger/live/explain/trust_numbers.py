@@ -5,7 +5,7 @@ import math
 from analysis.capture import certificate_of
 from analysis.diagnosis import wanted_values_per_turn
 from analysis.results import SweepResult
-from analysis.units import format_length
+from analysis.units import format_count, format_length
 from logger.live.drawing.lengths import fine, length
 from logger.live.explain.formula import ExplainedNumber
 from logger.live.state.sweep_so_far import SweepSoFar
@@ -23,7 +23,7 @@ def trust(r: SweepResult, analysis: SweepSoFar, unit: str) -> list[ExplainedNumb
                 length(p.closure_mm, unit),
                 (
                     "reading when the mark comes by again less the reading at the start",
-                    f"median of {len(r.turns)} turn(s) = {fine(p.closure_mm, unit)}",
+                    f"median of {format_count(len(r.turns), 'turn')} = {fine(p.closure_mm, unit)}",
                 ),
             )
         )

@@ -105,7 +105,7 @@ class TestBumps:
         assert "0.040 mm deep" in describe_bump(Bump(153.0, 4.0, -0.040, 5, BumpKind.NICK))
 
     def test_a_knock_says_on_how_many_turns(self) -> None:
-        assert describe_bump(Bump(153.0, 4.0, 0.040, 1, BumpKind.KNOCK)).endswith("on 1 turn(s) only")
+        assert describe_bump(Bump(153.0, 4.0, 0.040, 1, BumpKind.KNOCK)).endswith("on 1 turn only")
 
 
 def test_end_float_counts_at_its_worst() -> None:

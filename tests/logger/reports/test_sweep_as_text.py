@@ -156,7 +156,7 @@ def test_why_it_is_not_decided_is_told():
     )
     assert lines[1:] == [
         "Not decided because: too near.",
-        "4 more turn(s) would decide, if only scatter stands in the way.",
+        "4 more turns would decide, if only scatter stands in the way.",
     ]
 
 
