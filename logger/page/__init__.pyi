@@ -22,3 +22,4 @@ from .requested import (
     step_done as step_done,
 )
 from .stored_part import StoredPlace as StoredPlace, newest_stored as newest_stored
+from .unaltered import refuse_altered as refuse_altered

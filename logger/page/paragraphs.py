@@ -195,6 +195,8 @@ def _of_one(one: AnalysedSweep) -> Iterable[str]:
     for state, words in ((CheckState.REFUSED, "refused"), (CheckState.DOUBTFUL, "doubtful")):
         if states.count(state):
             yield f"{states.count(state)} of the checks {words}"
+    if one.origin.closed is False:
+        yield "its recording broke off, so no checksum of its own holds it"
     if one.origin.from_recording is not None or one.origin.recording_id is None:
         yield "readings from outside a recording (o)"
     if result.setup.limit is not None and not result.setup.limit.source:

@@ -2,6 +2,7 @@
 
 import csv
 import hashlib
+import shutil
 from pathlib import Path
 
 import pandas
@@ -62,6 +63,44 @@ def test_the_same_command_twice_gives_the_same_bytes(home: Path, capsys: pytest.
             for name in ("one", "two")
         ]
         assert made[0] == made[1]
+
+
+def flipped(path: Path, at: int) -> Path:
+    """Flip one bit of a file; ``at`` counts from its end where it is negative."""
+    data = bytearray(path.read_bytes())
+    data[at] ^= 1
+    path.write_bytes(data)
+    return path
+
+
+# In a message, in the records at the end, in the last checksum.
+@pytest.mark.parametrize("at", [5_000, -300, -10])
+@pytest.mark.parametrize("batch", [(), ("--batch",)], ids=["page", "batch"])
+def test_a_recording_with_a_flipped_bit_is_refused(
+    home: Path, capsys: pytest.CaptureFixture[str], at: int, batch: tuple[str, ...]
+) -> None:
+    file = Path(shutil.copy(FOUND, home / "found.mcap"))
+    assert inside(capsys, "report", file, *batch, "-o", "whole.html").status == 1
+    ran = inside(capsys, "report", flipped(file, at), LEFT, *batch, "-o", "flipped.html")
+    assert ran.status == 2
+    assert "the checksums it was closed with do not hold: altered since it was recorded" in one_line(ran)
+    assert not (home / "flipped.html").exists()
+
+
+def test_a_recording_cut_short_is_put_on_a_page_and_refused_where_the_store_knows_it_whole(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = Path(shutil.copy(FOUND, home / "found.mcap"))
+    whole = file.read_bytes()
+    file.write_bytes(whole[:-400])
+    assert inside(capsys, "report", file, "-o", "cut.html").status == 1
+    assert "as found: its recording broke off" in text_of_html((home / "cut.html").read_text())
+    file.write_bytes(whole)
+    assert inside(capsys, "store", "add", file).status == 0
+    file.write_bytes(whole[:-400])
+    ran = inside(capsys, "report", file, "-o", "again.html")
+    assert ran.status == 2
+    assert "by the store: altered since it was recorded" in one_line(ran)
 
 
 def test_a_file_that_is_there_is_never_overwritten(home: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,6 +1,7 @@
 """One part on a page: its sweeps found, the page made and written, and what it is said in one object."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from logger import page
 from logger.commands.exit_status import print_json, status_of
 from logger.commands.options import OutputOptions, PageOptions, SweepOptions
 from logger.commands.run.chosen_store import is_yet_to_be_made
-from logger.settings import laboratory_settings
+from logger.settings import Settings, laboratory_settings
 
 
 def run(
@@ -61,12 +62,13 @@ def run(
         amends=amends or "",
         reason=reason or "",
     )
-    stored: Mapping[Stage, page.StoredPlace] = {}
-    if page.names_a_part(names) and not after and not is_yet_to_be_made(settings):
-        with store.open_store(settings.store.value) as opened:
+    with _store_if_any(settings) as opened:
+        stored: Mapping[Stage, page.StoredPlace] = {}
+        if page.names_a_part(names) and not after and opened is not None:
             stored = page.newest_stored(opened, names[0], serial=serial, job=job_number)
-    asked = page.PageRequest(names, before, after, job_number, serial, stored)
-    part = page.requested_part(asked, sweep_options.setup, settings.data_folder, seed=sweep_options.seed)
+        asked = page.PageRequest(names, before, after, job_number, serial, stored)
+        part = page.requested_part(asked, sweep_options.setup, settings.data_folder, seed=sweep_options.seed)
+        page.refuse_altered(part.sweeps, opened)
     if lab:
         page.check_laboratory(part, issue)
     style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value, lab)
@@ -88,6 +90,16 @@ def run(
     return status_of(part.state)
 
 
+@contextmanager
+def _store_if_any(settings: Settings) -> Iterator["store.Store | None"]:
+    """Open the store in force; None where there is none yet: looking makes none."""
+    if is_yet_to_be_made(settings):
+        yield None
+        return
+    with store.open_store(settings.store.value) as opened:
+        yield opened
+
+
 def _batch(
     names: tuple[str, ...],
     path: Path,
@@ -104,15 +116,12 @@ def _batch(
     page.check_file(path, (".html", ".pdf", ".csv"))
     if labels is not None:
         page.check_file(Path(labels))
-    made = page.batch_of(
-        page.requested_sweeps(
-            names,
-            sweep_options.setup,
-            settings.data_folder,
-            job_number=job_number,
-            seed=sweep_options.seed,
-        )
+    sweeps = page.requested_sweeps(
+        names, sweep_options.setup, settings.data_folder, job_number=job_number, seed=sweep_options.seed
     )
+    with _store_if_any(settings) as opened:
+        page.refuse_altered(sweeps, opened)
+    made = page.batch_of(sweeps)
     style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value)
     data, _ = page.made_batch(made, style, path.suffix.lower(), sampling or "")
     page.write_whole(path, data)

@@ -85,9 +85,7 @@ def test_turns_at_the_newest_zero_count() -> None:
 
 def test_turns_before_it_are_said() -> None:
     # A turn that spans two zeros is no turn: of three and two, three are whole before the newest mark.
-    assert any(
-        "before the newest mark left out" in remark for remark in pooled(in_segments(3, 2)).refused
-    )
+    assert any("before the newest mark left out" in remark for remark in pooled(in_segments(3, 2)).refused)
 
 
 def gapped(turn: int, gap_deg: float) -> Capture:
