@@ -1,5 +1,6 @@
 from .check_standard import CheckBaseline as CheckBaseline, check_baseline as check_baseline
 from .comparison import (
+    ComparedSweep as ComparedSweep,
     Comparison as Comparison,
     Difference as Difference,
     comparability_check as comparability_check,

@@ -43,16 +43,44 @@ class Comparison:
         return not any(one.effect == CompareEffect.BLOCKS for one in self.differences)
 
 
-def compare(before: SweepResult, after: SweepResult) -> Comparison:
+@dataclass(frozen=True)
+class ComparedSweep:
+    """What a comparison looks at, of a sweep that was analysed just now or one that a store tells of."""
+
+    setup: Setup
+    vectors: OrderVectors
+    """As read, from the sweep's own zero."""
+    highest_order: int
+    has_mark: bool
+    """Whether its angles count from a mark."""
+    refused: tuple[str, ...] = ()
+    """Names of refused checks."""
+
+    @classmethod
+    def of(cls, result: SweepResult) -> "ComparedSweep":
+        """Return it of a result."""
+        assert result.vectors is not None
+        return cls(
+            result.setup,
+            result.vectors,
+            result.pooled.highest_order,
+            has_mark=result.angle_source.has_mark,
+            refused=tuple(check.name for check in result.checks if check.state is CheckState.REFUSED),
+        )
+
+
+def compare(before: SweepResult | ComparedSweep, after: SweepResult | ComparedSweep) -> Comparison:
     """Compare two sweeps of one part.
 
     Orders are compared in part angle, seen from the end of the first; a face at another radius is scaled to
     the first's (order 1 alone, as a plane). No change is given where something blocks.
     """
-    differences = tuple(differences_of(before, after))
+    a, b = (one if isinstance(one, ComparedSweep) else ComparedSweep.of(one) for one in (before, after))
+    differences = tuple(differences_of(a, b))
     if any(one.effect == CompareEffect.BLOCKS for one in differences):
         return Comparison(differences, None, None)
-    first, second = in_terms_of_first(before.setup, after.setup, in_part_angle(before), in_part_angle(after))
+    in_part_angle = (turned_to_part(one.vectors, one.setup) for one in (a, b))
+    first, second = in_terms_of_first(a.setup, b.setup, *in_part_angle)
     change = second - first
     return Comparison(differences, change, first_of(change))
 
@@ -80,12 +108,6 @@ def radius_scale(before: Setup, after: Setup) -> float | None:
     return None
 
 
-def in_part_angle(result: SweepResult, index_deg: float | None = None) -> OrderVectors:
-    """Return the orders of a sweep in part angle; ``index_deg`` None takes the set-up's own (0 without)."""
-    assert result.vectors is not None
-    return turned_to_part(result.vectors, result.setup, index_deg)
-
-
 def turned_to_part(vectors: OrderVectors, setup: Setup, index_deg: float | None = None) -> OrderVectors:
     """Return vectors past the mark of a set-up as vectors past the part's own mark."""
     if setup.mark_on == MarkSide.PART:
@@ -94,19 +116,15 @@ def turned_to_part(vectors: OrderVectors, setup: Setup, index_deg: float | None 
     return vectors.turned(-math.radians(alpha or 0.0))
 
 
-def differences_of(before: SweepResult, after: SweepResult) -> list[Difference]:
+def differences_of(before: ComparedSweep, after: ComparedSweep) -> list[Difference]:
     """Return what of quantity, surface, place, gauge and state differs, with what it does to the claim."""
-    found = setup_differences(
-        before.setup, after.setup, (before.pooled.highest_order, after.pooled.highest_order)
-    )
-    for name, result in (("before", before), ("after", after)):
-        if not result.angle_source.has_mark:
+    found = setup_differences(before.setup, after.setup, (before.highest_order, after.highest_order))
+    for name, one in (("before", before), ("after", after)):
+        if not one.has_mark:
             found.append(Difference("mark", *_only(name, "none: a steady spin"), CompareEffect.BLOCKS))
-        refused = [check.name for check in result.checks if check.state is CheckState.REFUSED]
-        if refused:
-            found.append(
-                Difference("checks", *_only(name, f"refused: {', '.join(refused)}"), CompareEffect.BLOCKS)
-            )
+        if one.refused:
+            refused = f"refused: {', '.join(one.refused)}"
+            found.append(Difference("checks", *_only(name, refused), CompareEffect.BLOCKS))
     return found
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 import click
 
+from analysis import store
 from logger import inputs
 from logger.commands.run.chosen_store import present_store
 from logger.settings import load_settings
@@ -26,7 +27,17 @@ class SweepName(click.types.StringParamType):
         typed = ctx.params.get("store")  # of a library's own kind where it was not typed
         where = typed if isinstance(typed, str) else None
         with present_store(load_settings(store=where)) as opened:
-            return inputs.file_of(value, opened)
+            return self._of_store(str(value), opened)
+
+    def _of_store(self, name: str, opened: "store.Store") -> str:
+        return inputs.file_of(name, opened)
 
 
-SWEEP_NAME = SweepName()
+class ComparedName(SweepName):
+    """The same for a command that can do with stored vectors: the name as typed where the file is gone."""
+
+    def _of_store(self, name: str, opened: "store.Store") -> str:
+        return name if inputs.is_gone(name, opened) else super()._of_store(name, opened)
+
+
+SWEEP_NAME, COMPARED_NAME = SweepName(), ComparedName()

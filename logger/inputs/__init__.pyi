@@ -37,4 +37,5 @@ from .stored_files import (
     check_files as check_files,
     find_files as find_files,
 )
+from .stored_result import StoredResult as StoredResult, is_gone as is_gone, stored_result as stored_result
 from .sweep_excerpt import load_excerpt as load_excerpt

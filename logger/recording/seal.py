@@ -1,4 +1,4 @@
-"""Whether a closed recording still has the bytes it was closed with: the container's own checksums, at its end.
+"""Whether a closed recording has the bytes it was closed with: by the container's checksums at its end.
 
 Every message proves itself as it is read; these tell of everything else too. A recording that broke off has
 none, and nothing is told of it.
@@ -21,7 +21,7 @@ _DATA_END_HEAD = (0x0F, 4)
 
 
 def is_altered(path: Path) -> bool:
-    """Tell whether a closed recording's checksums do not hold. Raises RecordingError where it cannot be read."""
+    """Tell whether a closed recording's checksums do not hold. Raises RecordingError."""
     with reading(path) as file:
         size = file.seek(0, 2)
         at = size - len(MAGIC) - _FOOTER.size

@@ -1,18 +1,35 @@
 """Before and after, as text and as JSON; the keys are a promise."""
 
+from collections.abc import Mapping
 from typing import Any
 
+from analysis.decision import DecisionState
 from analysis.measurands import Comparison, comparability_check
 from analysis.results import CheckState
-from analysis.setup import CompareEffect
+from analysis.setup import CompareEffect, Setup
 from analysis.units import format_both, format_length
-from logger.inputs import AnalysedSweep
+from logger.inputs import AnalysedSweep, StoredResult
 from logger.reports.phrases import STATE_WORDS, Report, Trust, between, trust_in_sweeps
 from logger.reports.sweep import check_as_json
 from logger.reports.to_json import to_json
 
+Compared = AnalysedSweep | StoredResult
+"""One side: analysed just now, or told by the store where its file is gone."""
+FROM_STORE = "from stored vectors, not from readings"
+POOLED = (
+    "turns",
+    "tir_raw_mm",
+    "tir_fit_mm",
+    "u_tir_fit_mm",
+    "tir_fit_95_mm",
+    "tir_first_mm",
+    "high_point_deg",
+    "high_side_deg",
+)
+"""What is said of each side, by its keys in the object of ``sweep``."""
 
-def as_json(before: AnalysedSweep, after: AnalysedSweep, found: Comparison) -> dict[str, Any]:
+
+def as_json(before: Compared, after: Compared, found: Comparison) -> dict[str, Any]:
     """Return the object of ``compare``."""
     change = found.first
     return to_json(
@@ -34,12 +51,26 @@ def as_json(before: AnalysedSweep, after: AnalysedSweep, found: Comparison) -> d
     )
 
 
-def _side(one: AnalysedSweep) -> dict[str, Any]:
-    pooled, setup = one.result.pooled, one.result.setup
+def _side(one: Compared) -> dict[str, Any]:
+    setup = _setup(one)
     return {
         "file": one.name,
         "part": setup.part,
         "stage": setup.stage,
+        **{key: _numbers(one)[key] for key in POOLED},
+        "from_stored_vectors": isinstance(one, StoredResult),
+    }
+
+
+def _setup(one: Compared) -> Setup:
+    return one.setup if isinstance(one, StoredResult) else one.result.setup
+
+
+def _numbers(one: Compared) -> Mapping[str, Any]:
+    if isinstance(one, StoredResult):
+        return dict(one.result["pooled"])
+    pooled = one.result.pooled
+    return {
         "turns": pooled.turns,
         "tir_raw_mm": pooled.tir_raw_mm,
         "tir_fit_mm": pooled.tir_fit.value,
@@ -51,7 +82,32 @@ def _side(one: AnalysedSweep) -> dict[str, Any]:
     }
 
 
-def as_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit: str) -> Report:
+def _state(one: Compared) -> DecisionState | None:
+    if isinstance(one, StoredResult):
+        decision = one.result.get("decision")
+        return DecisionState(decision["state"]) if decision else None
+    return one.result.decision.state if one.result.decision else None
+
+
+def _label(one: Compared) -> str:
+    return one.name if isinstance(one, StoredResult) else one.label
+
+
+def _trust(both: tuple[Compared, Compared]) -> tuple[Trust, ...]:
+    read = [one for one in both if isinstance(one, AnalysedSweep)]
+    told = [one for one in both if isinstance(one, StoredResult)]
+    stored = Trust(
+        tuple(
+            f"{one.name}: {FROM_STORE}: its file is gone, its numbers are those of numerics "
+            f"{(one.result.get('provenance') or {}).get('numerics', 'not counted')}."
+            for one in told
+        ),
+        "`fullturn store find FOLDER` finds a file where it was moved to" if told else "",
+    )
+    return (*([stored] if told else []), *(trust_in_sweeps(read) if read else ()))
+
+
+def as_text(before: Compared, after: Compared, found: Comparison, unit: str) -> Report:
     """Return the text of ``compare``."""
     blocking = [one.field for one in found.differences if one.effect == CompareEffect.BLOCKS]
     unsound = bool(blocking) and set(blocking) == {"checks"}
@@ -59,7 +115,7 @@ def as_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit
         why = "a check of one of the sweeps is refused" if unsound else ", ".join(blocking)
         answer = f"Not comparable: {why}. No before and after can be claimed, and no change is given."
     else:
-        a, b = (format_both(one.result.pooled.tir_fit.value, unit) for one in (before, after))
+        a, b = (format_both(_numbers(one)["tir_fit_mm"], unit) for one in (before, after))
         change, side = found.first.tir_first, found.first.high_side
         answer = (
             f"TIR of the fitted curve from {a} to {b}; order 1 changed by "
@@ -76,9 +132,9 @@ def as_text(before: AnalysedSweep, after: AnalysedSweep, found: Comparison, unit
         for one in found.differences
     ]
     rows += [
-        f"{one.label}: {STATE_WORDS[one.result.decision.state]}."
+        f"{_label(one)}: {STATE_WORDS[state]}."
         for one in (before, after)
-        if one.result.decision
+        if (state := _state(one)) is not None
     ]
-    trust = trust_in_sweeps([before, after])
+    trust = _trust((before, after))
     return Report(answer, trust if unsound else (comparable, *trust), rows=tuple(rows))

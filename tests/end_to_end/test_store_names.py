@@ -94,6 +94,39 @@ def test_the_newest_of_a_stage_is_meant(home: Path, capsys: Capsys) -> None:
     assert ran.result["sha256"] == sha256_of(newest)
 
 
+def test_of_a_file_that_is_gone_the_stored_vectors_are_compared(home: Path, capsys: Capsys) -> None:
+    by_file = inside(capsys, "compare", "store:1", "store:6", "--json").result
+    (home / FOUND).unlink()
+    text = inside(capsys, "compare", "store:1", "store:6")
+    assert text.status == 0
+    assert "store:1: from stored vectors, not from readings" in text.out
+    ran = inside(capsys, "compare", "store:1", "store:6", "--json").result
+    assert (ran["before"]["from_stored_vectors"], ran["after"]["from_stored_vectors"]) == (True, False)
+    # Vectors are stored to every digit. Their covariance is made from order 1 along itself and across, as if
+    # the two were independent: a tenth of a micrometre at the ends.
+    for key in ("change_first_mm", "change_first_part_deg"):
+        assert ran[key] == pytest.approx(by_file[key], rel=1e-12)
+    assert ran["change_first_95_mm"] == pytest.approx(by_file["change_first_95_mm"], abs=1e-4)
+    assert ran["u_change_first_mm"] == pytest.approx(by_file["u_change_first_mm"], rel=0.05)
+    assert ran["u_change_deg"] == pytest.approx(by_file["u_change_deg"], rel=0.05)
+    same = {key: value for key, value in by_file["before"].items() if key in ran["before"]}
+    for key in ("tir_fit_mm", "tir_fit_95_mm", "high_point_deg", "turns", "part", "stage"):
+        assert ran["before"][key] == same[key]
+    (home / LEFT).unlink()
+    both = inside(capsys, "compare", f"store:{PART}/as-found", "store:6", "--json")
+    assert both.status == 0
+    assert both.result["change_first_mm"] == pytest.approx(by_file["change_first_mm"], rel=1e-12)
+
+
+def test_stored_vectors_are_not_analysed_anew_and_no_other_command_takes_them(
+    home: Path, capsys: Capsys
+) -> None:
+    (home / FOUND).unlink()
+    line = refusal(capsys, "compare", "store:1", "store:6", "--set", "gauge_delay=30 +- 10 ms")
+    assert "stored vectors cannot be analysed with gauge_delay" in line
+    assert "is missing" in refusal(capsys, "separate", "store:1@0", "store:6@180")
+
+
 def test_an_altered_file_is_refused_and_named(home: Path, capsys: Capsys) -> None:
     with (home / FOUND).open("r+b") as file:
         file.seek(2_000)
