@@ -5,12 +5,13 @@ its room, which loads it when it is first used.
 """
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from analysis.capture import LINK_COUNTS, Capture, FromRecording, RecordedCheck
 from analysis.errors import BadInput
+from analysis.results import CheckState
 from analysis.setup import Setup
 from analysis.sweep import PassedSweep, analyse
 from logger import acquisition, practice, recording
@@ -116,7 +117,7 @@ def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
     if before is not None and before.damaged:
         return FromRecording(checks=checks)
     if before is not None:
-        return replace(before, checks=checks)
+        return replace(before, checks=_passed_on(before.checks, checks))
     link = capture.link
     return FromRecording(
         loaded.origin.recording_id,
@@ -124,6 +125,22 @@ def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
         None if link is None else {key: getattr(link, key) for key in LINK_COUNTS},
         checks,
     )
+
+
+def _passed_on(
+    recorded: Sequence[RecordedCheck], found: Sequence[RecordedCheck]
+) -> tuple[RecordedCheck, ...]:
+    """Return a recording's checks as it said them, but for those that its readings now say worse of."""
+    now = {one.name: one for one in found}
+    kept = tuple(
+        now[one.name]
+        if one.name in now and CheckState(now[one.name].state).rank > CheckState(one.state).rank
+        else one
+        for one in recorded
+    )
+    said = {one.name for one in recorded}
+    clear = CheckState.CLEAR.value
+    return (*kept, *(one for one in found if one.name not in said and one.state != clear))
 
 
 def _load(

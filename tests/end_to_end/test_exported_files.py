@@ -1,10 +1,13 @@
 """A file exported from a recording decides no more than its recording did, also passed on and changed by hand."""
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from places import ROOT
-from running import fullturn
+from running import fullturn, inside
+
+from logger.inputs import FORMATS
 
 END_FLOAT = "wind-pump-end-float"
 RECORDINGS = sorted(
@@ -30,6 +33,7 @@ def test_what_is_read_back_is_no_surer_than_the_recording(tmp_path: Path, name: 
     once, twice = tmp_path / "once.csv", tmp_path / "twice.csv"
     assert fullturn(tmp_path, "export", recording(name), "-o", once).status == 0
     assert fullturn(tmp_path, "export", once, "-o", twice).status == 0
+    assert once.read_bytes() == twice.read_bytes()
     states = {check["name"]: check["state"] for check in sure.result["checks"]}
     for file in (once, twice):
         back = fullturn(tmp_path, "sweep", file, *LIMIT, "--json")
@@ -55,6 +59,17 @@ def test_lost_counts_stay_lost_in_words_too(tmp_path: Path) -> None:
     changed = fullturn(tmp_path, "sweep", file, *LIMIT)
     assert changed.status == 3
     assert "changed or damaged" in changed.out
+
+
+@pytest.mark.parametrize("name", [*RECORDINGS, END_FLOAT])
+@pytest.mark.parametrize("form", ["csv-semicolons", "json", "parquet"])
+def test_passed_on_it_stays_the_same_byte_for_byte(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], form: str, name: str
+) -> None:
+    files = [recording(name), *(tmp_path / f"{k}{FORMATS[form]}" for k in range(2))]
+    for source, target in pairwise(files):
+        assert inside(capsys, "export", source, "-o", target, "--format", form).status == 0
+    assert files[1].read_bytes() == files[2].read_bytes()
 
 
 @pytest.mark.parametrize("command", [("thickness",), ("sweep", "--opposed", "1")])
