@@ -9,6 +9,7 @@ from .indexed_sweep import (
     one_part as one_part,
     one_surface as one_surface,
 )
+from .json_file import beside_csv as beside_csv
 from .loading import (
     LoadedSweep as LoadedSweep,
     from_recording as from_recording,
@@ -17,6 +18,7 @@ from .loading import (
     load_sweep as load_sweep,
     read_recording as read_recording,
 )
+from .notebook_file import write_notebook as write_notebook
 from .origin import SweepOrigin as SweepOrigin
 from .sample_files import (
     FORMATS as FORMATS,

@@ -4,7 +4,8 @@ Both end in the same capture as a recording. A CSV has columns ``angle_deg`` and
 in or thou), optionally ``t_s``, ``turn`` and ``new``; lines ``# key = value`` are its set-up, and one of them
 may state the gauge's step: ``# resolution = 0.001 mm``. Lines ``# from.KEY = value`` are no set-up: in them
 an exported file says what its recording knew. Columns are parted by commas, or by semicolons or tabs, and
-only then may a number have a decimal comma; the line of column names tells.
+only then may a number have a decimal comma; the line of column names tells. Of a file without any such line
+what stands beside it is read from ``NAME.csv.json``, where there is one.
 """
 
 import csv
@@ -30,6 +31,7 @@ from analysis.capture.events import ClosingReading, TimedEvent
 from analysis.errors import BadInput
 from analysis.setup import parse_setup
 from analysis.units import MM_PER
+from logger.inputs.json_file import beside_csv, read_beside
 from logger.inputs.sample_table import FROM, OPTIONAL, capture_from_columns, farthest, reading_column
 
 _LONGEST_READING = 24
@@ -102,6 +104,8 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     if "#" in below:
         below = "".join(_data_lines(io.StringIO(below, newline=""), setup, from_lines))
     columns, decimals = table.all_at_once(below) or table.line_by_line(below, before + 1)
+    if not setup and not from_lines and beside_csv(path).is_file():
+        setup, from_lines = read_beside(beside_csv(path))
     step_mm = 10.0**-decimals * MM_PER[unit]
     return capture_from_columns(path, columns, unit, setup, from_lines, override, step_mm)
 

@@ -9,19 +9,24 @@ _PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
 """Decimals that are written: a ten-thousandth of a micrometre."""
 
 
-def write_csv(table: SampleTable, file: TextIO, unit: str = "mm", *, semicolons: bool = False) -> None:
+def write_csv(
+    table: SampleTable, file: TextIO, unit: str = "mm", *, semicolons: bool = False, plain: bool = False
+) -> None:
     """Write set-up, step and what its recording knew as ``# key = value`` lines, then the samples.
+
+    ``plain``: the samples alone.
 
     With ``semicolons`` columns are parted by them and numbers have a decimal comma, as spreadsheets of many
     countries want it; ``sweep`` reads both.
     """
     parted_by, point = (";", ",") if semicolons else (",", ".")
-    for key, value in table.setup.items():
-        file.write(f"# {key} = {value}\n")
-    if table.resolution_mm > 0:
-        file.write(f"# {RESOLUTION} = {table.resolution_mm:.12g} mm\n")
-    for key, value in table.recorded.items():
-        file.write(f"# {FROM}{key} = {value}\n")
+    if not plain:
+        for key, value in table.setup.items():
+            file.write(f"# {key} = {value}\n")
+        if table.resolution_mm > 0:
+            file.write(f"# {RESOLUTION} = {table.resolution_mm:.12g} mm\n")
+        for key, value in table.recorded.items():
+            file.write(f"# {FROM}{key} = {value}\n")
     per = MM_PER[unit]
     columns = table.columns
     t_s = columns.get("t_s")

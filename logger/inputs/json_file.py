@@ -38,14 +38,26 @@ def beside(table: SampleTable) -> dict[str, Any]:
     }
 
 
+def beside_csv(path: Path) -> Path:
+    """Return where what stands beside the columns of a plain CSV is written: its name with .json after it."""
+    return path.with_name(f"{path.name}.json")
+
+
+def read_beside(path: Path) -> tuple[dict[str, str], list[tuple[str, str]]]:
+    """Return set-up, the gauge's step among it, and words of the recording that ``beside`` wrote.
+
+    Raises BadInput.
+    """
+    read = _object(path)
+    if not isinstance(read, dict):
+        raise BadInput(f"{path} is no object: export its CSV anew, or take it away")
+    setup, origin = (_texts(path, key, read.get(key)) for key in ("setup", "origin"))
+    return setup | _step(path, read), list(origin.items())
+
+
 def read_json(path: Path, override: Mapping[str, str]) -> Capture:
     """Return the capture of such an object. Raises BadInput that says what of it cannot be used."""
-    try:
-        read = json.loads(path.read_text(encoding="utf-8"))
-    except (UnicodeDecodeError, ValueError, RecursionError) as error:
-        raise BadInput(f"{path} is no JSON: {error}; export it anew") from error
-    except OSError as error:
-        raise BadInput(f"{path} cannot be read: {error.strerror}; name an existing file") from error
+    read = _object(path)
     samples = read.get("samples") if isinstance(read, dict) else None
     if not isinstance(samples, dict):
         raise BadInput(f'{path} holds no samples: expected {{"samples": {{"angle_deg": [...], ...}}}}')
@@ -64,12 +76,27 @@ def capture_beside(
     """Return the capture of these columns and of what stands ``beside`` them. Raises BadInput."""
     check_numbers(path, columns)
     setup, origin = (_texts(path, key, read.get(key)) for key in ("setup", "origin"))
-    step = read.get("resolution_mm")
-    if step is not None:
-        if isinstance(step, bool) or not isinstance(step, int | float) or not 0.0 < step < 1e6:
-            raise BadInput(f"{path}: resolution_mm is {step!r}, expected a length over 0 in mm, or null")
-        setup[RESOLUTION] = f"{step:.12g} mm"
+    setup |= _step(path, read)
     return capture_from_columns(path, columns, unit, setup, list(origin.items()), override)
+
+
+def _object(path: Path) -> Any:
+    try:
+        return json.loads(path.read_text(encoding="utf-8"))
+    except (UnicodeDecodeError, ValueError, RecursionError) as error:
+        raise BadInput(f"{path} is no JSON: {error}; export it anew") from error
+    except OSError as error:
+        raise BadInput(f"{path} cannot be read: {error.strerror}; name an existing file") from error
+
+
+def _step(path: Path, read: Mapping[str, Any]) -> dict[str, str]:
+    """Return the gauge's step as a set-up's text; empty where none is known."""
+    step = read.get("resolution_mm")
+    if step is None:
+        return {}
+    if isinstance(step, bool) or not isinstance(step, int | float) or not 0.0 < step < 1e6:
+        raise BadInput(f"{path}: resolution_mm is {step!r}, expected a length over 0 in mm, or null")
+    return {RESOLUTION: f"{step:.12g} mm"}
 
 
 def _column(path: Path, name: str, values: Any) -> Floats:

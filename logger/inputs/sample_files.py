@@ -1,5 +1,6 @@
-"""Files of samples by the end of their name: CSV, JSON, Parquet; each is written and read back."""
+"""Files by the end of their name: CSV, JSON, Parquet, each written and read back; and a notebook."""
 
+import json
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -7,7 +8,7 @@ from analysis.capture import Capture
 from analysis.errors import BadInput
 from logger.inputs.csv_file import read_csv
 from logger.inputs.csv_writing import write_csv
-from logger.inputs.json_file import read_json, write_json
+from logger.inputs.json_file import beside, beside_csv, read_json, write_json
 from logger.inputs.parquet_file import read_parquet, write_parquet
 from logger.inputs.sample_table import SampleTable
 
@@ -22,6 +23,7 @@ FORMATS: Mapping[str, str] = {
     "csv-semicolons": ".csv",
     "json": ".json",
     "parquet": ".parquet",
+    "notebook": ".ipynb",
 }
 """Formats that are written, and how a file of each is called, so that it is known again."""
 
@@ -51,13 +53,21 @@ def format_of(path: Path, wanted: str | None) -> str:
     return wanted or by_name or ""
 
 
-def write_sample_file(path: Path, table: SampleTable, form: str, unit: str) -> None:
-    """Write a new file; ``unit`` is that of a CSV's readings, others have mm. Raises BadInput, OSError."""
+def write_sample_file(path: Path, table: SampleTable, form: str, unit: str, *, plain: bool = False) -> None:
+    """Write a new file; ``unit`` is that of a CSV's readings, others have mm.
+
+    ``plain``: a CSV holds its columns alone, and what stands beside them goes to ``beside_csv``. Raises
+    BadInput, OSError.
+    """
     if form == "parquet":
         write_parquet(table, path)
         return
+    if plain:
+        with beside_csv(path).open("x", encoding="utf-8", newline="\n") as file:
+            json.dump(beside(table), file, ensure_ascii=False, allow_nan=False, indent=1)
+            file.write("\n")
     with path.open("x", encoding="utf-8", newline="\n") as file:
         if form == "json":
             write_json(table, file)
         else:
-            write_csv(table, file, unit, semicolons=form == "csv-semicolons")
+            write_csv(table, file, unit, semicolons=form == "csv-semicolons", plain=plain)

@@ -1,11 +1,13 @@
 """A file exported from a recording decides no more than its recording did, also passed on and changed by hand."""
 
+import ast
+import json
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from places import ROOT
-from running import fullturn, inside
+from running import fullturn, inside, one_line
 
 from logger.inputs import FORMATS
 
@@ -95,6 +97,58 @@ def test_what_was_refused_stays_refused_in_every_format(tmp_path: Path, name: st
     assert back.status == 3
     (counts,) = [check for check in back.result["checks"] if check["name"] == "counts"]
     assert (counts["state"], back.result["decision"]["state"]) == ("refused", "undecided")
+
+
+def test_a_plain_csv_has_its_columns_alone_and_is_read_back_with_what_lies_beside_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    name = "wind-pump-as-found-lost-counts"
+    plain, whole, back = (tmp_path / one for one in ("plain.csv", "whole.csv", "back.csv"))
+    assert inside(capsys, "export", recording(name), "-o", plain, "--plain").status == 0
+    assert inside(capsys, "export", recording(name), "-o", whole).status == 0
+    lines = plain.read_text().splitlines()
+    assert lines[0] == "t_s,turn,angle_deg,reading_mm,new"
+    assert lines == [line for line in whole.read_text().splitlines() if not line.startswith("#")]
+    assert inside(capsys, "export", plain, "-o", back).status == 0
+    assert back.read_bytes() == whole.read_bytes()
+    swept = inside(capsys, "sweep", plain, *LIMIT, "--json")
+    assert swept.status == 3
+    assert {one["name"] for one in swept.result["checks"] if one["state"] == "refused"} == {"counts"}
+    beside = tmp_path / "plain.csv.json"
+    assert json.loads(beside.read_text())["setup"]["part"] == "bull-gear flange"
+    # Neither file is ever written over, and what is no CSV has nothing beside it.
+    plain.unlink()
+    assert "exists already" in one_line(inside(capsys, "export", whole, "-o", plain, "--plain"))
+    assert "goes with a CSV" in one_line(inside(capsys, "export", whole, "-o", "a.json", "--plain"))
+    beside.write_text("[]")
+    plain.write_text("\n".join(lines))
+    assert "is no object" in one_line(inside(capsys, "sweep", plain))
+
+
+def test_a_notebook_reads_its_recording_and_every_cell_runs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    files = [tmp_path / f"{k}.ipynb" for k in range(2)]
+    for file in files:
+        assert inside(capsys, "export", recording("wind-pump-as-left"), "-o", file).status == 0
+    assert files[0].read_bytes() == files[1].read_bytes()
+    written = json.loads(files[0].read_text())
+    assert (written["nbformat"], len(written["cells"])) == (4, 6)
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, object] = {}
+    last = {}
+    for number, cell in enumerate(written["cells"]):
+        if cell["cell_type"] == "code":
+            tree = ast.parse("".join(cell["source"]))
+            shown = tree.body.pop()
+            assert isinstance(shown, ast.Expr)  # what a notebook shows under the cell
+            exec(compile(tree, f"cell {number}", "exec"), names)
+            last[number] = eval(compile(ast.Expression(shown.value), f"cell {number}", "eval"), names)
+    printed = inside(capsys, "sweep", recording("wind-pump-as-left"), "--json").result
+    assert last[2].pooled.tir_fit.value == printed["pooled"]["tir_fit_mm"]
+    assert last[3].state == "within"
+    assert last[4].get_lines()
+    assert last[5].first.tir_first.value == 0.0
 
 
 def test_a_name_and_a_format_that_do_not_fit_are_refused(tmp_path: Path) -> None:
