@@ -1,5 +1,7 @@
+from .correction.adjustment import adjust as adjust
 from .correction.bolt_positions import hole_positions as hole_positions
 from .correction.cut_prediction import predict_cut as predict_cut
+from .measurands.check_standard import check_baseline as check_baseline
 from .measurands.comparison import compare as compare
 from .plots import (
     plot_compare as plot_compare,

@@ -20,6 +20,7 @@ from .loading import (
 )
 from .notebook_file import write_notebook as write_notebook
 from .origin import SweepOrigin as SweepOrigin
+from .result_in_store import StoredResult as StoredResult, is_gone as is_gone, stored_result as stored_result
 from .sample_files import (
     FORMATS as FORMATS,
     format_of as format_of,
@@ -39,5 +40,4 @@ from .stored_files import (
     check_files as check_files,
     find_files as find_files,
 )
-from .stored_result import StoredResult as StoredResult, is_gone as is_gone, stored_result as stored_result
 from .sweep_excerpt import load_excerpt as load_excerpt
