@@ -1,4 +1,5 @@
 from .access import Store as Store
+from .issued import Issued as Issued, IssuedRecord as IssuedRecord
 from .opening import open_store as open_store
 from .quantities import (
     STORED_QUANTITIES as STORED_QUANTITIES,

@@ -12,6 +12,7 @@ from analysis.store import history_queries, queries, writing
 from analysis.store.columns import recording_columns, turn_columns
 from analysis.store.conversion import stored_turn
 from analysis.store.database import Database
+from analysis.store.issued import Issued
 from analysis.store.plain import plain_json, plain_text
 from analysis.store.register import Register
 from analysis.store.rows import (
@@ -47,6 +48,8 @@ class Store:
         """Gauges, parts, jobs."""
         self.standards = Standards(self._database)
         """Limits of check standards."""
+        self.issued = Issued(self._database)
+        """Records issued of what it holds."""
         self.upkeep = Upkeep(self._database)
         """What is done to look after the store."""
 

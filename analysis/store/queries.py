@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Select, and_, exists, func, select
 
 from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
-from analysis.store.schema_of_evidence import standards
+from analysis.store.schema_of_evidence import reports, standards
 from analysis.store.schema_of_register import gauges, jobs, parts
 
 LIVE = 0
@@ -168,6 +168,17 @@ def part_row(number: str, serial: str) -> Select[Any]:
 def parts_of_number(number: str) -> Select[Any]:
     """Return the parts of one number by serial."""
     return select(parts).where(parts.c.number == number).order_by(parts.c.serial)
+
+
+def newest_number(year: int) -> Select[Any]:
+    """Return the last number of a record that was issued in a year."""
+    within = (reports.c.number > f"{year}-") & (reports.c.number < f"{year}.")
+    return select(reports.c.number).where(within).order_by(reports.c.number.desc()).limit(1)
+
+
+def issued(number: str) -> Select[Any]:
+    """Return one record that was issued."""
+    return select(reports).where(reports.c.number == number)
 
 
 def job_row(number: str) -> Select[Any]:

@@ -14,7 +14,7 @@ from analysis.store.database import Database
 from analysis.store.failures import as_store_error
 from analysis.store.plain import plain_text
 from analysis.store.schema import analyses, recordings, turns
-from analysis.store.schema_of_evidence import decisions
+from analysis.store.schema_of_evidence import decisions, reports
 from analysis.store.schema_of_register import gauges, jobs, parts
 
 COUNTED = {
@@ -25,6 +25,7 @@ COUNTED = {
     "parts": parts,
     "jobs": jobs,
     "gauges": gauges,
+    "reports": reports,
 }
 
 

@@ -14,6 +14,7 @@ from .making import (
 )
 from .paper import PAPERS as PAPERS, Paper as Paper
 from .part_on_page import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
+from .register import Registered as Registered, registered as registered
 from .requested import (
     PageRequest as PageRequest,
     names_a_part as names_a_part,

@@ -94,7 +94,7 @@ def content_of(part: MeasuredPart, issue: Issue, unit: str, annex: Sequence[Chap
     amends = f"Amends {shown(issue.amends)}: {known(issue.reason)}" if issue.amends else ""
     return Content(
         part=known(name),
-        number=number_of(part.sweeps),
+        number=issue.number or number_of(part.sweeps),
         laboratory=laboratory(issue),
         practice=part.practice,
         answers=tuple(_answers(part, change, unit)),

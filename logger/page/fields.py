@@ -14,7 +14,7 @@ from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 from logger.page.issue import Issue
 from logger.page.part_on_page import MeasuredPart
-from logger.page.register import Registered, registered
+from logger.page.register import Registered
 from logger.page.shown import known, shown
 from logger.reports.phrases import QUANTITY_WORDS, limit_words
 
@@ -54,7 +54,7 @@ class Field:
 def fields_of(part: MeasuredPart, issue: Issue) -> tuple[tuple[Field, ...], tuple[Field, ...]]:
     """Return the lines of the left and of the right column (clauses c, e to j of 7.8.2.1)."""
     after = part.after
-    setup, text, known_of = after.result.setup, after.result.setup.text, registered(after)
+    setup, text, known_of = after.result.setup, after.result.setup.text, part.known_of
     left = (
         Field(
             "Part",
@@ -113,6 +113,7 @@ def fields_of(part: MeasuredPart, issue: Issue) -> tuple[tuple[Field, ...], tupl
                     f"orders 1 to {after.result.pooled.highest_order} by least squares, numerics "
                     f"{NUMERICS_VERSION}",
                 ),
+                Entry("sampling", "this one part, none was chosen among others"),
             ),
         ),
     )

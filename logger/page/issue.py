@@ -24,6 +24,8 @@ class Issue:
     """Number of the page that this one takes the place of."""
     reason: str = ""
     """Why it does."""
+    number: str = ""
+    """Given by the store; empty = by the newest recording's checksum."""
 
 
 def number_of(sweeps: Sequence[AnalysedSweep]) -> str:

@@ -74,8 +74,8 @@ def check_laboratory(part: MeasuredPart, issue: Issue) -> None:
         missing.append(
             "name and address of the laboratory (--lab-name, --lab-address, or [lab] of fullturn.toml)"
         )
-    if not issue.customer:
-        missing.append("the customer (--customer)")
+    if not (issue.customer or part.known_of.customer):
+        missing.append("the customer (--customer, or that of its job or part in the store)")
     for title, one in zip(part.titles, part.sweeps, strict=True):
         of_gauge = [line.origin for line in one.result.unseen if line.source == OWN_ERROR]
         if LineOrigin.CERTIFICATE not in of_gauge:

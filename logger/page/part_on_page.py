@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from analysis.measurands import Comparison, compare
 from logger.inputs import AnalysedSweep, one_part
 from logger.page.figures import Seen
+from logger.page.register import Registered, registered
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,13 @@ class MeasuredPart:
     steps: tuple[StepDone, ...] = ()
     end_float_mm: float | None = None
     """Measured last before these sweeps; None where nobody did."""
+    entered: Registered | None = None
+    """What registers know of it; None where only the recording was asked."""
+
+    @property
+    def known_of(self) -> Registered:
+        """What is known of part, job and gauge beside the measurement."""
+        return self.entered or registered(self.after)
 
     @property
     def sweeps(self) -> tuple[AnalysedSweep, ...]:

@@ -95,16 +95,16 @@ def _label(one: Compared) -> str:
 
 def _trust(both: tuple[Compared, Compared]) -> tuple[Trust, ...]:
     read = [one for one in both if isinstance(one, AnalysedSweep)]
-    told = [one for one in both if isinstance(one, StoredResult)]
+    in_store = [one for one in both if isinstance(one, StoredResult)]
     stored = Trust(
         tuple(
             f"{one.name}: {FROM_STORE}: its file is gone, its numbers are those of numerics "
             f"{(one.result.get('provenance') or {}).get('numerics', 'not counted')}."
-            for one in told
+            for one in in_store
         ),
-        "`fullturn store find FOLDER` finds a file where it was moved to" if told else "",
+        "`fullturn store find FOLDER` finds a file where it was moved to" if in_store else "",
     )
-    return (*([stored] if told else []), *(trust_in_sweeps(read) if read else ()))
+    return (*([stored] if in_store else []), *(trust_in_sweeps(read) if read else ()))
 
 
 def as_text(before: Compared, after: Compared, found: Comparison, unit: str) -> Report:

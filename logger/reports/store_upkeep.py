@@ -9,7 +9,7 @@ from logger.reports.history import REPAIR
 from logger.reports.phrases import Report, Section
 from logger.reports.to_json import to_json
 
-COUNTED = ("recordings", "turns", "analyses", "decisions", "parts", "jobs", "gauges")
+COUNTED = ("recordings", "turns", "analyses", "decisions", "parts", "jobs", "gauges", "reports")
 ENDED = ("closed", "interrupted", "running")
 FIND = "fullturn store find FOLDER looks for moved files and writes where they lie"
 

@@ -111,9 +111,9 @@ def test_a_plain_csv_has_its_columns_alone_and_is_read_back_with_what_lies_besid
     assert lines == [line for line in whole.read_text().splitlines() if not line.startswith("#")]
     assert inside(capsys, "export", plain, "-o", back).status == 0
     assert back.read_bytes() == whole.read_bytes()
-    swept = inside(capsys, "sweep", plain, *LIMIT, "--json")
-    assert swept.status == 3
-    assert {one["name"] for one in swept.result["checks"] if one["state"] == "refused"} == {"counts"}
+    found = inside(capsys, "sweep", plain, *LIMIT, "--json")
+    assert found.status == 3
+    assert {one["name"] for one in found.result["checks"] if one["state"] == "refused"} == {"counts"}
     beside = tmp_path / "plain.csv.json"
     assert json.loads(beside.read_text())["setup"]["part"] == "bull-gear flange"
     # Neither file is ever written over, and what is no CSV has nothing beside it.

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -69,11 +70,19 @@ def run(
         asked = page.PageRequest(names, before, after, job_number, serial, stored)
         part = page.requested_part(asked, sweep_options.setup, settings.data_folder, seed=sweep_options.seed)
         page.refuse_altered(part.sweeps, opened)
-    if lab:
-        page.check_laboratory(part, issue)
-    style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value, lab)
-    made = page.made_page(part, issue, style, path.suffix.lower())
-    page.write_whole(path, made.data)
+        part = replace(part, entered=page.registered(part.after, opened))
+        if opened is not None and not part.practice:
+            issue = replace(issue, number=opened.issued.next_number(issue.issued.year))
+        if lab:
+            page.check_laboratory(part, issue)
+        style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value, lab)
+        made = page.made_page(part, issue, style, path.suffix.lower())
+        if opened is not None and issue.number:
+            opened.issued.add(
+                _record(made, part, issue, path, lab), lambda: page.write_whole(path, made.data)
+            )
+        else:
+            page.write_whole(path, made.data)
     if output.as_json:
         print_json(
             {
@@ -88,6 +97,21 @@ def run(
     else:
         click.echo("\n".join([*(line.text for line in made.content.answers), f"Report: {out}"]))
     return status_of(part.state)
+
+
+def _record(
+    made: page.Made, part: page.MeasuredPart, issue: page.Issue, path: Path, lab: bool
+) -> "store.IssuedRecord":
+    return store.IssuedRecord(
+        number=issue.number,
+        kind="lab" if lab else "page",
+        issued=issue.issued.isoformat(),
+        contents=[(one.origin.recording_id or "", one.origin.sha256 or "") for one in part.sweeps],
+        file=str(path.resolve()),
+        sha256=made.sha256,
+        amends=issue.amends or None,
+        reason=issue.reason or None,
+    )
 
 
 @contextmanager

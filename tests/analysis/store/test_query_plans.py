@@ -24,6 +24,7 @@ from analysis.store import (
     Store,
     open_store,
 )
+from analysis.store.issued import Issued, IssuedRecord
 from analysis.store.register import Register
 from analysis.store.upkeep import COUNTED, Upkeep
 
@@ -119,6 +120,12 @@ def use_all_of(store: Store, folder: Path) -> None:
     store.register.add_job(JobEntry(number="8"))
     store.register.jobs()
     store.register.job("7")
+    record = IssuedRecord(
+        number=store.issued.next_number(2026), kind="page", issued="2026-05-01",
+        contents=[("r-1", "a" * 64)], file="page.html", sha256="b" * 64,
+    )  # fmt: skip
+    store.issued.add(record, lambda: None)
+    store.issued.find("2026-0001")
     store.upkeep.holdings()
     list(store.upkeep.files())
     store.upkeep.recordings_of_file("a" * 64)
@@ -137,7 +144,7 @@ OTHER = {"close", "readable_history", "frame"}
 def test_every_method_is_among_those_that_are_looked_at(tmp_path: Path) -> None:
     called: set[str] = set()
     with open_store(tmp_path / "kept.db") as store, pytest.MonkeyPatch.context() as patch:
-        for kind in (Store, Register, Standards, Upkeep):
+        for kind in (Store, Register, Standards, Issued, Upkeep):
             for name, method in inspect.getmembers(kind, inspect.isfunction):
                 if not name.startswith("_") and name not in OTHER:
 
@@ -148,7 +155,7 @@ def test_every_method_is_among_those_that_are_looked_at(tmp_path: Path) -> None:
                     patch.setattr(kind, name, noted)
         wanted = {
             name
-            for kind in (Store, Register, Standards, Upkeep)
+            for kind in (Store, Register, Standards, Issued, Upkeep)
             for name, _ in inspect.getmembers(kind, inspect.isfunction)
             if not name.startswith("_") and name not in OTHER
         }
