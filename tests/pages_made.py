@@ -117,6 +117,7 @@ def text_of_pdf(data: bytes) -> str:
 ALLOWED = (
     "not a certificate of fitness",
     "gauge certificate",
+    "gauge_certificate",
     "no certificate entered",
     "by its certificate",
     "gauge's certificate",

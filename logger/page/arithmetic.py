@@ -7,6 +7,7 @@ from importlib.metadata import version
 
 import numpy as np
 
+from analysis.numerics import UncertainNumber, t_quantile
 from analysis.results import SweepResult
 from analysis.setup import Quantity
 from analysis.sweep import NUMERICS_VERSION
@@ -19,6 +20,7 @@ from logger.page.paragraphs import rule_sentences
 from logger.page.part_on_page import MeasuredPart
 from logger.page.shown import known, no_bare_zero, shown
 from logger.program_version import PROGRAM_VERSION
+from logger.reports.budget import EVEN
 
 _SECTOR_DEG = 30
 _MANY = 10_000
@@ -141,9 +143,21 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
             f"{quantity}: {in_words(number, unit)}; ends at 95 % {_mm(low)} and {_mm(high)} mm.",
             f"Combined standard uncertainty {_mm(number.u)} mm, {freedom} effective degrees of freedom "
             "(Welch and Satterthwaite). Each line is already on the quantity: its sensitivity is 1.",
+            _coverage(number),
         ),
         TextTable(head, rows),
     )
+
+
+def _coverage(number: UncertainNumber) -> str:
+    """Return U and k, and what the interval has beside them: it is not always even about its value."""
+    if not (number.u > 0.0 and math.isfinite(number.u)):
+        return "No standard uncertainty is known, so there is no factor k."
+    factor = t_quantile(0.975, number.dof)
+    (low, high), wide = number.interval(), factor * number.u
+    even = max(abs(number.value - low - wide), abs(high - number.value - wide)) <= EVEN * wide
+    rest = "" if even else " The ends above hold besides what moves one side, and the bias of a max - min."
+    return f"k = {factor:.2f} (Student's t, 95 %): U = k u = {_mm(wide)} mm.{rest}"
 
 
 def _checks(title: str, result: SweepResult) -> Chapter:

@@ -35,6 +35,7 @@ NO_CERTIFICATE = (
 _HAND = "______________________ Date ____________"
 SIGNED = f"Measured by {_HAND}    Authorised by {_HAND}"
 END = "end of record"
+ANNEX_FOLLOWS = "The arithmetic follows and is part of this record."
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,12 @@ class Content:
     provenance: tuple[str, ...]
     amends: str = ""
     annex: tuple[Chapter, ...] = ()
+
+    @property
+    def small_print(self) -> str:
+        """What the first sheet ends with: what it is of, and that it is the last where no annex follows."""
+        ends = ANNEX_FOLLOWS if self.annex else f"- {END} -"
+        return " ".join((*self.provenance, ends))
 
     @property
     def not_recorded(self) -> list[str]:

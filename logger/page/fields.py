@@ -76,7 +76,7 @@ def fields_of(part: MeasuredPart, issue: Issue) -> tuple[tuple[Field, ...], tupl
         ),
         Field("Surface", _surface(setup)),
         Field("Limit", _limit(after)),
-        Field("Mark", (Entry("mark", _mark(setup)),)),
+        Field("Mark", (Entry("mark", _mark(after)),)),
         Field(
             "Assembly",
             (
@@ -113,7 +113,7 @@ def fields_of(part: MeasuredPart, issue: Issue) -> tuple[tuple[Field, ...], tupl
                     f"orders 1 to {after.result.pooled.highest_order} by least squares, numerics "
                     f"{NUMERICS_VERSION}",
                 ),
-                Entry("sampling", "this one part, none was chosen among others"),
+                Entry("sampling", "the part named, none chosen among others", "sampling"),
             ),
         ),
     )
@@ -177,8 +177,13 @@ def _limit(sweep: AnalysedSweep) -> tuple[Entry, ...]:
     return (Entry("limit", written), Entry("source of the limit", limit.source or NO_SOURCE))
 
 
-def _mark(setup: Setup) -> str:
+def _mark(sweep: AnalysedSweep) -> str:
+    setup = sweep.result.setup
     whose = "the part's mark" if setup.mark_on is MarkSide.PART else "the arbor's mark"
+    if not sweep.capture.angle_source.has_mark:
+        return "none: angles count from the start of the recording"
+    if not sweep.capture.marked:
+        whose += ", for which stands where the encoder began to count: none was touched"
     if not setup.holes:
         return f"angles from {whose}"
     first = ", hole 1 at it" if setup.holes[0].deg == 0.0 else ""

@@ -41,7 +41,7 @@ def text_size_of(page: Content, paper: Paper) -> float:
         for row in (page.table.head, *page.table.rows)
     ]
     rows += [(Passage(one.text, _PARAGRAPH_MM, spared_mm=0.2),) for one in page.paragraphs]
-    rows += [(Passage(line, _WIDE_MM),) for line in (*page.closing, " ".join(page.provenance))]
+    rows += [(Passage(line, _WIDE_MM),) for line in (*page.closing, page.small_print)]
     return text_size(paper, rows, _RULES_MM + sum(drawing.height for drawing in page.drawings))
 
 

@@ -26,7 +26,8 @@ def pdf_page(page: Content, paper: Paper, *, grey: bool) -> tuple[bytes, int]:
     sheets = Sheets(title, page.number, page.practice, paper, grey, text_size_of(page, paper))
     story = _Page(page, sheets).story()
     first = KeepInFrame(sheets.wide * mm, sheets.tall * mm - 1, story, mode="shrink")
-    annex = [PageBreak(), *sheets.chapters(page.annex)] if page.annex else []
+    end = sheets.text(f"- {content.END} -")
+    annex = [PageBreak(), *sheets.chapters(page.annex), end] if page.annex else []
     return sheets.build([first, *annex])
 
 
@@ -103,5 +104,5 @@ class _Page:
             )
         )
         story += [sheets.text(page.closing[0]), Spacer(1, 4.0 * mm), sheets.text(page.closing[1])]
-        story.append(sheets.text(f"{' '.join(page.provenance)} - {content.END} -", size=size - 0.9))
+        story.append(sheets.text(page.small_print, size=size - 0.9))
         return story
