@@ -21,7 +21,7 @@ try:
     from click.shell_completion import shell_complete
 
     from analysis.errors import FullturnError, LinkError
-    from logger.commands import COMPLETE_VARIABLE, cli, log
+    from logger.commands import ARGUMENTS, COMPLETE_VARIABLE, cli, log
     from logger.commands.end_signals import ignore_end_signals
     from logger.commands.parser_errors import with_what_to_do
     from logger.commands.standard_streams import guard_standard_streams
@@ -53,6 +53,7 @@ def run(arguments: list[str]) -> int:
         return shell_complete(cli, {}, "fullturn", COMPLETE_VARIABLE, os.environ[COMPLETE_VARIABLE])
     try:
         with cli.make_context("fullturn", list(arguments)) as context:
+            context.meta[ARGUMENTS] = tuple(arguments)
             try:
                 status = cli.invoke(context)
             except FullturnError as error:

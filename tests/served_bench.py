@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
+from hands import Hand
 from running import Ran, fullturn
 
 from logger.practice.bench.bench import Bench
@@ -54,6 +55,56 @@ class Served:
         waiting = threading.Thread(target=wait)
         waiting.start()
         return waiting
+
+
+class _PressedEnd(PtyEnd):
+    """A port whose board has a button that a test presses, from any thread."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.press: Callable[[], None] = lambda: None
+        self.wanted = threading.Event()
+
+    def read(self) -> bytes:
+        if self.wanted.is_set():
+            self.wanted.clear()
+            self.press()
+        return super().read()
+
+
+class ServedByHand:
+    """A part on a served bench that stands until a test turns it, and the board's button beside it."""
+
+    def __init__(self) -> None:
+        self.hand = Hand()
+        made = scenario("wind-pump/as-left")
+        made = replace(made, motion=self.hand, gauge=replace(made.gauge, period_us=5_000))
+        self._end, self._ended, out = _PressedEnd(), threading.Event(), io.StringIO()
+        self._bench = Bench(made)
+        self._end.press = lambda: self._bench.press(1, self._bench.now_us)
+        server = Server(self._bench, self._end, None, out, time.monotonic)
+        self._serving = threading.Thread(target=server.run, args=(self._ended.is_set,))
+        self._serving.start()
+        while not out.getvalue():
+            self._serving.join(0.005)
+        self.port = out.getvalue().split()[0]
+
+    def turn(self, turns: float) -> None:
+        """Let it be turned so far, a turn a second, and stand then."""
+        self.hand.to_turns = self.hand.turns + turns
+        self.hand.rpm = 60.0
+
+    def press(self) -> None:
+        """Press the board's button."""
+        self._end.wanted.set()
+
+    def __enter__(self) -> "ServedByHand":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._ended.set()
+        self._serving.join()
+        self._end.close()
 
 
 @contextmanager

@@ -1,5 +1,6 @@
 from .adding import identity_of as identity_of, replay_into_store as replay_into_store
 from .gauge_register import GaugeRegister as GaugeRegister, register_of as register_of
+from .kept_open import KeptOpen as KeptOpen
 from .looks import with_looks as with_looks
 from .opening import (
     OpenedSource as OpenedSource,

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from analysis.errors import BadInput, FullturnError, RecordingError
 from logger import practice, sources
+from logger.acquisition.kept_open import KeptOpen
 from logger.acquisition.recorder import Recorder, default_path, new_identity
 from logger.acquisition.recording_end import Until
 from logger.decoding import Rig
@@ -43,6 +44,8 @@ class SourceRequest:
     """Which of a series it is, from 0: a practice bench is then another one, later on the same day."""
     every_s: float = 0.0
     """How far apart those of the series begin."""
+    serial: str = ""
+    """Which part of a batch it is: a practice bench has another part for each."""
     patient: bool = False
     """A port that went away is never given up, and a board that does not answer is greeted again."""
     watched: bool = False
@@ -124,8 +127,9 @@ class OpenedSource:
         """Have the board known from now on; of two ports neither is. Raises BadInput."""
         if self.known is None:
             return
-        if isinstance(self.source, sources.PortSource):
-            self.known.remember(self.source.info)
+        source = self.source.source if isinstance(self.source, KeptOpen) else self.source
+        if isinstance(source, sources.PortSource):
+            self.known.remember(source.info)
 
 
 def check_request(request: SourceRequest, *, recording: bool = False) -> None:
@@ -176,11 +180,22 @@ def open_source(request: SourceRequest, config_folder: Path) -> OpenedSource:
 
 
 def _bench(request: SourceRequest) -> Source:
-    name, seed, fault = request.name.removeprefix(PRACTICE), request.seed, request.fault
+    name, seed, fault = request.name.removeprefix(PRACTICE), request.seed, _fault_of_kth(request)
+    part = f"{seed}:{request.serial}" if request.serial else ""
     if request.watched:
-        return practice.PacedPractice(name, seed, fault)
+        return practice.PacedPractice(name, seed + request.kth, fault, part=part)
     later_s = request.kth * request.every_s
-    return practice.PracticeSource(name, seed + request.kth, fault, day=seed, later_s=later_s)
+    return practice.PracticeSource(name, seed + request.kth, fault, day=seed, later_s=later_s, part=part)
+
+
+def _fault_of_kth(request: SourceRequest) -> str | None:
+    """Return the fault of this one of a series: ``unplug@3`` is a fault of the third alone."""
+    fault, at, which = (request.fault or "").partition("@")
+    if not at:
+        return request.fault
+    if not which.isdecimal() or int(which) < 1:
+        raise BadInput(f"--fault {request.fault!r}: expected a number from 1 after @, as unplug@3")
+    return fault if int(which) == request.kth + 1 else None
 
 
 def _ports(request: SourceRequest, known: "sources.KnownBoards") -> Source:

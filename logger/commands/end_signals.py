@@ -32,6 +32,10 @@ class EndSignals:
         if self.asked:
             ask()
 
+    def forget(self, ask: Callable[[], None]) -> None:
+        """Have this called no more: what it would end is over."""
+        self._ask.remove(ask)
+
     def __enter__(self) -> "EndSignals":
         if threading.current_thread() is threading.main_thread():
             for number in _heeded():

@@ -33,6 +33,12 @@ command = click.Command(
         click.Option(["--no-store"], is_flag=True, help="Keep the recording alone, store nothing."),
         click.Option(["--every"], metavar="TIME", help='Begin a recording every "10 min"; with --for.'),
         click.Option(["--for", "lasting"], metavar="TIME", help='How long to go on with --every: "2 h".'),
+        click.Option(
+            ["--serials"],
+            metavar="LIST",
+            help='Many parts, one after another: "A-{001..200}"; SPACE begins each.',
+        ),
+        click.Option(["--job"], metavar="NUMBER", help="Job that the parts are of."),
         SEED,
         FAULT,
         *SETUP.options,

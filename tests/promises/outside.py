@@ -105,6 +105,10 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "job list": (("list", "--store", "promised-register.db"),),
     "job show": (("show", "wind-pump gearbox, demo", "--store", STORED),),
     "report of a batch": (("--batch", FOUND, LEFT, "-o", "promised-batch.html"),),
+    "record of a batch": (
+        ("practice:wind-pump/as-left", "--turns", "1", "--job", "J-88", "--serials", "A-1,A-2", "--fault", "stuck@2",
+         "--store", "promised-batch.db"),
+    ),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""
 

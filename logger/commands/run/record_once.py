@@ -8,7 +8,7 @@ from typing import Any, assert_never
 
 import click
 
-from analysis.capture.events import NotDecoded, StopPressed
+from analysis.capture.events import MarkTouched, NotDecoded, StopPressed
 from analysis.errors import BadInput, FullturnError, LinkError
 from analysis.setup import AngleFrom, parse_setup
 from analysis.sweep import check_limit
@@ -65,19 +65,42 @@ class RecordOutcome:
     status: int
 
 
+@dataclass(frozen=True)
+class MarkAtStart:
+    """The mark stood under the tip at this count, in this boot of the board."""
+
+    count: int
+    boot_id: int | None
+
+
 ENDED_EMPTY = RecordOutcome(None, "", 0)
 """Of a recording that a person ended before it held a sweep."""
 
 
 def record_once(request: RecordRequest, settings: Settings, signals: EndSignals) -> RecordOutcome:
     """Open the source, record it to its end and analyse it; ``signals`` end it. Raises FullturnError."""
+    check_record(request, settings)
+    return record_opened(open_source(request.source, settings.config_folder), request, settings, signals)
+
+
+def check_record(request: RecordRequest, settings: Settings) -> None:
+    """Refuse what cannot be recorded or kept, before anything is opened. Raises FullturnError."""
     if request.out is not None:
         check_out(request.out)
     parse_setup(request.override)
     if request.use_store:
         # Refused before anything is opened: from the first byte on no store ends a recording any more.
         check_store(chosen_store(settings))
-    opened = open_source(request.source, settings.config_folder)
+
+
+def record_opened(
+    opened: OpenedSource,
+    request: RecordRequest,
+    settings: Settings,
+    signals: EndSignals,
+    mark: MarkAtStart | None = None,
+) -> RecordOutcome:
+    """Record an open source to its end, and analyse it; ``mark`` stood under the tip at its beginning."""
     try:
         where = settings.store.value if request.use_store else None
         register = register_of(where, _say)
@@ -96,7 +119,10 @@ def record_once(request: RecordRequest, settings: Settings, signals: EndSignals)
         opened.source.close()
         raise
     signals.when_asked(recorder.stop)
-    return RecordRun(recorder, request, settings, opened, signals).go()
+    try:
+        return RecordRun(recorder, request, settings, opened, signals, mark).go()
+    finally:
+        signals.forget(recorder.stop)
 
 
 def _say(line: str) -> None:
@@ -113,8 +139,10 @@ class RecordRun:
         settings: Settings,
         opened: OpenedSource,
         signals: EndSignals,
+        mark: MarkAtStart | None,
     ) -> None:
         self._recorder, self._request, self._settings, self._opened = recorder, request, settings, opened
+        self._mark, self._restarted = mark, False
         self._turn_store: TurnStore | None = None
         if request.use_store:
             self._turn_store = TurnStore(settings.store.value, recorder, PROGRAM_VERSION)
@@ -139,6 +167,7 @@ class RecordRun:
             case BoardStarted(board):
                 _say(f"{board} streams; recording to {self._recorder.path}")
                 self._remember()
+                self._touch_mark()
                 if self._turn_store is not None:
                     self._turn_store.begin(_say)
             case StopRead(reading_mm, words):
@@ -169,6 +198,17 @@ class RecordRun:
             if key in " \r\n":
                 self._recorder.record_event(StopPressed())
 
+    def _touch_mark(self) -> None:
+        """Have the mark recorded that stood under the tip when the recording was asked for."""
+        mark, session = self._mark, self._recorder.session
+        if mark is None:
+            return
+        if session.hello is not None and session.hello.boot_id != mark.boot_id:
+            self._restarted = True
+            self._recorder.stop()
+            return
+        self._recorder.record_event(MarkTouched(session.setup.mark_on, mark.count))
+
     def _remember(self) -> None:
         try:
             self._opened.remember()
@@ -195,6 +235,11 @@ class RecordRun:
             raise LinkError(f"{self._opened.source.name}: nothing came; is the board on and turning?")
         if recorded.error is not None:
             raise with_recording_path(recorded.error, path) from recorded.error
+        if self._restarted:
+            raise BadInput(
+                "the board restarted since the part's mark stood under the tip, and its count began again: "
+                f"stand the mark under the tip again; what came is kept in {path}"
+            )
         try:
             # As ``sweep`` of the file prints it, whether it is read back or known already.
             typed = bool(self._request.override.get("limit"))

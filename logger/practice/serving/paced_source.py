@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Mapping
 
 from analysis.capture.events import GapCause, LinkLost, LinkReopened
+from logger.practice.bench.another_part import another_part
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
 from logger.practice.naming import PRACTICE
@@ -28,12 +29,15 @@ class PacedPractice:
         fault: str | None = None,
         *,
         bench: Bench | None = None,
+        part: str = "",
         clock: Callable[[], float] = time.monotonic,
         wall_ns: Callable[[], int] = time.time_ns,
         wait: Callable[[float], object] = time.sleep,
     ) -> None:
-        """Set a bench up; raises BadInput for an unknown scenario or fault."""
+        """Set a bench up, ``part`` as in PracticeSource; raises BadInput for an unknown scenario or fault."""
         scenario = find_scenario(name) if bench is None else bench.scenario
+        if part:
+            scenario = another_part(scenario, part)
         self.bench = bench or Bench(scenario, seed, None if fault is None else find_fault(fault))
         self.name = f"{PRACTICE}{scenario.name}"
         self._clock, self._wait = clock, wait

@@ -7,6 +7,7 @@ come from seed and scenario, so that a recording of it is the same every time.
 from collections.abc import Mapping
 
 from analysis.capture.events import Event
+from logger.practice.bench.another_part import another_part
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import Fault, fault as find_fault
 from logger.practice.bench.scenario import Scenario
@@ -38,14 +39,18 @@ class PracticeSource:
         day: int | None = None,
         later_s: float = 0.0,
         piece_us: int = SLICE_US,
+        part: str = "",
     ) -> None:
         """Set a bench up: scenario ``name``, ``fault`` or its name, and ``turns`` instead of its own number.
 
         ``day`` is the seed whose day it is, where not its own; ``later_s``: so much later on it;
-        ``piece_us``: bytes come in pieces of so long, as from a busy machine: fewer to go through one by one.
-        Raises BadInput for an unknown scenario or fault.
+        ``piece_us``: bytes come in pieces of so long, as from a busy machine: fewer to go through one by one;
+        ``part``: which part of a batch lies on it, as ``another_part`` draws it. Raises BadInput for an
+        unknown scenario or fault.
         """
         chosen = find_scenario(name)
+        if part:
+            chosen = another_part(chosen, part)
         self.bench = Bench(chosen, seed, find_fault(fault) if isinstance(fault, str) else fault)
         self.name = f"{PRACTICE}{chosen.name}"
         self._piece_us = piece_us
