@@ -14,7 +14,7 @@ from analysis.setup import Quantity
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
 from logger.page.batch_figures import run_chart, tally
-from logger.page.batch_row import BatchRow
+from logger.page.batch_row import REFUSED, BatchRow
 from logger.page.content import NO_CERTIFICATE, ONLY_THESE, Chapter
 from logger.page.fields import time_words
 from logger.page.numbers_table import TextTable, whole_number
@@ -25,7 +25,7 @@ from logger.reports.phrases import STATE_WORDS, place_in_words
 
 ROWS_A_SHEET = 25
 TITLE = "RUNOUT MEASUREMENT RECORD OF A BATCH"
-REFUSED, NO_LIMIT = "refused", "no decision"
+NO_LIMIT = "no decision"
 AT_THE_LIMIT = (
     "Of parts that all lie exactly at the limit about one in twenty would be said to be within: the rule "
     "holds for each part by itself."
@@ -40,6 +40,8 @@ class Batch:
 
     rows: tuple[BatchRow, ...]
     sweeps: tuple[AnalysedSweep, ...]
+    left_out: tuple[str, ...] = ()
+    """What of the job is no row, a line each."""
 
     @property
     def practice(self) -> bool:
@@ -60,9 +62,10 @@ class Batch:
         return DecisionState.WITHIN if self.count(DecisionState.WITHIN) else None
 
 
-def batch_of(sweeps: Sequence[AnalysedSweep]) -> Batch:
+def batch_of(sweeps: Sequence[AnalysedSweep], left_out: Sequence[str] = ()) -> Batch:
     """Return a batch in the order measured in, as given."""
-    return Batch(tuple(_row(number, one) for number, one in enumerate(sweeps, 1)), tuple(sweeps))
+    rows = tuple(_row(number, one) for number, one in enumerate(sweeps, 1))
+    return Batch(rows, tuple(sweeps), tuple(left_out))
 
 
 def _row(number: int, one: AnalysedSweep) -> BatchRow:
@@ -89,6 +92,7 @@ def _row(number: int, one: AnalysedSweep) -> BatchRow:
         ", ".join(f"{check.name} {check.state}" for check in not_clear) or "clear",
         shown(text.get("operator", "")),
         identity[:8],
+        shown(text.get("serial", "")),
     )
 
 
@@ -101,12 +105,16 @@ def chapters(batch: Batch, unit: str, sampling: str = "") -> list[Chapter]:
         if batch.count(state)
     )
     limits = sorted({row.limit_mm for row in batch.rows if row.limit_mm is not None})
+    kinds = sorted({row.part for row in batch.rows if row.part})
+    jobs = sorted({one.result.setup.text.get("job", "") for one in batch.sweeps} - {""})
     against = ", ".join(format_length(limit, unit) for limit in limits) or known("")
     summary = Chapter(
         f"{total} parts: {counts}",
         (
+            f"Part: {_listed(kinds)}. Job: {_listed(jobs)}.",
             f"Limit at the track: {against}. {shown(sampling) if sampling else SAMPLING}",
             f"Rule for each part: {RULE_IN_WORDS}. {RISK} {AT_THE_LIMIT}",
+            *_without(batch.left_out),
             f"{ONLY_THESE} {NO_CERTIFICATE}",
         ),
         drawings=(run_chart(batch.rows, unit), tally(batch.rows, unit)),
@@ -122,25 +130,51 @@ def chapters(batch: Batch, unit: str, sampling: str = "") -> list[Chapter]:
     return [summary, *sheets]
 
 
+MOST_LISTED = 3
+"""So many parts, jobs or lines are named on the summary; of more how many there are."""
+
+
+def _listed(names: Sequence[str]) -> str:
+    if not names:
+        return known("")
+    more = f" and {len(names) - MOST_LISTED} more" if len(names) > MOST_LISTED else ""
+    return ", ".join(shown(name, 40) for name in names[:MOST_LISTED]) + more
+
+
+def _without(left_out: Sequence[str]) -> list[str]:
+    """Return what is said of what is no row: the first few, and how many there are."""
+    if not left_out:
+        return []
+    more = f"; and {len(left_out) - MOST_LISTED} more" if len(left_out) > MOST_LISTED else ""
+    return ["Not counted: " + "; ".join(shown(one, 120) for one in left_out[:MOST_LISTED]) + f"{more}."]
+
+
 def _table(rows: Sequence[BatchRow], unit: str) -> TextTable:
-    head = ("no.", "part", "measured", "TIR", "95 %", "high deg", "order 1 @ deg", "state", "by")
+    named = "serial" if any(row.serial for row in rows) else "part"
+    head = ("no.", named, "measured, UTC", "TIR", "95 %", "high deg", "order 1 @ deg", "state", "by")
     return TextTable(
         head,
         tuple(
             (
                 str(row.number),
-                f"{known(row.part, 40)} {row.recording}",
-                known(row.measured),
-                format_length(row.tir_mm, unit),
-                f"{format_length(row.tir_low_mm, unit)} to {format_length(row.tir_high_mm, unit)}",
-                f"{row.high_point_deg:.0f}",
-                f"{format_length(row.tir_first_mm, unit)} @ {row.high_side_deg:.0f}",
+                f"{known(row.name, 40)} {row.recording}",
+                known(row.measured.removesuffix(" UTC")),
+                *(_numbers(row, unit) if not row.refused else ("-",) * 4),
                 row.words if row.in_doubt == "clear" else f"{row.words}; {shown(row.in_doubt, 60)}",
                 known(row.operator, 12) if row.operator else "-",
             )
             for row in rows
         ),
         _WIDTHS,
+    )
+
+
+def _numbers(row: BatchRow, unit: str) -> tuple[str, ...]:
+    return (
+        format_length(row.tir_mm, unit),
+        f"{format_length(row.tir_low_mm, unit).removesuffix(unit)}to {format_length(row.tir_high_mm, unit)}",
+        f"{row.high_point_deg:.0f}",
+        f"{format_length(row.tir_first_mm, unit)} @ {row.high_side_deg:.0f}",
     )
 
 
@@ -167,12 +201,21 @@ def batch_as_json(batch: Batch) -> dict[str, Any]:
 
 def label_lines(row: BatchRow, one: AnalysedSweep, unit: str) -> tuple[str, ...]:
     """Return what stands on the label of one part."""
-    state = "refused by a check: measure again" if row.state == REFUSED else row.words
+    tir, interval = _numbers(row, unit)[:2]
+    # A label is narrow, and nothing else on it has an angle.
+    place = place_in_words(row.high_point_deg, one.result.setup).replace(" past the part's mark", "")
+    numbers = (
+        (row.words,)
+        if row.refused
+        else (
+            f"TIR {tir}, 95 % {interval.removesuffix(f' {unit}')}",
+            row.words,
+            f"high {place}",
+        )
+    )
     return (
-        known(row.part, 34),
-        f"TIR {format_length(row.tir_mm, unit)} ({format_length(row.tir_low_mm, unit)} to "
-        f"{format_length(row.tir_high_mm, unit)})",
-        state,
-        f"high {place_in_words(row.high_point_deg, one.result.setup)}",
+        known(row.name, 34),
+        *((shown(row.part, 40),) if row.serial and row.part else ()),
+        *numbers,
         f"{row.measured or 'date not recorded'}  {row.recording}",
     )

@@ -15,7 +15,8 @@ _BINS = 20
 
 def run_chart(rows: Sequence[BatchRow], unit: str) -> Drawing:
     """Return every part in its order: value, 95 % interval, and the limits they are held against."""
-    top = max([row.tir_high_mm for row in rows] + [row.limit_mm or 0.0 for row in rows]) * 1.05 or 1.0
+    told = [row for row in rows if not row.refused]
+    top = max([row.tir_high_mm for row in told] + [row.limit_mm or 0.0 for row in rows]) * 1.05 or 1.0
     shapes: list[Shape] = [
         Words(0.0, 3.5, "Each part in its order, with its 95 % interval", 2.8, bold=True),
         box(_LEFT, 6.0, _WIDE - _LEFT, _TALL - 12.0, Ink.DIM, 0.15),
@@ -29,19 +30,31 @@ def run_chart(rows: Sequence[BatchRow], unit: str) -> Drawing:
 
     for k, row in enumerate(rows):
         x, y = at(k, row.tir_mm)
-        shapes.append(Path((at(k, row.tir_low_mm), at(k, row.tir_high_mm)), Ink.DIM, 0.2))
-        size = 0.5
-        shapes.append(box(x - size, y - size, 2 * size, 2 * size, Ink.CURVE, 0.15, Ink.CURVE))
         if row.limit_mm is not None:
             ends = at(k - 0.5, row.limit_mm), at(k + 0.5, row.limit_mm)
             shapes.append(Path(ends, Ink.LIMIT, 0.35))
+        if row.refused:
+            shapes.append(Words(x, _TALL - 6.6, "r", 2.1, "middle"))
+            continue
+        shapes.append(Path((at(k, row.tir_low_mm), at(k, row.tir_high_mm)), Ink.DIM, 0.2))
+        size = 0.5
+        shapes.append(box(x - size, y - size, 2 * size, 2 * size, Ink.CURVE, 0.15, Ink.CURVE))
+    limits = {row.limit_mm for row in rows if row.limit_mm is not None}
+    if len(limits) == 1:
+        limit_mm = limits.pop()
+        shapes.append(Words(_LEFT - 1.0, at(0, limit_mm)[1] + 0.8, format_length(limit_mm, unit), 2.1, "end"))
     shapes += [
         Words(_LEFT - 1.0, 8.0, format_length(top, unit), 2.1, "end"),
         Words(_LEFT - 1.0, _TALL - 6.0, "0", 2.1, "end"),
         Words(_LEFT, _TALL - 2.5, "part 1", 2.1),
         Words(_WIDE, _TALL - 2.5, f"part {len(rows)}", 2.1, "end"),
         Words(
-            (_WIDE + _LEFT) / 2, _TALL - 2.5, "lines across: the entered limit of each part", 2.1, "middle"
+            (_WIDE + _LEFT) / 2,
+            _TALL - 2.5,
+            "lines across: the entered limit of each part"
+            + ("; r: refused by a check" if len(told) < len(rows) else ""),
+            2.1,
+            "middle",
         ),
     ]
     return Drawing(_WIDE, _TALL, "Every part in its order", tuple(shapes))
@@ -49,11 +62,12 @@ def run_chart(rows: Sequence[BatchRow], unit: str) -> Drawing:
 
 def tally(rows: Sequence[BatchRow], unit: str) -> Drawing:
     """Return how many parts fall into each of twenty even steps of the TIR."""
-    low, high = min(row.tir_mm for row in rows), max(row.tir_mm for row in rows)
+    tirs = [row.tir_mm for row in rows if not row.refused] or [0.0]
+    low, high = min(tirs), max(tirs)
     step = (high - low) / _BINS or 1e-4
     counts = [0] * _BINS
-    for row in rows:
-        counts[min(_BINS - 1, int((row.tir_mm - low) / step))] += 1
+    for tir_mm in tirs:
+        counts[min(_BINS - 1, int((tir_mm - low) / step))] += 1
     most, tall = max(counts), 40.0
     wide = (_WIDE - _LEFT) / _BINS
     shapes: list[Shape] = [Words(0.0, 3.5, "How many fall where", 2.8, bold=True)]

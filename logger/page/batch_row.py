@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 from logger.reports.phrases import STATE_WORDS
 
+REFUSED = "refused"
+
 
 @dataclass(frozen=True, slots=True)
 class BatchRow:
@@ -26,8 +28,22 @@ class BatchRow:
     operator: str
     recording: str
     """First digits of its recording's identity, or of its file's checksum."""
+    serial: str = ""
+    """Empty where its set-up names none."""
+
+    @property
+    def refused(self) -> bool:
+        """Tell whether a check refused it: then no number of it is to be relied on."""
+        return self.state == REFUSED
+
+    @property
+    def name(self) -> str:
+        """Its serial, else what the part is called."""
+        return self.serial or self.part
 
     @property
     def words(self) -> str:
         """The state in words."""
+        if self.refused:
+            return "refused by a check: measure again"
         return STATE_WORDS.get(self.state, self.state)

@@ -10,6 +10,7 @@ from analysis.measurands import end_float
 from analysis.setup import Stage
 from logger import recording
 from logger.acquisition import unnamed_folder
+from logger.batch import recordings_of_job
 from logger.inputs import AnalysedSweep, analysed, analysed_sweep, load_excerpt
 from logger.job import BY_KEY, Job, JobSweep, job_file
 from logger.page.part_on_page import MeasuredPart, StepDone, measured_part
@@ -72,6 +73,14 @@ def requested_part(
     return _of_part(asked, setup, data_folder)
 
 
+@dataclass(frozen=True)
+class BatchSweeps:
+    """The sweeps of a batch that count, and what was left out of it, a line each."""
+
+    counted: tuple[AnalysedSweep, ...]
+    left_out: tuple[str, ...] = ()
+
+
 def requested_sweeps(
     names: Sequence[str],
     setup: Mapping[str, str],
@@ -79,34 +88,53 @@ def requested_sweeps(
     *,
     job_number: str | None = None,
     seed: int = 1,
-) -> list[AnalysedSweep]:
+) -> BatchSweeps:
     """Return the sweeps of a batch in the order named; of a folder all in it, by name.
 
-    Without names those of a job in the data folder, by when they were begun. Raises BadInput where there is
-    none.
+    Without names those of a job in the data folder, by when they were begun: of a part swept more than once
+    the last, without those of a check standard and without recordings that hold no sweep. Raises BadInput
+    where there is none.
     """
     files = [path for name in names for path in (_in_folder(Path(name)) if Path(name).is_dir() else [name])]
     if not names and job_number:
-        files = _of_job_number(job_number, data_folder)
+        return _of_job_number(job_number, setup, data_folder)
     if not files:
         raise BadInput("no part for a batch: name files, a folder of recordings, or --job NUMBER")
-    return [analysed_sweep(name, setup, seed=seed) for name in files]
+    return BatchSweeps(tuple(analysed_sweep(name, setup, seed=seed) for name in files))
 
 
 def _in_folder(folder: Path) -> list[str]:
     return [str(path) for path in sorted(folder.iterdir()) if path.name.lower().endswith(SUFFIXES)]
 
 
-def _of_job_number(number: str, data_folder: Path) -> list[str]:
-    found: list[tuple[str, str]] = []
-    for path in sorted([*data_folder.glob("*.mcap"), *unnamed_folder(data_folder).glob("*.mcap")]):
+def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> BatchSweeps:
+    paths = recordings_of_job(number, data_folder)
+    if not paths:
+        raise BadInput(
+            f"no recording of job {number!r} lies in {data_folder}: `fullturn job list` lists jobs, or name "
+            "files or a folder"
+        )
+    last: dict[object, AnalysedSweep] = {}
+    left_out: list[str] = []
+    for path in paths:
         try:
-            reader = recording.RecordingReader(path)
-        except (FullturnError, OSError):
+            one = analysed_sweep(str(path), setup)
+        except BadInput as error:
+            left_out.append(f"no sweep in {path.name}: {error}")
             continue
-        if reader.setup.get("job") == number:
-            found.append((reader.origin.started, str(path)))
-    return [path for _, path in sorted(found)]
+        text = one.result.setup.text
+        if one.result.setup.stage is Stage.CHECK_STANDARD:
+            left_out.append(f"{path.name} is of a check standard")
+            continue
+        # Without a serial every recording is a part of its own.
+        part = (text.get("part", ""), text["serial"]) if text.get("serial") else path
+        earlier = last.pop(part, None)
+        if earlier is not None:
+            left_out.append(f"{text['serial']} was swept again: {Path(earlier.name).name} does not count")
+        last[part] = one
+    if not last:
+        raise BadInput(f"job {number!r} has no part with a sweep yet: {'; '.join(left_out)}")
+    return BatchSweeps(tuple(last.values()), tuple(left_out))
 
 
 def names_a_part(names: Sequence[str]) -> bool:

@@ -1,10 +1,12 @@
 """Many parts by serial at ``record``: on the practice bench without a terminal, at one, and at a port by hand."""
 
+import csv
 import shlex
 import shutil
 from pathlib import Path
 
 import pytest
+from pages_made import text_of_html
 from running import Ran, inside, move_in, one_line
 from served_bench import ServedByHand
 from terminals import Terminal
@@ -51,18 +53,18 @@ def test_the_same_part_is_the_same_whenever_it_is_put_on(
 
 
 def test_a_refused_sweep_is_told_and_its_part_left(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    ran = batch(capsys, "--fault", "stuck@2", "--json")
+    ran = batch(capsys, "--fault", "tip-off@2", "--json")
     assert ran.status == 3
     assert (ran.result["refused"], ran.result["left"]) == (1, ["A-2"])
     assert ran.result["skipped"] == [{"serial": "A-2", "reason": "refused by a check"}]
-    assert "A-2: REFUSED BY A CHECK (the gauge stood still" in ran.err
+    assert "A-2: REFUSED BY A CHECK (" in ran.err
 
 
 @pytest.mark.parametrize("forgotten", [(), ("--no-store",)])
 def test_begun_again_it_goes_on_at_the_first_part_not_done(
     home: Path, capsys: pytest.CaptureFixture[str], forgotten: tuple[str, ...]
 ) -> None:
-    batch(capsys, *forgotten, "--fault", "stuck@2")
+    batch(capsys, *forgotten, "--fault", "tip-off@2")
     ran = batch(capsys, *forgotten, "--json")
     assert ran.err.count("streams; recording to") == 1
     assert ran.result["left"] == []
@@ -72,7 +74,7 @@ def test_begun_again_it_goes_on_at_the_first_part_not_done(
 def test_the_table_is_printed_with_the_command_that_goes_on(
     home: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    ran = batch(capsys, "--fault", "stuck@1")
+    ran = batch(capsys, "--fault", "tip-off@1")
     words = ran.out.splitlines()[-1].removeprefix("These go on: ")
     assert "Not measured, 1 of 2: A-1 (skipped: refused by a check)" in ran.out
     again = inside(capsys, *shlex.split(words)[1:-2])
@@ -184,3 +186,45 @@ def test_at_a_port_the_sweep_begins_where_the_mark_stands(tmp_path: Path) -> Non
     marks = [marks_in(path) for path in (first, second)]
     assert [len(one) for one in marks] == [1, 1]
     assert marks[1][0] - marks[0][0] == pytest.approx(2.25 * 2400, abs=2)
+
+
+# --- what becomes of it on paper -------------------------------------------------------------------------
+
+
+def test_a_job_becomes_a_row_and_a_label_a_part_and_the_last_sweep_counts(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    serials = "=1+1,A;2"
+    batch(capsys, "--fault", "tip-off@1", serials=serials)
+    before = inside(capsys, "report", "--batch", "--job", "J-88", "-o", "b.html", "--labels", "l.html")
+    assert "1 refused" in before.out
+    batch(capsys, serials=serials)
+    check = ("--set", "stage=check standard", "--set", "serial=ring 1")
+    inside(capsys, "record", LEFT, "--job", "J-88", "--turns", 1, *check)
+    empty = next((home / "data").glob("*.mcap")).read_bytes()[:1500]
+    (home / "data" / "cut-off.mcap").write_bytes(empty)
+    ran = inside(capsys, "report", "--batch", "--job", "J-88", "-o", "b.csv", "--labels", "l2.html", "--json")
+    assert ran.result["refused"] == 0
+    assert sorted(row["serial"] for row in ran.result["rows"]) == ["=1+1", "A;2"]
+    assert "=1+1 was swept again" in ran.err
+    assert "is of a check standard" in ran.err
+    with (home / "b.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert sorted(row["serial"] for row in rows) == ["'=1+1", "A;2"]
+    text = text_of_html((home / "l2.html").read_text("utf-8"))
+    assert text.count("bull-gear flange") == 2
+    for serial in ("=1+1", "A;2", "PRACTICE BENCH, INVENTED"):
+        assert serial in text
+
+
+def test_a_refused_part_has_no_number_on_paper(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    batch(capsys, "--fault", "tip-off@1", serials="A-1")
+    inside(capsys, "report", "--batch", "--job", "J-88", "-o", "b.html", "--labels", "l.html")
+    label = text_of_html((home / "l.html").read_text("utf-8"))
+    assert "refused by a check: measure again" in label
+    assert "TIR" not in label
+
+
+def test_a_job_that_nobody_measured_is_refused(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ran = inside(capsys, "report", "--batch", "--job", "J-99", "-o", "b.html")
+    assert (ran.status, "no recording of job 'J-99'" in one_line(ran)) == (2, True)

@@ -106,7 +106,7 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "job show": (("show", "wind-pump gearbox, demo", "--store", STORED),),
     "report of a batch": (("--batch", FOUND, LEFT, "-o", "promised-batch.html"),),
     "record of a batch": (
-        ("practice:wind-pump/as-left", "--turns", "1", "--job", "J-88", "--serials", "A-1,A-2", "--fault", "stuck@2",
+        ("practice:wind-pump/as-left", "--turns", "1", "--job", "J-88", "--serials", "A-1,A-2", "--fault", "tip-off@2",
          "--store", "promised-batch.db"),
     ),
 }  # fmt: skip

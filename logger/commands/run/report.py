@@ -140,24 +140,27 @@ def _batch(
     page.check_file(path, (".html", ".pdf", ".csv"))
     if labels is not None:
         page.check_file(Path(labels))
-    sweeps = page.requested_sweeps(
+    found = page.requested_sweeps(
         names, sweep_options.setup, settings.data_folder, job_number=job_number, seed=sweep_options.seed
     )
     with _store_if_any(settings) as opened:
-        page.refuse_altered(sweeps, opened)
-    made = page.batch_of(sweeps)
+        page.refuse_altered(found.counted, opened)
+    made = page.batch_of(found.counted, found.left_out)
     style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value)
     data, _ = page.made_batch(made, style, path.suffix.lower(), sampling or "")
     page.write_whole(path, data)
     if labels is not None:
         page.write_whole(Path(labels), page.made_labels(made, style, Path(labels).suffix.lower(), grid))
-    found = page.batch_as_json(made)
+    for line in made.left_out:
+        click.echo(f"not counted: {line}", err=True)
+    counts = page.batch_as_json(made)
     if output.as_json:
-        print_json(found)
+        print_json(counts)
     else:
         click.echo(
-            f"{found['parts']} parts: {found['within']} within, {found['over']} over, "
-            f"{found['undecided']} not decided, {found['refused']} refused.\nReport: {path}"
+            f"{counts['parts']} parts: {counts['within']} within, {counts['over']} over, "
+            f"{counts['undecided']} not decided, {counts['refused']} refused.\nReport: {path}"
+            + (f"\nLabels: {labels}" if labels is not None else "")
         )
     return status_of(made.status_state)
 
