@@ -31,7 +31,7 @@ AT_THE_LIMIT = (
     "holds for each part by itself."
 )
 SAMPLING = "Every part listed was measured."
-_WIDTHS = (8.0, 30.0, 24.0, 18.0, 32.0, 13.0, 23.0, 28.0, 10.0)
+_WIDTHS = (8.0, 29.0, 22.0, 17.0, 28.0, 13.0, 24.0, 31.0, 14.0)
 
 
 @dataclass(frozen=True)
