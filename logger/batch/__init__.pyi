@@ -9,7 +9,7 @@ from .job_sweeps import (
     recordings_of_job as recordings_of_job,
     sweeps_of_job as sweeps_of_job,
 )
-from .measured_part import (
+from .sweep_of_part import (
     NO_LIMIT as NO_LIMIT,
     REFUSED as REFUSED,
     SHORT as SHORT,

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from analysis.decision import DecisionState
 from analysis.errors import BadInput
 from analysis.units import format_length
-from logger.batch.measured_part import MeasuredPart
+from logger.batch.sweep_of_part import MeasuredPart
 from logger.batch.serials import Again, Named, Skip, parse_line
 
 BEGINS = "SPACE begins, its mark under the tip, the part standing"
@@ -32,7 +32,7 @@ class Batch:
     job: str
     planned: tuple[str, ...] = ()
     """Serials in the order they come; empty where each is typed."""
-    swept: tuple[MeasuredPart, ...] = ()
+    sweeps: tuple[MeasuredPart, ...] = ()
     """Every sweep of this job, in the order made: of one part the last counts."""
     skipped: tuple[SkippedPart, ...] = ()
     """Left out since this program was begun."""
@@ -46,8 +46,8 @@ class Batch:
 
     @property
     def parts(self) -> Mapping[str, MeasuredPart]:
-        """The sweep that counts of each part, the last one: in the order planned, then as they were swept."""
-        found = {one.serial: one for one in self.swept if one.of_batch}
+        """The sweep that counts of each part, the last one: in the order planned, then as they were measured."""
+        found = {one.serial: one for one in self.sweeps if one.of_batch}
         return {serial: found[serial] for serial in dict.fromkeys((*self.planned, *found)) if serial in found}
 
     @property
@@ -122,10 +122,10 @@ class Batch:
     def _again(self, asked: str) -> tuple["Batch", str]:
         if asked:
             return self._named(asked)
-        swept = [one.serial for one in self.swept if one.of_batch]
-        if not swept:
+        sweeps = [one.serial for one in self.sweeps if one.of_batch]
+        if not sweeps:
             raise BadInput("no part is measured yet: type or scan a serial first")
-        return self._named(swept[-1])
+        return self._named(sweeps[-1])
 
     def _skip(self, reason: str) -> tuple["Batch", str]:
         if not self.serial:
@@ -138,7 +138,7 @@ class Batch:
     def with_sweep(self, one: MeasuredPart) -> "Batch":
         """Return it after a sweep: a part that was refused stays named, else the next one is."""
         skipped = tuple(out for out in self.skipped if out.serial != one.serial)
-        after = replace(self, swept=(*self.swept, one), skipped=skipped, asked="")
+        after = replace(self, sweeps=(*self.sweeps, one), skipped=skipped, asked="")
         if not one.counts:
             return replace(after, serial=one.serial)
         return replace(after, serial=after._next())
@@ -158,7 +158,7 @@ class Batch:
 
 def with_job_held(batch: Batch, part: str) -> Batch:
     """Refuse a job that holds parts of another kind. Raises BadInput."""
-    others = _other_kinds(batch.swept, part)
+    others = _other_kinds(batch.sweeps, part)
     if others:
         raise BadInput(
             f"job {batch.job!r} holds sweeps of {others[0]!r}, and the set-up names {part!r}: name another "
@@ -167,5 +167,5 @@ def with_job_held(batch: Batch, part: str) -> Batch:
     return batch
 
 
-def _other_kinds(swept: Sequence[MeasuredPart], part: str) -> list[str]:
-    return [one.part for one in swept if one.of_batch and one.part != part]
+def _other_kinds(sweeps: Sequence[MeasuredPart], part: str) -> list[str]:
+    return [one.part for one in sweeps if one.of_batch and one.part != part]

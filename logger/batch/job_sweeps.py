@@ -9,7 +9,7 @@ from analysis import store
 from analysis.errors import BadInput, FullturnError, StoreError
 from logger import recording
 from logger.acquisition import unnamed_folder
-from logger.batch.measured_part import MeasuredPart, measured_part
+from logger.batch.sweep_of_part import MeasuredPart, measured_part
 from logger.inputs import analysed_sweep
 from logger.reports import sweep
 
@@ -18,7 +18,7 @@ from logger.reports import sweep
 class JobSweeps:
     """The sweeps of a job by when they were begun, and recordings of it that hold none."""
 
-    swept: tuple[MeasuredPart, ...]
+    sweeps: tuple[MeasuredPart, ...]
     without: tuple[str, ...] = ()
     """A line for each recording of it that holds no sweep, with the reason."""
 
@@ -46,15 +46,15 @@ def sweeps_of_job(number: str, data_folder: Path, where: str | None) -> JobSweep
     """
     paths = recordings_of_job(number, data_folder)
     known = _known_results(paths, where) if paths and where else {}
-    swept: list[MeasuredPart] = []
+    sweeps: list[MeasuredPart] = []
     without: list[str] = []
     for path in paths:
         result = known.get(recording.RecordingReader(path).origin.recording_id)
         try:
-            swept.append(measured_part(result or _analysed(path)))
+            sweeps.append(measured_part(result or _analysed(path)))
         except FullturnError as error:
             without.append(f"{path.name}: {error}")
-    return JobSweeps(tuple(swept), tuple(without))
+    return JobSweeps(tuple(sweeps), tuple(without))
 
 
 def _analysed(path: Path) -> Mapping[str, Any]:

@@ -5,7 +5,7 @@ from typing import Any
 from analysis.decision import DecisionState
 from analysis.units import format_length
 from logger.batch.batch import Batch
-from logger.batch.measured_part import NO_LIMIT, REFUSED, SHORT, MeasuredPart
+from logger.batch.sweep_of_part import NO_LIMIT, REFUSED, SHORT, MeasuredPart
 from logger.reports.phrases import Report, Section, layout
 
 _NUMBERS = (
@@ -45,10 +45,10 @@ def counts(batch: Batch) -> str:
         (SHORT, "cut short"),
         (NO_LIMIT, "without a decision"),
     )
-    told = ", ".join(f"{batch.count(state)} {word}" for state, word in words if batch.count(state))
+    words_of_states = ", ".join(f"{batch.count(state)} {word}" for state, word in words if batch.count(state))
     number = len(batch.parts)
     return f"{number} part{'' if number == 1 else 's'} of job {batch.job} measured" + (
-        f": {told}" if told else ""
+        f": {words_of_states}" if words_of_states else ""
     )
 
 

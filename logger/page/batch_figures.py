@@ -15,8 +15,8 @@ _BINS = 20
 
 def run_chart(rows: Sequence[BatchRow], unit: str) -> Drawing:
     """Return every part in its order: value, 95 % interval, and the limits they are held against."""
-    told = [row for row in rows if not row.refused]
-    top = max([row.tir_high_mm for row in told] + [row.limit_mm or 0.0 for row in rows]) * 1.05 or 1.0
+    with_numbers = [row for row in rows if not row.refused]
+    top = max([row.tir_high_mm for row in with_numbers] + [row.limit_mm or 0.0 for row in rows]) * 1.05 or 1.0
     shapes: list[Shape] = [
         Words(0.0, 3.5, "Each part in its order, with its 95 % interval", 2.8, bold=True),
         box(_LEFT, 6.0, _WIDE - _LEFT, _TALL - 12.0, Ink.DIM, 0.15),
@@ -52,7 +52,7 @@ def run_chart(rows: Sequence[BatchRow], unit: str) -> Drawing:
             (_WIDE + _LEFT) / 2,
             _TALL - 2.5,
             "lines across: the entered limit of each part"
-            + ("; r: refused by a check" if len(told) < len(rows) else ""),
+            + ("; r: refused by a check" if len(with_numbers) < len(rows) else ""),
             2.1,
             "middle",
         ),

@@ -52,7 +52,7 @@ def record_batch(
     before = batch.sweeps_of_job(asked.job, settings.data_folder, where)
     for line in before.without:
         _say(f"no sweep in {line}")
-    standing = Batch(asked.job, planned, before.swept, unit=settings.units.value).begun()
+    standing = Batch(asked.job, planned, before.sweeps, unit=settings.units.value).begun()
     if standing.parts:
         _say(batch.counts(standing))
     return BatchRun(request, settings, signals, standing).go()
@@ -167,7 +167,7 @@ class BatchRun:
         """Sweep the named part and tell it; a sweep that came to nothing leaves its part named."""
         serial = self._batch.serial
         source = replace(
-            self._request.source, serial=serial, kth=len(self._batch.swept), every_s=PRACTICE_APART_S
+            self._request.source, serial=serial, kth=len(self._batch.sweeps), every_s=PRACTICE_APART_S
         )
         request = replace(self._request, source=source, override={**self._request.override, "serial": serial})
         opened = self._port or open_source(source, self._settings.config_folder)

@@ -55,8 +55,8 @@ class MeasuredPart:
 def measured_part(found: Mapping[str, Any]) -> MeasuredPart:
     """Return it from the object of ``sweep``."""
     setup, decision, pooled = found["setup"], found["decision"], found["pooled"]
-    doubts = [check for check in found["checks"] if check["state"] != CheckState.CLEAR]
-    refused = next((check for check in doubts if check["state"] == CheckState.REFUSED), None)
+    not_clear = [check for check in found["checks"] if check["state"] != CheckState.CLEAR]
+    refused = next((check for check in not_clear if check["state"] == CheckState.REFUSED), None)
     number, (low, high) = (
         (decision["value_mm"], decision["interval_mm"])
         if decision
@@ -80,7 +80,7 @@ def measured_part(found: Mapping[str, Any]) -> MeasuredPart:
         limit_mm=decision["limit_mm"] if decision else None,
         state=state,
         why=why,
-        in_doubt=", ".join(f"{check['name']} {check['state']}" for check in doubts) or "clear",
+        in_doubt=", ".join(f"{check['name']} {check['state']}" for check in not_clear) or "clear",
         file=found["file"],
         recording_id=found["recording_id"] or "",
     )
