@@ -9,6 +9,7 @@ from .job_sweeps import (
     recordings_of_job as recordings_of_job,
     sweeps_of_job as sweeps_of_job,
 )
+from .serials import expand_serials as expand_serials, parse_line as parse_line
 from .sweep_of_part import (
     NO_LIMIT as NO_LIMIT,
     REFUSED as REFUSED,
@@ -16,5 +17,4 @@ from .sweep_of_part import (
     MeasuredPart as MeasuredPart,
     measured_part as measured_part,
 )
-from .serials import expand_serials as expand_serials, parse_line as parse_line
 from .table import as_json as as_json, as_text as as_text, counts as counts, in_one_line as in_one_line

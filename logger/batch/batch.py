@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from analysis.decision import DecisionState
 from analysis.errors import BadInput
 from analysis.units import format_length
-from logger.batch.sweep_of_part import MeasuredPart
 from logger.batch.serials import Again, Named, Skip, parse_line
+from logger.batch.sweep_of_part import MeasuredPart
 
 BEGINS = "SPACE begins, its mark under the tip, the part standing"
 """What a person does once a part is named."""
@@ -46,7 +46,7 @@ class Batch:
 
     @property
     def parts(self) -> Mapping[str, MeasuredPart]:
-        """The sweep that counts of each part, the last one: in the order planned, then as they were measured."""
+        """The last sweep of each part, which counts: in the order planned, then as they were measured."""
         found = {one.serial: one for one in self.sweeps if one.of_batch}
         return {serial: found[serial] for serial in dict.fromkeys((*self.planned, *found)) if serial in found}
 
