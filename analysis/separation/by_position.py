@@ -84,9 +84,13 @@ def noise_factors(index_rad: Sequence[float | None], highest_order: int) -> Floa
     J sweeps, K of them with the part on the arbor (index angle None: the arbor alone). It is the standard
     deviation of each component of Q_n over that of one sweep.
     """
-    e = _turning_with_part(index_rad, highest_order)
-    count, with_part = len(index_rad), sum(rad is not None for rad in index_rad)
-    room = count * with_part - np.abs(e.sum(axis=0)) ** 2
+    with_part = sum(rad is not None for rad in index_rad)
+    return _factors(_turning_with_part(index_rad, highest_order).sum(axis=0), len(index_rad), with_part)
+
+
+def _factors(summed: Complexes, count: int, with_part: int) -> Floats:
+    """Return the same of c_n, orders along the last axis."""
+    room = count * with_part - np.abs(summed) ** 2
     solvable = room > 1e-9 * count**2
     return np.where(solvable, np.sqrt(count / np.where(solvable, room, 1.0)), np.inf)
 
@@ -96,12 +100,11 @@ def best_next_deg(index_deg: Sequence[float | None]) -> float:
 
     The smallest angle on ties.
     """
-    so_far = _radians(index_deg)
-    largest = [
-        float(noise_factors([*so_far, math.radians(deg)], JUDGED_ORDERS).max()) for deg in range(360)
-    ]  # fmt: skip
-    least = min(largest)
-    return float(next(deg for deg, each in enumerate(largest) if each <= least * (1.0 + 1e-9)))
+    so_far = _turning_with_part(_radians(index_deg), JUDGED_ORDERS)
+    added = _turning_with_part(np.radians(np.arange(360)).tolist(), JUDGED_ORDERS)
+    with_part = 1 + sum(deg is not None for deg in index_deg)
+    largest = _factors(so_far.sum(axis=0) + added, len(index_deg) + 1, with_part).max(axis=1)
+    return float(np.flatnonzero(largest <= largest.min() * (1.0 + 1e-9))[0])
 
 
 def _radians(index_deg: Sequence[float | None]) -> list[float | None]:

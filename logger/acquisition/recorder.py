@@ -6,6 +6,7 @@ opening and closing. Knows nothing of analysis or store.
 
 import hashlib
 import logging
+import os
 import re
 import uuid
 from collections.abc import Callable, Iterator, Mapping
@@ -127,8 +128,12 @@ class Recorder:
         after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
         forgets: bool = False,
+        fsync: Callable[[int], None] = os.fsync,
     ) -> None:
-        """``after_item`` and ``patient`` as in Worker; ``forgets``: samples go as soon as they are taken."""
+        """``after_item`` and ``patient`` as in Worker; ``forgets``: samples go as soon as they are taken.
+
+        ``fsync`` waits for the disk.
+        """
         self.path, self.identity = path, identity
         self._writer = RecordingWriter(
             path,
@@ -138,6 +143,7 @@ class Recorder:
             version=version,
             clock=source.now,
             encodings=dict.fromkeys(range(LINKS_OF_A_RIG), LINES) if lines else None,
+            fsync=fsync,
         )
         log.info("recording %s to %s", identity.recording_id, path)
         self.session = Session()

@@ -182,12 +182,11 @@ def _mark(sweep: AnalysedSweep) -> str:
     whose = "the part's mark" if setup.mark_on is MarkSide.PART else "the arbor's mark"
     if not sweep.capture.angle_source.has_mark:
         return "none: angles count from the start of the recording"
-    if not sweep.capture.marked:
-        whose += ", for which stands where the encoder began to count: none was touched"
+    touched = "" if sweep.capture.marked else "; none touched: where the encoder began to count stands for it"
     if not setup.holes:
-        return f"angles from {whose}"
+        return f"angles from {whose}{touched}"
     first = ", hole 1 at it" if setup.holes[0].deg == 0.0 else ""
-    return f"angles from {whose}, {len(setup.holes)} holes{first}"
+    return f"angles from {whose}, {len(setup.holes)} holes{first}{touched}"
 
 
 def _end_float(part: MeasuredPart) -> str | None:

@@ -10,6 +10,7 @@ from logger.page.content import END, INVENTED, INVENTED_SENTENCE, TITLE, Chapter
 from logger.page.drawing import COLOUR, GREY, Drawing, Ink
 from logger.page.numbers_table import TextTable
 from logger.page.paper import LINE_HEIGHT, Paper, Passage, text_size
+from logger.page.shown import unbroken
 from logger.page.svg import svg
 
 INVENTED_TONE = {False: "#eee2d9", True: "#e6e6e6"}
@@ -107,14 +108,15 @@ def _environment() -> Environment:
         autoescape=True,
         undefined=StrictUndefined,
         keep_trailing_newline=True,
+        finalize=lambda value: unbroken(value) if type(value) is str else value,
     )
 
 
 def _table(table: TextTable) -> Markup:
-    head = Markup("").join(Markup("<th>{}</th>").format(cell) for cell in table.head)
+    head = Markup("").join(Markup("<th>{}</th>").format(unbroken(cell)) for cell in table.head)
     rows = Markup("").join(
         Markup("<tr><th>{}</th>{}</tr>\n").format(
-            row[0], Markup("").join(Markup("<td>{}</td>").format(cell) for cell in row[1:])
+            row[0], Markup("").join(Markup("<td>{}</td>").format(unbroken(cell)) for cell in row[1:])
         )
         for row in table.rows
     )

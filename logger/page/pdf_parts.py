@@ -35,6 +35,7 @@ from logger.page.content import Chapter
 from logger.page.drawing import COLOUR, GREY, Ink
 from logger.page.html_page import INVENTED_TONE
 from logger.page.paper import Paper
+from logger.page.shown import unbroken
 
 PLAIN, BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 MARGIN_MM, _FOOT_MM = 12.0, 11.0
@@ -198,7 +199,7 @@ class Sheets:
             alignment=1 if white else 2 if right else 0,
             splitLongWords=1,
         )
-        return Paragraph(escape(_printable(words)), style)
+        return Paragraph(escape(unbroken(_printable(words))), style)
 
     def chapters(self, chapters: Sequence[Chapter]) -> list[Any]:
         """Return chapters one after the other, each on a sheet of its own that asks for it."""

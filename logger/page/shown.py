@@ -27,3 +27,12 @@ _NOTHING = re.compile(r"(?<![\d.])[+-]?0\.(0+) (mm|um|thou|in)\b")
 def no_bare_zero(text: str) -> str:
     """Return a sentence in which a length that prints as nothing is said to be under its last digit."""
     return _NOTHING.sub(lambda seen: f"under 0.{seen[1][:-1]}1 {seen[2]}", text)
+
+
+_WITH_ITS_UNIT = re.compile(r"(?<=\d) (?=(?:%|mm|um|thou|in|deg|C)(?![\w-]))")
+_NO_BREAK = "\u00a0"
+
+
+def unbroken(text: str) -> str:
+    """Return a text in which no line ends between a number and its unit."""
+    return _WITH_ITS_UNIT.sub(_NO_BREAK, text)

@@ -18,7 +18,7 @@ TITLE = (
 )
 KEPT_APART = "tour of "
 LIMIT_KEY = "limit"
-PIECE_US = 100_000
+PIECE_US = 1_000_000
 """Of the bytes of a recording: long, since nobody waits for each."""
 
 

@@ -31,7 +31,7 @@ CLAUSES = {
     "g item": rf"Part {PART}; serial A-017; drawing D-1093",
     "g condition": r"condition cleaned, no burrs",
     "g where on it": r"Surface face; track radius 110 mm",
-    "g from where angles count": r"Mark angles from the part's mark, for which stands where the encoder began",
+    "g from where angles count": r"Mark angles from the part's mark, 6 holes, hole 1 at it; none touched: where the encoder began to",
     "h received": r"received 2026-11-20",
     "i performed": r"as found \d{4}-\d\d-\d\d \d\d:\d\d UTC; as left \d{4}-\d\d-\d\d \d\d:\d\d UTC",
     "j issued": r"issued \d{4}-\d\d-\d\d",
