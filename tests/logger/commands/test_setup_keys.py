@@ -1,6 +1,7 @@
 """Keys of a set-up as typed: the listing, README's table, and what is refused with the nearest key."""
 
 import json
+from itertools import takewhile
 from pathlib import Path
 
 import pytest
@@ -90,11 +91,20 @@ def test_the_listing_as_an_object_has_every_value(capsys: pytest.CaptureFixture[
     ]
 
 
-def test_the_page_lists_the_keys_as_the_program_knows_them() -> None:
-    page = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
+def table_of_keys(name: str) -> list[str]:
+    page = (ROOT / name).read_text(encoding="utf-8").splitlines()
     head = page.index("| key | default | unit | example | what it is |")
-    rows = [line for line in page[head + 2 : head + 2 + len(FIELDS) + 1] if line.startswith("|")]
-    assert rows == [as_markdown(row_of(field)) for field in FIELDS]
+    return list(takewhile(lambda line: line.startswith("|"), page[head + 2 :]))
+
+
+def test_the_page_lists_the_keys_as_the_program_knows_them() -> None:
+    assert table_of_keys("SETUP-KEYS.md") == [as_markdown(row_of(field)) for field in FIELDS]
+
+
+def test_readme_has_the_usual_ones_word_for_word() -> None:
+    usual, every = table_of_keys("README.md"), table_of_keys("SETUP-KEYS.md")
+    assert 10 < len(usual) < 20
+    assert [row for row in usual if row not in every] == []
 
 
 def as_markdown(row: tuple[str, ...]) -> str:
