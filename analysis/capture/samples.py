@@ -220,6 +220,8 @@ class Capture:
     """Events of the recording that concern this sweep, and what was found out when it was read."""
     from_recording: FromRecording | None = None
     """What a file says of the recording that it came from; None for recordings, and files of their own."""
+    channels_in_file: tuple[int, ...] = ()
+    """Channels that a file of several tips has columns of; empty for recordings, and files of one."""
 
     def columns(self) -> dict[str, NDArray[Any]]:
         """Return its samples by name of column, shape (n,) each: ``t_s`` where times are known, then ``turn``

@@ -1,11 +1,12 @@
 """Readings that come as text: typed clock places, and CSV files.
 
 Both end in the same capture as a recording. A CSV has columns ``angle_deg`` and ``reading_UNIT`` (mm, um,
-in or thou), optionally ``t_s``, ``turn`` and ``new``; lines ``# key = value`` are its set-up, and one of them
-may state the gauge's step: ``# resolution = 0.001 mm``. Lines ``# from.KEY = value`` are no set-up: in them
-an exported file says what its recording knew. Columns are parted by commas, or by semicolons or tabs, and
-only then may a number have a decimal comma; the line of column names tells. Of a file without any such line
-what stands beside it is read from ``NAME.csv.json``, where there is one.
+in or thou), of several tips ``reading_1_UNIT``, ``reading_2_UNIT``, optionally ``t_s``, ``turn`` and
+``new``; lines ``# key = value`` are its set-up, and one of them may state the gauge's step: ``# resolution
+= 0.001 mm``. Lines ``# from.KEY = value`` are no set-up: in them an exported file says what its recording
+knew. Columns are parted by commas, or by semicolons or tabs, and only then may a number have a decimal
+comma; the line of column names tells. Of a file without any such line what stands beside it is read from
+``NAME.csv.json``, where there is one.
 """
 
 import csv
@@ -97,17 +98,17 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     parted_by = next((mark for mark in (";", "\t") if mark in first), ",")
     header = next(csv.reader([first], delimiter=parted_by))
     names = [name.strip().lower() for name in header]
-    reading_name, unit = reading_column(path, names)
-    wanted = ["angle_deg", reading_name, *(name for name in OPTIONAL if name in names)]
-    table = _Table(path, names, wanted, reading_name, parted_by)
+    reading = reading_column(path, names, override, setup)
+    wanted = ["angle_deg", reading.name, *(name for name in OPTIONAL if name in names)]
+    table = _Table(path, names, wanted, reading.name, parted_by)
     below = file.read()
     if "#" in below:
         below = "".join(_data_lines(io.StringIO(below, newline=""), setup, from_lines))
     columns, decimals = table.all_at_once(below) or table.line_by_line(below, before + 1)
     if not setup and not from_lines and beside_csv(path).is_file():
         setup, from_lines = read_beside(beside_csv(path))
-    step_mm = 10.0**-decimals * MM_PER[unit]
-    return capture_from_columns(path, columns, unit, setup, from_lines, override, step_mm)
+    step_mm = 10.0**-decimals * MM_PER[reading.unit]
+    return capture_from_columns(path, columns, reading, setup, from_lines, override, step_mm)
 
 
 @dataclass(frozen=True)

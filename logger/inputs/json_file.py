@@ -12,6 +12,7 @@ from analysis.errors import BadInput
 from logger.inputs.sample_table import (
     OPTIONAL,
     RESOLUTION,
+    ReadingColumn,
     SampleTable,
     capture_from_columns,
     check_numbers,
@@ -61,23 +62,27 @@ def read_json(path: Path, override: Mapping[str, str]) -> Capture:
     samples = read.get("samples") if isinstance(read, dict) else None
     if not isinstance(samples, dict):
         raise BadInput(f'{path} holds no samples: expected {{"samples": {{"angle_deg": [...], ...}}}}')
-    reading, unit = reading_column(path, list(samples))
+    reading = reading_column(path, list(samples), override, _texts(path, "setup", read.get("setup")))
     columns = {
         name: _column(path, name, samples[name])
-        for name in ("angle_deg", reading, *OPTIONAL)
+        for name in ("angle_deg", reading.name, *OPTIONAL)
         if name in samples
     }
-    return capture_beside(path, columns, unit, read, override)
+    return capture_beside(path, columns, reading, read, override)
 
 
 def capture_beside(
-    path: Path, columns: Mapping[str, Floats], unit: str, read: Mapping[str, Any], override: Mapping[str, str]
+    path: Path,
+    columns: Mapping[str, Floats],
+    reading: ReadingColumn,
+    read: Mapping[str, Any],
+    override: Mapping[str, str],
 ) -> Capture:
     """Return the capture of these columns and of what stands ``beside`` them. Raises BadInput."""
     check_numbers(path, columns)
     setup, origin = (_texts(path, key, read.get(key)) for key in ("setup", "origin"))
     setup |= _step(path, read)
-    return capture_from_columns(path, columns, unit, setup, list(origin.items()), override)
+    return capture_from_columns(path, columns, reading, setup, list(origin.items()), override)
 
 
 def _object(path: Path) -> Any:

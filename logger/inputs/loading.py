@@ -92,10 +92,10 @@ def load_opposed(
 
     Raises BadInput where one column of readings would stand for both tips.
     """
-    if not name.startswith(PRACTICE) and is_sample_file(Path(name)):
+    if not name.startswith(PRACTICE) and is_sample_file(Path(name)) and not near.channels_in_file:
         raise BadInput(
             f"{name} holds one column of readings, which is one tip: for two opposed tips name a recording "
-            "with two channels"
+            "with two channels, or a file with the columns reading_1_mm and reading_2_mm"
         )
     if near.setup.channel == channel:
         raise BadInput(

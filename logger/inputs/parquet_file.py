@@ -31,20 +31,22 @@ def read_parquet(path: Path, override: Mapping[str, str]) -> Capture:
         raise BadInput(f"{path} cannot be read: no such file; name an existing file")
     try:
         table = parquet.read_table(path)
-        reading, unit = reading_column(path, table.column_names)
+        said = json.loads((table.schema.metadata or {}).get(KEY, b"{}"))
+        beside_it = said.get("setup") if isinstance(said, dict) else None
+        kept = beside_it if isinstance(beside_it, dict) else {}
+        reading = reading_column(path, table.column_names, override, kept)
         columns = {
             name: table[name].to_numpy().astype(np.float64)
-            for name in ("angle_deg", reading, *OPTIONAL)
+            for name in ("angle_deg", reading.name, *OPTIONAL)
             if name in table.column_names
         }
-        said = json.loads((table.schema.metadata or {}).get(KEY, b"{}"))
     except (arrow.ArrowException, OSError, ValueError, TypeError) as error:
         if isinstance(error, BadInput):
             raise
         raise BadInput(f"{path} is no Parquet that can be read: {error}; export it anew") from error
     if not isinstance(said, dict):
         raise BadInput(f"{path}: its metadata fullturn is no object: export it anew")
-    return capture_beside(path, columns, unit, said, override)
+    return capture_beside(path, columns, reading, said, override)
 
 
 def _library(path: Path) -> tuple[Any, Any]:

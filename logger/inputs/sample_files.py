@@ -23,9 +23,9 @@ FORMATS: Mapping[str, str] = {
     "csv-semicolons": ".csv",
     "json": ".json",
     "parquet": ".parquet",
-    "notebook": ".ipynb",
 }
-"""Formats that are written, and how a file of each is called, so that it is known again."""
+"""Formats that are written and read, and how a file of each is called, so that it is known again."""
+_WRITTEN = {**FORMATS, "notebook": ".ipynb"}
 
 
 def is_sample_file(path: Path) -> bool:
@@ -41,13 +41,13 @@ def read_sample_file(path: Path, override: Mapping[str, str]) -> Capture:
 def format_of(path: Path, wanted: str | None) -> str:
     """Return in which format a file is written: the one wanted, else by its name. Raises BadInput."""
     suffix = path.suffix.lower()
-    by_name = next((name for name, end in FORMATS.items() if end == suffix), None)
+    by_name = next((name for name, end in _WRITTEN.items() if end == suffix), None)
     if wanted is None and by_name is None:
-        ends = ", ".join(dict.fromkeys(FORMATS.values()))
+        ends = ", ".join(dict.fromkeys(_WRITTEN.values()))
         raise BadInput(f"{path} does not end in {ends}: name a file that does")
-    if wanted is not None and FORMATS[wanted] != suffix:
+    if wanted is not None and _WRITTEN[wanted] != suffix:
         raise BadInput(
-            f"{path} is to be {wanted} and does not end in {FORMATS[wanted]}: it would not be known again; "
+            f"{path} is to be {wanted} and does not end in {_WRITTEN[wanted]}: it would not be known again; "
             "name it so"
         )
     return wanted or by_name or ""

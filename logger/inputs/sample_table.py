@@ -57,15 +57,42 @@ def table_of(capture: Capture, recorded: FromRecording | None = None) -> SampleT
     )
 
 
-def reading_column(path: Path, names: Sequence[str]) -> tuple[str, str]:
-    """Return name and unit of the one column of readings. Raises BadInput."""
-    units = [match.group(1) for name in names if (match := re.fullmatch(r"reading_(\w+)", name))]
-    if "angle_deg" not in names or len(units) != 1 or units[0] not in PRINTED_UNITS:
+@dataclass(frozen=True, slots=True)
+class ReadingColumn:
+    """The column of readings that a sweep is of."""
+
+    name: str
+    unit: str
+    channels: tuple[int, ...] = ()
+    """Channels that the file has columns of, rising; empty where its one column says none."""
+    channel: int | None = None
+    """The one of this column."""
+
+
+def reading_column(path: Path, names: Sequence[str], *setups: Mapping[str, str]) -> ReadingColumn:
+    """Return the one column of readings, or of several tips that of the channel asked for.
+
+    Parameters: ``setups`` say by ``channel`` which is asked for, the first that does; without any it is the
+    lowest. Columns of several are called ``reading_CHANNEL_UNIT``. Raises BadInput.
+    """
+    found = [match for name in names if (match := re.fullmatch(r"reading_(?:(\d{1,2})_)?([a-z]+)", name))]
+    numbered = {int(match[1]): match for match in found if match[1]}
+    whole = len(found) == 1 if not numbered else len(numbered) == len(found)
+    if "angle_deg" not in names or not whole or any(match[2] not in PRINTED_UNITS for match in found):
         raise BadInput(
             f"{path} has the columns {', '.join(names)}: expected angle_deg and one of "
-            f"{', '.join('reading_' + unit for unit in PRINTED_UNITS)}"
+            f"{', '.join('reading_' + unit for unit in PRINTED_UNITS)}, or one for each tip as reading_1_mm"
         )
-    return f"reading_{units[0]}", units[0]
+    if not numbered:
+        return ReadingColumn(found[0][0], found[0][2])
+    asked = next((setup["channel"] for setup in setups if setup.get("channel")), str(min(numbered)))
+    if not asked.isdecimal() or int(asked) not in numbered:
+        raise BadInput(
+            f"{path} has readings of channels {', '.join(map(str, sorted(numbered)))} and not of {asked}: "
+            "name one of them with --channel"
+        )
+    match = numbered[int(asked)]
+    return ReadingColumn(match[0], match[2], tuple(sorted(numbered)), int(asked))
 
 
 def farthest(name: str) -> float:
@@ -90,7 +117,7 @@ def check_numbers(path: Path, columns: Mapping[str, Floats]) -> None:
 def capture_from_columns(
     path: Path,
     columns: Mapping[str, Floats],
-    unit: str,
+    reading: ReadingColumn,
     setup: Mapping[str, str],
     recorded: Sequence[tuple[str, str]],
     override: Mapping[str, str],
@@ -98,8 +125,8 @@ def capture_from_columns(
 ) -> Capture:
     """Return the capture of columns that were read from a file.
 
-    Parameters: ``columns`` as floats, the reading in ``unit``; the set-up of the file, which may hold the
-    step of the gauge; words of what its recording knew; what goes on top of the set-up; the step that
+    Parameters: ``columns`` as floats; which of them is the reading; the set-up of the file, which may hold
+    the step of the gauge; words of what its recording knew; what goes on top of the set-up; the step that
     holds where the file states none. Raises BadInput for fewer than three readings.
     """
     n = len(columns["angle_deg"])
@@ -108,10 +135,12 @@ def capture_from_columns(
     timed = "t_s" in columns
     kept = dict(setup)
     stated = kept.pop(RESOLUTION, "")
+    if reading.channel is not None:
+        kept["channel"] = str(reading.channel)
     samples = Samples(
         columns["t_s"] if timed else np.arange(n, dtype=np.float64),
         np.radians(_unwrapped(columns["angle_deg"], columns.get("turn"))),
-        columns[f"reading_{unit}"] * MM_PER[unit],
+        columns[reading.name] * MM_PER[reading.unit],
         columns["new"] != 0 if "new" in columns else np.ones(n, bool),
         np.zeros(n, bool),
         np.zeros(n, np.int16),
@@ -122,6 +151,7 @@ def capture_from_columns(
         resolution_mm=parse_length(stated, f"{path}: {RESOLUTION}").mm if stated else step_mm,
         timed=timed,
         from_recording=read_recorded(recorded),
+        channels_in_file=reading.channels,
     )
 
 
