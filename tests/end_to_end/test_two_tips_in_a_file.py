@@ -16,10 +16,10 @@ ANGLE_DEG = np.arange(0.0, 1080.0, 2.0)
 def readings() -> tuple[np.ndarray, np.ndarray]:
     """Return what two tips read half a turn apart on one face, mm: the part turns past, the walk is common."""
     angle = np.radians(ANGLE_DEG)
-    walk = WALK_MM * np.cos(angle - 1.0)
+    axial = WALK_MM * np.cos(angle - 1.0)
     rng = np.random.default_rng(3)
     noise = rng.normal(0.0, 0.0003, (2, len(angle)))
-    return PART_MM * np.cos(angle) + walk + noise[0], -PART_MM * np.cos(angle) + walk + noise[1]
+    return PART_MM * np.cos(angle) + axial + noise[0], -PART_MM * np.cos(angle) + axial + noise[1]
 
 
 @pytest.fixture
@@ -45,10 +45,10 @@ def first_mm(capsys: Capsys, *words: object) -> float:
 
 def test_each_column_is_a_channel_in_its_own_unit(two: Path, capsys: Capsys) -> None:
     # Twice the amplitude of both vectors together; 0.0003 mm of noise over 540 readings leaves 0.00004 mm.
-    walk = WALK_MM * np.exp(1j)
-    assert first_mm(capsys, two) == pytest.approx(2.0 * abs(PART_MM + walk), abs=2e-4)
-    assert first_mm(capsys, two, "--channel", "1") == pytest.approx(2.0 * abs(PART_MM + walk), abs=2e-4)
-    assert first_mm(capsys, two, "--channel", "2") == pytest.approx(2.0 * abs(walk - PART_MM), abs=2e-4)
+    axial = WALK_MM * np.exp(1j)
+    assert first_mm(capsys, two) == pytest.approx(2.0 * abs(PART_MM + axial), abs=2e-4)
+    assert first_mm(capsys, two, "--channel", "1") == pytest.approx(2.0 * abs(PART_MM + axial), abs=2e-4)
+    assert first_mm(capsys, two, "--channel", "2") == pytest.approx(2.0 * abs(axial - PART_MM), abs=2e-4)
 
 
 def test_two_opposed_tips_take_the_walk_out(two: Path, capsys: Capsys) -> None:
@@ -60,8 +60,8 @@ def test_json_has_them_too(two: Path, tmp_path: Path, capsys: Capsys) -> None:
     columns = {"angle_deg": list(ANGLE_DEG), "reading_1_mm": list(one), "reading_2_mm": list(other)}
     path = tmp_path / "two.json"
     path.write_text(json.dumps({"setup": {"surface": "face", "channel": "2"}, "samples": columns}))
-    walk = WALK_MM * np.exp(1j)
-    assert first_mm(capsys, path) == pytest.approx(2.0 * abs(walk - PART_MM), abs=2e-4)
+    axial = WALK_MM * np.exp(1j)
+    assert first_mm(capsys, path) == pytest.approx(2.0 * abs(axial - PART_MM), abs=2e-4)
 
 
 @pytest.mark.parametrize(
