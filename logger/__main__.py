@@ -21,7 +21,8 @@ try:
     from click.shell_completion import shell_complete
 
     from analysis.errors import FullturnError, LinkError
-    from logger.commands import ARGUMENTS, COMPLETE_VARIABLE, cli, log
+    from logger.commands import COMPLETE_VARIABLE, cli, log
+    from logger.commands.declaring import ARGUMENTS
     from logger.commands.end_signals import ignore_end_signals
     from logger.commands.parser_errors import with_what_to_do
     from logger.commands.standard_streams import guard_standard_streams

@@ -1,18 +1,22 @@
 """Windows for tests: a practice bench on a clock that the test moves, shown without any terminal."""
 
 import asyncio
+import weakref
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from textual.pilot import Pilot
 
+from logger.acquisition.kept_open import KeptOpen
 from logger.acquisition.opening import OpenedSource, SourceRequest
+from logger.acquisition.worker import Worker
 from logger.decoding.rig import Rig, rig_of_setup
+from logger.live.batch.part_sessions import PartSessions
 from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import PracticeStory
-from logger.live.opening import LiveSession, begin_live, library_of, open_recording
+from logger.live.opening import LiveSession, begin_listening, begin_live, library_of, open_recording
 from logger.live.state.runtime import LiveRuntime
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
@@ -55,11 +59,14 @@ class Seat:
 
     def go(self, seconds: float, analyse: bool = True) -> None:
         """Let so much time pass, reading and painting as the worker and the timer would."""
-        runtime = self.console.runtime
         for _ in range(max(1, round(seconds / 0.05))):
             self.clock.now_s += 0.05
+            runtime = self.console.runtime
             if not runtime.state.ended:
-                runtime.worker._round()
+                if runtime.worker._stop.is_set():
+                    end_worker(runtime)  # as its thread would at its next round
+                else:
+                    runtime.worker._round()
             self.console.tick()
         if analyse:
             self.analyse()
@@ -105,13 +112,24 @@ class Seat:
     def close(self) -> None:
         """End it as the command does."""
         self.console.guide.close_old()
+        self.console.batch.close()
         close_session(self.console.runtime)
+
+
+_ENDED: weakref.WeakSet[Worker] = weakref.WeakSet()
+
+
+def end_worker(runtime: LiveRuntime) -> None:
+    """Let a worker that is no thread come to its end, once: it takes leave of the board."""
+    runtime.worker.stop()
+    if runtime.worker not in _ENDED:
+        _ENDED.add(runtime.worker)
+        runtime.worker._run()
 
 
 def close_session(runtime: LiveRuntime) -> None:
     """End a session whose worker is no thread."""
-    runtime.worker.stop()
-    runtime.worker._run()
+    end_worker(runtime)
     if runtime.recorder is not None:
         runtime.recorder._threaded = False
         runtime.finish()
@@ -131,19 +149,40 @@ def practice_seat(
     override: Mapping[str, str] | None = None,
     bench: Bench | None = None,
     story: bool = False,
+    planned: tuple[str, ...] = (),
+    port: str = "",
 ) -> Seat:
-    """Return a seat at a practice bench; with ``story`` the bench moves on with the steps of a job."""
+    """Return a seat at a practice bench; with ``story`` the bench moves on with the steps of a job.
+
+    ``planned``: serials of a batch; ``port``: the bench is taken for a board at this port.
+    """
     clock = HandClock()
     made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
     source = PacedPractice("", bench=made, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
+    source.name = port or source.name
     settings = settings_in(folder)
-    live_session = begin_live(watched(source), settings, "test", override or {}, clock=clock)
+    opened = watched(KeptOpen(source) if port else source)
+    live_session = begin_live(opened, settings, "test", override or {}, clock=clock)
 
     def another(name: str, seed: int, typed: Mapping[str, str]) -> LiveRuntime:
         bench = Bench(find_scenario(name), seed)
         more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
         return begin_live(watched(more), settings, "test", typed, clock=clock).runtime
 
+    def part(setup: Mapping[str, str], kth: int) -> LiveRuntime:
+        if port:
+            return begin_live(opened, settings, "test", setup, clock=clock).runtime
+        bench = Bench(find_scenario(scenario), 1 + kth, find_fault(fault) if fault else None)
+        more = PacedPractice("", bench=bench, clock=clock, wall_ns=lambda: 10**18, wait=lambda s: None)
+        return begin_live(watched(more), settings, "test", setup, clock=clock).runtime
+
+    parts = PartSessions(
+        part,
+        (lambda setup: begin_listening(opened, settings, setup, clock=clock)) if port else None,
+        begin=lambda runtime: None,
+        halt=end_worker,
+        end=close_session,
+    )
     job = scenario.split("/", maxsplit=1)[0]
     moving = PracticeStory(job, another, begin=lambda runtime: None, end=close_session) if story else None
     console = Console(
@@ -151,6 +190,9 @@ def practice_seat(
         options or DisplayOptions(),
         library=lambda: library_of(settings),
         story=moving,
+        parts=parts,
+        planned=planned,
+        store=settings.store.value,
     )
     return Seat(console, live_session, clock, settings, source)
 

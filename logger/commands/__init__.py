@@ -16,8 +16,6 @@ from logger import reports
 from logger.commands.declaring import Runs
 
 COMPLETE_VARIABLE = "_FULLTURN_COMPLETE"
-ARGUMENTS = "fullturn.arguments"
-"""Under this name a context knows what was typed after the name of the program."""
 log = logging.getLogger("fullturn")
 """Every part of the program logs below this name."""
 

@@ -1,5 +1,6 @@
 """How a command is declared: groups of options that reach its run as one value, and the run by its name."""
 
+import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -9,6 +10,15 @@ from typing import Any
 import click
 
 from analysis.errors import BadInput
+
+ARGUMENTS = "fullturn.arguments"
+"""Under this name a context knows what was typed after the name of the program."""
+
+
+def command_that_goes_on() -> str:
+    """Return what was typed, which goes on where it was ended; a URL may hold a password and is left out."""
+    arguments = click.get_current_context().meta.get(ARGUMENTS, ())
+    return shlex.join(["fullturn", *("URL" if "://" in one else one for one in arguments)])
 
 
 @dataclass(frozen=True)

@@ -133,6 +133,15 @@ def check_quantity(setup: Mapping[str, str], quantity: str | None) -> None:
         )
 
 
+def with_job(setup: dict[str, str], job: str) -> dict[str, str]:
+    """Return a set-up that names the job of ``--job``. Raises BadInput where it is empty or another one."""
+    if not job.strip():
+        raise BadInput("--job is empty: give the job's number, as --job J-88")
+    if setup.get("job", job) != job:
+        raise BadInput(f"--job {job} against job {setup['job']} of the set-up: correct one of the two")
+    return {**setup, "job": job}
+
+
 def refuse_empty_limit(written: str | None) -> None:
     """Refuse a limit that was typed and is empty: nothing would be decided, and nobody would see why."""
     if written is not None and not written.strip():

@@ -26,6 +26,10 @@ command = click.Command(
         ),
         click.Option(["--ascii", "ascii_only"], is_flag=True, help="Where braille glyphs are missing."),
         click.Option(["--light"], is_flag=True, help="Dark letters on white."),
+        click.Option(
+            ["--serials"], metavar="LIST", help='Many parts, one after another: "A-{001..200}", with --job.'
+        ),
+        click.Option(["--job"], metavar="NUMBER", help="Job that what is measured is of."),
         *SOURCE.options,
         click.Option(["--units"], type=UNITS, help="Unit of shown lengths."),
         STORE,

@@ -10,8 +10,11 @@ from typing import assert_never
 
 from analysis.capture import Floats
 from analysis.store.rows import StoredTurn
+from logger.live.batch.batch_guide import BatchGuide
+from logger.live.batch.part_sessions import PartSessions
 from logger.live.controllers import prompts, window_intents as window
 from logger.live.controllers.adjusting import AdjustingController
+from logger.live.controllers.batch import BatchController
 from logger.live.controllers.command_intents import INTENTS
 from logger.live.controllers.compare import CompareController
 from logger.live.controllers.controller import PageContext, PageController
@@ -54,8 +57,14 @@ class Console:
         library: Callable[[], list[StoredTurn]] = list,
         replay: ReplayControl | None = None,
         story: PracticeStory | None = None,
+        parts: PartSessions | None = None,
+        planned: tuple[str, ...] = (),
+        store: str | None = None,
     ) -> None:
-        """``library`` gives the stored turns, newest first; ``story`` moves the practice bench with a job."""
+        """``library`` gives the stored turns, newest first; ``story`` moves the practice bench with a job.
+
+        ``parts`` opens the sessions of a batch, ``planned`` are its serials, ``store`` knows what is done.
+        """
         self.runtime, self.options = runtime, options
         """The live session of this moment: a replay that jumps, or a bench that moves on, has another."""
         self.prompt: Prompt | None = None
@@ -82,6 +91,15 @@ class Console:
             move=self._move_bench,
         )
         """The guide through a job, whichever page is open."""
+        self.batch = BatchGuide(
+            lambda: self.runtime,
+            self.send,
+            lambda: self.options.unit,
+            where=store,
+            planned=planned,
+            sessions=parts,
+        )
+        """The guide through a batch, whichever page is open."""
         spots = SpotListController(self.context)
         controllers = (
             TurningController(self.context),
@@ -98,6 +116,7 @@ class Console:
             StepsController(self.context, self.guide),
             ErrorSourcesController(self.context, self.guide),
             AdjustingController(self.context),
+            BatchController(self.context, self.batch),
         )
         self.controllers: dict[str, PageController] = {one.name: one for one in controllers}
         """Every page by its name."""
@@ -128,7 +147,8 @@ class Console:
 
     def key(self, key: str, now_s: float) -> None:
         """Take a key by its name; one that is held counts once."""
-        if self.controller.takes(key):
+        if not self.locked and self.controller.takes(key):
+            self._filter.passes(key, now_s)  # a scanner that ends a line twice does nothing by the second
             return
         command = command_of(key)
         counted = self._filter.passes(key, now_s)
@@ -151,6 +171,7 @@ class Console:
         for effect in self.runtime.poll():
             self._take(effect)
         self.guide.tick()
+        self.batch.tick()
         self.controller.tick()
 
     def _take(self, effect: ForWindow) -> None:
@@ -168,13 +189,15 @@ class Console:
     @property
     def wants_work(self) -> bool:
         """Tell whether something waits to be done beside the painting: turns, or sweeps of the job."""
-        return self.runtime.wants_work or self.guide.wants_work
+        return self.runtime.wants_work or self.guide.wants_work or self.batch.wants_work
 
     def work(self) -> None:
         """Do it; from the one thread beside the painting."""
         self.runtime.work()
         if self.guide.wants_work:
             self.guide.work()
+        if self.batch.wants_work:
+            self.batch.work()
 
     # --- what is asked for ----------------------------------------------------------------------------
 
@@ -215,7 +238,7 @@ class Console:
                 if not self.locked:
                     self.send(ShowText("keys unlocked"))
             case window.AskEnd():
-                prompts.end(self.context)
+                prompts.end(self.context, self.batch)
             case window.EndWindow():
                 self.over = True
             case window.AskName():

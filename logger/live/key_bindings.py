@@ -38,6 +38,7 @@ KEY_COMMANDS = (
     KeyCommand("compare", ("4", "f4"), "Compare", "two stored turns and their difference"),
     KeyCommand("owner", ("5", "f5"), "Owner", "part, seat, spindle and dirt, from the job's sweeps"),
     KeyCommand("numbers", ("6", "f6"), "Numbers", "every number, each opens into its formula"),
+    KeyCommand("batch", ("7", "f7"), "Batch", "many parts of one kind, one after another by serial"),
     KeyCommand("clear", ("c",), "clear", "begin high and low so far anew"),
     KeyCommand("units", ("i",), "in/mm", "every number in inches or in millimetres"),
     KeyCommand("name", ("r",), "name", "name the recording, and keep it"),

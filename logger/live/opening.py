@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -10,6 +10,7 @@ from analysis import store
 from analysis.errors import BadInput, FullturnError
 from analysis.store.rows import StoredTurn
 from logger.acquisition import (
+    KeptOpen,
     OpenedSource,
     SourceRequest,
     TurnStore,
@@ -30,6 +31,7 @@ from logger.session import Session
 from logger.settings import Settings
 from logger.sources import FollowSource, ReplaySource
 from logger.stream import Source
+from logger.wire.handshake import Handshake
 
 TURNS_PLANNED = 3
 """What a person at the screen is asked to turn before anything is decided, unless the set-up has a plan."""
@@ -43,6 +45,8 @@ class LiveSession:
     replay: ReplayControl | None = None
     path: Path | None = None
     """The recording that is replayed or followed."""
+    opened: OpenedSource | None = None
+    """The source that is read; None where a recording is."""
 
 
 def open_live(
@@ -53,8 +57,13 @@ def open_live(
     *,
     clock: Callable[[], float],
 ) -> LiveSession:
-    """Open a port or the practice bench, and begin to record and show it. Raises FullturnError."""
+    """Open a port or the practice bench, and begin to record and show it. Raises FullturnError.
+
+    A port stays open when its session is closed, for another may go on with it: ``opened`` lets it go.
+    """
     opened = open_source(request, settings.config_folder)
+    if not request.practice:
+        opened = replace(opened, source=KeptOpen(opened.source))
     try:
         return begin_live(opened, settings, version, override, clock=clock)
     except FullturnError:
@@ -106,7 +115,34 @@ def begin_live(
         remember=remember,
         clock=clock,
     )
-    return LiveSession(runtime)
+    return LiveSession(runtime, opened=opened)
+
+
+def begin_listening(
+    opened: OpenedSource, settings: Settings, setup: Mapping[str, str], *, clock: Callable[[], float]
+) -> LiveRuntime:
+    """Begin to show an opened source without recording it. Raises FullturnError."""
+    request, sample_ring = opened.request, SampleRing()
+    session_tap = SessionTap(sample_ring)
+    session = Session()
+    session.change_setup(setup)
+    worker = Worker(
+        opened.source,
+        session,
+        make_handshake=None if request.rig else lambda token: Handshake(request.rate_hz, first_token=token),
+        after_item=session_tap,
+        patient=request.patient,
+    )
+    return LiveRuntime(
+        Role.OWNER,
+        opened.source,
+        folders=folders_of(settings),
+        session=session,
+        worker=worker,
+        sample_ring=sample_ring,
+        session_tap=session_tap,
+        clock=clock,
+    )
 
 
 def folders_of(settings: Settings) -> Folders:

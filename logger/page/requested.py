@@ -132,6 +132,10 @@ def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> 
         if earlier is not None:
             left_out.append(f"{text['serial']} was swept again: {Path(earlier.name).name} does not count")
         last[part] = one
+    if any(isinstance(part, tuple) for part in last):
+        # The screen records also before a part is named: that is of no part of a batch.
+        nameless = [part for part in last if not isinstance(part, tuple)]
+        left_out += [f"{Path(last.pop(part).name).name} names no serial" for part in nameless]
     if not last:
         raise BadInput(f"job {number!r} has no part with a sweep yet: {'; '.join(left_out)}")
     return BatchSweeps(tuple(last.values()), tuple(left_out))

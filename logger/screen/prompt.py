@@ -19,10 +19,10 @@ class PromptScreen(ModalScreen[None]):
     """Asks for a line until it will do, or Escape."""
 
     DEFAULT_CSS = """
-    Prompt { align: center bottom; background: transparent; }
-    Prompt Vertical { height: auto; width: 100%; background: $surface; border-top: solid $primary; }
-    Prompt Static { height: auto; padding: 0 2; }
-    Prompt Input { border: none; height: 1; margin: 0 2; }
+    PromptScreen { align: center bottom; background: transparent; }
+    PromptScreen Vertical { height: auto; width: 100%; background: $surface; border-top: solid $primary; }
+    PromptScreen Static { height: auto; padding: 0 2; }
+    PromptScreen Input { border: none; height: 1; margin: 0 2; }
     """
     BINDINGS: ClassVar = [
         Binding("escape", "dismiss_prompt", "back", show=False),

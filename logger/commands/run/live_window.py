@@ -8,10 +8,13 @@ from pathlib import Path
 import click
 
 from analysis.errors import BadInput
-from logger import screen
+from logger import batch, screen
+from logger.commands.declaring import command_that_goes_on
 from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import with_recording_path
+from logger.live.batch.part_sessions import part_sessions_of
 from logger.live.console import Console
+from logger.live.controllers.window_intents import OpenPage
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import story_of
 from logger.live.opening import LiveSession, library_of
@@ -29,8 +32,18 @@ def need_terminal() -> None:
         )
 
 
-def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, light: bool) -> int:
-    """Show a session until it is closed, then close what was recorded and say where it lies."""
+def show(
+    live_session: LiveSession,
+    settings: Settings,
+    *,
+    ascii_only: bool,
+    light: bool,
+    planned: tuple[str, ...] = (),
+) -> int:
+    """Show a session until it is closed, then close what was recorded and say where it lies.
+
+    ``planned``: serials of a batch, whose page is opened then.
+    """
     need_terminal()
     options = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
     console = Console(
@@ -39,7 +52,12 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
         library=lambda: library_of(settings),
         replay=live_session.replay,
         story=story_of(live_session.runtime, settings, PROGRAM_VERSION, time.monotonic),
+        parts=part_sessions_of(live_session.opened, settings, PROGRAM_VERSION, time.monotonic),
+        planned=planned,
+        store=settings.store.value,
     )
+    if planned:
+        console.send(OpenPage("batch"))
     # By its room, which loads the library of the window only here: the source is open already.
     window = screen.Window(console, live_session)
     # Where a shell exports its size, the terminal itself would never be asked again: no resize would be seen.
@@ -53,6 +71,7 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
             window.finish()
             console.guide.close_old()
             console.runtime.finish()
+            console.batch.close()
     if window.return_code:
         raise RuntimeError("the window ended with a fault")
     state = console.runtime.state
@@ -61,8 +80,13 @@ def show(live_session: LiveSession, settings: Settings, *, ascii_only: bool, lig
         if path is None:
             raise state.error
         raise with_recording_path(state.error, path) from state.error
-    if console.runtime.not_stored:
-        click.echo(printable(console.runtime.not_stored), err=True)
+    sessions = console.batch.sessions
+    for words in (*(sessions.not_stored if sessions else ()), console.runtime.not_stored):
+        if words:
+            click.echo(printable(words), err=True)
+    standing = console.batch.batch
+    if standing is not None and (standing.sweeps or standing.skipped):
+        click.echo(batch.as_text(standing, command_that_goes_on()))
     return _farewell(path, state.named is not None)
 
 

@@ -8,10 +8,11 @@ import click
 from analysis.errors import BadInput
 from logger import batch
 from logger.acquisition import check_request
+from logger.commands.declaring import command_that_goes_on
 from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import print_json, worst_status
-from logger.commands.options import OutputOptions, SetupOptions, SourceOptions
-from logger.commands.run.record_batch import BatchRequest, command_that_goes_on, record_batch
+from logger.commands.options import OutputOptions, SetupOptions, SourceOptions, with_job
+from logger.commands.run.record_batch import BatchRequest, record_batch
 from logger.commands.run.record_once import RecordOutcome, RecordRequest, record_once
 from logger.commands.run.record_series import parse_time, record_series
 from logger.settings import Settings
@@ -33,7 +34,7 @@ def run(
 ) -> int:
     """Record, and print what was recorded."""
     settings = output.settings()
-    override = setup_options.text() if job is None else _with_job(setup_options.text(), job)
+    override = setup_options.text() if job is None else with_job(setup_options.text(), job)
     source = source_options.request(port)
     check_request(source)
     request = RecordRequest(source, turns, seconds, Path(out) if out else None, not no_store, override)
@@ -48,14 +49,6 @@ def run(
             outcomes = record_series(request, settings, parse_time(every), parse_time(lasting), signals)
         _print(outcomes, output.as_json)
     return 0 if signals.asked else worst_status([outcome.status for outcome in outcomes])
-
-
-def _with_job(setup: dict[str, str], job: str) -> dict[str, str]:
-    if not job.strip():
-        raise BadInput("--job is empty: give the job's number, as --job J-88")
-    if setup.get("job", job) != job:
-        raise BadInput(f"--job {job} against job {setup['job']} of the set-up: correct one of the two")
-    return {**setup, "job": job}
 
 
 def _run_batch(

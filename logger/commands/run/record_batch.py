@@ -1,6 +1,5 @@
 """Parts of one kind recorded one after another by serial: named, begun, told, the next one."""
 
-import shlex
 import sys
 import time
 from dataclasses import dataclass, replace
@@ -11,7 +10,6 @@ from analysis.errors import BadInput, LinkError
 from logger import batch
 from logger.acquisition import KeptOpen, OpenedSource, check_request, open_source
 from logger.batch import Batch
-from logger.commands import ARGUMENTS
 from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import status_of, worst_status
 from logger.commands.keypress import Keys
@@ -56,12 +54,6 @@ def record_batch(
     if standing.parts:
         _say(batch.counts(standing))
     return BatchRun(request, settings, signals, standing).go()
-
-
-def command_that_goes_on() -> str:
-    """Return what was typed, which goes on where a batch was ended; a URL may hold a password."""
-    arguments = click.get_current_context().meta.get(ARGUMENTS, ())
-    return shlex.join(["fullturn", *("URL" if "://" in one else one for one in arguments)])
 
 
 class BatchRun:

@@ -5,8 +5,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from analysis.errors import BadInput, LinkError
+from logger import batch
 from logger.acquisition import SourceRequest, check_request
-from logger.commands.options import SetupOptions, SourceOptions
+from logger.commands.options import SetupOptions, SourceOptions, with_job
 from logger.commands.run.known_board import choose_source
 from logger.commands.run.live_window import need_terminal, show
 from logger.live.opening import LiveSession, open_live, open_recording
@@ -21,20 +22,27 @@ def run(
     light: bool,
     units: str | None,
     store: str | None,
+    serials: str | None,
+    job: str | None,
     source_options: SourceOptions,
     setup_options: SetupOptions,
 ) -> int:
     """Show the live screen; nothing is opened before all that was asked for goes together."""
     settings = load_settings(store=store, units=units)
-    override = setup_options.text()
+    override = setup_options.text() if job is None else with_job(setup_options.text(), job)
+    planned = batch.expand_serials(serials) if serials is not None else ()
+    if planned and not override.get("job"):
+        raise BadInput("--serials needs the job that the parts are of: add --job NUMBER")
     check_setup(override)
     request = source_options.request(name or "", watched=True)
+    if planned and (follow or is_recording(request.name)):
+        raise BadInput("--serials is for a board or the practice bench: a recording is of one part")
     check_request(request, recording=follow or is_recording(request.name))
     chosen = name or choose_source(settings, follow)
     if chosen is None:
         return LinkError.exit_status
     live_session = _open(replace(request, name=chosen), override, settings, follow)
-    return show(live_session, settings, ascii_only=ascii_only, light=light)
+    return show(live_session, settings, ascii_only=ascii_only, light=light, planned=planned)
 
 
 def _open(request: SourceRequest, override: dict[str, str], settings: Settings, follow: bool) -> LiveSession:

@@ -16,7 +16,7 @@ INTENTS: Mapping[str, AnyIntent] = {
     "quit": window.AskEnd(),
     **{
         page: window.OpenPage(page)
-        for page in ("turning", "setup", "steps", "compare", "owner", "numbers", "screws", "typed")
+        for page in ("turning", "setup", "steps", "compare", "owner", "numbers", "batch", "screws", "typed")
     },
     "clear": ClearExtremes(),
     "units": window.SwitchUnits(),

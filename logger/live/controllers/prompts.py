@@ -3,6 +3,7 @@
 from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.units import parse_number
+from logger.live.batch.batch_guide import BatchGuide
 from logger.live.controllers.controller import PageContext
 from logger.live.controllers.window_intents import Ask, EndWindow, JumpTo, Prompt
 from logger.live.drawing.lengths import length
@@ -11,10 +12,11 @@ from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording
 from logger.live.state.state import Role
 
 
-def end(context: PageContext) -> None:
-    """End the window at once, or once somebody says yes where a named recording runs."""
+def end(context: PageContext, batch: BatchGuide) -> None:
+    """End the window at once, or once somebody says yes where a named recording or a batch runs."""
     state = context.state
-    if state.named is None or state.ended:
+    named = state.named is not None and not state.ended
+    if not (named or batch.under_way):
         context.send(EndWindow())
         return
 
@@ -22,7 +24,7 @@ def end(context: PageContext) -> None:
         if line.strip().lower() in ("y", "yes"):
             context.send(EndWindow())
 
-    title = f"{state.named.name} is being recorded: end it?"
+    title = f"{state.named.name} is being recorded: end it?" if state.named else batch.end_question
     context.send(Ask(Prompt(title, "y = end, n = go on", take, asks_end=True)))
 
 

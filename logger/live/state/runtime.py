@@ -114,6 +114,7 @@ class LiveRuntime:
         self._heard: tuple[int, float] = (0, clock())
         self.started = False
         """Whether the worker runs already."""
+        self._finished = False
         self.not_stored = ""
         """After ``finish``: what the store did not take, and the command that adds it."""
 
@@ -293,7 +294,10 @@ class LiveRuntime:
         return None
 
     def finish(self) -> None:
-        """End it, and keep in the store what waits and what was concluded."""
+        """End it, and keep in the store what waits and what was concluded; harmless twice."""
+        if self._finished:
+            return
+        self._finished = True
         recorded = self.close()
         if self._turn_store is None or recorded is None:
             return

@@ -32,6 +32,7 @@ WORDS = {
     "bells": "bells off",
     "wall": "OVER THE ENTERED LIMIT",
     "typed": "At how many places?",
+    "batch": "7 Batch",
     "pause": "pause: only in a replay",
     "step": "step: only in a replay",
     "faster": "faster: only in a replay",
