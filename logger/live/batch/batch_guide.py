@@ -208,7 +208,7 @@ class BatchGuide:
         at_port = state.role is Role.OWNER
         moves = why_not_standing(state) if at_port else ""
         if moves:
-            self._send(ShowText(f"{moves}: stand the mark of {self.batch.serial} under the tip, then SPACE"))
+            self._send(ShowText(f"{moves}: mark under the tip, then SPACE"))
             return
         try:
             with_job_held(self.batch, state.setup.part)

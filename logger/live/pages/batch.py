@@ -28,7 +28,7 @@ def batch_page(
     """Return the page without its footer; ``scrolled``: so many of the newest parts lie below the table."""
     top: list[Row] = [head(view, "7 Batch", width, options), _standing(guide, width)]
     top += [*_large(guide, options, width), *_what_now(guide, width)]
-    if guide.phase is BatchPhase.TURNING:
+    if guide.phase is BatchPhase.TURNING or view.live:
         top.append(own_number(view, options, width))
     top += _told(guide, width)
     low: list[Row] = [((f"  {CAUTION}", "dim"),), _field(line, options), bottom(view, label, width)]

@@ -232,7 +232,7 @@ def test_at_a_port_a_part_that_turns_is_not_begun(by_hand: tuple[Hand, Seat]) ->
     hand.rpm = 8.0
     seat.go(1.0)
     seat.press("space")
-    assert "it turns: stand the mark of A-1 under the tip" in seat.text()
+    assert "it turns: mark under the tip, then SPACE" in seat.text()
     assert phase(seat) is BatchPhase.NAMED
 
 
