@@ -9,7 +9,13 @@ from .job_sweeps import (
     recordings_of_job as recordings_of_job,
     sweeps_of_job as sweeps_of_job,
 )
-from .serials import expand_serials as expand_serials, parse_line as parse_line
+from .serials import (
+    Again as Again,
+    Named as Named,
+    Skip as Skip,
+    expand_serials as expand_serials,
+    parse_line as parse_line,
+)
 from .sweep_of_part import (
     NO_LIMIT as NO_LIMIT,
     REFUSED as REFUSED,

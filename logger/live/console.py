@@ -95,6 +95,7 @@ class Console:
             lambda: self.runtime,
             self.send,
             lambda: self.options.unit,
+            lambda new: self.send(SessionReplaced(new)),
             where=store,
             planned=planned,
             sessions=parts,

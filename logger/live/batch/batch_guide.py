@@ -11,11 +11,20 @@ from pathlib import Path
 from analysis.capture import AngleSource
 from analysis.capture.events import MarkTouched
 from analysis.errors import BadInput, FullturnError
-from logger.batch import Batch, MeasuredPart, in_one_line, measured_part, sweeps_of_job, with_job_held
-from logger.batch.serials import Again, Named, Skip, parse_line
+from logger.batch import (
+    Again,
+    Batch,
+    MeasuredPart,
+    Named,
+    Skip,
+    in_one_line,
+    measured_part,
+    parse_line,
+    sweeps_of_job,
+    with_job_held,
+)
 from logger.inputs import SweepOrigin
 from logger.live.batch.part_sessions import PartSessions
-from logger.live.controllers.window_intents import SessionReplaced
 from logger.live.state.intent_rules import VIEW_ONLY, why_not_standing
 from logger.live.state.messages import Intent, ShowText, TakeTurn
 from logger.live.state.runtime import LiveRuntime
@@ -46,15 +55,19 @@ class BatchGuide:
     def __init__(
         self,
         runtime: Callable[[], LiveRuntime],
-        send: Callable[[Intent | SessionReplaced], None],
+        send: Callable[[Intent], None],
         unit: Callable[[], str],
+        goes_on_with: Callable[[LiveRuntime], None],
         *,
         where: str | None = None,
         planned: tuple[str, ...] = (),
         sessions: PartSessions | None = None,
     ) -> None:
-        """``where``: the store that tells quickly what was measured; ``planned``: serials in their order."""
-        self._runtime, self._send, self._unit = runtime, send, unit
+        """``goes_on_with`` has another session shown from then on.
+
+        ``where``: the store that tells quickly what was measured; ``planned``: serials in their order.
+        """
+        self._runtime, self._send, self._unit, self._goes_on_with = runtime, send, unit, goes_on_with
         self._where, self._planned, self.sessions = where, planned, sessions
         self.batch: Batch | None = None
         """Where it stands; None before its job was looked up."""
@@ -220,7 +233,7 @@ class BatchGuide:
         marked = at_port and counts and state.board.count is not None and state.setup.mark == "event"
         self._mark = (state.board.count or 0, hello.boot_id if hello else 0) if marked else None
         self._turning, self.words = self.batch.serial, ""
-        self._send(SessionReplaced(new))
+        self._goes_on_with(new)
 
     # --- what happens ---------------------------------------------------------------------------------
 
@@ -282,7 +295,7 @@ class BatchGuide:
         if new is old:
             self._closing = old
         else:
-            self._send(SessionReplaced(new))
+            self._goes_on_with(new)
 
     @property
     def last_words(self) -> str:
