@@ -6,6 +6,7 @@ every turn. Where noise is a third of a step or more it is small; far below that
 """
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,18 +42,16 @@ def noise_behind_steps(noise_mm: float, resolution_mm: float) -> float:
     return math.sqrt(max(0.0, noise_mm**2 - resolution_mm**2 / 12))
 
 
-def quantisation_bias(position: Floats, noise: float) -> Floats:
-    """Return the mean of the rounded reading less the true one, in steps.
+def _sawtooth(noise: float) -> Iterator[tuple[int, float]]:
+    """Yield the terms k, size of what noisy rounding adds to a value x, in steps: size sin(2 pi k x).
 
-    Parameters: true values and standard deviation of the noise, in steps. From the Fourier series of the
-    sawtooth x -> round(x) - x, each term damped by the noise (Poisson's sum; derived, not taken from a text).
+    ``noise``: standard deviation, in steps. The Fourier series of the sawtooth round(x) - x, each term damped
+    by the noise (Poisson's sum; derived, not taken from a text).
     """
-    total = np.zeros_like(position)
     k = 1
     while (size := math.exp(-2 * (math.pi * k * noise) ** 2) / (math.pi * k)) > _SMALLEST:
-        total -= (-1) ** (k + 1) * size * np.sin(2 * math.pi * k * position)
+        yield k, (-1) ** k * size
         k += 1
-    return total
 
 
 def unseen_quantisation_bias_mm(noise_mm: float, resolution_mm: float) -> float:
@@ -85,10 +84,17 @@ def coefficient_biases_mm(fit: HarmonicFit, angle_rad: Floats, t_s: Floats, reso
     rows = design_rows(fit, angle_rad[::every], t_s[::every])
     noise = max(noise_behind_steps(fit.noise_mm, resolution_mm) / resolution_mm, _LEAST_NOISE)
     position = fit.model(angle_rad[::every], t_s[::every]) / resolution_mm
-    zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
     gram = rows @ rows.T
     fitted = 2 * (fit.consecutive_orders + len(fit.added_orders))
     solver = at_their_orders(
         np.asarray(np.linalg.solve(gram, rows)[1 : 1 + fitted]), fit.consecutive_orders, fit.added_orders, 0
     )
-    return np.array([solver @ quantisation_bias(position + zero, noise) for zero in zeros]) * resolution_mm
+    zeros = (np.arange(_ZEROS) + 0.5) / _ZEROS
+    biases = np.zeros((_ZEROS, len(solver)))
+    for k, size in _sawtooth(noise):
+        # A zero only turns each term on: its sine and cosine at no zero make those at all.
+        at, turned = 2 * math.pi * k * position, 2 * math.pi * k * zeros
+        biases += size * (
+            np.outer(np.cos(turned), solver @ np.sin(at)) + np.outer(np.sin(turned), solver @ np.cos(at))
+        )
+    return biases * resolution_mm

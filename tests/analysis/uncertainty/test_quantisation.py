@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from made_sweeps import made, wobble
 
+from analysis.capture import Floats
 from analysis.harmonics import FitPlan, fit_harmonics
 from analysis.uncertainty.quantisation import (
     LIMITED_BELOW,
@@ -13,12 +14,20 @@ from analysis.uncertainty.quantisation import (
     WHITE_FROM,
     coefficient_biases_mm,
     noise_behind_steps,
-    quantisation_bias,
     unseen_quantisation_bias_mm,
 )
 from analysis.uncertainty.sweep import tir_interval
 
 STEP = 0.01
+
+
+def quantisation_bias(position: Floats, noise: float) -> Floats:
+    """Return the mean of the rounded reading less the true one, in steps: the series as it is written."""
+    total = np.zeros_like(position)
+    for k in range(1, 200):
+        size = math.exp(-2 * (math.pi * k * noise) ** 2) / (math.pi * k)
+        total -= (-1) ** (k + 1) * size * np.sin(2 * math.pi * k * position)
+    return total
 
 
 @pytest.mark.parametrize("noise", [0.2, 0.3, 0.5])
@@ -84,6 +93,17 @@ def test_the_spread_over_zeros_is_what_rounding_does_to_the_orders() -> None:
     white = float(fit.noise_mm) * math.sqrt(2 / len(sweep.t_s))
     # Deviations of 200 rounded sweeps: 5 % each, six of them compared.
     assert np.hypot(np.sqrt(np.mean(found**2, axis=0)), white) == pytest.approx(spread, rel=0.25)
+
+
+def test_the_pull_on_each_order_is_that_on_the_readings_fitted() -> None:
+    sweep = made(wobble(6 * STEP), turns=2, noise_mm=0.2 * STEP, step_mm=STEP)
+    fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
+    found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, STEP)
+    noise = noise_behind_steps(float(fit.noise_mm), STEP) / STEP
+    for zero, pulled in zip((np.arange(256) + 0.5) / 256, found, strict=True):
+        pull = quantisation_bias(fit.model(sweep.angle_rad, sweep.t_s) / STEP + zero, noise) * STEP
+        alone = fit_harmonics(sweep.angle_rad, pull, highest_order=3)
+        assert pulled == pytest.approx(alone.coefficients_mm, abs=1e-4 * STEP)
 
 
 def test_very_many_readings_are_spoken_for_by_evenly_taken_ones() -> None:
