@@ -5,7 +5,7 @@ noise of the readings; their 95 % intervals are of the motion alone.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
@@ -58,14 +58,14 @@ class RoundCurves:
     """Mean number of different places read in a turn."""
 
     @staticmethod
-    def of(turns: Sequence[TurnAtPlaces]) -> "RoundCurves":
-        """Put turns together."""
-        return RoundCurves(
-            np.array([turn.reading_mm for turn in turns]),
-            np.array([turn.t_s for turn in turns]),
-            np.array([turn.noise_share for turn in turns]),
-            float(np.mean([turn.read for turn in turns])),
-        )
+    def of(turns: Iterable[TurnAtPlaces], number: int) -> "RoundCurves":
+        """Put so many turns together, each let go as it is taken."""
+        reading_mm, t_s, noise_share = (np.empty((number, PLACES)) for _ in range(3))
+        read = 0
+        for k, turn in enumerate(turns):
+            reading_mm[k], t_s[k], noise_share[k] = turn.reading_mm, turn.t_s, turn.noise_share
+            read += turn.read
+        return RoundCurves(reading_mm, t_s, noise_share, read / number)
 
     def motion(self, drift_mm_per_s: float, *, remove_first_order: bool) -> "Motion":
         """Return how the turns move beside this drift; order 1 is eccentricity of an outside and a bore."""
@@ -219,12 +219,12 @@ def _smooth_and_rough(mean_mm: Floats, power_mm2: float) -> list[Floats]:
     return [np.fft.irfft(z * kept, PLACES) for kept in _kept(of_noise, -math.log(_CLEAR_P))]
 
 
-def _even_and_rough(off_mm: Floats, power_mm2: float) -> list[Floats]:
-    """Return turns about their mean that could be behind these, shape (turns, 360) each.
+def _even_and_rough(off_mm: Floats, power_mm2: float) -> Iterator[Floats]:
+    """Yield turns about their mean that could be behind these, shape (turns, 360) each.
 
-    Waves along a turn that need not close (cosines of half turns) are kept where they are clear, and shrunk
-    by noise. The smooth ones are made as wide wherever they are nearly so: few turns do not tell them apart,
-    and the more places compete, the more noise adds.
+    Waves along a turn that need not close (cosines of half turns) are kept where they are clear, and then all
+    shrunk by noise, in the same memory. The smooth ones are made as wide wherever they are nearly so: few
+    turns do not tell them apart, and the more places compete, the more noise adds.
     """
     turns = len(off_mm)
     some = [slice(start, start + _TURNS_AT_ONCE) for start in range(0, turns, _TURNS_AT_ONCE)]
@@ -232,15 +232,18 @@ def _even_and_rough(off_mm: Floats, power_mm2: float) -> list[Floats]:
     power[0] *= 2.0
     squares = sum((_waves(off_mm[here]) ** 2).sum(axis=0) for here in some)
     of_noise = np.asarray(squares) / (turns - 1) / power
-    smooth, rough = (
-        np.concatenate([_of_waves(_waves(off_mm[here]) * kept) for here in some])
-        for kept in _kept(of_noise, _chi_square_share(turns - 1))
-    )
-    width = np.ptp(smooth, axis=0)
+    clear, shrunk = _kept(of_noise, _chi_square_share(turns - 1))
+    shape = np.empty_like(off_mm)
+    for here in some:
+        shape[here] = _of_waves(_waves(off_mm[here]) * clear)
+    width = np.ptp(shape, axis=0)
     most = float(width.max())
     if most > 0.0:
-        smooth = smooth * np.where(width > _NEARLY_AS_WIDE * most, most / np.maximum(width, 1e-300), 1.0)
-    return [smooth, rough]
+        shape *= np.where(width > _NEARLY_AS_WIDE * most, most / np.maximum(width, 1e-300), 1.0)
+    yield shape
+    for here in some:
+        shape[here] = _of_waves(_waves(off_mm[here]) * shrunk)
+    yield shape
 
 
 def _waves(off_mm: Floats) -> Floats:

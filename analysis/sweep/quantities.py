@@ -15,6 +15,7 @@ CLOCK_PLACES = (4, 8, 12)
 _REACH_DEG = 10.0
 _DRAWS = 200
 _MOST_DRAWN = 600_000
+_DRAWN_AT_ONCE = 200_000
 """So many readings at most are drawn for what a dial shows: of long sweeps the first turns speak for all."""
 _DIAL_LEVELS = (0.025, 0.05, 0.5, 0.95, 0.975)
 
@@ -105,10 +106,14 @@ def _excess_of_noise(
     zero = rng.uniform(-0.5, 0.5, (_DRAWS, 1)) * resolution_mm
     drawn = np.empty((len(turns_mm), _DRAWS))
     for k, (curve, _) in enumerate(turns_mm):
-        reading = curve + zero + noise * rng.standard_normal((_DRAWS, len(curve)))
-        if resolution_mm > 0.0:
-            reading = np.round(reading / resolution_mm) * resolution_mm
-        drawn[k] = np.ptp(reading, axis=1)
+        at_once = max(1, _DRAWN_AT_ONCE // len(curve))
+        for start in range(0, _DRAWS, at_once):
+            some = slice(start, min(start + at_once, _DRAWS))
+            reading = noise * rng.standard_normal((some.stop - start, len(curve)))
+            reading += curve + zero[some]
+            if resolution_mm > 0.0:
+                reading = np.round(reading / resolution_mm) * resolution_mm
+            drawn[k, some] = np.ptp(reading, axis=1)
     return np.asarray(np.median(drawn - own[:, None], axis=0))
 
 

@@ -90,9 +90,8 @@ class ReducedTurns:
     @cached_property
     def curves(self) -> RoundCurves:
         """Every turn at the places; no more turns are to be added."""
-        of_all = RoundCurves.of(self._curves)
-        self._curves.clear()  # or they would be held twice
-        return of_all
+        self._curves.reverse()
+        return RoundCurves.of((self._curves.pop() for _ in self.counted_turns), len(self.counted_turns))
 
     @cached_property
     def sums(self) -> SweepSums:

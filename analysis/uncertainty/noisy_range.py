@@ -8,7 +8,7 @@ are counted in steps of a quarter of the noise: a thousand turns cost hardly mor
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -62,7 +62,7 @@ def place_noise(variance: Floats, unit_mm: float) -> PlaceNoise:
 
 def range_limits(
     seen_mm: float,
-    shapes_mm: Sequence[Floats],
+    shapes_mm: Iterable[Floats],
     noise: PlaceNoise,
     *,
     values_apart: float = 1.0,
@@ -70,26 +70,31 @@ def range_limits(
 ) -> tuple[float, float]:
     """Return 95 % limits of the widest max - min over sets of values, where ``seen_mm`` was seen in noise.
 
-    Parameters: shapes that could be behind it, each (n, K): K sets of n values; the widest of all limits
-    holds. Where neighbours hang together, a share ``values_apart`` or ``sets_apart`` of them counts.
+    Parameters: shapes that could be behind it, each (n, K): K sets of n values, taken one after another; the
+    widest of all limits holds. Where neighbours hang together, a share ``values_apart`` or ``sets_apart`` of
+    them counts.
     """
-    found = [
-        _limits(seen_mm / noise.unit_mm, shape / noise.unit_mm, noise, values_apart, sets_apart)
-        for shape in shapes_mm
-    ]
+    found = [_limits(seen_mm / noise.unit_mm, shape, noise, values_apart, sets_apart) for shape in shapes_mm]
     low, high = min(each[0] for each in found), max(each[1] for each in found)
     return low * noise.unit_mm, high * noise.unit_mm
 
 
 def _limits(
-    seen: float, shape: Floats, noise: PlaceNoise, values_apart: float, sets_apart: float
+    seen: float, shape_mm: Floats, noise: PlaceNoise, values_apart: float, sets_apart: float
 ) -> tuple[float, float]:
     """Return both limits of one shape, in noises: heights at which the chance passes each of the levels."""
-    off = shape - shape.min(axis=0)
-    height = float(off.max())
-    off = off * (seen / height) if height > 0.0 else off
+    lowest = shape_mm.min(axis=0) / noise.unit_mm
+    widths = shape_mm.max(axis=0) / noise.unit_mm - lowest
+    height = float(widths.max())
+    scale = seen / height if height > 0.0 else 1.0
+
+    def off(sets: Ints) -> Floats:
+        """Return how far values lie above the lowest of their set, the widest set as wide as was seen."""
+        return np.asarray((shape_mm[:, sets] / noise.unit_mm - lowest[sets]) * scale)
+
+    counts, heights = _counted(off, widths * scale)
     tried = np.linspace(max(0.0, seen - _BELOW), seen + _ABOVE, _HEIGHTS)
-    chance = _chance_at_most(seen, off, tried / seen, noise, values_apart, sets_apart)
+    chance = _chance_at_most(seen, counts, heights, tried / seen, noise, values_apart, sets_apart)
     quantile = np.array([normal_quantile(p) for p in np.clip(chance, 1e-12, 1.0 - 1e-12).tolist()])
     falling = np.minimum.accumulate(quantile)[::-1]
     low, high = (float(np.interp(normal_quantile(level), falling, tried[::-1])) for level in _LEVELS)
@@ -97,10 +102,18 @@ def _limits(
 
 
 def _chance_at_most(
-    seen: float, off: Floats, scales: Floats, noise: PlaceNoise, values_apart: float, sets_apart: float
+    seen: float,
+    counts: Floats,
+    heights: Floats,
+    scales: Floats,
+    noise: PlaceNoise,
+    values_apart: float,
+    sets_apart: float,
 ) -> Floats:
-    """Return the chance that the widest max - min is at most ``seen``, for each scale of the shape."""
-    counts, heights = _counted(off)
+    """Return the chance that the widest max - min is at most ``seen``, for each scale of the shape.
+
+    ``counts``: values of each set at each of these heights, shape (sets, heights).
+    """
     lowest = _LOWEST - scales[:, None, None] * heights[:, None]
     below = _at(noise.below, lowest)
     inside = np.maximum(_at(noise.below, lowest + seen) - below, 1e-300)
@@ -110,23 +123,22 @@ def _chance_at_most(
     return np.asarray(np.exp(sets_apart * np.log(of_a_set).sum(axis=-1)))
 
 
-def _counted(off: Floats) -> tuple[Floats, Floats]:
+def _counted(off: Callable[[Ints], Floats], widths: Floats) -> tuple[Floats, Floats]:
     """Return how many values of each set lie at each height, shape (sets, heights), and these heights.
 
+    Parameters: what gives the values of some sets above their lowest, a column each; how wide each set is.
     A value between two heights counts in part at each. Sets that are never the widest are left out, and so
     are values that are never an end of theirs.
     """
-    widths = off.max(axis=0)
-    wide = widths >= widths.max() - _REACH
-    off, widths = (off, widths) if wide.all() else (off[:, wide], widths[wide])
-    some = [slice(start, start + _SETS_AT_ONCE) for start in range(0, len(widths), _SETS_AT_ONCE)]
-    lower = np.unique(np.concatenate([np.unique(_ends(off[:, here], widths[here])[1]) for here in some]))
+    wide = np.flatnonzero(widths >= widths.max() - _REACH)
+    some = [wide[start : start + _SETS_AT_ONCE] for start in range(0, len(wide), _SETS_AT_ONCE)]
+    lower = np.unique(np.concatenate([np.unique(_ends(off(sets), widths[sets])[1]) for sets in some]))
     used = np.union1d(lower, lower + 1)
     counts = []
-    for here in some:
-        part, whole, set_of = _ends(off[:, here], widths[here])
+    for sets in some:
+        part, whole, set_of = _ends(off(sets), widths[sets])
         at = np.searchsorted(used, whole) + len(used) * set_of
-        size = len(widths[here]) * len(used)
+        size = len(sets) * len(used)
         counts.append(np.bincount(at, 1.0 - part, size) + np.bincount(at + 1, part, size))
     return np.concatenate(counts).reshape(-1, len(used)), used * _COUNTED_STEP
 

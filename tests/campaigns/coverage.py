@@ -89,7 +89,8 @@ def count(tally: Counter[str], result: SweepResult, sweep: SimulatedSweep) -> No
     tally["form"] += holds(pooled.form, form_mm(sweep.cos_mm, sweep.sin_mm))
     turns = [sweep.turn == k for k in np.unique(sweep.turn)]
     motion = RoundCurves.of(
-        [turn_at_places(sweep.angle_rad[mine], sweep.clean_mm[mine], sweep.t_s[mine]) for mine in turns]
+        (turn_at_places(sweep.angle_rad[mine], sweep.clean_mm[mine], sweep.t_s[mine]) for mine in turns),
+        len(turns),
     ).motion(pooled.drift_mm_per_s or 0.0, remove_first_order=True)
     tally["sync"] += inside(pooled.synchronous_95_mm, motion.synchronous_mm)
     tally["async"] += inside(pooled.asynchronous_95_mm, motion.asynchronous_mm)

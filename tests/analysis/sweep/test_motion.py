@@ -33,7 +33,7 @@ def at_places(
         turn_at_places(angle_rad, each + drift * t_s, t_s)
         for each, t_s in zip(readings_mm, times, strict=True)
     ]
-    return RoundCurves.of(turns).motion(drift, remove_first_order=radial)
+    return RoundCurves.of(turns, len(turns)).motion(drift, remove_first_order=radial)
 
 
 def pooled_of(
