@@ -103,6 +103,10 @@ class Samples:
             None if self.counted_rad is None else self.counted_rad[where],
         )
 
+    def __deepcopy__(self, memo: object) -> "Samples":
+        """Return itself: what was sampled is never changed, so that copies share it."""
+        return self
+
     def copied(self) -> "Samples":
         """Return the same in memory of their own, so that what they were taken from can go."""
         return self.take(np.arange(len(self)))

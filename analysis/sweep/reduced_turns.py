@@ -1,6 +1,6 @@
 """The turns of a sweep taken in one by one, each reduced to what is needed of it without its readings."""
 
-from copy import copy
+from copy import copy, deepcopy
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -74,6 +74,14 @@ class ReducedTurns:
             turn_at_places(angle, reading, values.t_s) if at_counts is None else turn_at_counts(at_counts)
         )
         self._sums.append(reduced.sums)
+
+    def __deepcopy__(self, memo: dict[int, object]) -> "ReducedTurns":
+        """Return what more turns may be added to without adding them here; turns taken in are shared."""
+        other = copy(self)
+        for name in ("counted_turns", "_curves", "_sums"):
+            setattr(other, name, list(getattr(self, name)))
+        other.kept, other.occupied = deepcopy(self.kept, memo), deepcopy(self.occupied, memo)
+        return other
 
     def in_order(self) -> "ReducedTurns":
         """Return the same with the turns in the order they ended: the first of a run may be told of last."""

@@ -14,12 +14,15 @@ from logger import practice, sources
 from logger.acquisition.kept_open import KeptOpen
 from logger.acquisition.recorder import Recorder, default_path, new_identity
 from logger.acquisition.recording_end import Until
+from logger.acquisition.watched_session import KEPT_SAMPLES
 from logger.decoding import Rig
 from logger.practice import PRACTICE
 from logger.session import Session
 from logger.stream import HostTime, Source
 
 STANDARD_INPUT = "-"
+KEPT_AT_SCREEN = 1 << 20
+"""Samples kept where marks are undone and turns looked at anew: a sweep that forgot is read from its file."""
 
 
 @dataclass(frozen=True)
@@ -80,10 +83,7 @@ class OpenedSource:
         until: Until | None = None,
         after_item: Callable[[Session, HostTime], None] | None = None,
     ) -> Recorder:
-        """Begin a recording, ``after_item`` as in Worker. Raises BadInput, RecordingError, LinkError.
-
-        A screen asks for samples that have come; nobody else does.
-        """
+        """Begin a recording, ``after_item`` as in Worker. Raises BadInput, RecordingError, LinkError."""
         request = self.request
         recorder = Recorder(
             self.source,
@@ -97,7 +97,7 @@ class OpenedSource:
             lines=request.rig is not None,
             after_item=after_item,
             patient=request.patient,
-            forgets=not request.watched,
+            kept_samples=KEPT_AT_SCREEN if request.watched else KEPT_SAMPLES,
         )
         if request.rig is not None and request.rig.port.send:
             self.source.write(request.rig.port.send.encode())

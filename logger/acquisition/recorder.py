@@ -19,6 +19,7 @@ from analysis.capture.events import Event
 from analysis.errors import BadInput, FullturnError, RecordingError
 from analysis.sweep import PassedSweep
 from logger.acquisition.recording_end import Until
+from logger.acquisition.watched_session import KEPT_SAMPLES
 from logger.acquisition.worker import Worker
 from logger.acquisition.worker_messages import WorkerEnded, WorkerMessage
 from logger.recording import RecordingWriter
@@ -127,13 +128,10 @@ class Recorder:
         lines: bool = False,
         after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
-        forgets: bool = False,
+        kept_samples: int = KEPT_SAMPLES,
         fsync: Callable[[int], None] = os.fsync,
     ) -> None:
-        """``after_item`` and ``patient`` as in Worker; ``forgets``: samples go as soon as they are taken.
-
-        ``fsync`` waits for the disk.
-        """
+        """``after_item``, ``patient`` and ``kept_samples`` as in Worker; ``fsync`` waits for the disk."""
         self.path, self.identity = path, identity
         self._writer = RecordingWriter(
             path,
@@ -148,7 +146,7 @@ class Recorder:
         log.info("recording %s to %s", identity.recording_id, path)
         self.session = Session()
         self.session.change_setup(setup)
-        self._under_way = SweepUnderWay() if forgets else None
+        self._under_way = SweepUnderWay()
         self._threaded = threaded
         self._ended: WorkerEnded | None = None
 
@@ -165,6 +163,7 @@ class Recorder:
             after_item=after_item,
             patient=patient,
             under_way=self._under_way,
+            kept_samples=kept_samples,
         )
 
     def messages(self, tick: Callable[[], None] | None = None) -> Iterator[WorkerMessage]:
@@ -189,11 +188,17 @@ class Recorder:
 
         To be asked once, when it is closed.
         """
-        if self._under_way is None or not self._worker.decoded_all or self.session.given_up:
-            return None
-        if self.session.boots > 1:
-            return None  # how long a restart took is told by when the recording says that bytes came
-        return self._under_way.finish(self.session)
+        return self._under_way.finish(self.session) if self._tells_sweep else None
+
+    def sweep_so_far(self) -> tuple[SampleBlocks, PassedSweep] | None:
+        """Return the same as if it ended now, while it goes on; whoever asks holds the worker's lock."""
+        return self._under_way.so_far(self.session) if self._tells_sweep else None
+
+    @property
+    def _tells_sweep(self) -> bool:
+        whole = self._worker.decoded_all and not self.session.given_up
+        # How long a restart took is told by when the recording says that bytes came.
+        return whole and self.session.boots == 1
 
     def take_ended(self, ended: WorkerEnded) -> None:
         """Be told that the worker has ended, by whoever empties its queue instead of ``messages``."""

@@ -10,7 +10,7 @@ from logger.session import FinishedTurnSamples, Session, SweepUnderWay, TurnDete
 from logger.stream import HostTime, Item
 
 KEPT_SAMPLES = 1 << 16
-"""So many of the newest samples a session keeps: a first mark holds for those before it too."""
+"""So many of the newest samples a session keeps that only records: a first mark holds for some before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +32,14 @@ class WatchedSession:
         session: Session,
         after_item: Callable[[Session, HostTime], None] | None,
         under_way: SweepUnderWay | None = None,
+        kept_samples: int = KEPT_SAMPLES,
     ) -> None:
-        """``after_item`` sees the session after each item; with ``under_way`` old samples are forgotten."""
+        """``after_item`` sees the session after each item.
+
+        With ``under_way`` old samples are forgotten: the newest ``kept_samples`` of a boot stay at least.
+        """
         self._session, self._after_item, self._under_way = session, after_item, under_way
+        self._kept_samples = kept_samples
         self._detector = TurnDetector()
         self.lock = threading.Lock()
         """Held while the session takes an item; whoever reads the session elsewhere holds it too."""
@@ -66,7 +71,8 @@ class WatchedSession:
     def _forget(self, under_way: SweepUnderWay) -> None:
         """Have the session forget what everybody has taken, but for the newest samples; not each time."""
         session = self._session
-        if session.samples_of_newest - session.forgotten < 2 * KEPT_SAMPLES or not session.tells_counts:
+        held = session.samples_of_newest - session.forgotten
+        if held < 2 * self._kept_samples or not session.tells_counts:
             return
-        kept = session.samples_of_newest - KEPT_SAMPLES
+        kept = session.samples_of_newest - self._kept_samples
         session.forget(min(kept, self._detector.seen_to, under_way.taken(session)))

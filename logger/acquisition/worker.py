@@ -17,7 +17,7 @@ from logger.acquisition.decoding_thread import DecodingThread
 from logger.acquisition.greeting import NS, Greeting
 from logger.acquisition.item_writing import ItemWriting
 from logger.acquisition.recording_end import RecordingEnd, Until
-from logger.acquisition.watched_session import Outcome, WatchedSession
+from logger.acquisition.watched_session import KEPT_SAMPLES, Outcome, WatchedSession
 from logger.acquisition.worker_messages import (
     BoardStarted,
     EventTaken,
@@ -55,15 +55,17 @@ class Worker:
         after_item: Callable[[Session, HostTime], None] | None = None,
         patient: bool = False,
         under_way: SweepUnderWay | None = None,
+        kept_samples: int = KEPT_SAMPLES,
     ) -> None:
         """``after_item`` sees the session after each item; ``patient`` greets again where nobody answered.
 
-        ``under_way`` takes the sweep as it comes, and the session forgets what was taken.
+        ``under_way`` takes the sweep as it comes, and the session forgets what was taken, but for the newest
+        ``kept_samples``.
         """
         self._source, self._session, self._patient = source, session, patient
         self._writing = ItemWriting(writer)
         self._greeting = Greeting(source, make_handshake, patient=patient)
-        self._watched = WatchedSession(session, after_item, under_way)
+        self._watched = WatchedSession(session, after_item, under_way, kept_samples)
         self._end = RecordingEnd(until or Until())
         self._decoding = DecodingThread(self._watched.take, threaded=False)
         self._no_board = self._missing = self._not_decoded = ""

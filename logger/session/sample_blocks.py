@@ -6,6 +6,7 @@ that tells an angle needs the whole sweep, and is refused here.
 
 import math
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass
 
 from analysis.angle import FEW_COUNTS
@@ -69,6 +70,13 @@ class SampleBlocks:
             if newest:
                 break
             self._leave(boot)
+
+    def copied(self) -> "SampleBlocks":
+        """Return one that takes the rest without this one, or the links, hearing of it."""
+        other = copy(self)
+        other._forget, other._pulses, other._remarks = False, list(self._pulses), list(self._remarks)
+        other._zeroed = None if self._zeroed is None else self._zeroed.copied()
+        return other
 
     def taken(self, boot: int) -> int:
         """Return how many samples of the boot of this number have been given."""

@@ -6,6 +6,7 @@ one on the wanted side; samples before the first use the first, within one boot.
 
 import math
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -163,6 +164,12 @@ class ZeroedBoot:
             t_s, angle_rad, reading, ~boot.held(start)[:n], boot.out_of_range(start)[:n], segments
         )
         return samples if known.all() else samples.take(known)
+
+    def copied(self) -> "ZeroedBoot":
+        """Return one that can be asked for more samples without this one hearing of it."""
+        other = copy(self)
+        other._zeros, other._segments = list(self._zeros), list(self._segments)
+        return other
 
     def next_segment(self, stop: int) -> int:
         """Return the number of the first stretch after those up to sample ``stop``."""

@@ -6,6 +6,7 @@ given up otherwise.
 """
 
 from collections.abc import Iterable, Sequence
+from copy import deepcopy
 
 from analysis.capture import Capture, Samples, windows_of_events, windows_of_setup
 from analysis.capture.events import TimedEvent
@@ -35,6 +36,14 @@ class SweepUnderWay:
             self._feed(session, session.take_samples(self._blocks))
         except NeedsWholeSweep:
             self._begin_anew(session)
+
+    def so_far(self, session: Session) -> tuple[SampleBlocks, PassedSweep] | None:
+        """Return what ``finish`` would if the session ended now; it goes on."""
+        if self._given_up or self._blocks is None or self._pass is None:
+            return None
+        as_if_ended = SweepUnderWay()
+        as_if_ended._blocks, as_if_ended._pass = self._blocks.copied(), deepcopy(self._pass)
+        return as_if_ended.finish(session)
 
     def finish(self, session: Session) -> tuple[SampleBlocks, PassedSweep] | None:
         """Return where samples were taken and all that was made of them; None where it was given up."""

@@ -1,25 +1,24 @@
 """The analysis of the turns so far, made in one thread beside the painting and handed over to it."""
 
 import queue
-import threading
 from dataclasses import replace
 
 from analysis.capture import AngleSource
-from analysis.errors import BadInput, NotDecidable
+from analysis.errors import BadInput, NotDecidable, RecordingError
 from analysis.setup import Setup
+from logger.live.state.growing_sweep import GrowingSweep
 from logger.live.state.state import LiveState
 from logger.live.state.sweep_so_far import SweepSoFar, analyse_so_far
-from logger.session import Session
 
 STEADY_APART_NS = 2_000_000_000
 """A steady spin has no turns before it is looked at whole: so often it is."""
 
 
 class BackgroundAnalysis:
-    """What of a session was analysed, and what came of it. ``lock`` is held while the session is read."""
+    """What of a sweep that goes on was analysed, and what came of it."""
 
-    def __init__(self, session: Session, lock: threading.Lock) -> None:
-        self._session, self._lock = session, lock
+    def __init__(self, sweep: GrowingSweep) -> None:
+        self._sweep = sweep
         self._revision = 0
         self._setup: Setup | None = None
         self._analysed_ns = 0
@@ -38,13 +37,11 @@ class BackgroundAnalysis:
         """Analyse all turns so far; from any one thread at a time."""
         self._revision, self._setup = state.revision, state.setup
         self._analysed_ns = state.reading.newest_ns
-        with self._lock:
-            try:
-                capture = self._session.capture()
-            except (BadInput, NotDecidable) as error:
-                self._done.put(SweepSoFar(None, str(error), None, None, None, revision=state.revision))
-                return
-        self._done.put(replace(analyse_so_far(capture), revision=state.revision))
+        try:
+            so_far = analyse_so_far(self._sweep.capture())
+        except (BadInput, NotDecidable, RecordingError) as error:
+            so_far = SweepSoFar(None, str(error), None, None, None)
+        self._done.put(replace(so_far, revision=state.revision))
 
     def take(self) -> list[SweepSoFar]:
         """Return what was done since the last time; from the thread that paints."""

@@ -33,6 +33,7 @@ from logger.inputs import SweepOrigin
 from logger.live.state import effects, messages
 from logger.live.state.background_analysis import BackgroundAnalysis
 from logger.live.state.effects import Effect, ForWindow
+from logger.live.state.growing_sweep import GrowingSweep
 from logger.live.state.messages import Message, ShowText
 from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleRing
@@ -102,7 +103,7 @@ class LiveRuntime:
         self._sample_ring, self._turn_store = sample_ring, turn_store
         self._given, self._gauge_name, self._remember, self._today = given, gauge_name, remember, today
         self._register = register or GaugeRegister()
-        self._background = BackgroundAnalysis(self.session, self.worker.lock)
+        self._background = BackgroundAnalysis(GrowingSweep(self.session, self.worker.lock, recorder))
         self._inbox: queue.SimpleQueue[Message] = queue.SimpleQueue()
         self._for_window: list[ForWindow] = []
         self._notes = TurnNotes()
