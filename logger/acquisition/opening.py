@@ -21,7 +21,7 @@ from logger.session import Session
 from logger.stream import HostTime, Source
 
 STANDARD_INPUT = "-"
-KEPT_AT_SCREEN = 1 << 19
+KEPT_AT_SCREEN = 1 << 18
 """Samples kept where marks are undone and turns looked at anew: a sweep that forgot is read from its file."""
 
 

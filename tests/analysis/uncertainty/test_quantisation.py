@@ -100,10 +100,10 @@ def test_the_pull_on_each_order_is_that_on_the_readings_fitted() -> None:
     fit = fit_harmonics(sweep.angle_rad, sweep.reading_mm, highest_order=3)
     found = coefficient_biases_mm(fit, sweep.angle_rad, sweep.t_s, STEP)
     noise = noise_behind_steps(float(fit.noise_mm), STEP) / STEP
-    for zero, pulled in zip((np.arange(256) + 0.5) / 256, found, strict=True):
-        pull = quantisation_bias(fit.model(sweep.angle_rad, sweep.t_s) / STEP + zero, noise) * STEP
-        alone = fit_harmonics(sweep.angle_rad, pull, highest_order=3)
-        assert pulled == pytest.approx(alone.coefficients_mm, abs=1e-4 * STEP)
+    for zero, drawn in zip((np.arange(256) + 0.5) / 256, found, strict=True):
+        bias_mm = quantisation_bias(fit.model(sweep.angle_rad, sweep.t_s) / STEP + zero, noise) * STEP
+        alone = fit_harmonics(sweep.angle_rad, bias_mm, highest_order=3)
+        assert drawn == pytest.approx(alone.coefficients_mm, abs=1e-4 * STEP)
 
 
 def test_very_many_readings_are_spoken_for_by_evenly_taken_ones() -> None:
