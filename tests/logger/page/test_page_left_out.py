@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from pages_made import ISSUE, LEFT, sweep
+from pages_made import ISSUE, LEFT, sweep, text_of_html
 from promises.inside import copy_recording
 
 from analysis.units import format_length
@@ -47,8 +47,8 @@ def test_a_turn_and_a_window_are_named_with_both_results(tmp_path: Path) -> None
         f"{format_length(whole.answer_tir_mm)} ({whole.decision.state.words}), without what a person left out "
         f"{format_length(without.answer_tir_mm)} ({without.decision.state.words})"
     )
-    html = made_page(part, ISSUE, Style(), ".html").data.decode()
-    assert f"with all of it {format_length(whole.answer_tir_mm)}" in html
+    text = text_of_html(made_page(part, ISSUE, Style(), ".html").data.decode())
+    assert f"with all of it {format_length(whole.answer_tir_mm)}" in text
 
 
 def test_what_was_taken_back_was_never_left_out(tmp_path: Path) -> None:
