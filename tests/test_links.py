@@ -36,4 +36,4 @@ def test_every_link_leads_somewhere(name: str) -> None:
 
 
 def test_pages_were_looked_at() -> None:
-    assert {"README.md", "DEVELOPERS.md", "SETUP-KEYS.md"} <= set(PAGES)
+    assert {"README.md", "DEVELOPERS.md"} <= set(PAGES)

@@ -91,18 +91,14 @@ def test_the_listing_as_an_object_has_every_value(capsys: pytest.CaptureFixture[
     ]
 
 
-def table_of_keys(name: str) -> list[str]:
-    page = (ROOT / name).read_text(encoding="utf-8").splitlines()
+def table_of_keys() -> list[str]:
+    page = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
     head = page.index("| key | default | unit | example | what it is |")
     return list(takewhile(lambda line: line.startswith("|"), page[head + 2 :]))
 
 
-def test_the_page_lists_the_keys_as_the_program_knows_them() -> None:
-    assert table_of_keys("SETUP-KEYS.md") == [as_markdown(row_of(field)) for field in FIELDS]
-
-
-def test_readme_has_the_usual_ones_word_for_word() -> None:
-    usual, every = table_of_keys("README.md"), table_of_keys("SETUP-KEYS.md")
+def test_readme_has_the_usual_keys_as_the_program_lists_them() -> None:
+    usual, every = table_of_keys(), [as_markdown(row_of(field)) for field in FIELDS]
     assert 10 < len(usual) < 20
     assert [row for row in usual if row not in every] == []
 
