@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from simulated_motion import TWO_PI, Bench, draw_part, drawn, made_capture, motion_beside, spindle
 
-from analysis.capture import cut_turns
+from analysis.capture import Floats, cut_turns
 from analysis.diagnosis.slip import Slip, find_slip
 
 RPM = 9.0
@@ -47,6 +47,31 @@ def test_a_coupling_that_slips_is_seen_with_its_size_and_place(name: str, turns:
 def test_what_is_no_slip_is_called_none(name: str, turns: int) -> None:
     # Once in 80 sweeps that wander at three turns by trial: three of eight would be p < 1e-4.
     assert sum(found(name, turns, seed) is not None for seed in range(8)) < 3
+
+
+def test_bearings_of_two_turns_by_hand_are_no_slip() -> None:
+    # Two turns differ in one way only. 2 of 600 by trial are called slip: three of 60 would be p < 0.001.
+    rng = np.random.default_rng(5)
+    assert sum(_two_turns_by_hand(rng) is not None for _ in range(60)) < 3
+
+
+def _two_turns_by_hand(rng: np.random.Generator) -> Slip | None:
+    """Return the slip found in two turns of some seconds each, 50 values a second, bearings of 1 to 2 um."""
+    t_s = np.arange(1, 251) * 0.02
+    turned = 1.02 * _by_hand(t_s / 2.6) + 1.1 * _by_hand(t_s / 2.4 - 2.6 / 2.4)
+    t_s, angle = t_s[turned < 2.0], TWO_PI * turned[turned < 2.0]
+    first, second, own = rng.uniform(0.0, TWO_PI, 3)
+    reading_mm = 0.0713 * np.cos(angle - first) + 0.009 * np.cos(2 * angle - second)
+    reading_mm += rng.uniform(0.001, 0.002) * np.cos(rng.uniform(0.36, 0.45) * angle - own)
+    reading_mm += rng.normal(0.0, 0.0008, len(angle))
+    slip = find_slip(t_s, angle, np.round(reading_mm, 4), np.floor(angle / TWO_PI).astype(np.int64))
+    return slip if slip is not None and slip.clear else None
+
+
+def _by_hand(share: Floats) -> Floats:
+    """Return how much of a move is done after this share of its time: slow at both ends."""
+    share = np.clip(share, 0.0, 1.0)
+    return share - 0.3 * np.sin(TWO_PI * share) / TWO_PI
 
 
 def test_a_part_that_hardly_runs_out_tells_no_slip() -> None:
