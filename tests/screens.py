@@ -17,6 +17,7 @@ from logger.live.console import Console
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.job.practice_story import PracticeStory
 from logger.live.opening import LiveSession, begin_listening, begin_live, library_of, open_recording
+from logger.live.state.ended_sessions import EndedSessions
 from logger.live.state.runtime import LiveRuntime
 from logger.practice.bench.bench import Bench
 from logger.practice.bench.faults import fault as find_fault
@@ -181,10 +182,12 @@ def practice_seat(
         (lambda setup: begin_listening(opened, settings, setup, clock=clock)) if port else None,
         begin=lambda runtime: None,
         halt=end_worker,
-        end=close_session,
+        ended=EndedSessions(close_session),
     )
     job = scenario.split("/", maxsplit=1)[0]
-    moving = PracticeStory(job, another, begin=lambda runtime: None, end=close_session) if story else None
+    moving = None
+    if story:
+        moving = PracticeStory(job, another, begin=lambda runtime: None, ended=EndedSessions(close_session))
     console = Console(
         live_session.runtime,
         options or DisplayOptions(),

@@ -28,9 +28,9 @@ differ in one way only, are easily explained."""
 _OWN_ORDERS = np.linspace(0.3, 0.5, 21)
 """Of a cage, per turn: what a bearing's own motion is made of."""
 _MORE_THAN_MOTION = 10.0
-"""Noise variances by which a slip has to explain two turns better than a bearing's own motion does. Own trial,
-two turns by hand, a motion of 1 to 2 um: called slip 37 of 600 without, 2 with; slips of 2 to 6 deg seen 29 of 40
-without, 26 with."""
+"""Noise variances by which a slip has to explain two turns better than a bearing's own motion does. Own
+trial, two turns by hand, a motion of 1 to 2 um: called slip 37 of 600 without, 2 with; slips of 2 to 6 deg
+seen 29 of 40 without, 26 with."""
 _CAREFUL = 4.0
 _STEPS = 6
 """A step of some degrees bends the slope it is told from: it is taken out and looked at again."""

@@ -3,6 +3,7 @@
 import os
 import sys
 import time
+from itertools import chain
 from pathlib import Path
 
 import click
@@ -80,8 +81,8 @@ def show(
         if path is None:
             raise state.error
         raise with_recording_path(state.error, path) from state.error
-    sessions = console.batch.sessions
-    for words in (*(sessions.not_stored if sessions else ()), console.runtime.not_stored):
+    others = [one.ended.not_stored for one in (console.guide.story, console.batch.sessions) if one]
+    for words in (*chain.from_iterable(others), console.runtime.not_stored):
         if words:
             click.echo(printable(words), err=True)
     standing = console.batch.batch

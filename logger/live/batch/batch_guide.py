@@ -243,7 +243,7 @@ class BatchGuide:
             (job, sweeps), self._found = self._found, None
             self.batch = Batch(job, self._planned, sweeps, unit=self._unit()).begun()
         if self._closing is not None and self.sessions is not None and self._closing.state.ended:
-            self.sessions.closes(self._closing)
+            self.sessions.ended.add(self._closing)
             self._closing = None
         if self._turning:
             self._touch_mark()
@@ -307,7 +307,7 @@ class BatchGuide:
     @property
     def wants_work(self) -> bool:
         """Tell whether a job is to be looked up, or a session to be closed."""
-        return self._to_look is not None or (self.sessions is not None and self.sessions.wants_closing)
+        return self._to_look is not None or (self.sessions is not None and self.sessions.ended.wait)
 
     def work(self) -> None:
         """Do it; from the one thread beside the painting."""
@@ -317,10 +317,10 @@ class BatchGuide:
             found = sweeps_of_job(job, folder, self._where)
             self._found, self._to_look = (job, found.sweeps), None
         if self.sessions is not None:
-            self.sessions.close_old()
+            self.sessions.ended.close()
 
     def close(self) -> None:
         """Close what is over and let go of what stayed open, the window being closed."""
         if self.sessions is not None:
-            self.sessions.close_old()
+            self.sessions.ended.close()
             self.sessions.let_go()

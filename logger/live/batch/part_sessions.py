@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from logger.acquisition import KeptOpen, OpenedSource
 from logger.live.opening import begin_listening, begin_live, open_live
+from logger.live.state.ended_sessions import EndedSessions
 from logger.live.state.runtime import LiveRuntime
 from logger.settings import Settings
 
@@ -33,15 +34,11 @@ class PartSessions:
     let_go: Callable[[], None] = lambda: None
     """Closes what stayed open, at the very end."""
     begin: Callable[[LiveRuntime], None] = LiveRuntime.start
+    """Lets a new session read."""
     halt: Callable[[LiveRuntime], None] = _halt
     """Has a session read no more, and waits for it."""
-    end: Callable[[LiveRuntime], None] = LiveRuntime.finish
-    """Closes what a session recorded, and keeps it in the store."""
-    not_stored: list[str] = field(default_factory=list)
-    """What the store did not take of parts that are over."""
-
-    def __post_init__(self) -> None:
-        self._over: list[LiveRuntime] = []
+    ended: EndedSessions = field(default_factory=EndedSessions)
+    """Sessions of parts that are over."""
 
     def part(self, old: LiveRuntime, serial: str, kth: int) -> LiveRuntime:
         """Return the session of a part, which reads already. Raises FullturnError, changing nothing."""
@@ -55,32 +52,14 @@ class PartSessions:
             return old
         return self._instead(old, self.open_between(self._setup(old)))
 
-    def closes(self, ended: LiveRuntime) -> None:
-        """Have a session closed that has read its last."""
-        if ended not in self._over:
-            self._over.append(ended)
-
     def _setup(self, old: LiveRuntime) -> dict[str, str]:
         return {key: value for key, value in old.session.setup.text.items() if key not in NOT_THE_NEXT}
 
     def _instead(self, old: LiveRuntime, new: LiveRuntime) -> LiveRuntime:
         self.halt(old)
-        self.closes(old)
+        self.ended.add(old)
         self.begin(new)
         return new
-
-    @property
-    def wants_closing(self) -> bool:
-        """Tell whether a session that is over has not been closed yet."""
-        return bool(self._over)
-
-    def close_old(self) -> None:
-        """Close sessions that are over; beside the painting."""
-        while self._over:
-            old = self._over.pop(0)
-            self.end(old)
-            if old.not_stored:
-                self.not_stored.append(old.not_stored)
 
 
 def part_sessions_of(

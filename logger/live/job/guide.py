@@ -271,7 +271,7 @@ class JobGuide:
     @property
     def wants_work(self) -> bool:
         """Tell whether sweeps have to be read anew, or a session of the story closed."""
-        if self.story is not None and self.story.wants_closing:
+        if self.story is not None and self.story.ended.wait:
             return True
         return self.job is not None and self.reader.wants(self.job, self._unit(), self._limit())
 
@@ -293,4 +293,4 @@ class JobGuide:
     def close_old(self) -> None:
         """Close sessions of the story that are over."""
         if self.story is not None:
-            self.story.close_old()
+            self.story.ended.close()

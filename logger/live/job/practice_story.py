@@ -5,11 +5,12 @@ the painting.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from analysis.setup import KEYS_OF_ONE_SWEEP, LIMIT_KEYS
 from logger.acquisition import SourceRequest
 from logger.live.opening import open_live
+from logger.live.state.ended_sessions import EndedSessions
 from logger.live.state.runtime import LiveRuntime
 from logger.live.state.state import Role
 from logger.practice import PRACTICE, SCENARIOS
@@ -54,11 +55,8 @@ class PracticeStory:
     """Opens scenario, seed and set-up on top of it."""
     begin: Callable[[LiveRuntime], None] = LiveRuntime.start
     """Lets a new session read."""
-    end: Callable[[LiveRuntime], None] = LiveRuntime.finish
-    """Closes a session that is over."""
-
-    def __post_init__(self) -> None:
-        self._over: list[LiveRuntime] = []
+    ended: EndedSessions = field(default_factory=EndedSessions)
+    """Sessions that are over."""
 
     def sweep(self, step: str, attempt: int) -> str | None:
         """Return what the bench will turn for this step; None where the story has nothing for it."""
@@ -78,20 +76,10 @@ class PracticeStory:
         }
         limit = {key: value for key, value in text.items() if key in LIMIT_KEYS}
         new = self.open_session(name, seed, {**limit, **typed, **job})
-        self._over.append(old)
+        self.ended.add(old)
         old.worker.stop()
         self.begin(new)
         return new
-
-    @property
-    def wants_closing(self) -> bool:
-        """Tell whether a session that is over has not been closed yet."""
-        return bool(self._over)
-
-    def close_old(self) -> None:
-        """Close sessions that are over; beside the painting."""
-        while self._over:
-            self.end(self._over.pop(0))
 
 
 def story_of(

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from guided_seats import go_to, panel, settle, take, turn
-from screens import Seat, practice_seat
+from screens import Seat, practice_seat, settings_in
 
 from logger.job.job_file import recording_of
 from logger.live.drawing.display_options import DisplayOptions
@@ -31,6 +31,22 @@ def test_reopening_in_the_middle_stands_where_it_was_left(tmp_path: Path) -> Non
     settle(again)
     assert again.console.guide.reader.findings["as-found"].state == "over"
     again.close()
+
+
+def test_what_the_store_did_not_take_of_an_earlier_step_is_told_at_the_end(tmp_path: Path) -> None:
+    Path(settings_in(tmp_path).store.value).mkdir(parents=True)  # a folder where the store's file should be
+    seat = practice_seat(tmp_path, story=True)
+    seat.go(1.0)
+    take(seat, "as-found", 1)
+    first = seat.console.runtime.recorder.path
+    go_to(seat, "half-before")
+    seat.press("space")
+    assert seat.console.runtime.recorder.path != first
+    seat.close()
+    assert seat.console.guide.story is not None
+    (words,) = seat.console.guide.story.ended.not_stored
+    assert words.startswith("not stored: ")
+    assert words.endswith(f"add with: fullturn store add {first}")
 
 
 def test_a_caution_read_before_closing_is_not_asked_again(tmp_path: Path) -> None:
