@@ -43,7 +43,7 @@ class MeasuredPart:
 
     @property
     def counts(self) -> bool:
-        """Tell whether the part has been measured by it: what is refused or cut short is swept again."""
+        """Tell whether the part has been measured by it: what is refused or cut short is measured again."""
         return self.state not in (REFUSED, SHORT)
 
     @property

@@ -91,9 +91,9 @@ def requested_sweeps(
 ) -> BatchSweeps:
     """Return the sweeps of a batch in the order named; of a folder all in it, by name.
 
-    Without names those of a job in the data folder, by when they were begun: of a part swept more than once
-    the last, without those of a check standard and without recordings that hold no sweep. Raises BadInput
-    where there is none.
+    Without names those of a job in the data folder, by when they were begun: of a part measured more than
+    once the last, without those of a check standard and without recordings that hold no sweep. Raises
+    BadInput where there is none.
     """
     files = [path for name in names for path in (_in_folder(Path(name)) if Path(name).is_dir() else [name])]
     if not names and job_number:
@@ -130,7 +130,7 @@ def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> 
         part = (text.get("part", ""), text["serial"]) if text.get("serial") else path
         earlier = last.pop(part, None)
         if earlier is not None:
-            left_out.append(f"{text['serial']} was swept again: {Path(earlier.name).name} does not count")
+            left_out.append(f"{text['serial']} was measured again: {Path(earlier.name).name} does not count")
         last[part] = one
     if any(isinstance(part, tuple) for part in last):
         # The screen records also before a part is named: that is of no part of a batch.

@@ -206,7 +206,7 @@ def test_a_job_becomes_a_row_and_a_label_a_part_and_the_last_sweep_counts(
     ran = inside(capsys, "report", "--batch", "--job", "J-88", "-o", "b.csv", "--labels", "l2.html", "--json")
     assert ran.result["refused"] == 0
     assert sorted(row["serial"] for row in ran.result["rows"]) == ["=1+1", "A;2"]
-    assert "=1+1 was swept again" in ran.err
+    assert "=1+1 was measured again" in ran.err
     assert "is of a check standard" in ran.err
     with (home / "b.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))

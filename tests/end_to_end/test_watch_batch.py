@@ -28,7 +28,7 @@ def test_two_parts_the_table_and_their_page(
         window.press("Q-3", "Enter")
         window.wait(lambda text: "Q-3: SPACE begins" in text, "another part named")
         window.press("Space")
-        window.wait(lambda text: "Q-3 is being swept" in text, "a sweep")
+        window.wait(lambda text: "Q-3 is being measured" in text, "a sweep")
         window.press("Q-2", "Enter")
         window.wait(lambda text: "Q-2 is not used" in " ".join(text.split()), "a scan at the wrong moment")
         window.wait(lambda text: "Q-3: TIR 0.0" in text and "Put Q-1 on" in text, "its verdict")
@@ -51,7 +51,7 @@ def test_two_parts_the_table_and_their_page(
 def begin(window: Terminal, serial: str) -> None:
     """Press SPACE until the part has stood long enough, each time as one press of its own."""
     window.wait(lambda text: "the indicator shows" in text and f"Put {serial} on" in text, "a reading")
-    refused, begun = "under the tip, then SPACE", f"{serial} is being swept"
+    refused, begun = "under the tip, then SPACE", f"{serial} is being measured"
     while True:
         window.press("Space")
         if begun in window.wait(lambda text: begun in text or refused in text, "an answer to SPACE"):

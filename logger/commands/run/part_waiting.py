@@ -18,7 +18,7 @@ KEPT_SAMPLES = 1 << 13
 
 
 class PartWaiting:
-    """Hears a board until the next part is to be swept; ``end`` before anything is recorded of it."""
+    """Hears a board until the next part is to be measured; ``end`` before anything is recorded of it."""
 
     def __init__(self, opened: OpenedSource, setup: dict[str, str]) -> None:
         self._session = Session()

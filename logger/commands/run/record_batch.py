@@ -104,12 +104,12 @@ class BatchRun:
             self._measure(mark)
             unused = keys.pressed()
             if unused.strip():
-                _say(f"typed while the part was swept, and not used: {unused!r}")
+                _say(f"typed while the part was measured, and not used: {unused!r}")
 
     # --- a part is named and begun --------------------------------------------------------------------
 
     def _await_part(self, keys: Keys, line: TypedLine) -> tuple[bool, MarkAtStart | None]:
-        """Wait until the named part is to be swept; return whether it is, and where its mark stands."""
+        """Wait until the named part is to be measured; return whether it is, and where its mark stands."""
         if not self._attended:
             return True, None
         waiting = (
@@ -153,7 +153,7 @@ class BatchRun:
             _say("no part is named: type or scan its serial")
         return bool(self._batch.serial and not self._batch.asked)
 
-    # --- it is swept ----------------------------------------------------------------------------------
+    # --- it is measured ----------------------------------------------------------------------------------
 
     def _measure(self, mark: MarkAtStart | None) -> None:
         """Sweep the named part and tell it; a sweep that came to nothing leaves its part named."""

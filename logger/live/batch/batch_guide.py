@@ -44,7 +44,7 @@ class BatchPhase(StrEnum):
     NAMED = "named"
     """The named part can be begun."""
     TURNING = "turning"
-    """The named part is being swept."""
+    """The named part is being measured."""
     OVER = "over"
     """Every planned part is measured or skipped."""
 
@@ -114,7 +114,7 @@ class BatchGuide:
         left = len(self.batch.left)
         now = f"{left} part{' is' if left == 1 else 's are'} left"
         if self._turning:
-            now = f"{self._turning} is being swept"
+            now = f"{self._turning} is being measured"
         return f"{now}: end the batch here? What is measured is kept"
 
     @property
@@ -130,7 +130,7 @@ class BatchGuide:
         state = self._state
         if not state.role.owns_board or self.sessions is None:
             self.problem = (
-                VIEW_ONLY if state.role is Role.FOLLOW else "a recording: there is no board to sweep at"
+                VIEW_ONLY if state.role is Role.FOLLOW else "a recording: there is no board to measure at"
             )
             return
         job = state.setup.text.get("job", "").strip()
@@ -158,7 +158,7 @@ class BatchGuide:
             self.words = str(error)
 
     def _typed_meanwhile(self, line: str) -> None:
-        """Take a line while a part is swept: it may end that, and names no other."""
+        """Take a line while a part is measured: it may end that, and names no other."""
         assert self.batch is not None
         match parse_line(line):
             case Named(serial):
@@ -183,7 +183,7 @@ class BatchGuide:
                 if self._state.board.angle_source is AngleSource.STOPS:
                     self._send(TakeTurn())
                 else:
-                    self._send(ShowText(f"{self._turning} is being swept: turn on, or type again and Enter"))
+                    self._send(ShowText(f"{self._turning} is being measured: turn on, or type again, Enter"))
             case _:
                 self._send(ShowText(self.label))
 

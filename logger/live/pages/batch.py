@@ -63,7 +63,7 @@ def _what_now(guide: BatchGuide, width: int) -> list[Row]:
     elif guide.phase is BatchPhase.TURNING:
         done, planned = guide.turns
         words, role = (
-            f"{batch.serial} is being swept: {done} of {planned} turns are round. Turn on, slowly.",
+            f"{batch.serial} is being measured: {done} of {planned} turns are round. Turn on, slowly.",
             "strong",
         )
     elif guide.words:

@@ -56,7 +56,7 @@ def phase(seat: Seat) -> BatchPhase:
 def test_a_part_is_begun_told_and_the_next_one_named(seat: Seat) -> None:
     assert "Put A-1 on: SPACE begins" in seat.text()
     seat.press("space")
-    assert "A-1 is being swept: 0 of 1 turns are round" in seat.text()
+    assert "A-1 is being measured: 0 of 1 turns are round" in seat.text()
     turned(seat)
     seat.go(0.5)
     text = seat.text()
@@ -116,7 +116,7 @@ def test_an_unknown_part_is_asked_about_before_anything_begins(seat: Seat) -> No
     assert phase(seat) is BatchPhase.NAMING
     scan(seat, "yes")
     seat.press("space")
-    assert "B-7 is being swept" in seat.text()
+    assert "B-7 is being measured" in seat.text()
 
 
 def test_a_part_scanned_while_another_turns_is_not_used(seat: Seat) -> None:
@@ -129,7 +129,7 @@ def test_a_part_scanned_while_another_turns_is_not_used(seat: Seat) -> None:
     assert "A-3 is not used" in " ".join(seat.text().split())
 
 
-def test_a_sweep_is_broken_off_and_its_part_swept_again(seat: Seat) -> None:
+def test_a_sweep_is_broken_off_and_its_part_measured_again(seat: Seat) -> None:
     seat.press("space")
     seat.go(1.0)
     scan(seat, "again")

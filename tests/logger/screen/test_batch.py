@@ -34,7 +34,7 @@ def test_a_scanned_line_a_pedal_and_the_verdict(tmp_path: Path) -> None:
         assert not seat.console.over
         seat.clock.now_s += 1.0
         await pilot.press("pagedown")
-        assert "Q-2 is being swept" in await look()
+        assert "Q-2 is being measured" in await look()
         for _ in range(200):
             text = await look(0.1)
             if batch.phase is not BatchPhase.TURNING:
