@@ -30,7 +30,8 @@ REST = 4.0
 class Window(App[None]):
     """One person's window on one live session. ``clock`` gives seconds that never go back."""
 
-    CSS = "Screen { background: #121212; }"
+    # A prompt is a screen too: one that were painted like the window would hide the page behind it.
+    CSS = "Screen { background: #121212; } ModalScreen { background: transparent; }"
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "ctrl+p"
     TITLE = "fullturn"
