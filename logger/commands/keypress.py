@@ -3,6 +3,7 @@
 import os
 import select
 import sys
+import time
 from types import TracebackType
 
 
@@ -35,6 +36,13 @@ class Keys:
         if self._before is None or not select.select([sys.stdin], [], [], 0)[0]:
             return ""
         return os.read(sys.stdin.fileno(), 64).decode("utf-8", "replace")
+
+    def wait(self, at_most_s: float) -> None:
+        """Wait until a key is pressed, no longer than so many seconds."""
+        if self._before is None:
+            time.sleep(at_most_s)
+        else:
+            select.select([sys.stdin], [], [], at_most_s)
 
     def wait_for(self, key: str, words: str) -> None:
         """Say what goes on and wait for that key; at once where there is no terminal."""

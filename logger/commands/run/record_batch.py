@@ -27,7 +27,9 @@ from logger.settings import Settings
 PRACTICE_APART_S = 120.0
 """From one part on the practice bench to the next, in the story it tells."""
 LOOK_S = 0.03
-"""So often it is looked for keys."""
+"""A board is looked at so often for its button, between keys."""
+KEY_S = 0.5
+"""Without a board only a key or a signal can come: so often it is looked for a signal."""
 
 
 @dataclass(frozen=True)
@@ -122,7 +124,7 @@ class BatchRun:
                     if not why_not:
                         return True, waiting.mark() if waiting is not None else None
                     _say(f"{why_not}: stand the mark of {self._batch.serial} under the tip, then SPACE")
-                time.sleep(LOOK_S)
+                keys.wait(LOOK_S if waiting is not None else KEY_S)
             return False, None
         finally:
             if waiting is not None:

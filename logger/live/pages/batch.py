@@ -13,6 +13,14 @@ from logger.live.state.view import View
 ROLES = {"within": "within", "over": "over", "undecided": "undecided", "refused": "doubt", "short": "doubt"}
 HINT = "serial and Enter; skip REASON; again.   Esc back   Ctrl-C end"
 DIGIT_ROWS = 5
+SHORT_WORDS = {
+    "within": "WITHIN",
+    "over": "OVER",
+    "undecided": "NOT DECIDED",
+    "refused": "REFUSED",
+    "short": "CUT SHORT",
+}
+"""The verdict of a part in large letters; the whole sentence stands under them."""
 
 
 def batch_page(
@@ -30,7 +38,7 @@ def batch_page(
     top += [*_large(guide, options, width), *_what_now(guide, width)]
     if guide.phase is BatchPhase.TURNING or view.live:
         top.append(own_number(view, options, width))
-    top += _told(guide, width)
+    top += _told(guide, options, width)
     low: list[Row] = [((f"  {CAUTION}", "dim"),), _field(line, options), bottom(view, label, width)]
     room = max(0, height - len(top) - len(low))
     table = _table(guide, options, room, scrolled)
@@ -76,12 +84,20 @@ def _what_now(guide: BatchGuide, width: int) -> list[Row]:
     return [*rows, *[()] * (2 - len(rows))]
 
 
-def _told(guide: BatchGuide, width: int) -> list[Row]:
-    """Return what the part before was told."""
-    if guide.last is None:
+def _told(guide: BatchGuide, options: DisplayOptions, width: int) -> list[Row]:
+    """Return what the part before was told: its verdict in large letters, to be read from three metres."""
+    last = guide.last
+    if last is None:
         return [()]
-    role = ROLES.get(guide.last.state, "strong")
-    return [(("  ", "plain"), *one) for one in wrapped(guide.last_words, width - 4, role, 3)]
+    role = ROLES.get(last.state, "strong")
+    words: list[Row] = [(("  ", "plain"), *one) for one in wrapped(guide.last_words, width - 4, role, 3)]
+    large = SHORT_WORDS.get(last.state, f"TIR {_bare(last.tir_mm, options.unit)}")
+    if width_of(large) > width - 4:
+        large = large.replace("NOT DECIDED", "UNDECIDED")
+    return [
+        *[(("  ", "plain"), (one, role)) for one in big(large, ascii_only=options.ascii_only)],
+        *words,
+    ]
 
 
 def _table(guide: BatchGuide, options: DisplayOptions, room: int, scrolled: int) -> list[Row]:
@@ -100,13 +116,15 @@ def _table(guide: BatchGuide, options: DisplayOptions, room: int, scrolled: int)
     return [head_row, *(_part(one, wide, unit) for one in shown)]
 
 
-def _part(one: MeasuredPart, wide: int, unit: str) -> Row:
-    def bare(length_mm: float) -> str:
-        return format_length(length_mm, unit).removesuffix(f" {unit}")
+def _bare(length_mm: float, unit: str) -> str:
+    return format_length(length_mm, unit).removesuffix(f" {unit}")
 
+
+def _part(one: MeasuredPart, wide: int, unit: str) -> Row:
     tir, interval = ("-", "-")
     if one.counts:
-        tir, interval = bare(one.tir_mm), f"{bare(one.tir_low_mm)} to {bare(one.tir_high_mm)}"
+        low, high = (_bare(end, unit) for end in (one.tir_low_mm, one.tir_high_mm))
+        tir, interval = _bare(one.tir_mm, unit), f"{low} to {high}"
     return (
         (f"  {one.serial[:wide]:<{wide}}  {tir:>9}  {interval:<18}  ", "plain"),
         (one.words, ROLES.get(one.state, "plain")),
