@@ -1,4 +1,4 @@
-"""The window: keys go to the console, its rows are painted twenty times a second. No arithmetic here."""
+"""The window: keys go to the console, its rows are painted eight times a second. No arithmetic here."""
 
 import os
 import time
@@ -21,7 +21,8 @@ from logger.screen.colours import Colours
 from logger.screen.panel import Panel
 from logger.screen.prompt import PromptScreen
 
-FRAMES_A_SECOND = 20
+FRAMES_A_SECOND = 8
+"""As often as an eye reads digits that change; what a key does is painted at once."""
 BELL_APART_S = 0.18
 REST = 4.0
 """An analysis is followed by a rest so many times as long."""
@@ -51,7 +52,7 @@ class Window(App[None]):
         self._frames = frames_a_second
         self._light = console.light
         self._analysing = self._ended = False
-        self._next_analysis_s = 0.0
+        self._next_analysis_s = self._painted_s = 0.0
         # One thread for ever: each new one would keep the memory of its largest analysis for itself.
         self._beside = ThreadPoolExecutor(1, "fullturn-study")
         self.panel = Panel(self._colours(), console.click)
@@ -101,6 +102,7 @@ class Window(App[None]):
         if size.width and size.height:
             self.panel.show(console.paint(size.width, size.height))
             self.frames += 1
+            self._painted_s = self._clock()
 
     def _ring_bells(self, times: int) -> None:
         for k in range(times):
@@ -145,6 +147,8 @@ class Window(App[None]):
             self._interrupt(again=False)
             return
         self.console_.key(key, self._clock())
+        if self._clock() - self._painted_s >= 1.0 / self._frames:
+            self.call_after_refresh(self.frame)
 
     def _interrupt(self, again: bool) -> None:
         """End, or ask first: the second Ctrl-C ends whatever is being recorded."""

@@ -1,4 +1,4 @@
-"""One widget that paints rows of text by their roles, line by line, and only those that have changed."""
+"""One widget that paints rows of text by their roles, and of each row only the cells that have changed."""
 
 from collections.abc import Callable, Sequence
 
@@ -8,7 +8,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from logger.live.drawing.rows import Row
+from logger.live.drawing.rows import Row, changed_cells
 from logger.screen.colours import Colours
 
 
@@ -27,15 +27,19 @@ class Panel(Widget, can_focus=True):
         """Lines painted so far."""
 
     def show(self, rows: Sequence[Row]) -> None:
-        """Paint these rows; a line that is as it was is left alone."""
+        """Paint these rows; cells that are as they were are left alone, for a line may be slow."""
         before, self.rows = self.rows, list(rows)
         if len(before) != len(self.rows):
             self.refresh()
             return
-        changed = [y for y, (old, new) in enumerate(zip(before, self.rows, strict=True)) if old != new]
+        changed = [
+            Region(cells[0], y, cells[1] - cells[0], 1)
+            for y, (old, new) in enumerate(zip(before, self.rows, strict=True))
+            if (cells := changed_cells(old, new)) is not None
+        ]
         if changed:
             self.painted += len(changed)
-            self.refresh(*(Region(0, y, self.size.width, 1) for y in changed))
+            self.refresh(*changed)
 
     def recolour(self, colours: Colours) -> None:
         """Paint everything anew in other colours."""

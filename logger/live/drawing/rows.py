@@ -74,6 +74,36 @@ def _cut(text: str, width: int) -> str:
     return "".join(kept)
 
 
+def changed_cells(before: Row, now: Row) -> tuple[int, int] | None:
+    """Return the first cell in which a row differs from what it was, and the one after the last."""
+    if before == now:
+        return None
+    old, new = _by_cell(before), _by_cell(now)
+    longest = max(len(old), len(new))
+    old += [("", "")] * (longest - len(old))
+    new += [("", "")] * (longest - len(new))
+    differ = [a != b for a, b in zip(old, new, strict=True)]
+    if True not in differ:
+        return None
+    return differ.index(True), longest - differ[::-1].index(True)
+
+
+def _by_cell(one: Row) -> list[Span]:
+    """Return character and role of every cell; both cells of a wide character are changed together."""
+    found: list[Span] = []
+    for text, role in one:
+        if text.isascii():
+            found += [(character, role) for character in text]
+            continue
+        for character in text:
+            size = _cells_of(character)
+            if size:
+                found += [(character, role)] * size
+            elif found:
+                found[-1] = (found[-1][0] + character, found[-1][1])
+    return found
+
+
 def beside(left: Sequence[Row], right: Sequence[Row], left_width: int, gap: int = 1) -> list[Row]:
     """Return two blocks side by side; the shorter is filled up with blank rows."""
     height = max(len(left), len(right))

@@ -1,7 +1,7 @@
 """The window in Textual, without a terminal: keys, typing, pasting, resizing, colours, clicks, palette."""
 
 import re
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from typing import Any
 
 import pytest
@@ -9,7 +9,7 @@ from screens import Seat, ShownWindow, run_window
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from logger.live.drawing.rows import ROLES
+from logger.live.drawing.rows import ROLES, Span, changed_cells
 from logger.screen.colours import Colours
 from logger.screen.prompt import PromptScreen
 
@@ -192,6 +192,41 @@ def test_a_frame_in_which_nothing_changed_paints_nothing(seat: Seat) -> None:
         assert window.panel.painted == before
 
     run_window(seat, script)
+
+
+@pytest.mark.parametrize(
+    ("before", "now", "cells"),
+    [
+        ([("abc", "plain")], [("abc", "plain")], None),
+        ([("abc", "plain")], [("a", "plain"), ("bc", "plain")], None),
+        ([("abc", "plain")], [("axc", "plain")], (1, 2)),
+        ([("abc", "plain")], [("ab", "plain"), ("c", "over")], (2, 3)),
+        ([("宽b", "plain")], [("宽c", "plain")], (2, 3)),
+        ([("宽b", "plain")], [("长b", "plain")], (0, 2)),
+        ([("ab", "plain")], [("abcd", "plain")], (2, 4)),
+        ([("e\u0301b", "plain")], [("eb", "plain")], (0, 1)),
+    ],
+)
+def test_only_cells_that_changed_are_painted(
+    before: Sequence[Span], now: Sequence[Span], cells: tuple[int, int] | None
+) -> None:
+    assert changed_cells(tuple(before), tuple(now)) == cells
+
+
+def test_a_row_painted_in_part_looks_as_painted_whole(seat: Seat) -> None:
+    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
+        for key in ("i", "i", "2", "down", "1", "w", "w"):
+            await pilot.press(key)
+            seat.clock.now_s += 1.0
+            await settle(window, pilot, seat)
+        assert _on_the_screen(window) == window.text()
+
+    run_window(seat, script)
+
+
+def _on_the_screen(window: ShownWindow) -> list[str]:
+    strips = window.screen._compositor.render_strips()
+    return [strip.text for strip in strips]
 
 
 def test_q_ends_the_window(seat: Seat) -> None:
