@@ -97,6 +97,11 @@ class Seat:
             self.console.key(key, self.clock.now_s)
             self.go(0.1, analyse=False)
 
+    def press_twice(self, key: str) -> None:
+        """Press a key that is asked for twice, and wait until it is clear that nobody holds it down."""
+        self.press(key, key)
+        self.go(0.2, analyse=False)
+
     def enter(self, line: str) -> None:
         """Type a line into what is being asked."""
         prompt, self.console.prompt = self.console.prompt, None

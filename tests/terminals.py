@@ -57,6 +57,18 @@ class Terminal:
         """Press keys."""
         self._tmux("send-keys", "-t", self.name, *keys)
 
+    def end(self, key: str = "q") -> int:
+        """Press a key that ends until it has ended, asked for twice; return the program's exit status."""
+        self.press(key)
+        self.wait(lambda text: "Q again ends" in text, "that a second press ends")
+        while not self._has_ended():
+            self.press(key)
+            time.sleep(0.5)  # the pace of a person: sooner it would be a key held down
+        return self.status()
+
+    def _has_ended(self) -> bool:
+        return self._status.exists() and bool(self._status.read_text().strip())
+
     def wait(self, seen: Callable[[str], object], what: str) -> str:
         """Wait until the text is so, and return it."""
         end = time.monotonic() + PATIENCE_S
@@ -76,7 +88,7 @@ class Terminal:
 
     def status(self) -> int:
         """Wait for the program to end, and return its exit status."""
-        self.wait(lambda _: self._status.exists() and self._status.read_text().strip(), "the end")
+        self.wait(lambda _: self._has_ended(), "the end")
         return int(self._status.read_text())
 
     def close(self) -> None:

@@ -66,7 +66,8 @@ MODULES_ARE_FACES = (
 MOST_OF_A_FACE = 40
 
 ORDER_OF_LIVE = (
-    "state", "drawing", "explain", "tools", "key_bindings", "opening", "job", "batch", "pages", "controllers", "console",
+    "state", "drawing", "explain", "tools", "key_bindings", "key_presses", "opening", "job", "batch", "pages", "controllers",
+    "console",
 )  # fmt: skip
 """The sub-rooms of the live screen: each imports only what stands before it."""
 

@@ -32,7 +32,8 @@ from logger.live.drawing.rows import Row, page
 from logger.live.job.guide import JobGuide
 from logger.live.job.guide_messages import MoveBench
 from logger.live.job.practice_story import PracticeStory
-from logger.live.key_bindings import BY_NAME, KeyRepeatFilter, command_of
+from logger.live.key_bindings import BY_NAME, command_of
+from logger.live.key_presses import KeyRepeatFilter, SecondPress
 from logger.live.pages.page_frame import footer, too_small
 from logger.live.state.effects import Announce, ForWindow, PressPrimary, RingBells
 from logger.live.state.messages import ShowText
@@ -75,7 +76,7 @@ class Console:
         """A line is being typed: the board's button waits, for it is no answer."""
         self.over = False
         """True once the window is to be closed."""
-        self._filter = KeyRepeatFilter()
+        self._filter, self._second = KeyRepeatFilter(), SecondPress()
         self._replay, self._story = replay, story
         self._bells_due: list[int] = []
         self._footer: list[tuple[int, int, str]] = []
@@ -153,13 +154,28 @@ class Console:
             return
         command = command_of(key)
         counted = self._filter.passes(key, now_s)
-        if command is not None and counted:
+        # What is asked for twice tells a second press from a held key by itself.
+        if command is not None and (counted or self._asked_twice(command.name)):
             self.do(command.name)
 
     def do(self, name: str) -> None:
         """Do a command by its name, whoever asks: a key, a click, the palette, the board's button."""
-        if not self.locked or name in WHILE_LOCKED:
+        if self.locked and name not in WHILE_LOCKED:
+            return
+        words = self._asked_twice(name)
+        if words:
+            self._second.press(name, words, self.runtime.clock())
+        else:
+            self._second.forget()
             self.send(INTENTS[name])
+
+    def _asked_twice(self, name: str) -> str:
+        """Return what a second press of this command will do; empty where one is enough."""
+        if name == "quit":
+            return prompts.before_end(self._state(), self.batch)
+        if name == "undo":
+            return prompts.before_undo(self._state())
+        return "L again unlocks." if name == "lock" and self.locked else ""
 
     def click(self, x: int) -> None:
         """Take a click on the footer."""
@@ -171,6 +187,9 @@ class Console:
         """Look at what has come; called by the timer before painting."""
         for effect in self.runtime.poll():
             self._take(effect)
+        confirmed = self._second.take(self.runtime.clock())
+        if confirmed:
+            self.send(INTENTS[confirmed])
         self.guide.tick()
         self.batch.tick()
         self.controller.tick()
@@ -238,8 +257,6 @@ class Console:
                 self.locked = not self.locked
                 if not self.locked:
                     self.send(ShowText("keys unlocked"))
-            case window.AskEnd():
-                prompts.end(self.context, self.batch)
             case window.EndWindow():
                 self.over = True
             case window.AskName():
@@ -296,9 +313,10 @@ class Console:
 
     def view(self) -> View:
         """Return what is known now, and how this window stands."""
-        heard_ns = self.runtime.session_tap.last_heard_ns
+        heard_ns, view = self.runtime.session_tap.last_heard_ns, self.runtime.view()
         return replace(
-            self.runtime.view(),
+            view,
+            message=self._second.words or view.message,
             locked=self.locked,
             bells=self.bells,
             replaying=self._replay.position(heard_ns) if self._replay else None,

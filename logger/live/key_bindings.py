@@ -1,12 +1,6 @@
-"""Every command of the screen, declared once: its key, its footer label, its line of help, its palette entry.
-
-Also the rule of the keys: a press counts only if that key, counted or not, has not arrived for 0.7 s, so a
-held key is one press; capital and small letters are one key.
-"""
+"""Every command of the screen, declared once: key, footer label, line of help, palette entry."""
 
 from dataclasses import dataclass
-
-APART_S = 0.7
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +25,7 @@ KEY_COMMANDS = (
     KeyCommand("arbor", ("a",), "arbor", "the arbor's mark is under the tip now (lathe steps)", True, True),
     KeyCommand("zero", ("z",), "zero", "let the reading count from here (display only)", True),
     KeyCommand("find", ("f",), "find", "find a spot: arrow, degrees to go, HERE", True),
-    KeyCommand("quit", ("q",), "quit", "end; asks while a named recording runs", True),
+    KeyCommand("quit", ("q",), "quit", "end, asked for twice: what is recorded is kept", True),
     KeyCommand("turning", ("1", "f1"), "Turning", "reading, TIR, strip"),
     KeyCommand("setup", ("2", "f2"), "Set-up", "part, limit, gauge; 20-second check; learn the encoder"),
     KeyCommand("steps", ("3", "f3"), "Steps", "the guided job, from as found to as left"),
@@ -43,8 +37,8 @@ KEY_COMMANDS = (
     KeyCommand("units", ("i",), "in/mm", "every number in inches or in millimetres"),
     KeyCommand("name", ("r",), "name", "name the recording, and keep it"),
     KeyCommand("leave-out", ("x",), "leave out", "leave the last turn or a window out, with a reason"),
-    KeyCommand("undo", ("u",), "undo", "take the last Z, C, M, A, X or star back"),
-    KeyCommand("lock", ("l",), "lock", "lock or unlock the keys"),
+    KeyCommand("undo", ("u",), "undo", "take the last Z, C, M, A, X or star back, asked for twice"),
+    KeyCommand("lock", ("l",), "lock", "lock the keys; twice: unlock them"),
     KeyCommand("bells", ("b",), "bells", "bells on or off: 1 turn clear, 2 over the limit, 3 HERE"),
     KeyCommand("wall", ("w",), "wall", "wall view for a class"),
     KeyCommand("typed", ("t",), "typed", "type readings of a dial, place after place"),
@@ -76,8 +70,6 @@ KEY_COMMANDS = (
 )
 BY_NAME = {command.name: command for command in KEY_COMMANDS}
 _BY_KEY = {key: command for command in KEY_COMMANDS for key in command.keys}
-_REPEATABLE = ("up", "down", "left", "right")
-"""Moving about in a list may repeat: nothing is done by it."""
 
 
 def command_of(key: str) -> KeyCommand | None:
@@ -95,17 +87,3 @@ def key_name(command: KeyCommand) -> str:
     names = {"space": "SPACE", "escape": "Esc", "full_stop": ".", "plus": "+", "minus": "-"}
     key = command.keys[0]
     return names.get(key, key.upper() if len(key) == 1 else key.capitalize())
-
-
-class KeyRepeatFilter:
-    """Lets a key through once, however long it is held."""
-
-    def __init__(self) -> None:
-        self._last: dict[str, float] = {}
-
-    def passes(self, key: str, now_s: float) -> bool:
-        """Tell whether this arrival of a key counts; it is remembered either way."""
-        key = key.lower()
-        before = self._last.get(key)
-        self._last[key] = now_s
-        return key in _REPEATABLE or before is None or now_s - before >= APART_S

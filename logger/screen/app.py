@@ -11,7 +11,6 @@ from textual.screen import Screen
 
 from analysis.errors import FullturnError
 from logger.live.console import Console
-from logger.live.controllers.window_intents import AskEnd, EndWindow
 from logger.live.drawing.rows import plain
 from logger.live.key_bindings import KEY_COMMANDS, key_name
 from logger.live.opening import LiveSession
@@ -91,7 +90,7 @@ class Window(App[None]):
         self._analyse()
         if console.prompt is not None and len(self.screen_stack) == 1:
             prompt, console.prompt = console.prompt, None
-            self.push_screen(PromptScreen(prompt, self._interrupt))
+            self.push_screen(PromptScreen(prompt, self._ask_end))
         if console.over or self._ended:
             self.exit()
             return
@@ -144,15 +143,15 @@ class Window(App[None]):
         event.prevent_default()
         event.stop()
         if event.key == "ctrl+c":
-            self._interrupt(again=False)
+            self._ask_end()
             return
         self.console_.key(key, self._clock())
         if self._clock() - self._painted_s >= 1.0 / self._frames:
             self.call_after_refresh(self.frame)
 
-    def _interrupt(self, again: bool) -> None:
-        """End, or ask first: the second Ctrl-C ends whatever is being recorded."""
-        self.console_.send(EndWindow() if again else AskEnd())
+    def _ask_end(self) -> None:
+        """End at the second press, as Q does."""
+        self.console_.do("quit")
 
     def on_resize(self) -> None:
         """Paint at once in the new size."""
@@ -160,9 +159,9 @@ class Window(App[None]):
             self.call_after_refresh(self.frame)
 
     async def action_quit(self) -> None:
-        """Ctrl-Q, as Ctrl-C: end, but ask as Q does while a named recording runs."""
+        """Ctrl-Q, as Ctrl-C and Q."""
         if len(self.screen_stack) == 1:
-            self.console_.send(AskEnd())
+            self._ask_end()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Every command once more, for the palette."""

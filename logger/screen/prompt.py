@@ -30,8 +30,8 @@ class PromptScreen(ModalScreen[None]):
         Binding("ctrl+c", "interrupt", "end", show=False, priority=True),
     ]
 
-    def __init__(self, prompt: Prompt, interrupt: Callable[[bool], None]) -> None:
-        """``interrupt`` is called for Ctrl-C; True where the prompt asks if the window is to end."""
+    def __init__(self, prompt: Prompt, interrupt: Callable[[], None]) -> None:
+        """``interrupt`` is called for Ctrl-C, once the prompt is gone."""
         super().__init__()
         self._prompt, self._interrupt = prompt, interrupt
 
@@ -59,7 +59,7 @@ class PromptScreen(ModalScreen[None]):
     def action_interrupt(self) -> None:
         """Leave without changing anything, and end."""
         self.dismiss(None)
-        self._interrupt(self._prompt.asks_end)
+        self._interrupt()
 
     def action_dismiss_prompt(self) -> None:
         """Leave without changing anything."""

@@ -23,7 +23,6 @@ from terminals import Terminal
 pytestmark = pytest.mark.skipif(shutil.which("tmux") is None, reason="needs tmux as the terminal")
 TIR = re.compile(r"TIR +(\d\.\d+) mm")
 TIR_OF_TURN = re.compile(r"TIR +(\d\.\d+) mm +turn (\d+)")
-REC = re.compile(r"REC (\d+:\d\d)")
 
 
 class BenchProcess:
@@ -75,8 +74,7 @@ def test_a_sweep_at_a_port_from_the_first_reading_to_the_same_numbers_in_sweep(
         window.wait(lambda text: "★" in text, "the star")
         window.wait(lambda text: "over the entered limit" in text, "the answer")
         text = window.wait(TIR_OF_TURN.search, "a turn")
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
     shown = TIR_OF_TURN.search(text)
@@ -103,8 +101,7 @@ def test_a_bench_that_ends_and_comes_again_is_taken_up_with_the_gap_marked(folde
         window.wait(lambda text: re.search(r"turn 0 +[1-9]\.\d rpm", text), "that the part turns")
         window.press("m")
         window.wait(lambda text: "stand the mark under the tip, then M" in text, "no mark while it turns")
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
         bench.end()
@@ -123,8 +120,7 @@ def test_fullturn_alone_takes_the_one_known_board_without_a_question(folder: Pat
     try:
         text = window.wait(lambda text: "the indicator shows" in text, "a reading")
         assert "?" not in text
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
 
@@ -158,7 +154,7 @@ def test_two_followers_and_the_owner_show_the_same_tir(folder: Path, port: Path)
             window.close()
 
 
-def test_q_asks_while_a_named_recording_runs_and_ends_when_told(folder: Path, port: Path) -> None:
+def test_q_ends_at_the_second_press_and_tells_what_is_kept(folder: Path, port: Path) -> None:
     window = Terminal(folder, "watch", str(port))
     try:
         window.wait(lambda text: "the indicator shows" in text, "a reading")
@@ -167,18 +163,9 @@ def test_q_asks_while_a_named_recording_runs_and_ends_when_told(folder: Path, po
         window.press(*"job-7", "Enter")
         window.wait(lambda text: "kept as" in text, "that it is kept")
         window.press("q")
-        window.wait(lambda text: "is being recorded: end it?" in text, "the question")
-        window.press("n", "Enter")
-        text = window.wait(lambda text: "end it?" not in text and "named" in text, "that it goes on")
-        result = REC.findall(text)
-        # A key counts again once it has not arrived for 0.7 s.
-        window.wait(lambda text: REC.findall(text) not in ([], result), "the next second")
-        result = REC.findall(window.text())
-        window.wait(lambda text: REC.findall(text) not in ([], result), "the second after")
-        window.press("q")
-        window.wait(lambda text: "end it?" in text, "the question again")
-        window.press("y", "Enter")
-        assert window.status() == 0
+        window.wait(lambda text: "Q again ends. Kept: job-7.mcap" in text, "what a second press does")
+        window.wait(lambda text: "Q again ends" not in text, "that nothing is asked any more")
+        assert window.end() == 0
     finally:
         window.close()
     assert (folder / "data" / "job-7.mcap").stat().st_size > 1000
@@ -194,8 +181,7 @@ def test_a_terminal_made_smaller_and_larger_while_it_turns_is_drawn_anew(folder:
         window.resize(120, 40)
         text = window.wait(lambda text: "the indicator shows" in text and "◆" in text, "the larger page")
         assert len(text.splitlines()[0]) > 100
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
 
@@ -208,8 +194,7 @@ def test_without_colours_nothing_is_coloured(folder: Path, port: Path) -> None:
         codes = re.findall("\x1b\\[([0-9;]*)m", window.coloured())
         given = {int(code) for group in codes for code in group.split(";") if code}
         assert not given & {*range(30, 39), *range(40, 49), *range(90, 98), *range(100, 108)}
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
 
@@ -220,8 +205,7 @@ def test_a_pedal_walks_with_page_down(folder: Path, port: Path) -> None:
         window.wait(TIR.search, "a TIR")
         window.press("NPage")
         window.wait(lambda text: "★" in text, "the star")
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
 
@@ -234,8 +218,7 @@ def test_a_gauge_that_prints_lines_is_watched_through_its_rig_file(folder: Path)
             window.wait(lambda text: "the indicator shows" in text, "a reading")
             text = window.wait(lambda text: "within the entered limit" in text, "the answer")
             assert TIR.search(text)
-            window.press("q")
-            assert window.status() == 0
+            assert window.end() == 0
         finally:
             window.close()
     ran = subprocess.run(
@@ -311,8 +294,7 @@ def test_a_second_owner_of_the_port_is_refused(folder: Path, port: Path) -> None
             assert "held by another program" in " ".join(other.text().split())
         finally:
             other.close()
-        window.press("q")
-        assert window.status() == 0
+        assert window.end() == 0
     finally:
         window.close()
 
@@ -324,8 +306,7 @@ def test_a_full_disk_is_said_on_the_screen_and_at_the_end_and_what_was_written_s
         try:
             text = window.wait(lambda text: "no room left on the disk" in text, "why it has ended")
             assert "NOT RECORDING" in text
-            window.press("q")
-            assert window.status() == 2
+            assert window.end() == 2
             # The terminal breaks the line anywhere.
             assert "staysreadablein" in "".join(window.text().split())
         finally:

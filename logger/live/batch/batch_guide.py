@@ -108,14 +108,13 @@ class BatchGuide:
         return self.phase is BatchPhase.TURNING or bool(self.batch and self.batch.sweeps and self.batch.left)
 
     @property
-    def end_question(self) -> str:
-        """What is asked before the window is closed in the middle."""
+    def what_runs(self) -> str:
+        """What ending now would leave in the middle."""
         assert self.batch is not None
-        left = len(self.batch.left)
-        now = f"{left} part{' is' if left == 1 else 's are'} left"
         if self._turning:
-            now = f"{self._turning} is being measured"
-        return f"{now}: end the batch here? What is measured is kept"
+            return f"{self._turning} is being measured"
+        left = len(self.batch.left)
+        return f"{left} part{' is' if left == 1 else 's are'} left"
 
     @property
     def turns(self) -> tuple[int, int]:

@@ -13,7 +13,7 @@ INTENTS: Mapping[str, AnyIntent] = {
     "arbor": TouchMark(MarkSide.ARBOR),
     "zero": ZeroReading(),
     "find": window.OpenPage("spots"),
-    "quit": window.AskEnd(),
+    "quit": window.EndWindow(),
     **{
         page: window.OpenPage(page)
         for page in ("turning", "setup", "steps", "compare", "owner", "numbers", "batch", "screws", "typed")

@@ -1,31 +1,30 @@
-"""Prompts for a typed line, whichever page is open: name, reason, turn, and whether to end."""
+"""Prompts for a typed line, whichever page is open; and what is said before a second press."""
 
 from analysis.capture import parse_window
 from analysis.errors import BadInput
 from analysis.units import parse_number
 from logger.live.batch.batch_guide import BatchGuide
 from logger.live.controllers.controller import PageContext
-from logger.live.controllers.window_intents import Ask, EndWindow, JumpTo, Prompt
+from logger.live.controllers.window_intents import JumpTo
 from logger.live.drawing.lengths import length
 from logger.live.state.intent_rules import VIEW_ONLY
 from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording, ShowText
-from logger.live.state.state import Role
+from logger.live.state.state import LiveState, Role
 
 
-def end(context: PageContext, batch: BatchGuide) -> None:
-    """End the window at once, or once somebody says yes where a named recording or a batch runs."""
-    state = context.state
-    named = state.named is not None and not state.ended
-    if not (named or batch.under_way):
-        context.send(EndWindow())
-        return
+def before_end(state: LiveState, batch: BatchGuide) -> str:
+    """Return what a second Q will do: what runs, and what is kept."""
+    path = state.named or state.recording
+    if batch.under_way:
+        return f"Q again ends. {batch.what_runs}; what is measured is kept."
+    if path is None or state.ended:
+        return "Q again ends."
+    return f"Q again ends. Kept: {path.name}"
 
-    def take(line: str) -> None:
-        if line.strip().lower() in ("y", "yes"):
-            context.send(EndWindow())
 
-    title = f"{state.named.name} is being recorded: end it?" if state.named else batch.end_question
-    context.send(Ask(Prompt(title, "y = end, n = go on", take, asks_end=True)))
+def before_undo(state: LiveState) -> str:
+    """Return what a second U will take back; empty where there is nothing, or no right to."""
+    return f"U again takes back: {state.undo[-1].what}" if state.undo and state.role.may_act else ""
 
 
 def name(context: PageContext) -> None:

@@ -17,8 +17,6 @@ class Prompt:
     take: Callable[[str], None]
     """Takes the line; raises BadInput with words where it will not do."""
     initial: str = ""
-    asks_end: bool = False
-    """Whether it asks if the window is to end: who presses Ctrl-C instead of answering has said so twice."""
 
 
 @dataclass(frozen=True)
@@ -89,11 +87,6 @@ class ToggleLock:
 
 
 @dataclass(frozen=True)
-class AskEnd:
-    """End the window, but ask where a named recording runs."""
-
-
-@dataclass(frozen=True)
 class EndWindow:
     """End the window."""
 
@@ -153,7 +146,6 @@ WindowIntent = (
     | ToggleOption
     | ToggleBells
     | ToggleLock
-    | AskEnd
     | EndWindow
     | AskName
     | AskExclusion

@@ -57,8 +57,10 @@ def footer(
     """Return the footer and where each command can be clicked: (from, to, name of the command).
 
     What SPACE does is cut where there is no room for it: the line above says it whole. While something is
-    typed no letter is a command, and none is offered.
+    typed no letter is a command, and none is offered; locked, only what unlocks.
     """
+    if view.locked:
+        return locked_row(width), [(0, width, "lock")]
     if typing:
         label = shortened(primary_label, width - cells(" SPACE  "))
         size = cells(f" SPACE {label} ")
@@ -79,10 +81,13 @@ def footer(
     return fit((*spans, (" " * blank, "plain"), (HELP, "dim")), width), places
 
 
+def locked_row(width: int) -> Row:
+    """Return all that a locked window offers."""
+    return fit(((" LOCKED ", "key"), ("  L L unlocks", "strong")), width)
+
+
 def bottom(view: View, primary_label: str, width: int) -> Row:
     """Return the line above the footer: what the last key did, else what SPACE does next."""
-    if view.locked:
-        return (("  keys are locked: L unlocks them", "doubt"),)
     if view.message:
         return ((f"  {view.message}", "strong"),)
     return ((f"  SPACE: {primary_label}", "dim"),)

@@ -5,6 +5,7 @@ from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length
 from logger.live.drawing.plots import strip
 from logger.live.drawing.rows import Row, page, wrapped
+from logger.live.pages.page_frame import locked_row
 from logger.live.pages.turning import LEAST_SCALE_STEPS, high_point_words, large_reading, plot_of, role_of
 from logger.live.state.claims import Claim
 from logger.live.state.view import View
@@ -31,8 +32,14 @@ def wall(view: View, options: DisplayOptions, width: int, height: int) -> list[R
     if room >= 3:
         least = max(LEAST_SCALE_STEPS * view.step_mm, 1e-4)
         rows += [(("  ", "plain"), *one) for one in strip(plot_of(view, options), width - 4, room, least)]
-    rows.append((("  W or Esc: back", "dim"),))
+    rows.append(_last_row(view, width))
     return page(rows, width, height)
+
+
+def _last_row(view: View, width: int) -> Row:
+    if view.message:
+        return ((f"  {view.message}", "strong"),)
+    return locked_row(width) if view.locked else (("  W or Esc: back", "dim"),)
 
 
 def _verdict(view: View, options: DisplayOptions, width: int) -> list[Row]:

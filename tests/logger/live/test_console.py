@@ -64,7 +64,8 @@ def test_a_held_space_stars_once(seat: Seat) -> None:
 
 def test_undo_takes_a_star_back(seat: Seat) -> None:
     seat.turn(1)
-    seat.press("space", "u")
+    seat.press("space")
+    seat.press_twice("u")
     assert "★" not in seat.text()
 
 
@@ -73,7 +74,7 @@ def test_zero_is_of_the_display_only(seat: Seat) -> None:
     seat.press("z")
     assert "zeroed" in seat.text()
     assert re.search(r"the indicator shows 1\.[23]", seat.text())
-    seat.press("u")
+    seat.press_twice("u")
     assert "zeroed" not in seat.text()
 
 
@@ -96,7 +97,7 @@ def test_the_only_mark_is_taken_back_as_if_it_never_was(tmp_path: Path) -> None:
     seat.press("m")
     session = seat.console.runtime.session
     assert session.zero_count not in (0.0, None)
-    seat.press("u")
+    seat.press_twice("u")
     assert "mark: taken back" in seat.text()
     assert (session.zero_count, session.mark_counts("part")) == (0.0, [])
     assert "no mark touched" in seat.text()
@@ -111,7 +112,7 @@ def test_a_second_mark_taken_back_leaves_the_first(tmp_path: Path) -> None:
     hand.turn(seat, 0.3)
     seat.press("m")
     assert seat.console.runtime.session.zero_count != first
-    seat.press("u")
+    seat.press_twice("u")
     assert seat.console.runtime.session.zero_count == first
     seat.close()
 
@@ -122,7 +123,7 @@ def test_the_arbor_s_mark_is_touched_on_the_lathe_alone_and_taken_back(tmp_path:
     seat.press("a")
     session = seat.console.runtime.session
     assert len(session.mark_counts("arbor")) == 1
-    seat.press("u")
+    seat.press_twice("u")
     assert session.mark_counts("arbor") == []
     seat.close()
 
@@ -137,7 +138,10 @@ def test_in_its_own_bearings_there_is_no_arbor_to_mark(seat: Seat) -> None:
 
 def test_what_is_done_is_taken_back_the_last_first(seat: Seat) -> None:
     seat.turn(1)
-    seat.press("z", "space", "c", "u", "u", "u", "u")
+    seat.press("z", "space", "c")
+    for _ in range(3):
+        seat.press_twice("u")
+    seat.press("u")
     assert "nothing to take back" in seat.text()
     assert seat.console.runtime.state.display.zero_mm == 0.0
     assert "★" not in seat.text()
@@ -147,7 +151,7 @@ def test_a_window_left_out_is_taken_back(seat: Seat) -> None:
     seat.turn(1)
     seat.press("x")
     seat.enter("40:52=keyway")
-    seat.press("u")
+    seat.press_twice("u")
     seat.analyse()
     analysis = seat.console.runtime.state.analysis
     assert analysis is not None
@@ -160,7 +164,7 @@ def test_clear_begins_high_and_low_anew_and_undo_brings_them_back(seat: Seat) ->
     before = seat.console.runtime.readout.high
     seat.press("c")
     assert seat.console.runtime.readout.high != before
-    seat.press("u")
+    seat.press_twice("u")
     assert seat.console.runtime.readout.high == before
 
 
@@ -174,7 +178,7 @@ def test_a_turn_is_left_out_with_a_reason_and_taken_back(seat: Seat) -> None:
     assert result is not None
     assert result.result is not None
     assert result.result.pooled.turns == 1
-    seat.press("u")
+    seat.press_twice("u")
     seat.go(0.2)
     again = seat.console.runtime.state.analysis
     assert again is not None
@@ -203,10 +207,12 @@ def test_a_window_is_left_out_with_a_reason(seat: Seat) -> None:
 def test_locked_keys_do_nothing_until_unlocked(seat: Seat) -> None:
     seat.turn(1)
     seat.press("l", "space", "z", "2")
-    assert "keys are locked" in seat.text()
+    assert "LOCKED   L L unlocks" in seat.text()
     assert "★" not in seat.text()
-    seat.press("l", "space")
-    assert "★" in seat.text()
+    assert not seat.console.runtime.state.sweep.starred
+    seat.press_twice("l")
+    seat.press("space")
+    assert seat.console.runtime.state.sweep.starred
 
 
 def test_bells_mean_something_and_can_be_turned_off(seat: Seat) -> None:

@@ -98,23 +98,44 @@ def test_the_recording_gives_the_numbers_of_the_screen(seat: Seat) -> None:
     )
 
 
-def test_a_named_recording_is_asked_for_before_the_end(seat: Seat) -> None:
+@pytest.mark.parametrize("named", [False, True])
+def test_the_window_ends_when_it_is_asked_for_twice(seat: Seat, named: bool) -> None:
     seat.go(0.5)
-    seat.press("r")
-    seat.enter("job 7")
-    seat.press("q")
-    assert not seat.console.over
-    seat.enter("n")
-    assert not seat.console.over
-    seat.press("q")
-    seat.enter("y")
-    assert seat.console.over
-
-
-def test_an_unnamed_recording_ends_at_once(seat: Seat) -> None:
-    seat.go(0.5)
+    if named:
+        seat.press("r")
+        seat.enter("job 7")
     seat.press("Q")
+    state = seat.console.runtime.state
+    path = state.named or state.recording
+    assert path is not None
+    assert f"Q again ends. Kept: {path.name}" in seat.text()
+    assert not seat.console.over
+    seat.press("q")
+    seat.go(0.2)
     assert seat.console.over
+
+
+@pytest.mark.parametrize("between", ["1", "m", "wait"])
+def test_what_lies_between_two_presses_makes_them_two_first_ones(seat: Seat, between: str) -> None:
+    seat.go(0.5)
+    seat.press("q")
+    seat.go(3.5) if between == "wait" else seat.press(between)
+    assert "Q again" not in seat.text()
+    seat.press("q")
+    seat.go(0.5)
+    assert "Q again ends" in seat.text()
+    assert not seat.console.over
+
+
+@pytest.mark.parametrize("starts_after_s", [0.25, 0.5, 0.66])
+def test_a_key_held_down_ends_nothing(seat: Seat, starts_after_s: float) -> None:
+    seat.go(0.5)
+    seat.press("q")
+    seat.press("q", apart_s=starts_after_s - 0.1)
+    for _ in range(60):
+        seat.press("q", apart_s=-0.06)  # with what a press lets pass, 25 a second
+    seat.go(5.0)
+    assert not seat.console.over
 
 
 @pytest.mark.parametrize(

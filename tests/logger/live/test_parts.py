@@ -15,7 +15,8 @@ from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import decimals_of, reading_text
 from logger.live.drawing.plots import axis
 from logger.live.drawing.rows import cells, fit, page, plain, wrapped
-from logger.live.key_bindings import KEY_COMMANDS, KeyRepeatFilter, command_of
+from logger.live.key_bindings import KEY_COMMANDS, command_of
+from logger.live.key_presses import KeyRepeatFilter
 from logger.live.state.pass_trace import PassTrace
 from logger.live.state.readout import Readout
 from logger.live.state.sample_ring import SampleBlock, SampleRing

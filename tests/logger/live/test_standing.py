@@ -229,7 +229,7 @@ def test_a_mark_taken_back_shows_turns_tir_and_answer_as_before_within_a_second(
     seat.press("m")
     anew = seat.console.runtime.state
     assert (anew.sweep.turns, anew.analysis) == ((), None)
-    seat.press("u")
+    seat.press_twice("u")
     seat.go(0.4)
     back = seat.console.runtime.state
     assert back.sweep.turns == before.sweep.turns

@@ -28,7 +28,7 @@ WORDS = {
     "clear": "high and low so far begin anew",
     "name": "Name of this recording",
     "leave-out": "Leave out turn ",
-    "lock": "keys are locked: L unlocks them",
+    "lock": "L L unlocks",
     "bells": "bells off",
     "wall": "OVER THE ENTERED LIMIT",
     "typed": "At how many places?",
@@ -108,75 +108,45 @@ def test_a_way_of_looking_changes_with_its_key_and_back(seat: Seat, name: str) -
     run_window(seat, script)
 
 
-@pytest.mark.parametrize("key", ["q", "Q", "ctrl+q", "ctrl+c"])
-def test_an_unnamed_recording_ends_at_once(seat: Seat, key: str) -> None:
+@pytest.mark.parametrize("keys", ["q q", "Q q", "ctrl+q ctrl+q", "ctrl+c ctrl+c", "q ctrl+c"])
+def test_the_window_ends_at_the_second_press(seat: Seat, keys: str) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
-        await press(window, pilot, seat, key)
+        first, second = keys.split()
+        assert "Q again ends. Kept: " in await press(window, pilot, seat, first)
+        assert not seat.console.over
+        await press(window, pilot, seat, second)
+        seat.go(0.2)
         assert seat.console.over
 
     run_window(seat, script)
 
 
-def named_seat(tmp_path_factory: pytest.TempPathFactory) -> Seat:
-    """Return a seat at the bench whose recording was given a name."""
-    seat = practice_seat(tmp_path_factory.mktemp("named"))
-    seat.go(0.5)
-    seat.press("r")
-    seat.enter("job 7")
-    return seat
-
-
-async def ended_by_ctrl_c(pilot: Pilot[None], seat: Seat) -> None:
-    """Press Ctrl-C and see that this is what ends the window."""
-    assert not seat.console.over
-    await pilot.press("ctrl+c")
-    await pilot.pause()
-    assert seat.console.over
-
-
-@pytest.mark.parametrize("key", ["q", "ctrl+q"])
-def test_a_named_recording_is_asked_for(tmp_path_factory: pytest.TempPathFactory, key: str) -> None:
-    seat = named_seat(tmp_path_factory)
-
+def test_two_clicks_on_quit_end_the_window(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
-        assert "is being recorded: end it?" in await press(window, pilot, seat, key)
-        assert not seat.console.over
-        await pilot.press("n", "enter")
-        await pilot.pause()
-        assert not seat.console.over
+        line = (await press(window, pilot, seat, "shift+f9")).splitlines()[23]
+        for _ in range(2):
+            assert not seat.console.over
+            seat.clock.now_s += 1.0
+            await pilot.click(offset=(line.index("quit"), 23))
+            await pilot.pause()
+        seat.go(0.2)
+        assert seat.console.over
 
     run_window(seat, script)
-    seat.close()
 
 
-@pytest.mark.parametrize("before", ["q", "ctrl+q", "ctrl+c"])
-def test_a_second_ctrl_c_ends_whatever_is_asked(
-    tmp_path_factory: pytest.TempPathFactory, before: str
-) -> None:
-    seat = named_seat(tmp_path_factory)
-
-    async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
-        assert "is being recorded: end it?" in await press(window, pilot, seat, before)
-        await ended_by_ctrl_c(pilot, seat)
-
-    run_window(seat, script)
-    seat.close()
-
-
-def test_ctrl_c_in_another_prompt_leaves_it_and_asks(tmp_path_factory: pytest.TempPathFactory) -> None:
-    seat = named_seat(tmp_path_factory)
-
+def test_ctrl_c_leaves_what_is_typed_and_asks(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await press(window, pilot, seat, "r")
         assert isinstance(window.screen, PromptScreen)
         await pilot.press("8", "ctrl+c")
-        assert "is being recorded: end it?" in await press(window, pilot, seat)
-        assert seat.console.runtime.state.named is not None
-        assert seat.console.runtime.state.named.name == "job-7.mcap"
-        await ended_by_ctrl_c(pilot, seat)
+        assert "Q again ends. Kept: " in await press(window, pilot, seat)
+        assert seat.console.runtime.state.named is None
+        await press(window, pilot, seat, "ctrl+c")
+        seat.go(0.2)
+        assert seat.console.over
 
     run_window(seat, script)
-    seat.close()
 
 
 @pytest.mark.parametrize(("key", "chosen"), [("down", 1), ("up", -1)])
@@ -240,12 +210,15 @@ def test_a_key_held_for_three_seconds_is_one_press(seat: Seat) -> None:
 
 def test_while_locked_only_l_does_anything(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
-        await press(window, pilot, seat, "l", "z", "2", "q", "space")
+        text = await press(window, pilot, seat, "l", "z", "2", "q", "q", "ctrl+c", "ctrl+c", "space")
+        seat.go(0.5)
         assert not seat.console.over
         assert seat.console.page == "turning"
+        assert text.splitlines()[23].strip() == "LOCKED   L L unlocks"
         await pilot.click(offset=(2, 23))
         assert seat.console.page == "turning"
-        assert "keys unlocked" in await press(window, pilot, seat, "l")
+        assert "L again unlocks" in await press(window, pilot, seat, "shift+f9")
+        assert "keys unlocked" in await press(window, pilot, seat, "l", "shift+f9")
 
     run_window(seat, script)
 

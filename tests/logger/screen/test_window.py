@@ -39,8 +39,10 @@ def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await pilot.press("space")
         assert "★" in await settle(window, pilot, seat)
-        seat.clock.now_s += 1.0
-        await pilot.press("u")
+        for _ in range(2):
+            seat.clock.now_s += 1.0
+            await pilot.press("u")
+            await settle(window, pilot, seat)
         assert "★" not in await settle(window, pilot, seat)
 
     run_window(seat, script)
@@ -59,7 +61,7 @@ def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
         ("d", "1 Turning"),
         ("y", "1 Turning"),
         ("b", "bells off"),
-        ("l", "keys are locked"),
+        ("l", "L L unlocks"),
         ("z", "zeroed"),
         ("c", "high and low so far begin anew"),
         ("p", "only in a replay"),
@@ -71,9 +73,10 @@ def test_every_key_arrives(seat: Seat, key: str, words: str) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         await pilot.press(key)
         assert words in await settle(window, pilot, seat)
-        seat.clock.now_s += 1.0
-        if key in ("l", "b", "d", "y", "o", "i"):
-            await pilot.press(key)
+        for again in [key] * {"l": 2, "b": 1, "d": 1, "y": 1, "o": 1, "i": 1}.get(key, 0):
+            seat.clock.now_s += 1.0
+            await pilot.press(again)
+            await settle(window, pilot, seat)
             await settle(window, pilot, seat)
 
     run_window(seat, script)
@@ -229,9 +232,13 @@ def _on_the_screen(window: ShownWindow) -> list[str]:
     return [strip.text for strip in strips]
 
 
-def test_q_ends_the_window(seat: Seat) -> None:
+def test_q_twice_ends_the_window(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
-        await pilot.press("q")
+        for _ in range(2):
+            assert not seat.console.over
+            seat.clock.now_s += 1.0
+            await pilot.press("q")
+            await settle(window, pilot, seat)
         await settle(window, pilot, seat)
         assert seat.console.over
 
