@@ -25,6 +25,14 @@ PART = (
         same_mounting=True,
     ),
     SetupField(
+        key="mounting",
+        kind=FieldKind.WHOLE,
+        help="which time this part was put on, where it is measured after each of several",
+        example="2",
+        whole=range(1, 1_001),
+        of_one_sweep=True,
+    ),
+    SetupField(
         key="job",
         kind=FieldKind.TEXT,
         help="job number",

@@ -1,5 +1,6 @@
 from .access import Store as Store
 from .issued import Issued as Issued, IssuedRecord as IssuedRecord
+from .job_notes import JobNote as JobNote, JobNotes as JobNotes
 from .opening import open_store as open_store
 from .quantities import (
     STORED_QUANTITIES as STORED_QUANTITIES,

@@ -13,6 +13,7 @@ from analysis.store.columns import recording_columns, turn_columns
 from analysis.store.conversion import stored_turn
 from analysis.store.database import Database
 from analysis.store.issued import Issued
+from analysis.store.job_notes import JobNotes
 from analysis.store.plain import plain_json, plain_text
 from analysis.store.register import Register
 from analysis.store.rows import (
@@ -50,6 +51,8 @@ class Store:
         """Limits of check standards."""
         self.issued = Issued(self._database)
         """Records issued of what it holds."""
+        self.job_notes = JobNotes(self._database)
+        """What was said of jobs."""
         self.upkeep = Upkeep(self._database)
         """What is done to look after the store."""
 

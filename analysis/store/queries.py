@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Select, and_, exists, func, select
 
 from analysis.store.schema import analyses, recordings, turn_notes, turn_orders, turns
-from analysis.store.schema_of_evidence import reports, standards
+from analysis.store.schema_of_evidence import notes, reports, standards
 from analysis.store.schema_of_register import gauges, jobs, parts
 
 LIVE = 0
@@ -245,6 +245,13 @@ def all_standards() -> Select[Any]:
         select(standards, parts.c.number, parts.c.serial)
         .join_from(standards, parts, standards.c.part_id == parts.c.part_id)
         .order_by(standards.c.standard_id.desc())
+    )
+
+
+def notes_about(about: str, about_id: str) -> Select[Any]:
+    """Return the notes about one thing, oldest first."""
+    return (
+        select(notes).where(notes.c.about == about).where(notes.c.about_id == about_id).order_by(notes.c.id)
     )
 
 

@@ -5,24 +5,21 @@ person. Nothing here begins a sweep: a line only names a part.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from analysis.decision import DecisionState
 from analysis.errors import BadInput
+from analysis.setup import Stage
 from analysis.units import format_length
+from logger.batch.checks import OUT, CheckLimits, CheckVerdict, judged_checks, suspects
+from logger.batch.plan import BatchPlan, Wanted
+from logger.batch.repeats import Repeat, repeats
 from logger.batch.serials import Again, Named, Skip, parse_line
+from logger.batch.skips import SkippedPart
 from logger.batch.sweep_of_part import MeasuredPart
 
 BEGINS = "SPACE begins, its mark under the tip, the part standing"
 """What a person does once a part is named."""
-
-
-@dataclass(frozen=True, slots=True)
-class SkippedPart:
-    """A part that a person left out."""
-
-    serial: str
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -37,10 +34,21 @@ class Batch:
     skipped: tuple[SkippedPart, ...] = ()
     """Left out since this program was begun."""
     serial: str = ""
-    """The part that is named now; empty while none is."""
+    """The part that is named now, or the check standard; empty while none is."""
     asked: str = ""
     """The serial about which a person was asked, until the next line."""
     unit: str = "mm"
+    plan: BatchPlan = field(default_factory=BatchPlan)
+    limits: CheckLimits = field(default_factory=CheckLimits)
+    """Of the check standard."""
+    wanted: Wanted = Wanted.PART
+    """What is named."""
+    left_before: Mapping[str, str] = field(default_factory=dict)
+    """Reasons of parts that were left out before this program was begun: these are asked for again."""
+    check_left_at: int = -1
+    """How many sweeps there were when the check standard was left out last."""
+    seconds_left: frozenset[str] = frozenset()
+    """Parts that are not measured a second time, for a reason that was given."""
 
     # --- what is known --------------------------------------------------------------------------------
 
@@ -66,10 +74,27 @@ class Batch:
         return sum(one.state == state for one in self.parts.values())
 
     @property
+    def checks(self) -> Mapping[str, CheckVerdict]:
+        """The verdict of every check of the standard, by recording, in the order made."""
+        return judged_checks(self.sweeps, self.limits)
+
+    @property
+    def suspects(self) -> Mapping[str, str]:
+        """Serials that hang on a check that was out of control, with the reason."""
+        return suspects(self.sweeps, dict(self.checks))
+
+    @property
+    def repeats(self) -> Mapping[str, Repeat]:
+        """The parts that were measured a second time, by serial."""
+        return repeats(self.sweeps)
+
+    @property
     def state(self) -> str | None:
         """State that stands for all, over before not decided; None where nothing was decided."""
         if self.count(DecisionState.OVER):
             return DecisionState.OVER
+        if self.suspects:
+            return DecisionState.UNDECIDED
         unmeasured = self.left or not all(one.counts for one in self.parts.values())
         if self.count(DecisionState.UNDECIDED) or unmeasured:
             return DecisionState.UNDECIDED
@@ -79,11 +104,60 @@ class Batch:
         out = {one.serial for one in self.skipped}
         return next((one for one in self.left if one not in out), "")
 
+    @property
+    def check_is_out(self) -> bool:
+        """Tell whether the last check of the standard was out of control."""
+        last = next(reversed(list(self.checks.values())), None)
+        return last is not None and last.state == OUT
+
+    def _check_is_due(self) -> bool:
+        every, checks = self.plan.check_every, self.checks
+        if every is None:
+            return False
+        last = max((k for k, one in enumerate(self.sweeps) if one.recording_id in checks), default=-1)
+        if self.check_left_at <= last and self.check_is_out:
+            return True
+        since = self.sweeps[max(last + 1, self.check_left_at, 0) :]
+        measured = {one.serial for one in since if one.of_batch and one.counts}
+        return len(measured) >= every or bool(measured and self.planned and not self._next())
+
+    def _second_due(self) -> str:
+        """Return the part that is to be put on again; empty where none is."""
+        every = self.plan.twice_every
+        measured = list(dict.fromkeys(one.serial for one in self.sweeps if one.of_batch and one.counts))
+        if every is None or not measured or len(measured) % every:
+            return ""
+        last = measured[-1]
+        return "" if last in self.repeats or last in self.seconds_left else last
+
     # --- what a person does ---------------------------------------------------------------------------
 
     def begun(self) -> "Batch":
-        """Return it with the first part named that is not measured yet."""
-        return replace(self, serial=self._next(), asked="")
+        """Return it with that named which comes next: a part again, the check standard, the next part."""
+        second = self._second_due()
+        if second:
+            return replace(self, serial=second, asked="", wanted=Wanted.SECOND)
+        if self._check_is_due():
+            return replace(self, serial=self.plan.check_part, asked="", wanted=Wanted.CHECK)
+        return replace(self, serial=self._next(), asked="", wanted=Wanted.PART)
+
+    @property
+    def setup_of_named(self) -> Mapping[str, str]:
+        """What the set-up says of that which is named, on top of that of the batch."""
+        match self.wanted:
+            case Wanted.PART:
+                return {"serial": self.serial}
+            case Wanted.SECOND:
+                return {"serial": self.serial, "mounting": "2"}
+            case Wanted.CHECK:
+                # The limit is that of the parts; the standard has limits of its own, in the store.
+                stage = Stage.CHECK_STANDARD.value
+                return {
+                    "part": self.plan.check_part,
+                    "serial": self.limits.serial,
+                    "stage": stage,
+                    "limit": "",
+                }
 
     def typed(self, line: str) -> tuple["Batch", str]:
         """Return it after a line, and what to say. Raises BadInput where the line asks for nothing."""
@@ -100,6 +174,9 @@ class Batch:
 
     def _name(self, serial: str) -> tuple["Batch", str]:
         before = self.parts.get(serial)
+        if self.wanted is not Wanted.PART and serial != self.serial:
+            first = self.wants[0].lower() + self.wants[1:]
+            return self, f"{serial} is not used yet: {first}; or type skip and why"
         if serial == self.serial:
             return self, f"{serial} is named already: {BEGINS}"
         if before is not None and before.counts:
@@ -117,11 +194,14 @@ class Batch:
         return self._named(serial)
 
     def _named(self, serial: str) -> tuple["Batch", str]:
-        return replace(self, serial=serial, asked=""), f"{serial}: {BEGINS}"
+        named = replace(self, serial=serial, asked="", wanted=Wanted.PART)
+        return named, f"{serial}: {BEGINS}"
 
     def _again(self, asked: str) -> tuple["Batch", str]:
         if asked:
             return self._named(asked)
+        if self.wanted is Wanted.CHECK:
+            return self, f"{self.serial} is named already: {BEGINS}"
         sweeps = [one.serial for one in self.sweeps if one.of_batch]
         if not sweeps:
             raise BadInput("no part is measured yet: type or scan a serial first")
@@ -130,27 +210,42 @@ class Batch:
     def _skip(self, reason: str) -> tuple["Batch", str]:
         if not self.serial:
             raise BadInput("no part is named that could be skipped: type or scan its serial first")
-        others = tuple(one for one in self.skipped if one.serial != self.serial)
-        out = replace(self, skipped=(*others, SkippedPart(self.serial, reason)))
-        after = replace(out, serial=out._next())
-        return after, f"{self.serial} is skipped: {reason}"
+        name = self.serial if self.wanted is not Wanted.SECOND else f"{self.serial} a second time"
+        others = tuple(one for one in self.skipped if one.serial != name)
+        out = replace(self, skipped=(*others, SkippedPart(name, reason)))
+        if self.wanted is Wanted.CHECK:
+            out = replace(out, check_left_at=len(self.sweeps))
+        elif self.wanted is Wanted.SECOND:
+            out = replace(out, seconds_left=self.seconds_left | {self.serial})
+        return out.begun(), f"{name} is skipped: {reason}"
 
     def with_sweep(self, one: MeasuredPart) -> "Batch":
         """Return it after a sweep: a part that was refused stays named, else the next one is."""
         skipped = tuple(out for out in self.skipped if out.serial != one.serial)
         after = replace(self, sweeps=(*self.sweeps, one), skipped=skipped, asked="")
         if not one.counts:
-            return replace(after, serial=one.serial)
-        return replace(after, serial=after._next())
+            return after if self.wanted is not Wanted.PART else replace(after, serial=one.serial)
+        return after.begun()
 
     @property
     def wants(self) -> str:
         """What a person is to do next, in words."""
+        if self.wanted is Wanted.CHECK:
+            if self.check_is_out and self.check_left_at < len(self.sweeps):
+                return (
+                    f"{self.serial} was out of control: clean it, tip and stand. SPACE checks again; skip "
+                    "and why goes on"
+                )
+            return f"Put the check standard {self.serial} on: {BEGINS}"
+        if self.wanted is Wanted.SECOND:
+            return f"Take {self.serial} off and put it on again: {BEGINS}"
         if self.serial:
             last = self.parts.get(self.serial)
             if last is not None and not last.counts:
                 return f"{self.serial} again with SPACE, or type skip and why, or another serial"
-            return f"Put {self.serial} on: {BEGINS}"
+            before = self.left_before.get(self.serial)
+            why = f" (left out before: {before})" if before else ""
+            return f"Put {self.serial} on{why}: {BEGINS}"
         if self.over:
             return "Every part of the batch is measured or skipped"
         return "Type or scan a serial"

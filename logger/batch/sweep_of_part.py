@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from analysis.capture import AngleSource
 from analysis.decision import DecisionState
 from analysis.results import CheckState
 from analysis.setup import Stage
@@ -35,6 +36,10 @@ class MeasuredPart:
     """Checks that are not clear, with their state; ``clear`` where all are."""
     file: str
     recording_id: str
+    mounting: int = 1
+    """Which time it was put on."""
+    first_mm: complex | None = None
+    """Order 1 from the mark, cos and sin; None where its angles count from no mark."""
 
     @property
     def words(self) -> str:
@@ -48,8 +53,18 @@ class MeasuredPart:
 
     @property
     def of_batch(self) -> bool:
-        """Tell whether it is of a part of the batch, and not of the check standard between them."""
-        return bool(self.serial) and self.stage != Stage.CHECK_STANDARD
+        """Tell whether it is of a part of the batch, put on for the first time."""
+        return bool(self.serial) and not self.is_check and self.mounting == 1
+
+    @property
+    def is_check(self) -> bool:
+        """Tell whether it is of a check standard."""
+        return self.stage == Stage.CHECK_STANDARD
+
+    @property
+    def is_second(self) -> bool:
+        """Tell whether its part had been measured, and was put on again."""
+        return bool(self.serial) and not self.is_check and self.mounting > 1
 
 
 def measured_part(found: Mapping[str, Any]) -> MeasuredPart:
@@ -63,7 +78,7 @@ def measured_part(found: Mapping[str, Any]) -> MeasuredPart:
         else (pooled["tir_fit_mm"], pooled["tir_fit_95_mm"])
     )
     state, why = decision["state"] if decision else NO_LIMIT, ""
-    planned = setup.get("turns_planned", "")
+    planned, mounting = setup.get("turns_planned", ""), setup.get("mounting", "1")
     if refused is not None:
         state, why = REFUSED, refused["text"] + (f" -> {refused['do']}" if refused["do"] else "")
     elif planned.isdecimal() and len(found["turns"]) < int(planned):
@@ -83,4 +98,14 @@ def measured_part(found: Mapping[str, Any]) -> MeasuredPart:
         in_doubt=", ".join(f"{check['name']} {check['state']}" for check in not_clear) or "clear",
         file=found["file"],
         recording_id=found["recording_id"] or "",
+        mounting=int(mounting) if mounting.isdecimal() else 1,
+        first_mm=_first_order(found),
     )
+
+
+def _first_order(found: Mapping[str, Any]) -> complex | None:
+    orders = found["pooled"].get("orders") or ()
+    first = next((one for one in orders if one["n"] == 1), None)
+    if first is None or not AngleSource(found["angle_source"]).has_mark:
+        return None
+    return complex(first["cos_mm"], first["sin_mm"])

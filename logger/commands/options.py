@@ -167,6 +167,18 @@ SETUP_FILE = click.Option(["--setup", "setup_file"], metavar="FILE.toml", help="
 KEYS_LISTED = "`fullturn settings --fields` lists the keys"
 SEED = click.Option(["--seed"], type=int, default=1, help="Seed of a practice:NAME (default 1).")
 FAULT = click.Option(["--fault"], metavar="NAME", help="Fault of a practice:NAME.")
+BETWEEN_PARTS = (
+    click.Option(
+        ["--check-every"], type=click.IntRange(1, 10_000), help="With --serials: after so many parts a check."
+    ),
+    click.Option(["--check-part"], metavar="PART", help="Check standard that --check-every asks for."),
+    click.Option(
+        ["--twice-every"],
+        type=click.IntRange(1, 10_000),
+        help="With --serials: every so many parts one again.",
+    ),
+)
+"""What is asked between the parts of a batch."""
 BAUD = click.Option(["--baud"], type=int, help="Speed of the port (default 500000, or the rig's).")
 RATE = click.Option(
     ["--rate"], type=click.IntRange(1, 65_535), help="Readings a second to ask the board for."

@@ -3,7 +3,17 @@
 import click
 
 from logger.commands.declaring import OptionGroup, Runs
-from logger.commands.options import BAUD, FAULT, OUTPUT, RATE, SECOND, SEED, SETUP, SourceOptions
+from logger.commands.options import (
+    BAUD,
+    BETWEEN_PARTS,
+    FAULT,
+    OUTPUT,
+    RATE,
+    SECOND,
+    SEED,
+    SETUP,
+    SourceOptions,
+)
 
 RIG = click.Option(
     ["--rig", "rig_file"], metavar="FILE", help="Rig file of a gauge that prints lines; PORT may be -."
@@ -39,6 +49,7 @@ command = click.Command(
             help='Many parts, one after another: "A-{001..200}"; SPACE begins each.',
         ),
         click.Option(["--job"], metavar="NUMBER", help="Job that the parts are of."),
+        *BETWEEN_PARTS,
         SEED,
         FAULT,
         *SETUP.options,

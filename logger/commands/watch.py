@@ -3,7 +3,18 @@
 import click
 
 from logger.commands.declaring import OptionGroup, Runs
-from logger.commands.options import BAUD, FAULT, RATE, SECOND, SEED, SETUP, STORE, UNITS, SourceOptions
+from logger.commands.options import (
+    BAUD,
+    BETWEEN_PARTS,
+    FAULT,
+    RATE,
+    SECOND,
+    SEED,
+    SETUP,
+    STORE,
+    UNITS,
+    SourceOptions,
+)
 from logger.commands.sweep_names import SWEEP_NAME
 
 RIG = click.Option(["--rig", "rig_file"], metavar="FILE", help="Rig file of a gauge that prints lines.")
@@ -30,6 +41,7 @@ command = click.Command(
             ["--serials"], metavar="LIST", help='Many parts, one after another: "A-{001..200}", with --job.'
         ),
         click.Option(["--job"], metavar="NUMBER", help="Job that what is measured is of."),
+        *BETWEEN_PARTS,
         *SOURCE.options,
         click.Option(["--units"], type=UNITS, help="Unit of shown lengths."),
         STORE,

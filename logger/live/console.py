@@ -10,6 +10,7 @@ from typing import assert_never
 
 from analysis.capture import Floats
 from analysis.store.rows import StoredTurn
+from logger.batch import BatchPlan
 from logger.live.batch.batch_guide import BatchGuide
 from logger.live.batch.part_sessions import PartSessions
 from logger.live.controllers import prompts, window_intents as window
@@ -60,11 +61,13 @@ class Console:
         story: PracticeStory | None = None,
         parts: PartSessions | None = None,
         planned: tuple[str, ...] = (),
+        plan: BatchPlan | None = None,
         store: str | None = None,
     ) -> None:
         """``library`` gives the stored turns, newest first; ``story`` moves the practice bench with a job.
 
-        ``parts`` opens the sessions of a batch, ``planned`` are its serials, ``store`` knows what is done.
+        ``parts`` opens the sessions of a batch, ``planned`` are its serials,
+        ``plan`` what comes between, ``store`` knows what is done.
         """
         self.runtime, self.options = runtime, options
         """The live session of this moment: a replay that jumps, or a bench that moves on, has another."""
@@ -99,6 +102,7 @@ class Console:
             lambda new: self.send(SessionReplaced(new)),
             where=store,
             planned=planned,
+            plan=plan,
             sessions=parts,
         )
         """The guide through a batch, whichever page is open."""

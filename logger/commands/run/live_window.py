@@ -40,10 +40,11 @@ def show(
     ascii_only: bool,
     light: bool,
     planned: tuple[str, ...] = (),
+    plan: "batch.BatchPlan | None" = None,
 ) -> int:
     """Show a session until it is closed, then close what was recorded and say where it lies.
 
-    ``planned``: serials of a batch, whose page is opened then.
+    ``planned``: serials of a batch, whose page is opened then; ``plan``: what is asked between them.
     """
     need_terminal()
     options = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
@@ -55,6 +56,7 @@ def show(
         story=story_of(live_session.runtime, settings, PROGRAM_VERSION, time.monotonic),
         parts=part_sessions_of(live_session.opened, settings, PROGRAM_VERSION, time.monotonic),
         planned=planned,
+        plan=plan,
         store=settings.store.value,
     )
     if planned:

@@ -28,6 +28,9 @@ def run(
     lasting: str | None,
     serials: str | None,
     job: str | None,
+    check_every: int | None,
+    check_part: str | None,
+    twice_every: int | None,
     source_options: SourceOptions,
     setup_options: SetupOptions,
     output: OutputOptions,
@@ -40,8 +43,11 @@ def run(
     request = RecordRequest(source, turns, seconds, Path(out) if out else None, not no_store, override)
     if (every is None) != (lasting is None):
         raise BadInput("--every and --for go together: how often, and for how long")
+    plan = batch.batch_plan(check_every, check_part, twice_every)
     if serials is not None:
-        return _run_batch(request, serials, every, settings, output.as_json)
+        return _run_batch(request, serials, plan, every, settings, output.as_json)
+    if plan != batch.BatchPlan():
+        raise BadInput("--check-every and --twice-every are of a batch: add --serials, or leave them out")
     with EndSignals() as signals:
         if every is None or lasting is None:
             outcomes = [record_once(request, settings, signals)]
@@ -52,7 +58,12 @@ def run(
 
 
 def _run_batch(
-    request: RecordRequest, serials: str, every: str | None, settings: Settings, as_json: bool
+    request: RecordRequest,
+    serials: str,
+    plan: "batch.BatchPlan",
+    every: str | None,
+    settings: Settings,
+    as_json: bool,
 ) -> int:
     """Record many parts by serial, and print their table."""
     job = request.override.get("job")
@@ -65,7 +76,7 @@ def _run_batch(
     if request.override.get("serial"):
         raise BadInput("--serials names the parts, and the set-up one serial: take that one out")
     with EndSignals() as signals:
-        standing, status = record_batch(request, BatchRequest(serials, job), settings, signals)
+        standing, status = record_batch(request, BatchRequest(serials, job, plan), settings, signals)
         if as_json:
             print_json(batch.as_json(standing))
         else:

@@ -6,13 +6,14 @@ from dataclasses import dataclass, replace
 
 import click
 
-from analysis.errors import BadInput, LinkError
+from analysis.errors import BadInput, FullturnError, LinkError
 from logger import batch
 from logger.acquisition import KeptOpen, OpenedSource, check_request, open_source
 from logger.batch import Batch
 from logger.commands.end_signals import EndSignals
 from logger.commands.exit_status import status_of, worst_status
 from logger.commands.keypress import Keys
+from logger.commands.run.chosen_store import chosen_store
 from logger.commands.run.part_waiting import PartWaiting
 from logger.commands.run.record_once import (
     MarkAtStart,
@@ -38,6 +39,8 @@ class BatchRequest:
 
     serials: str
     job: str
+    plan: "batch.BatchPlan"
+    """What is asked between the parts."""
 
 
 def record_batch(
@@ -52,7 +55,17 @@ def record_batch(
     before = batch.sweeps_of_job(asked.job, settings.data_folder, where)
     for line in before.without:
         _say(f"no sweep in {line}")
-    standing = Batch(asked.job, planned, before.sweeps, unit=settings.units.value).begun()
+    limits = batch.check_limits(where, asked.plan.check_part)
+    earlier = batch.skipped_of_job(asked.job, where)
+    standing = Batch(
+        asked.job,
+        planned,
+        before.sweeps,
+        unit=settings.units.value,
+        plan=asked.plan,
+        limits=limits,
+        left_before={one.serial: one.reason for one in earlier},
+    ).begun()
     if standing.parts:
         _say(batch.counts(standing))
     return BatchRun(request, settings, signals, standing).go()
@@ -104,6 +117,8 @@ class BatchRun:
             if not begun:
                 return
             self._measure(mark)
+            if not self._attended and self._batch.check_is_out:
+                return  # nobody is there to look at the stand
             unused = keys.pressed()
             if unused.strip():
                 _say(f"typed while the part was measured, and not used: {unused!r}")
@@ -146,7 +161,26 @@ class BatchRun:
             self._batch, words = self._batch.typed(text)
         except BadInput as error:
             words = str(error)
+        else:
+            self._keep_skipped(text)
         _say(words)
+
+    def _keep_skipped(self, line: str) -> None:
+        """Keep the reason of what this line has skipped in the store."""
+        if not isinstance(batch.parse_line(line), batch.Skip):
+            return
+        if not self._request.use_store:
+            _say("the reason is not kept: --no-store")
+            return
+        try:
+            batch.keep_skipped(
+                chosen_store(self._settings),
+                self._batch.job,
+                self._batch.skipped[-1],
+                self._request.override.get("operator", ""),
+            )
+        except FullturnError as error:
+            _say(f"the reason is not kept: {error}")
 
     def _is_named(self) -> bool:
         if self._batch.asked:
@@ -159,13 +193,17 @@ class BatchRun:
 
     def _measure(self, mark: MarkAtStart | None) -> None:
         """Sweep the named part and tell it; a sweep that came to nothing leaves its part named."""
-        serial = self._batch.serial
+        serial, setup = self._batch.serial, self._batch.setup_of_named
         source = replace(
-            self._request.source, serial=serial, kth=len(self._batch.sweeps), every_s=PRACTICE_APART_S
+            self._request.source,
+            serial=setup["serial"],
+            kth=len(self._batch.sweeps),
+            every_s=PRACTICE_APART_S,
         )
-        request = replace(self._request, source=source, override={**self._request.override, "serial": serial})
+        request = replace(self._request, source=source, override={**self._request.override, **setup})
         opened = self._port or open_source(source, self._settings.config_folder)
-        self._hold_job(opened)
+        if self._batch.wanted is not batch.Wanted.CHECK:
+            self._hold_job(opened)
         try:
             outcome = record_opened(opened, request, self._settings, self._signals, mark)
         except BadInput as error:
@@ -193,8 +231,7 @@ class BatchRun:
     def _leave_where_alone(self, why: str) -> None:
         """Skip a part that came to nothing where nobody can put it on again."""
         if not self._attended and not self._signals.asked:
-            self._batch, words = self._batch.typed(f"skip {why}")
-            _say(words)
+            self._take_line(f"skip {why}")
 
 
 def _say(line: str) -> None:

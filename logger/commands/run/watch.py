@@ -24,6 +24,9 @@ def run(
     store: str | None,
     serials: str | None,
     job: str | None,
+    check_every: int | None,
+    check_part: str | None,
+    twice_every: int | None,
     source_options: SourceOptions,
     setup_options: SetupOptions,
 ) -> int:
@@ -31,6 +34,9 @@ def run(
     settings = load_settings(store=store, units=units)
     override = setup_options.text() if job is None else with_job(setup_options.text(), job)
     planned = batch.expand_serials(serials) if serials is not None else ()
+    plan = batch.batch_plan(check_every, check_part, twice_every)
+    if plan != batch.BatchPlan() and not planned:
+        raise BadInput("--check-every and --twice-every are of a batch: add --serials, or leave them out")
     if planned and not override.get("job"):
         raise BadInput("--serials needs the job that the parts are of: add --job NUMBER")
     check_setup(override)
@@ -42,7 +48,7 @@ def run(
     if chosen is None:
         return LinkError.exit_status
     live_session = _open(replace(request, name=chosen), override, settings, follow)
-    return show(live_session, settings, ascii_only=ascii_only, light=light, planned=planned)
+    return show(live_session, settings, ascii_only=ascii_only, light=light, planned=planned, plan=plan)
 
 
 def _open(request: SourceRequest, override: dict[str, str], settings: Settings, follow: bool) -> LiveSession:

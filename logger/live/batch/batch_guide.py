@@ -6,7 +6,6 @@ Knows the live session and ``logger.batch``; knows no key and no page.
 from collections.abc import Callable
 from dataclasses import replace
 from enum import StrEnum
-from pathlib import Path
 
 from analysis.capture import AngleSource
 from analysis.capture.events import MarkTouched
@@ -14,16 +13,18 @@ from analysis.errors import BadInput, FullturnError
 from logger.batch import (
     Again,
     Batch,
+    BatchPlan,
     MeasuredPart,
     Named,
     Skip,
+    Wanted,
     in_one_line,
     measured_part,
     parse_line,
-    sweeps_of_job,
     with_job_held,
 )
 from logger.inputs import SweepOrigin
+from logger.live.batch.batch_store import BatchStore
 from logger.live.batch.part_sessions import PartSessions
 from logger.live.state.intent_rules import VIEW_ONLY, why_not_standing
 from logger.live.state.messages import Intent, ShowText, TakeTurn
@@ -61,14 +62,16 @@ class BatchGuide:
         *,
         where: str | None = None,
         planned: tuple[str, ...] = (),
+        plan: BatchPlan | None = None,
         sessions: PartSessions | None = None,
     ) -> None:
         """``goes_on_with`` has another session shown from then on.
 
-        ``where``: the store that tells quickly what was measured; ``planned``: serials in their order.
+        ``where``: the store that tells quickly what was measured; ``planned``: serials in their order;
+        ``plan``: what is asked between them.
         """
         self._runtime, self._send, self._unit, self._goes_on_with = runtime, send, unit, goes_on_with
-        self._where, self._planned, self.sessions = where, planned, sessions
+        self._store, self.sessions = BatchStore(where, planned, plan), sessions
         self.batch: Batch | None = None
         """Where it stands; None before its job was looked up."""
         self.problem = ""
@@ -80,8 +83,8 @@ class BatchGuide:
         self._turning = ""
         self._mark: tuple[int, int] | None = None
         """Count at which the mark stood at SPACE, and the boot of the board: to be recorded."""
-        self._to_look: tuple[str, Path] | None = None
-        self._found: tuple[str, tuple[MeasuredPart, ...]] | None = None
+        self._of_parts: dict[str, str] = {}
+        """What the set-up says of the parts where it speaks of the check standard now."""
         self._closing: LiveRuntime | None = None
         """A bench's session that was told and has not read its last yet."""
 
@@ -95,7 +98,7 @@ class BatchGuide:
     def phase(self) -> BatchPhase:
         """What is asked for."""
         if self.batch is None:
-            return BatchPhase.LOOKING if self._to_look or self._found else BatchPhase.NONE
+            return BatchPhase.LOOKING if self._store.is_looking else BatchPhase.NONE
         if self._turning:
             return BatchPhase.TURNING
         if self.batch.over:
@@ -139,7 +142,7 @@ class BatchGuide:
         if self._turning or (self.batch is not None and self.batch.job == job):
             return
         self.batch, self.problem = None, ""
-        self._to_look = job, self._runtime().folders.data
+        self._store.look_up(job, self._runtime().folders.data)
 
     # --- what a person does ---------------------------------------------------------------------------
 
@@ -153,8 +156,15 @@ class BatchGuide:
                 self._typed_meanwhile(line)
             else:
                 self.batch, self.words = replace(self.batch, unit=self._unit()).typed(line)
+            self._note_skipped(line)
         except BadInput as error:
             self.words = str(error)
+
+    def _note_skipped(self, line: str) -> None:
+        assert self.batch is not None
+        if isinstance(parse_line(line), Skip):
+            operator = self._state.setup.text.get("operator", "")
+            self._store.keep(self.batch.job, self.batch.skipped[-1], operator)
 
     def _typed_meanwhile(self, line: str) -> None:
         """Take a line while a part is measured: it may end that, and names no other."""
@@ -166,6 +176,7 @@ class BatchGuide:
                 self._break_off(f"{self._turning} is broken off. {self.batch.wants}")
             case Skip():
                 self.batch, words = self.batch.typed(line)
+                self._note_skipped(line)
                 self._break_off(f"{words}. {self.batch.wants}")
 
     def _break_off(self, words: str) -> None:
@@ -223,8 +234,10 @@ class BatchGuide:
             self._send(ShowText(f"{moves}: mark under the tip, then SPACE"))
             return
         try:
-            with_job_held(self.batch, state.setup.part)
-            new = self.sessions.part(old, self.batch.serial, len(self.batch.sweeps))
+            setup = {**self._of_parts, **self.batch.setup_of_named}
+            if self.batch.wanted is not Wanted.CHECK:
+                with_job_held(self.batch, setup.get("part", state.setup.part))
+            new = self.sessions.part(old, setup, len(self.batch.sweeps))
         except FullturnError as error:
             self._send(ShowText(str(error)))
             return
@@ -232,15 +245,22 @@ class BatchGuide:
         marked = at_port and counts and state.board.count is not None and state.setup.mark == "event"
         self._mark = (state.board.count or 0, hello.boot_id if hello else 0) if marked else None
         self._turning, self.words = self.batch.serial, ""
+        if self.batch.wanted is not Wanted.CHECK:
+            self._of_parts = {}
+        elif not self._of_parts:
+            text = old.session.setup.text
+            self._of_parts = {key: text.get(key, "") for key in self.batch.setup_of_named if key != "serial"}
         self._goes_on_with(new)
 
     # --- what happens ---------------------------------------------------------------------------------
 
     def tick(self) -> None:
         """Look at what has come, before painting."""
-        if self._found is not None:
-            (job, sweeps), self._found = self._found, None
-            self.batch = Batch(job, self._planned, sweeps, unit=self._unit()).begun()
+        found = self._store.found()
+        if found is not None:
+            self.batch = replace(found, unit=self._unit()).begun()
+        if self._store.words:
+            self.words, self._store.words = self._store.words, ""
         if self._closing is not None and self.sessions is not None and self._closing.state.ended:
             self.sessions.ended.add(self._closing)
             self._closing = None
@@ -306,20 +326,17 @@ class BatchGuide:
     @property
     def wants_work(self) -> bool:
         """Tell whether a job is to be looked up, or a session to be closed."""
-        return self._to_look is not None or (self.sessions is not None and self.sessions.ended.wait)
+        return self._store.wants_work or (self.sessions is not None and self.sessions.ended.wait)
 
     def work(self) -> None:
         """Do it; from the one thread beside the painting."""
-        asked = self._to_look
-        if asked is not None:
-            job, folder = asked
-            found = sweeps_of_job(job, folder, self._where)
-            self._found, self._to_look = (job, found.sweeps), None
+        self._store.work()
         if self.sessions is not None:
             self.sessions.ended.close()
 
     def close(self) -> None:
         """Close what is over and let go of what stayed open, the window being closed."""
+        self._store.work()
         if self.sessions is not None:
             self.sessions.ended.close()
             self.sessions.let_go()

@@ -13,7 +13,7 @@ from logger.live.state.runtime import LiveRuntime
 from logger.settings import Settings
 
 Setup = Mapping[str, str]
-NOT_THE_NEXT = ("serial", "looks_before")
+NOT_THE_NEXT = ("serial", "looks_before", "mounting")
 """What a set-up says of one part alone."""
 
 
@@ -40,9 +40,12 @@ class PartSessions:
     ended: EndedSessions = field(default_factory=EndedSessions)
     """Sessions of parts that are over."""
 
-    def part(self, old: LiveRuntime, serial: str, kth: int) -> LiveRuntime:
-        """Return the session of a part, which reads already. Raises FullturnError, changing nothing."""
-        new = self.open_part({**self._setup(old), "serial": serial}, kth)
+    def part(self, old: LiveRuntime, setup: Setup, kth: int) -> LiveRuntime:
+        """Return the session of a part, which reads already; ``setup`` goes on top of that of the batch.
+
+        Raises FullturnError, changing nothing.
+        """
+        new = self.open_part({**self._setup(old), **setup}, kth)
         return self._instead(old, new)
 
     def between(self, old: LiveRuntime) -> LiveRuntime:

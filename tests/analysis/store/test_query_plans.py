@@ -18,6 +18,7 @@ from analysis.store import (
     GaugeEntry,
     HistoryFilter,
     JobEntry,
+    JobNote,
     PartEntry,
     StandardEntry,
     Standards,
@@ -126,6 +127,8 @@ def use_all_of(store: Store, folder: Path) -> None:
     )  # fmt: skip
     store.issued.add(record, lambda: None)
     store.issued.find("2026-0001")
+    store.job_notes.add("7", JobNote("seen", "2026-01-02T03:04:09Z"))
+    store.job_notes.of("7")
     store.upkeep.holdings()
     list(store.upkeep.files())
     store.upkeep.recordings_of_file("a" * 64)
