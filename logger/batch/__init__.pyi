@@ -17,7 +17,7 @@ from .job_sweeps import (
     sweeps_of_job as sweeps_of_job,
 )
 from .plan import BatchPlan as BatchPlan, Wanted as Wanted, batch_plan as batch_plan
-from .repeats import Repeat as Repeat, repeats as repeats, scatter_mm as scatter_mm
+from .second_sweeps import Repeat as Repeat, repeats as repeats, scatter_mm as scatter_mm
 from .serials import (
     Again as Again,
     Named as Named,

@@ -13,7 +13,7 @@ from analysis.setup import Stage
 from analysis.units import format_length
 from logger.batch.checks import OUT, CheckLimits, CheckVerdict, judged_checks, suspects
 from logger.batch.plan import BatchPlan, Wanted
-from logger.batch.repeats import Repeat, repeats
+from logger.batch.second_sweeps import Repeat, repeats
 from logger.batch.serials import Again, Named, Skip, parse_line
 from logger.batch.skips import SkippedPart
 from logger.batch.sweep_of_part import MeasuredPart

@@ -76,17 +76,17 @@ def check_limits(where: str | None, part: str) -> CheckLimits:
 
 def judged(one: MeasuredPart, limits: CheckLimits) -> CheckVerdict:
     """Return a check held against the limits of its standard."""
-    told = (one.part, one.recording_id, one.file)
+    which = (one.part, one.recording_id, one.file)
     if limits.baseline is None:
         how = f"`fullturn history {one.part!r} --fix-baseline`, from 10 days"
-        return CheckVerdict(*told, NOT_JUDGED, why=f"no limits are fixed: {how}")
+        return CheckVerdict(*which, NOT_JUDGED, why=f"no limits are fixed: {how}")
     if one.recording_id in limits.fixed_from:
-        return CheckVerdict(*told, NOT_JUDGED, why="its limits were fixed from it")
+        return CheckVerdict(*which, NOT_JUDGED, why="its limits were fixed from it")
     if one.first_mm is None:
-        return CheckVerdict(*told, NOT_JUDGED, why="its angles count from no mark")
+        return CheckVerdict(*which, NOT_JUDGED, why="its angles count from no mark")
     distance = limits.baseline.distance(one.first_mm)
     state = OUT if distance > limits.baseline.limit else IN
-    return CheckVerdict(*told, state, distance, limits.baseline.limit)
+    return CheckVerdict(*which, state, distance, limits.baseline.limit)
 
 
 def judged_checks(sweeps: Iterable[MeasuredPart], limits: CheckLimits) -> dict[str, CheckVerdict]:

@@ -7,7 +7,7 @@ from analysis.decision import DecisionState
 from analysis.units import format_length
 from logger.batch.batch import Batch
 from logger.batch.checks import OUT, CheckVerdict
-from logger.batch.repeats import Repeat
+from logger.batch.second_sweeps import Repeat
 from logger.batch.sweep_of_part import NO_LIMIT, REFUSED, SHORT, MeasuredPart
 from logger.reports.phrases import Report, Section, layout
 
@@ -162,7 +162,7 @@ def as_json(batch: Batch) -> dict[str, Any]:
         ],
         "skipped": [{"serial": one.serial, "reason": one.reason} for one in batch.skipped],
         "left": list(batch.left),
-        "checks": checks_as_json(batch.checks.values()),
+        "standard_checks": checks_as_json(batch.checks.values()),
         "repeats": repeats_as_json(batch.repeats.values()),
     }
 

@@ -12,7 +12,9 @@ from analysis.decision import DecisionState
 from analysis.results import CheckState
 from analysis.setup import Quantity
 from analysis.units import format_length
+from logger.batch import checks_as_json, repeats_as_json
 from logger.inputs import AnalysedSweep
+from logger.page.batch_beside import NOTHING_BESIDE, Beside, sentences
 from logger.page.batch_figures import run_chart, tally
 from logger.page.batch_row import REFUSED, BatchRow
 from logger.page.content import NO_CERTIFICATE, ONLY_THESE, Chapter
@@ -42,6 +44,8 @@ class Batch:
     sweeps: tuple[AnalysedSweep, ...]
     left_out: tuple[str, ...] = ()
     """What of the job is no row, a line each."""
+    beside: Beside = NOTHING_BESIDE
+    """Checks, parts put on again and parts left out."""
 
     @property
     def practice(self) -> bool:
@@ -57,18 +61,20 @@ class Batch:
         """State that stands for all, over before not decided; None where nothing was decided."""
         if self.count(DecisionState.OVER):
             return DecisionState.OVER
-        if self.count(DecisionState.UNDECIDED) or self.count(REFUSED):
+        if self.count(DecisionState.UNDECIDED) or self.count(REFUSED) or self.beside.suspects:
             return DecisionState.UNDECIDED
         return DecisionState.WITHIN if self.count(DecisionState.WITHIN) else None
 
 
-def batch_of(sweeps: Sequence[AnalysedSweep], left_out: Sequence[str] = ()) -> Batch:
+def batch_of(
+    sweeps: Sequence[AnalysedSweep], left_out: Sequence[str] = (), beside: Beside = NOTHING_BESIDE
+) -> Batch:
     """Return a batch in the order measured in, as given."""
-    rows = tuple(_row(number, one) for number, one in enumerate(sweeps, 1))
-    return Batch(rows, tuple(sweeps), tuple(left_out))
+    rows = tuple(_row(number, one, beside) for number, one in enumerate(sweeps, 1))
+    return Batch(rows, tuple(sweeps), tuple(left_out), beside)
 
 
-def _row(number: int, one: AnalysedSweep) -> BatchRow:
+def _row(number: int, one: AnalysedSweep, beside: Beside) -> BatchRow:
     result, text = one.result, one.result.setup.text
     decision, pooled = result.decision, result.pooled
     quantity = Quantity(decision.quantity) if decision else Quantity.TIR
@@ -76,6 +82,7 @@ def _row(number: int, one: AnalysedSweep) -> BatchRow:
     low, high = whole.interval()
     not_clear = [check for check in result.checks if check.state is not CheckState.CLEAR]
     refused = any(check.state is CheckState.REFUSED for check in not_clear)
+    repeat = beside.repeats.get(text.get("serial", ""))
     identity = one.origin.recording_id or one.origin.sha256 or ""
     return BatchRow(
         number,
@@ -93,6 +100,11 @@ def _row(number: int, one: AnalysedSweep) -> BatchRow:
         shown(text.get("operator", "")),
         identity[:8],
         shown(text.get("serial", "")),
+        beside.suspects.get(text.get("serial", ""), ""),
+        None if repeat is None else repeat.second.tir_mm,
+        None if repeat is None else repeat.change_tir_mm,
+        None if repeat is None else repeat.change_deg,
+        next((left.reason for left in beside.skipped if left.serial == text.get("serial")), ""),
     )
 
 
@@ -114,6 +126,7 @@ def chapters(batch: Batch, unit: str, sampling: str = "") -> list[Chapter]:
             f"Part: {_listed(kinds)}. Job: {_listed(jobs)}.",
             f"Limit at the track: {against}. {shown(sampling) if sampling else SAMPLING}",
             f"Rule for each part: {RULE_IN_WORDS}. {RISK} {AT_THE_LIMIT}",
+            *sentences(batch.beside, unit),
             *_without(batch.left_out),
             f"{ONLY_THESE} {NO_CERTIFICATE}",
         ),
@@ -180,7 +193,14 @@ def _numbers(row: BatchRow, unit: str) -> tuple[str, ...]:
 
 def csv_of(batch: Batch) -> str:
     """Return the rows as CSV."""
-    return csv_table([one.name for one in fields(BatchRow)], _rows_as_json(batch))
+    names = [one.name for one in fields(BatchRow)]
+    left = [
+        dict.fromkeys(names)
+        | {"serial": shown(one.serial), "state": "left out", "reason": shown(one.reason, 200)}
+        for one in batch.beside.skipped
+        if one.serial not in {row.serial for row in batch.rows}
+    ]
+    return csv_table(names, [*_rows_as_json(batch), *left])
 
 
 def _rows_as_json(batch: Batch) -> list[dict[str, Any]]:
@@ -196,6 +216,9 @@ def batch_as_json(batch: Batch) -> dict[str, Any]:
         "undecided": batch.count(DecisionState.UNDECIDED),
         "refused": batch.count(REFUSED),
         "rows": _rows_as_json(batch),
+        "standard_checks": checks_as_json(batch.beside.checks),
+        "repeats": repeats_as_json(batch.beside.repeats.values()),
+        "skipped": [{"serial": one.serial, "reason": one.reason} for one in batch.beside.skipped],
     }
 
 

@@ -30,6 +30,16 @@ class BatchRow:
     """First digits of its recording's identity, or of its file's checksum."""
     serial: str = ""
     """Empty where its set-up names none."""
+    suspect: str = ""
+    """The check that was out and that it hangs on; empty where none."""
+    second_tir_mm: float | None = None
+    """TIR after it was taken off and put on again; None where it was not."""
+    change_tir_mm: float | None = None
+    """TIR of the difference of both in order 1, as vectors."""
+    change_deg: float | None = None
+    """Where that difference is high."""
+    reason: str = ""
+    """Why it was left out; only of a part that was."""
 
     @property
     def refused(self) -> bool:
@@ -46,4 +56,6 @@ class BatchRow:
         """The state in words."""
         if self.refused:
             return "refused by a check: measure again"
+        if self.suspect:
+            return f"{STATE_WORDS.get(self.state, self.state)}; SUSPECT: check standard out"
         return STATE_WORDS.get(self.state, self.state)

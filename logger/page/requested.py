@@ -8,14 +8,15 @@ from pathlib import Path
 from analysis.errors import BadInput, FullturnError
 from analysis.measurands import end_float
 from analysis.setup import Stage
-from logger import recording
+from logger import batch, recording
 from logger.acquisition import unnamed_folder
-from logger.batch import recordings_of_job
 from logger.inputs import AnalysedSweep, analysed, analysed_sweep, load_excerpt
 from logger.job import BY_KEY, Job, JobSweep, job_file
+from logger.page.batch_beside import NOTHING_BESIDE, Beside
 from logger.page.part_on_page import MeasuredPart, StepDone, measured_part
 from logger.page.stored_part import STAGES, StoredPlace
 from logger.practice import PRACTICE
+from logger.reports import sweep
 
 TOLD_ABOVE = ("as-found", "as-left")
 """Steps whose results are the page itself."""
@@ -48,7 +49,7 @@ def requested_part(
 ) -> MeasuredPart:
     """Return what the page is of; ``setup`` goes on top of every sweep's own. Raises BadInput."""
 
-    def sweep(name: str) -> AnalysedSweep:
+    def loaded(name: str) -> AnalysedSweep:
         return analysed_sweep(name, setup, seed=seed)
 
     if asked.names and all(map(_is_file, asked.names)):
@@ -60,12 +61,14 @@ def requested_part(
             raise BadInput(
                 f"{len(asked.names)} files: a page is of one sweep, or of one before and one after"
             )
-        return measured_part(sweep(asked.names[-1]), sweep(asked.names[0]) if len(asked.names) > 1 else None)
+        return measured_part(
+            loaded(asked.names[-1]), loaded(asked.names[0]) if len(asked.names) > 1 else None
+        )
     if len(asked.names) > 1:
         missing = ", ".join(name for name in asked.names if not _is_file(name))
         raise BadInput(f"no file {missing}: name one part, or the files of before and after")
     if asked.after:
-        return measured_part(sweep(asked.after), sweep(asked.before) if asked.before else None)
+        return measured_part(loaded(asked.after), loaded(asked.before) if asked.before else None)
     if not asked.names:
         raise BadInput(
             "nothing to put on a page: name a part, the files of before and after, or a job's folder"
@@ -79,6 +82,7 @@ class BatchSweeps:
 
     counted: tuple[AnalysedSweep, ...]
     left_out: tuple[str, ...] = ()
+    beside: Beside = NOTHING_BESIDE
 
 
 def requested_sweeps(
@@ -88,16 +92,17 @@ def requested_sweeps(
     *,
     job_number: str | None = None,
     seed: int = 1,
+    where: str | None = None,
 ) -> BatchSweeps:
     """Return the sweeps of a batch in the order named; of a folder all in it, by name.
 
     Without names those of a job in the data folder, by when they were begun: of a part measured more than
-    once the last, without those of a check standard and without recordings that hold no sweep. Raises
-    BadInput where there is none.
+    once the last, without those of a check standard and without recordings that hold no sweep; ``where``:
+    the store that has limits of check standards and what was left out. Raises BadInput where there is none.
     """
     files = [path for name in names for path in (_in_folder(Path(name)) if Path(name).is_dir() else [name])]
     if not names and job_number:
-        return _of_job_number(job_number, setup, data_folder)
+        return _of_job_number(job_number, setup, data_folder, where)
     if not files:
         raise BadInput("no part for a batch: name files, a folder of recordings, or --job NUMBER")
     return BatchSweeps(tuple(analysed_sweep(name, setup, seed=seed) for name in files))
@@ -107,8 +112,10 @@ def _in_folder(folder: Path) -> list[str]:
     return [str(path) for path in sorted(folder.iterdir()) if path.name.lower().endswith(SUFFIXES)]
 
 
-def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> BatchSweeps:
-    paths = recordings_of_job(number, data_folder)
+def _of_job_number(
+    number: str, setup: Mapping[str, str], data_folder: Path, where: str | None
+) -> BatchSweeps:
+    paths = batch.recordings_of_job(number, data_folder)
     if not paths:
         raise BadInput(
             f"no recording of job {number!r} lies in {data_folder}: `fullturn job list` lists jobs, or name "
@@ -116,6 +123,7 @@ def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> 
         )
     last: dict[object, AnalysedSweep] = {}
     left_out: list[str] = []
+    sweeps: list[batch.MeasuredPart] = []
     for path in paths:
         try:
             one = analysed_sweep(str(path), setup)
@@ -123,9 +131,12 @@ def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> 
             left_out.append(f"no sweep in {path.name}: {error}")
             continue
         text = one.result.setup.text
-        if one.result.setup.stage is Stage.CHECK_STANDARD:
+        sweeps.append(batch.measured_part(sweep.as_json(one.result, one.origin, one.capture.link)))
+        if sweeps[-1].is_check:
             left_out.append(f"{path.name} is of a check standard")
             continue
+        if sweeps[-1].is_second:
+            continue  # it stands in the row of its part
         # Without a serial every recording is a part of its own.
         part = (text.get("part", ""), text["serial"]) if text.get("serial") else path
         earlier = last.pop(part, None)
@@ -138,7 +149,22 @@ def _of_job_number(number: str, setup: Mapping[str, str], data_folder: Path) -> 
         left_out += [f"{Path(last.pop(part).name).name} names no serial" for part in nameless]
     if not last:
         raise BadInput(f"job {number!r} has no part with a sweep yet: {'; '.join(left_out)}")
-    return BatchSweeps(tuple(last.values()), tuple(left_out))
+    return BatchSweeps(tuple(last.values()), tuple(left_out), _beside(number, sweeps, where))
+
+
+def _beside(number: str, sweeps: Sequence[batch.MeasuredPart], where: str | None) -> Beside:
+    checks = {
+        recording: verdict
+        for part in dict.fromkeys(one.part for one in sweeps if one.is_check)
+        for recording, verdict in batch.judged_checks(sweeps, batch.check_limits(where, part)).items()
+    }
+    measured = {one.serial for one in sweeps if one.of_batch and one.counts}
+    return Beside(
+        tuple(checks[one.recording_id] for one in sweeps if one.recording_id in checks),
+        batch.suspects(sweeps, checks),
+        batch.repeats(sweeps),
+        tuple(one for one in batch.skipped_of_job(number, where) if one.serial not in measured),
+    )
 
 
 def names_a_part(names: Sequence[str]) -> bool:

@@ -104,10 +104,13 @@ RESULTS: Mapping[str, Sequence[Sequence[str]]] = {
     "job add": (("add", "4711", "--store", "promised-register.db"),),
     "job list": (("list", "--store", "promised-register.db"),),
     "job show": (("show", "wind-pump gearbox, demo", "--store", STORED),),
-    "report of a batch": (("--batch", FOUND, LEFT, "-o", "promised-batch.html"),),
     "record of a batch": (
-        ("practice:wind-pump/as-left", "--turns", "1", "--job", "J-88", "--serials", "A-1,A-2", "--fault", "tip-off@2",
-         "--store", "promised-batch.db"),
+        ("practice:wind-pump/as-left", "--turns", "1", "--job", "J-88", "--serials", "A-1,A-2", "--fault", "tip-off@4",
+         "--check-every", "1", "--check-part", "check ring", "--twice-every", "1", "--store", "promised-batch.db"),
+    ),
+    "report of a batch": (
+        ("--batch", FOUND, LEFT, "-o", "promised-batch.html"),
+        ("--batch", "--job", "J-88", "-o", "promised-batch-of-job.html", "--store", "promised-batch.db"),
     ),
 }  # fmt: skip
 """Runs of every command that has ``--json``, chosen so that no list in their results stays empty."""

@@ -141,11 +141,16 @@ def _batch(
     if labels is not None:
         page.check_file(Path(labels))
     found = page.requested_sweeps(
-        names, sweep_options.setup, settings.data_folder, job_number=job_number, seed=sweep_options.seed
+        names,
+        sweep_options.setup,
+        settings.data_folder,
+        job_number=job_number,
+        seed=sweep_options.seed,
+        where=settings.store.value,
     )
     with _store_if_any(settings) as opened:
         page.refuse_altered(found.counted, opened)
-    made = page.batch_of(found.counted, found.left_out)
+    made = page.batch_of(found.counted, found.left_out, found.beside)
     style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value)
     data, _ = page.made_batch(made, style, path.suffix.lower(), sampling or "")
     page.write_whole(path, data)
