@@ -28,7 +28,7 @@ def test_three_parts_are_measured_each_from_where_it_stood(tmp_path: Path) -> No
     with plugged(tmp_path, *MOVES) as board:
         words = ("record", board.port, "--job", "J-88", "--turns", "1", "--serials", ",".join(SERIALS))
         limit = ("--limit", "'0.05 mm'", "--set", "part=ring")
-        window = Terminal(tmp_path, *words, *limit, width=160, height=50)
+        window = Terminal(tmp_path, *words, *limit, width=160, height=1000)  # no line scrolls away
         try:
             for done, serial in enumerate(SERIALS):
                 window.wait(lambda text, serial=serial: f"Put {serial} on" in text, "the part asked for")
