@@ -21,6 +21,12 @@ SHORT_WORDS = {
     "short": "CUT SHORT",
 }
 """The verdict of a part in large letters; the whole sentence stands under them."""
+CHECK_WORDS = {
+    "in control": ("CHECK IN", "within"),
+    "out of control": ("CHECK OUT", "over"),
+    "not judged": ("CHECKED", "strong"),
+}
+"""That of a check standard, and how it is painted."""
 
 
 def batch_page(
@@ -90,10 +96,13 @@ def _told(guide: BatchGuide, options: DisplayOptions, width: int) -> list[Row]:
     if last is None:
         return [()]
     role = ROLES.get(last.state, "strong")
-    words: list[Row] = [(("  ", "plain"), *one) for one in wrapped(guide.last_words, width - 4, role, 3)]
     large = SHORT_WORDS.get(last.state, f"TIR {_bare(last.tir_mm, options.unit)}")
+    check = guide.batch.checks.get(last.recording_id) if guide.batch is not None else None
+    if check is not None:
+        large, role = CHECK_WORDS[check.state]
     if width_of(large) > width - 4:
         large = large.replace("NOT DECIDED", "UNDECIDED")
+    words: list[Row] = [(("  ", "plain"), *one) for one in wrapped(guide.last_words, width - 4, role, 3)]
     return [
         *[(("  ", "plain"), (one, role)) for one in big(large, ascii_only=options.ascii_only)],
         *words,

@@ -71,6 +71,18 @@ def test_a_part_is_begun_told_and_the_next_one_named(seat: Seat) -> None:
     assert {row.setup["serial"] for row in rows if "serial" in row.setup} == {"A-1"}
 
 
+def test_a_part_is_told_though_it_turns_on_faster_than_it_is_worked_out(seat: Seat) -> None:
+    seat.press("space")
+    while seat.console.batch.turns[0] < 1:
+        seat.go(0.1, analyse=False)
+    seat.console.work()  # of the first turn; another one ends before it is looked at
+    for _ in range(240):
+        seat.clock.now_s += 0.05
+        seat.console.runtime.worker._round()
+    seat.console.tick()
+    assert (seat.console.batch.last.serial, phase(seat)) == ("A-1", BatchPhase.NAMED)
+
+
 def test_a_scanned_line_names_a_part_and_begins_nothing(seat: Seat) -> None:
     scan(seat, "A-3")
     assert (seat.console.batch.batch.serial, phase(seat)) == ("A-3", BatchPhase.NAMED)
