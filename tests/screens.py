@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from logger.acquisition.kept_open import KeptOpen
 from logger.acquisition.opening import OpenedSource, SourceRequest
 from logger.acquisition.worker import Worker
+from logger.batch import BatchPlan
 from logger.decoding.rig import Rig, rig_of_setup
 from logger.live.batch.part_sessions import PartSessions
 from logger.live.console import Console
@@ -157,10 +158,12 @@ def practice_seat(
     story: bool = False,
     planned: tuple[str, ...] = (),
     port: str = "",
+    plan: BatchPlan | None = None,
 ) -> Seat:
     """Return a seat at a practice bench; with ``story`` the bench moves on with the steps of a job.
 
-    ``planned``: serials of a batch; ``port``: the bench is taken for a board at this port.
+    ``planned``: serials of a batch; ``port``: the bench is taken for a board at this port;
+    ``plan``: what a batch asks for between its parts.
     """
     clock = HandClock()
     made = bench or Bench(find_scenario(scenario), 1, find_fault(fault) if fault else None)
@@ -200,6 +203,7 @@ def practice_seat(
         story=moving,
         parts=parts,
         planned=planned,
+        plan=plan,
         store=settings.store.value,
     )
     return Seat(console, live_session, clock, settings, source)

@@ -16,7 +16,7 @@ from .job_sweeps import (
     recordings_of_job as recordings_of_job,
     sweeps_of_job as sweeps_of_job,
 )
-from .plan import BatchPlan as BatchPlan, Wanted as Wanted, batch_plan as batch_plan
+from .plan import BatchPlan as BatchPlan, NextSweep as NextSweep, batch_plan as batch_plan
 from .second_sweeps import Repeat as Repeat, repeats as repeats, scatter_mm as scatter_mm
 from .serials import (
     Again as Again,

@@ -12,7 +12,7 @@ from analysis.errors import BadInput
 from analysis.setup import Stage
 from analysis.units import format_length
 from logger.batch.checks import OUT, CheckLimits, CheckVerdict, judged_checks, suspects
-from logger.batch.plan import BatchPlan, Wanted
+from logger.batch.plan import BatchPlan, NextSweep
 from logger.batch.second_sweeps import Repeat, repeats
 from logger.batch.serials import Again, Named, Skip, parse_line
 from logger.batch.skips import SkippedPart
@@ -41,7 +41,7 @@ class Batch:
     plan: BatchPlan = field(default_factory=BatchPlan)
     limits: CheckLimits = field(default_factory=CheckLimits)
     """Of the check standard."""
-    wanted: Wanted = Wanted.PART
+    wanted: NextSweep = NextSweep.PART
     """What is named."""
     left_before: Mapping[str, str] = field(default_factory=dict)
     """Reasons of parts that were left out before this program was begun: these are asked for again."""
@@ -136,20 +136,20 @@ class Batch:
         """Return it with that named which comes next: a part again, the check standard, the next part."""
         second = self._second_due()
         if second:
-            return replace(self, serial=second, asked="", wanted=Wanted.SECOND)
+            return replace(self, serial=second, asked="", wanted=NextSweep.SECOND)
         if self._check_is_due():
-            return replace(self, serial=self.plan.check_part, asked="", wanted=Wanted.CHECK)
-        return replace(self, serial=self._next(), asked="", wanted=Wanted.PART)
+            return replace(self, serial=self.plan.check_part, asked="", wanted=NextSweep.CHECK)
+        return replace(self, serial=self._next(), asked="", wanted=NextSweep.PART)
 
     @property
     def setup_of_named(self) -> Mapping[str, str]:
         """What the set-up says of that which is named, on top of that of the batch."""
         match self.wanted:
-            case Wanted.PART:
+            case NextSweep.PART:
                 return {"serial": self.serial}
-            case Wanted.SECOND:
+            case NextSweep.SECOND:
                 return {"serial": self.serial, "mounting": "2"}
-            case Wanted.CHECK:
+            case NextSweep.CHECK:
                 # The limit is that of the parts; the standard has limits of its own, in the store.
                 stage = Stage.CHECK_STANDARD.value
                 return {
@@ -174,7 +174,7 @@ class Batch:
 
     def _name(self, serial: str) -> tuple["Batch", str]:
         before = self.parts.get(serial)
-        if self.wanted is not Wanted.PART and serial != self.serial:
+        if self.wanted is not NextSweep.PART and serial != self.serial:
             first = self.wants[0].lower() + self.wants[1:]
             return self, f"{serial} is not used yet: {first}; or type skip and why"
         if serial == self.serial:
@@ -194,13 +194,13 @@ class Batch:
         return self._named(serial)
 
     def _named(self, serial: str) -> tuple["Batch", str]:
-        named = replace(self, serial=serial, asked="", wanted=Wanted.PART)
+        named = replace(self, serial=serial, asked="", wanted=NextSweep.PART)
         return named, f"{serial}: {BEGINS}"
 
     def _again(self, asked: str) -> tuple["Batch", str]:
         if asked:
             return self._named(asked)
-        if self.wanted is Wanted.CHECK:
+        if self.wanted is NextSweep.CHECK:
             return self, f"{self.serial} is named already: {BEGINS}"
         sweeps = [one.serial for one in self.sweeps if one.of_batch]
         if not sweeps:
@@ -210,12 +210,12 @@ class Batch:
     def _skip(self, reason: str) -> tuple["Batch", str]:
         if not self.serial:
             raise BadInput("no part is named that could be skipped: type or scan its serial first")
-        name = self.serial if self.wanted is not Wanted.SECOND else f"{self.serial} a second time"
+        name = self.serial if self.wanted is not NextSweep.SECOND else f"{self.serial} a second time"
         others = tuple(one for one in self.skipped if one.serial != name)
         out = replace(self, skipped=(*others, SkippedPart(name, reason)))
-        if self.wanted is Wanted.CHECK:
+        if self.wanted is NextSweep.CHECK:
             out = replace(out, check_left_at=len(self.sweeps))
-        elif self.wanted is Wanted.SECOND:
+        elif self.wanted is NextSweep.SECOND:
             out = replace(out, seconds_left=self.seconds_left | {self.serial})
         return out.begun(), f"{name} is skipped: {reason}"
 
@@ -224,20 +224,20 @@ class Batch:
         skipped = tuple(out for out in self.skipped if out.serial != one.serial)
         after = replace(self, sweeps=(*self.sweeps, one), skipped=skipped, asked="")
         if not one.counts:
-            return after if self.wanted is not Wanted.PART else replace(after, serial=one.serial)
+            return after if self.wanted is not NextSweep.PART else replace(after, serial=one.serial)
         return after.begun()
 
     @property
     def wants(self) -> str:
         """What a person is to do next, in words."""
-        if self.wanted is Wanted.CHECK:
+        if self.wanted is NextSweep.CHECK:
             if self.check_is_out and self.check_left_at < len(self.sweeps):
                 return (
                     f"{self.serial} was out of control: clean it, tip and stand. SPACE checks again; skip "
                     "and why goes on"
                 )
             return f"Put the check standard {self.serial} on: {BEGINS}"
-        if self.wanted is Wanted.SECOND:
+        if self.wanted is NextSweep.SECOND:
             return f"Take {self.serial} off and put it on again: {BEGINS}"
         if self.serial:
             last = self.parts.get(self.serial)

@@ -6,7 +6,7 @@ from enum import StrEnum
 from analysis.errors import BadInput
 
 
-class Wanted(StrEnum):
+class NextSweep(StrEnum):
     """What is named."""
 
     PART = "part"

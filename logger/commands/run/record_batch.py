@@ -202,7 +202,7 @@ class BatchRun:
         )
         request = replace(self._request, source=source, override={**self._request.override, **setup})
         opened = self._port or open_source(source, self._settings.config_folder)
-        if self._batch.wanted is not batch.Wanted.CHECK:
+        if self._batch.wanted is not batch.NextSweep.CHECK:
             self._hold_job(opened)
         try:
             outcome = record_opened(opened, request, self._settings, self._signals, mark)

@@ -16,8 +16,8 @@ from logger.batch import (
     BatchPlan,
     MeasuredPart,
     Named,
+    NextSweep,
     Skip,
-    Wanted,
     in_one_line,
     measured_part,
     parse_line,
@@ -235,7 +235,7 @@ class BatchGuide:
             return
         try:
             setup = {**self._of_parts, **self.batch.setup_of_named}
-            if self.batch.wanted is not Wanted.CHECK:
+            if self.batch.wanted is not NextSweep.CHECK:
                 with_job_held(self.batch, setup.get("part", state.setup.part))
             new = self.sessions.part(old, setup, len(self.batch.sweeps))
         except FullturnError as error:
@@ -245,7 +245,7 @@ class BatchGuide:
         marked = at_port and counts and state.board.count is not None and state.setup.mark == "event"
         self._mark = (state.board.count or 0, hello.boot_id if hello else 0) if marked else None
         self._turning, self.words = self.batch.serial, ""
-        if self.batch.wanted is not Wanted.CHECK:
+        if self.batch.wanted is not NextSweep.CHECK:
             self._of_parts = {}
         elif not self._of_parts:
             text = old.session.setup.text

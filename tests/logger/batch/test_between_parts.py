@@ -12,7 +12,7 @@ from logger.batch import (
     BatchPlan,
     CheckLimits,
     MeasuredPart,
-    Wanted,
+    NextSweep,
     as_json,
     as_text,
     batch_plan,
@@ -64,20 +64,20 @@ FAR = MEAN + 0.01
 
 def test_the_check_standard_is_asked_for_after_so_many_parts_and_after_the_last(sweep: SweepMaker) -> None:
     batch = after(batch_of(CHECKED), sweep("A-1"))
-    assert batch.wanted is Wanted.PART
+    assert batch.wanted is NextSweep.PART
     batch = after(batch, sweep("A-2"))
-    assert (batch.wanted, batch.serial) == (Wanted.CHECK, "ring")
+    assert (batch.wanted, batch.serial) == (NextSweep.CHECK, "ring")
     assert dict(batch.setup_of_named) == {
         "part": "ring", "serial": "", "stage": "check standard", "limit": "",
     }  # fmt: skip
     batch = after(batch, sweep.check(MEAN), sweep("A-3"), sweep("A-4"), sweep.check(MEAN), sweep("A-5"))
-    assert (batch.wanted, batch.over) == (Wanted.CHECK, False)
+    assert (batch.wanted, batch.over) == (NextSweep.CHECK, False)
     assert after(batch, sweep.check(MEAN)).over
 
 
 def test_a_part_measured_twice_in_between_is_one_part(sweep: SweepMaker) -> None:
     batch = after(batch_of(CHECKED), sweep("A-1"), sweep("A-1"))
-    assert batch.wanted is Wanted.PART
+    assert batch.wanted is NextSweep.PART
 
 
 def test_a_check_that_is_out_names_what_hangs_on_it_and_is_asked_for_again(sweep: SweepMaker) -> None:
@@ -85,7 +85,7 @@ def test_a_check_that_is_out_names_what_hangs_on_it_and_is_asked_for_again(sweep
     one = sweep.check(FAR)
     batch = after(good, one)
     assert list(batch.suspects) == ["A-3", "A-4"]
-    assert (batch.wanted, batch.state) == (Wanted.CHECK, "undecided")
+    assert (batch.wanted, batch.state) == (NextSweep.CHECK, "undecided")
     said = in_one_line(one, batch)
     # F(.99; 2, 22) of printed tables is 5.72 (common practice).
     d2 = 0.01**2 / (2 * 0.0006**2 * (1 + 1 / 12))
@@ -103,7 +103,7 @@ def test_no_part_is_taken_while_the_check_is_out_until_it_is_good_or_left_out(sw
     same, words = batch.typed("A-3")
     assert (same.serial, "A-3 is not used yet" in words) == ("ring", True)
     left, words = batch.typed("skip ring fell down")
-    assert (left.serial, left.wanted, words) == ("A-3", Wanted.PART, "ring is skipped: ring fell down")
+    assert (left.serial, left.wanted, words) == ("A-3", NextSweep.PART, "ring is skipped: ring fell down")
     assert list(after(left, sweep("A-3")).suspects) == ["A-1", "A-2", "A-3"]
     good = after(batch, sweep.check(MEAN))
     assert (good.serial, list(good.suspects)) == ("A-3", ["A-1", "A-2"])
@@ -124,7 +124,7 @@ def test_a_check_without_limits_is_told_and_judges_nothing(sweep: SweepMaker) ->
 
 def test_every_so_many_parts_one_is_put_on_again_and_its_first_sweep_counts(sweep: SweepMaker) -> None:
     batch = after(batch_of(BatchPlan(twice_every=2)), sweep("A-1"), sweep("A-2", 0.010 + 0j))
-    assert (batch.wanted, batch.serial) == (Wanted.SECOND, "A-2")
+    assert (batch.wanted, batch.serial) == (NextSweep.SECOND, "A-2")
     assert batch.setup_of_named["mounting"] == "2"
     second = sweep("A-2", 0.010 + 0.002j, mounting=2, tir_mm=0.034)
     batch = after(batch, second)
@@ -144,7 +144,7 @@ def test_a_second_sweep_may_be_left_out_with_a_reason(sweep: SweepMaker) -> None
 def test_begun_again_it_asks_for_what_was_due(sweep: SweepMaker) -> None:
     sweeps = after(batch_of(CHECKED), sweep("A-1"), sweep("A-2")).sweeps
     again = Batch("J", PLANNED, sweeps, plan=CHECKED, limits=LIMITS).begun()
-    assert again.wanted is Wanted.CHECK
+    assert again.wanted is NextSweep.CHECK
 
 
 def test_a_part_left_out_before_is_asked_for_with_its_reason() -> None:

@@ -9,7 +9,7 @@ from screens import Seat, practice_seat
 
 from analysis.capture.events import MarkTouched
 from analysis.store import HistoryFilter, open_store
-from logger.batch import sweeps_of_job
+from logger.batch import BatchPlan, skipped_of_job, sweeps_of_job
 from logger.live.batch.batch_guide import BatchPhase
 from logger.recording import RecordingReader
 from logger.stream import RecordedEvent
@@ -139,6 +139,34 @@ def test_a_part_scanned_while_another_turns_is_not_used(seat: Seat) -> None:
     turned(seat)
     assert seat.console.batch.batch.serial == "A-2"
     assert "A-3 is not used" in " ".join(seat.text().split())
+
+
+def test_the_check_standard_and_a_second_sweep_are_asked_for_and_the_parts_go_on(tmp_path: Path) -> None:
+    plan = BatchPlan(check_every=1, check_part="check ring", twice_every=1)
+    made = practice_seat(tmp_path, "wind-pump/as-left", override=SETUP, planned=PLANNED, plan=plan)
+    opened(made)
+    for asked in ("Take A-1 off and put it on again", "Put the check standard check ring on", "Put A-2 on"):
+        made.press("space")
+        turned(made)
+        made.go(0.5)
+        assert asked in " ".join(made.text().split())
+    assert "not judged (no limits are fixed" in " ".join(made.text().split())
+    made.press("space")
+    scan(made, "skip cracked hub")
+    made.go(0.5)
+    done = made.console.batch.batch
+    found = [RecordingReader(one.file).setup for one in done.sweeps]
+    assert [(one["part"], one["stage"], one.get("mounting"), one.get("limit", "")) for one in found] == [
+        ("bull-gear flange", "as left", None, "0.050 mm"),
+        ("bull-gear flange", "as left", "2", "0.050 mm"),
+        ("check ring", "check standard", None, ""),
+    ]
+    assert list(done.repeats) == ["A-1"]
+    made.press("space")
+    assert made.console.runtime.session.setup.part == "bull-gear flange"
+    made.close()
+    kept = skipped_of_job("J-88", made.settings.store.value)
+    assert [(one.serial, one.reason) for one in kept] == [("A-2", "cracked hub")]
 
 
 def test_a_sweep_is_broken_off_and_its_part_measured_again(seat: Seat) -> None:
