@@ -267,7 +267,7 @@ class Console:
                 prompts.name(self.context)
             case window.AskExclusion():
                 prompts.exclusion(self.context)
-            case window.SteerReplay() | window.AskTurn() | window.JumpTo():
+            case window.SteerReplay() | window.AskTurn() | window.JumpTo() | window.JumpBy():
                 self._steer(intent)
             case window.Ask(prompt):
                 self.prompt = prompt
@@ -281,7 +281,7 @@ class Console:
         self.page = name
         self.controller.enter()
 
-    def _steer(self, intent: window.SteerReplay | window.AskTurn | window.JumpTo) -> None:
+    def _steer(self, intent: window.SteerReplay | window.AskTurn | window.JumpTo | window.JumpBy) -> None:
         replay = self._replay
         if replay is None:
             name = intent.how if isinstance(intent, window.SteerReplay) else "jump"
@@ -298,6 +298,10 @@ class Console:
                 replay.slower()
             case window.AskTurn():
                 prompts.turn(self.context, replay.turns)
+            case window.JumpBy(turns):
+                at = replay.position(self.runtime.session_tap.last_heard_ns)
+                if replay.turns:
+                    self._steer(window.JumpTo(min(max(at.turn + turns, 1), replay.turns)))
             case window.JumpTo(turn):
                 old = self.runtime
                 self.send(SessionReplaced(replay.jump(turn)))

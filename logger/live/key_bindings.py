@@ -14,6 +14,8 @@ class KeyCommand:
     help: str
     footer: bool = False
     lathe_only: bool = False
+    at_board: bool = False
+    """Changes the measurement: nothing where the board is not this window's own."""
     replay_only: bool = False
     steps_only: bool = False
     """Means something on the page Steps alone (one of them on Screws too)."""
@@ -21,9 +23,9 @@ class KeyCommand:
 
 KEY_COMMANDS = (
     KeyCommand("next", ("space", "pagedown", "enter"), "next", "do what the bottom line says", True),
-    KeyCommand("mark", ("m",), "mark", "the part's mark is under the tip now", True),
-    KeyCommand("arbor", ("a",), "arbor", "the arbor's mark is under the tip now (lathe steps)", True, True),
-    KeyCommand("zero", ("z",), "zero", "let the reading count from here (display only)", True),
+    KeyCommand("mark", ("m",), "mark", "the part's mark is under the tip now", True, at_board=True),
+    KeyCommand("arbor", ("a",), "arbor", "the arbor's mark is under the tip now (lathe)", True, True, True),
+    KeyCommand("zero", ("z",), "zero", "let the reading count from here (display only)", True, at_board=True),
     KeyCommand("find", ("f",), "find", "find a spot: arrow, degrees to go, HERE", True),
     KeyCommand("quit", ("q",), "quit", "end, asked for twice: what is recorded is kept", True),
     KeyCommand("turning", ("1", "f1"), "Turning", "reading, TIR, strip"),
@@ -33,11 +35,13 @@ KEY_COMMANDS = (
     KeyCommand("owner", ("5", "f5"), "Owner", "part, seat, spindle and dirt, from the job's sweeps"),
     KeyCommand("numbers", ("6", "f6"), "Numbers", "every number, each opens into its formula"),
     KeyCommand("batch", ("7", "f7"), "Batch", "many parts of one kind, one after another by serial"),
-    KeyCommand("clear", ("c",), "clear", "begin high and low so far anew"),
+    KeyCommand("clear", ("c",), "clear", "begin high and low so far anew", at_board=True),
     KeyCommand("units", ("i",), "in/mm", "every number in inches or in millimetres"),
-    KeyCommand("name", ("r",), "name", "name the recording, and keep it"),
-    KeyCommand("leave-out", ("x",), "leave out", "leave the last turn or a window out, with a reason"),
-    KeyCommand("undo", ("u",), "undo", "take the last Z, C, M, A, X or star back, asked for twice"),
+    KeyCommand("name", ("r",), "name", "name the recording, and keep it", at_board=True),
+    KeyCommand(
+        "leave-out", ("x",), "leave out", "leave a turn or a window out, with a reason", at_board=True
+    ),
+    KeyCommand("undo", ("u",), "undo", "take the last Z, C, M, A, X or star back, twice", at_board=True),
     KeyCommand("lock", ("l",), "lock", "lock the keys; twice: unlock them"),
     KeyCommand("bells", ("b",), "bells", "bells on or off: 1 turn clear, 2 over the limit, 3 HERE"),
     KeyCommand("wall", ("w",), "wall", "wall view for a class"),
@@ -77,9 +81,20 @@ def command_of(key: str) -> KeyCommand | None:
     return _BY_KEY.get(key.lower())
 
 
-def listed_commands(*, replay: bool) -> list[KeyCommand]:
-    """Return the commands that help lists: those of a replay only in one."""
-    return [command for command in KEY_COMMANDS if not command.replay_only or replay]
+REPLAY_FOOTER = (
+    ("next", ""), ("left", " <-"), ("right", " -> turn "), ("step", " . on "), ("slower", " -"),
+    ("faster", " + speed "), ("jump", " J jump "), ("quit", " Q end "),
+)  # fmt: skip
+"""The footer of a replay: names of commands, and what is written."""
+
+
+def listed_commands(*, replay: bool, at_board: bool) -> list[KeyCommand]:
+    """Return the commands that do something here: those of a replay, of the board's own window, of both."""
+    return [
+        command
+        for command in KEY_COMMANDS
+        if (replay or not command.replay_only) and (at_board or not command.at_board)
+    ]
 
 
 def key_name(command: KeyCommand) -> str:

@@ -15,7 +15,7 @@ from logger.live.drawing.rows import plain
 from logger.live.key_bindings import KEY_COMMANDS, key_name
 from logger.live.opening import LiveSession
 from logger.live.state.messages import ShowText
-from logger.live.state.replay_control import starts_of_turns
+from logger.live.state.replay_control import turns_recorded
 from logger.screen.colours import Colours
 from logger.screen.panel import Panel
 from logger.screen.prompt import PromptScreen
@@ -79,7 +79,7 @@ class Window(App[None]):
     def _look_up_turns(self) -> None:
         replay, path = self._live_session.replay, self._live_session.path
         if replay is not None and path is not None:
-            replay.starts_ns = starts_of_turns(path)
+            replay.recorded = turns_recorded(path)
 
     def frame(self) -> None:
         """Take what has come and paint it."""

@@ -16,7 +16,8 @@ class HelpController(PageController):
 
     def size(self) -> int:
         """Return how many commands there are."""
-        return len(listed_commands(replay=self.context.state.role is Role.REPLAY))
+        role = self.context.state.role
+        return len(listed_commands(replay=role is Role.REPLAY, at_board=role.owns_board))
 
     def primary(self) -> None:
         """Go back."""

@@ -2,9 +2,11 @@
 
 from analysis.capture import AngleSource
 from logger.live.controllers.controller import PageController
+from logger.live.controllers.window_intents import JumpBy, SteerReplay
 from logger.live.drawing.rows import Row
 from logger.live.pages import turning, wall
 from logger.live.state.messages import TakeTurn
+from logger.live.state.state import Role
 from logger.live.state.view import View
 
 
@@ -14,11 +16,22 @@ class TurningController(PageController):
     name = "turning"
 
     def primary(self) -> None:
-        """Give the last full turn its star; take a stop, or the mark where one is wanted."""
-        self.context.send(TakeTurn())
+        """Give the last full turn its star; take a stop, or the mark where one is wanted; pause a replay."""
+        self.context.send(SteerReplay("pause") if self._replays else TakeTurn())
+
+    def change(self, step: int) -> None:
+        """Go to the turn before or after in a replay."""
+        if self._replays:
+            self.context.send(JumpBy(step))
+
+    @property
+    def _replays(self) -> bool:
+        return self.context.state.role is Role.REPLAY
 
     def primary_label(self, view: View) -> str:
         """Return what SPACE will do next."""
+        if view.role is Role.REPLAY:
+            return "go on" if view.replaying and view.replaying.paused else "pause"
         if view.wants_mark:
             return f"the {view.setup.mark_on}'s mark is under the tip"
         if view.stop_at:

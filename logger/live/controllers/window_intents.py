@@ -121,6 +121,13 @@ class JumpTo:
 
 
 @dataclass(frozen=True)
+class JumpBy:
+    """Let a replay go on from the start of a turn before or after the one it is in."""
+
+    turns: int
+
+
+@dataclass(frozen=True)
 class Ask:
     """Have a line typed."""
 
@@ -152,6 +159,7 @@ WindowIntent = (
     | SteerReplay
     | AskTurn
     | JumpTo
+    | JumpBy
     | Ask
     | SessionReplaced
 )

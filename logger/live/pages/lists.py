@@ -49,7 +49,7 @@ def numbers_page(
 
 def help_page(view: View, options: DisplayOptions, chosen: int, width: int, height: int) -> list[Row]:
     """Return every command with its key, as declared."""
-    shown = listed_commands(replay=view.role is Role.REPLAY)
+    shown = listed_commands(replay=view.role is Role.REPLAY, at_board=view.role.owns_board)
     lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
     rows: list[Row] = [head(view, "Help", width, options), ()]
     rows += listed(lines, chosen, height - 5, options, width)

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 from logger.live.drawing.display_options import LEAST_HEIGHT, LEAST_WIDTH, DisplayOptions
 from logger.live.drawing.rows import Row, Span, cells, fit, harmless, shortened
-from logger.live.key_bindings import KEY_COMMANDS, KeyCommand, key_name
+from logger.live.key_bindings import BY_NAME, KEY_COMMANDS, REPLAY_FOOTER, KeyCommand, key_name
 from logger.live.state.state import Role
-from logger.live.state.view import View
+from logger.live.state.view import ReplayPosition, View
 
 HELP = " H help "
 CAUTION = "Turn by hand, drive locked out; no gloves; touch only what stands still."
@@ -32,19 +32,29 @@ def state_of_recording(view: View) -> str:
         if view.replaying is None:
             return "REPLAY"
         now = "paused" if view.replaying.paused else f"x{view.replaying.speed:g}"
-        return f"REPLAY {now} {view.replaying.at_s:.1f} s"
+        at = minutes_of(view.replaying.at_s)
+        whole = f" of {minutes_of(view.replaying.lasts_s)}" if view.replaying.lasts_s else ""
+        return f"REPLAY {at}{whole} {now}"
     if not view.recording:
         return "NOT RECORDING"
-    minutes, seconds = divmod(int(view.recorded_s), 60)
-    return f"REC {minutes}:{seconds:02d}" + (" named" if view.named else "")
+    return f"REC {minutes_of(view.recorded_s)}" + (" named" if view.named else "")
+
+
+def minutes_of(seconds: float) -> str:
+    """Return a time as minutes and seconds."""
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02d}"
 
 
 def footer_items(view: View, primary_label: str) -> list[tuple[KeyCommand, str]]:
-    """Return the footer's commands with their labels."""
+    """Return the footer's commands with their labels: only what does something here."""
+    if view.role is Role.REPLAY:
+        return [(BY_NAME[name], text or f" SPACE {primary_label} ") for name, text in REPLAY_FOOTER]
     lathe = view.setup.stage.on_lathe
     items = []
     for command in KEY_COMMANDS:
         if not command.footer or (command.lathe_only and not lathe):
+            continue
+        if command.at_board and not view.role.owns_board:
             continue
         label = primary_label if command.name == "next" else command.label
         items.append((command, f" {key_name(command)} {label} "))
@@ -73,7 +83,7 @@ def footer(
     for command, text in footer_items(view, shortened(primary_label, room)):
         size = cells(text)
         places.append((at, at + size, command.name))
-        key = f" {key_name(command)}"
+        key = text if not text.endswith(" ") else text[: text.index(" ", 1)]
         spans += [(key, "key"), (text[len(key) :], "plain")]
         at += size
     blank = max(0, width - at - cells(HELP))
@@ -91,6 +101,22 @@ def bottom(view: View, primary_label: str, width: int) -> Row:
     if view.message:
         return ((f"  {view.message}", "strong"),)
     return ((f"  SPACE: {primary_label}", "dim"),)
+
+
+def run_of_turns(at: ReplayPosition, width: int, *, ascii_only: bool) -> Row:
+    """Return a replay's turns from left to right, each where it begins, and where it stands."""
+    room = width - 11
+    done, to_come, here = ("=", ".", "o") if ascii_only else ("━", "┈", "●")
+
+    def cell(at_s: float) -> int:
+        return min(room - 1, int(at_s / max(at.lasts_s, 1e-9) * room))
+
+    line = [done] * cell(at.at_s) + [here] + [to_come] * (room - 1 - cell(at.at_s))
+    for number, start_s in enumerate(at.starts_s, start=1):
+        for k, digit in enumerate(str(number)):
+            if cell(start_s) + k < room and line[cell(start_s) + k] != here:
+                line[cell(start_s) + k] = digit
+    return (("  turns  ", "dim"), ("".join(line), "plain"))
 
 
 def too_small(width: int, height: int) -> list[Row]:

@@ -15,7 +15,7 @@ from logger.live.drawing.large_digits import big, width_of
 from logger.live.drawing.lengths import length, reading_text
 from logger.live.drawing.plots import Plot, Tick, axis, height_mm, round_view, strip, turn_bar
 from logger.live.drawing.rows import Row, beside, page, wrapped
-from logger.live.pages.page_frame import CAUTION, bottom, head
+from logger.live.pages.page_frame import CAUTION, bottom, head, run_of_turns
 from logger.live.state.claims import Claim
 from logger.live.state.view import View
 from logger.reports.sweep import answer_sentence
@@ -55,10 +55,16 @@ def turning(view: View, options: DisplayOptions, width: int, height: int, primar
     low = [
         *doubt_rows(view, options, width, 3 if height < 30 else 5),
         ((f"  {CAUTION}", "dim"),),
-        bottom(view, primary_label, width),
+        _last_row(view, options, primary_label, width),
     ]
     room = max(4, height - len(top) - len(low))
     return page([*top, *drawing(view, options, width, room), *low], width, height)
+
+
+def _last_row(view: View, options: DisplayOptions, primary_label: str, width: int) -> Row:
+    if view.replaying is not None and view.replaying.starts_s and not view.message:
+        return run_of_turns(view.replaying, width, ascii_only=options.ascii_only)
+    return bottom(view, primary_label, width)
 
 
 def large_reading(view: View, options: DisplayOptions, *, large: bool = False) -> list[Row]:

@@ -13,6 +13,17 @@ from logger.live.state.state import FinishedTurn, LiveState, Role
 
 VIEW_ONLY = "view only: the window that owns the port can do that"
 NOT_KEPT = "a replay: not kept"
+AS_RECORDED = "a replay: it counts as it was recorded"
+_AT_THE_BOARD = (
+    messages.TouchMark,
+    messages.TakeTurn,
+    messages.ZeroReading,
+    messages.ClearExtremes,
+    messages.ExcludeTurn,
+    messages.ExcludeWindow,
+    messages.Undo,
+)
+"""What changes the measurement."""
 NO_MARK = {
     AngleSource.INDEX: "the index pulse is the mark here: turn past it",
     AngleSource.STOPS: "no mark with stops: the first place is angle 0",
@@ -28,6 +39,8 @@ NO_ARBOR = "the arbor's mark is for steps on the lathe: choose the stage in Set-
 
 def asked(state: LiveState, intent: Intent) -> Updated:
     """Return the state after an intent, and what is to be done."""
+    if state.role is Role.REPLAY and isinstance(intent, _AT_THE_BOARD):
+        return state, (ShowText(AS_RECORDED),)
     match intent:
         case ShowText():
             return state, (intent,)
@@ -78,7 +91,6 @@ def recorded(state: LiveState, event: Event, words: str = "", inverse: undo.Inve
     """Have an event recorded, and what takes it back remembered; whoever only follows may not."""
     if not state.role.may_act:
         return state, (ShowText(VIEW_ONLY),)
-    state = replace(state, display=replace(state.display, not_kept=state.role is Role.REPLAY))
     if inverse is not None:
         state = replace(state, undo=(*state.undo, inverse))
     return state, (Record(event), ShowText(words)) if words else (Record(event),)

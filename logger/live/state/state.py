@@ -114,8 +114,6 @@ class Display:
     """What the last key did; empty after a while."""
     until_s: float = 0.0
     """When the message goes, on the window's clock."""
-    not_kept: bool = False
-    """What was done since the last message was done in a replay, and is kept nowhere."""
 
 
 @dataclass(frozen=True)

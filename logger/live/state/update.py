@@ -12,7 +12,7 @@ from logger.live.state import effects, messages
 from logger.live.state.claims import is_over
 from logger.live.state.effects import Effect, Record, Updated
 from logger.live.state.event_rules import came_back
-from logger.live.state.intent_rules import NOT_KEPT, asked, recorded, setup_completed
+from logger.live.state.intent_rules import asked, recorded, setup_completed
 from logger.live.state.messages import Message, ShowText
 from logger.live.state.state import MOST_TURNS, LinkState, LiveState
 from logger.live.state.stop_places import places_of
@@ -44,8 +44,7 @@ def update(state: LiveState, message: Message) -> Updated:
         case messages.ReadingEnded(error):
             return replace(state, ended=True, error=error), ()
         case messages.MessageShown(words, until_s):
-            note = f"{NOT_KEPT}: " if state.display.not_kept else ""
-            shown = replace(state.display, message=note + words, until_s=until_s, not_kept=False)
+            shown = replace(state.display, message=words, until_s=until_s)
             return replace(state, display=shown), ()
         case messages.RecordingKept(path):
             named = replace(state, named=path)

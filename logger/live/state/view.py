@@ -1,5 +1,6 @@
 """What a page is painted from: one frozen value per frame. Lengths in mm, angles in degrees."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from datetime import date
 
@@ -18,8 +19,15 @@ class ReplayPosition:
     speed: float
     paused: bool
     at_s: float
-    turns: int
-    """How many turns of the recording can be jumped to; 0 while that is being looked up."""
+    starts_s: tuple[float, ...] = ()
+    """When each full turn began; empty while that is being looked up."""
+    lasts_s: float = 0.0
+    """How long the whole recording lasts; 0 while that is being looked up."""
+
+    @property
+    def turn(self) -> int:
+        """Which turn it is in, counted from 1; 0 before the first."""
+        return bisect_right(self.starts_s, self.at_s + 0.05)  # a recording comes in pieces of some 20 ms
 
 
 @dataclass(frozen=True)

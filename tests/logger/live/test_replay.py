@@ -1,5 +1,6 @@
 """Replay on the screen: pause, a little further, speed, the start of any turn; the numbers of ``sweep``."""
 
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -9,7 +10,7 @@ from places import RECORDINGS
 from screens import Seat, recording_seat
 
 from analysis.errors import BadInput
-from logger.live.state.replay_control import starts_of_turns
+from logger.live.state.replay_control import turns_recorded
 from logger.live.state.runtime import LiveRuntime
 
 RECORDING = RECORDINGS / "wind-pump-as-found" / "recording.mcap"
@@ -25,7 +26,7 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
     replay._source._clock = made.clock
     replay._source._wait = lambda s: None
     replay._source._looked_s = made.clock()
-    replay.starts_ns = starts_of_turns(copy)
+    replay.recorded = turns_recorded(copy)
     yield made
     made.console.runtime.worker._greeting.farewell()
 
@@ -35,7 +36,8 @@ def test_a_replay_takes_as_long_as_life(seat: Seat) -> None:
     view = seat.console.view()
     assert view.replaying is not None
     assert 2.5 < view.replaying.at_s < 3.5
-    assert "REPLAY x1" in seat.text()
+    assert "REPLAY 0:02 of 0:39" in seat.text()
+    assert seat.text().splitlines()[0].rstrip().endswith(" x1")
 
 
 def test_a_paused_replay_stands_and_steps(seat: Seat) -> None:
@@ -73,7 +75,7 @@ def test_every_turn_of_the_recording_can_be_jumped_to(seat: Seat) -> None:
     replay = seat.live_session.replay
     assert replay is not None
     assert replay.turns == 5
-    assert sorted(replay.starts_ns) == replay.starts_ns
+    assert sorted(replay.recorded.starts_ns) == list(replay.recorded.starts_ns)
 
 
 def test_a_turn_that_is_not_there_is_told(seat: Seat) -> None:
@@ -88,9 +90,39 @@ def test_a_turn_that_is_not_there_is_told(seat: Seat) -> None:
 def test_nothing_is_kept_of_what_is_done_in_a_replay(seat: Seat) -> None:
     before = Path(seat.console.runtime.source.name).read_bytes()
     seat.go(0.5)
-    seat.press("z")
-    assert "a replay: not kept" in seat.text()
+    stood = seat.console.view()
+    seat.press("z", "m", "a", "c")
+    assert "a replay: it counts as it was recorded" in seat.text()
+    view = seat.console.view()
+    assert (view.zero_mm, view.marked) == (0.0, stood.marked)
     assert Path(seat.console.runtime.source.name).read_bytes() == before
+
+
+def test_the_footer_offers_what_a_replay_does(seat: Seat) -> None:
+    seat.go(2.0)
+    text = seat.text().splitlines()
+    assert (
+        text[23].rstrip() == " SPACE pause  <- -> turn  . on  - + speed  J jump  Q end                 H help"
+    )
+    assert re.match(r"  turns  ━*1?━*●┈+2┈+3┈+4┈+5┈+$", text[22].rstrip())
+    seat.press("space")
+    replaying = seat.console.view().replaying
+    assert replaying is not None
+    assert replaying.paused
+    assert " SPACE go on " in seat.text()
+
+
+@pytest.mark.usefixtures("by_hand")
+def test_arrows_lead_to_the_turn_after_and_before(seat: Seat) -> None:
+    seat.go(0.3)
+    seat.press("space")
+    turns = []
+    for key in ("right", "right", "left"):
+        seat.press(key)
+        replaying = seat.console.view().replaying
+        assert replaying is not None
+        turns.append(replaying.turn)
+    assert turns == [2, 3, 2]
 
 
 @pytest.fixture
@@ -108,7 +140,7 @@ def test_a_jump_stands_at_the_start_of_the_turn_and_goes_on_from_there(seat: Sea
     assert replay is not None
     view = seat.console.view()
     assert view.replaying is not None
-    expected = (replay.starts_ns[2] - replay.first_ns) * 1e-9
+    expected = (replay.recorded.starts_ns[2] - replay.first_ns) * 1e-9
     assert view.replaying.at_s == pytest.approx(expected, abs=0.2)  # a piece of the recording is 20 ms
     assert view.replaying.paused
     replay._source._clock = seat.clock
@@ -129,7 +161,7 @@ def test_a_jump_back_is_possible(seat: Seat) -> None:
     replay = seat.live_session.replay
     assert replay is not None
     at_s = replay.position(seat.console.runtime.session_tap.last_heard_ns).at_s
-    assert at_s == pytest.approx((replay.starts_ns[0] - replay.first_ns) * 1e-9, abs=0.5)
+    assert at_s == pytest.approx((replay.recorded.starts_ns[0] - replay.first_ns) * 1e-9, abs=0.5)
 
 
 def to_the_end(seat: Seat) -> None:
