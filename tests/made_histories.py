@@ -51,9 +51,13 @@ def add_sweep(
     result: dict[str, Any] | None,
     *,
     mark: str | None = "m-1",
+    turns_mm: Sequence[complex] = (),
     **setup: str,
 ) -> int:
-    """Put one recording of one turn into a store, finished where it has a result; return the turn's number."""
+    """Put one recording into a store, finished where it has a result; return its last turn's number.
+
+    It has one turn, or one for each first order that is named.
+    """
     text = {"part": "flange", "stage": "as left", **setup}
     store.begin_recording(
         recording(
@@ -66,7 +70,10 @@ def add_sweep(
             setup=text,
         )
     )
-    number = store.add_turn(turn(0, recording_id, recorded=started, mark=mark))
+    number = 0
+    for k, z in enumerate(turns_mm or [0.1 - 0.1j]):
+        vector = {"highest_order": 1, "cos_mm": [z.real], "sin_mm": [z.imag]} if turns_mm else {}
+        number = store.add_turn(turn(k, recording_id, recorded=started, mark=mark, **vector))
     if result is not None:
         decision = result["decision"]
         state = decision["state"] if decision else None
@@ -82,8 +89,10 @@ BASELINE = tuple(
 """First order on twelve days, mm; invented."""
 
 
-def add_checks(store: Store, z_mm: Sequence[complex], month: int, **setup: str) -> None:
-    """Put checks of the ring into a store, one a day from the first of a month on."""
+def add_checks(
+    store: Store, z_mm: Sequence[complex], month: int, turns: Sequence[Sequence[complex]] = (), **setup: str
+) -> None:
+    """Put checks of the ring into a store, one a day from the first of a month on, each with its turns."""
     for day, z in enumerate(z_mm, 1):
         add_sweep(
             store,
@@ -91,5 +100,6 @@ def add_checks(store: Store, z_mm: Sequence[complex], month: int, **setup: str) 
             f"2026-{month:02d}-{day:02d}T08:12:00Z",
             result_of(2 * abs(z), z, limit_mm=None),
             part=RING,
+            turns_mm=turns[day - 1] if turns else (),
             **{"stage": "check standard", **setup},
         )

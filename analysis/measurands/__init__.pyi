@@ -1,4 +1,10 @@
-from .check_standard import CheckBaseline as CheckBaseline, check_baseline as check_baseline
+from .check_standard import (
+    CheckBaseline as CheckBaseline,
+    CheckRepeats as CheckRepeats,
+    check_baseline as check_baseline,
+    pooled_repeats as pooled_repeats,
+    scatter_of_repeats as scatter_of_repeats,
+)
 from .comparison import (
     ComparedSweep as ComparedSweep,
     Comparison as Comparison,

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from analysis.errors import NotDecidable
-from analysis.numerics import beta_shares
+from analysis.numerics import beta_shares, f_upper_tail
 
 ALPHA = 0.01
 """How often a check standard that is as it was would be called out."""
@@ -80,6 +80,51 @@ class CheckBaseline:
             j += 1
             weight *= noncentrality / 2.0 / j
         return 1.0 - below
+
+
+REPEATS_ALPHA = 0.05
+"""How often repeats that are as they were would be called wide; NIST/SEMATECH e-Handbook, 2.6.2, takes it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRepeats:
+    """How repeats within one check of the baseline scatter, pooled: turns of a sweep, first order, mm."""
+
+    s_mm: float
+    """Standard deviation of one component of one turn."""
+    dof: float
+    alpha: float = REPEATS_ALPHA
+
+    def limit_mm(self, dof: float) -> float:
+        """Return over what s of a later check with ``dof`` is wide: s sqrt(F(1 - alpha; dof, own dof))."""
+        low, high = 0.0, 1.0
+        while f_upper_tail(high, dof, self.dof) > self.alpha:
+            high *= 2.0
+        for _ in range(_STEPS):
+            middle = (low + high) / 2.0
+            if f_upper_tail(middle, dof, self.dof) > self.alpha:
+                low = middle
+            else:
+                high = middle
+        return self.s_mm * math.sqrt(high)
+
+
+def scatter_of_repeats(z_mm: Sequence[complex]) -> tuple[float, int] | None:
+    """Return s of one component of repeats, mm, and its degrees of freedom; None of fewer than two."""
+    if len(z_mm) < 2:
+        return None
+    mean, dof = sum(z_mm) / len(z_mm), 2 * (len(z_mm) - 1)
+    return math.sqrt(math.fsum(abs(z - mean) ** 2 for z in z_mm) / dof), dof
+
+
+def pooled_repeats(scatters: Sequence[tuple[float, float]]) -> CheckRepeats | None:
+    """Return s and degrees of freedom of several checks pooled; None where none of them has any scatter.
+
+    The root of the mean of squares by their degrees of freedom (NIST/SEMATECH e-Handbook, 2.6.2).
+    """
+    dof = math.fsum(each for _, each in scatters)
+    squares = math.fsum(each * s**2 for s, each in scatters)
+    return CheckRepeats(math.sqrt(squares / dof), dof) if squares > 0.0 else None
 
 
 def check_baseline(z_mm: Sequence[complex], days: Sequence[date]) -> CheckBaseline:

@@ -102,10 +102,15 @@ def chart_as_json(chart: CheckChart) -> dict[str, Any]:
                         "limit": baseline.limit,
                         "out": one.out,
                         "baseline": one.in_baseline,
+                        "repeats_s_mm": one.repeats_s_mm,
+                        "repeats_limit_mm": one.repeats_limit_mm,
+                        "repeats_wide": one.wide,
                     }
                     for one in chart.points
                 ],
                 "without_vector": [one.recording_id for one in chart.without_vector],
+                "repeats_s_mm": chart.repeats.s_mm if chart.repeats else None,
+                "repeats_dof": chart.repeats.dof if chart.repeats else None,
             }
         }
     )
@@ -138,9 +143,36 @@ def chart_as_text(chart: CheckChart, part: str, unit: str) -> Report:
         _check(newest, chart, part, unit),
         rows=tuple(f"{_words(one, chart)}  [{_drawn(one, chart)}]" for one in chart.points),
         sections=(
-            Section("| is the limit; # the square of the distance from the baseline's mean.", notes=notes),
+            Section("| is the limit; # the square of the distance from the baseline's mean."),
+            *_repeats(chart, unit),
+            Section("", notes=notes),
         ),
     )
+
+
+def _repeats(chart: CheckChart, unit: str) -> list[Section]:
+    """Return the panel of repeats: how the turns of each check scatter, against those of the baseline."""
+    repeats = chart.repeats
+    if repeats is None:
+        return []
+    rows = [
+        f"{one.sweep.started}  s {format_length(one.repeats_s_mm, unit)} of "
+        f"{format_length(one.repeats_limit_mm, unit)}  {'WIDE' if one.wide else 'as before':<9}  "
+        f"[{_bar(one.repeats_s_mm / one.repeats_limit_mm)}]"
+        for one in chart.points
+        if one.repeats_s_mm is not None and one.repeats_limit_mm is not None
+    ]
+    return [
+        Section(
+            "Repeats, the turns within a check: | is the limit; # their s.",
+            tuple(rows),
+            (
+                f"s of one component is {format_length(repeats.s_mm, unit)} in the baseline, with "
+                f"{repeats.dof:.0f} degrees of freedom; one check in {1.0 / repeats.alpha:.0f} is wide by "
+                "chance. It is told beside, and decides nothing.",
+            ),
+        )
+    ]
 
 
 def fixed_as_text(chart: CheckChart, part: str, unit: str) -> Report:
@@ -168,7 +200,11 @@ def _words(one: CheckPoint, chart: CheckChart) -> str:
 
 
 def _drawn(one: CheckPoint, chart: CheckChart) -> str:
-    filled = min(COLUMNS, round(AT_LIMIT * one.distance / chart.baseline.limit))
+    return _bar(one.distance / chart.baseline.limit)
+
+
+def _bar(of_limit: float) -> str:
+    filled = min(COLUMNS, round(AT_LIMIT * of_limit))
     cells = ["#"] * filled + [" "] * (COLUMNS - filled)
     cells[AT_LIMIT] = "|"
     return "".join(cells)

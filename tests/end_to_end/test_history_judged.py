@@ -1,5 +1,6 @@
 """Recordings analysed again, a check standard against its limits, and what hangs on a gauge, by command."""
 
+import cmath
 import math
 import shutil
 from pathlib import Path
@@ -152,6 +153,33 @@ def test_later_checks_do_not_move_the_limits(ring: Path, capsys: Capsys) -> None
     keys = ("n0", "mean_cos_mm", "mean_sin_mm", "s_mm")
     assert [before[key] for key in keys] == [after[key] for key in keys]
     assert [point["out"] for point in after["points"]] == [False] * 12 + [True] * 8
+
+
+def turns_of_baseline(k: int) -> list[complex]:
+    """Return three turns about the k-th day's vector, 0.0002 mm to three sides."""
+    return [BASELINE[k] + 0.0002 * cmath.exp(2j * math.pi * (k / 7 + third / 3)) for third in range(3)]
+
+
+def test_repeats_within_a_check_are_held_against_those_of_the_baseline(home: Path, capsys: Capsys) -> None:
+    with open_store(home / "store.db") as store:
+        add_checks(store, BASELINE, 1, turns=[turns_of_baseline(k) for k in range(12)])
+    assert inside(capsys, "history", RING, "--fix-baseline").status == 0
+    wide = [MEAN + off for off in (0.0009, -0.0009, 0.0006j)]
+    with open_store(home / "store.db") as store:
+        add_checks(store, [MEAN, MEAN, MEAN], 2, turns=[turns_of_baseline(0), wide, [MEAN]])
+    ran = charted(capsys)
+    chart, points = ran.result["chart"], ran.result["chart"]["points"]
+    # Three turns at a radius r about their mean: s of one component is r sqrt(3 / 4), of 4 degrees of freedom each.
+    assert (chart["repeats_dof"], chart["repeats_s_mm"]) == (48, pytest.approx(0.0002 * math.sqrt(0.75)))
+    # F(.95; 4, 48) is 2.565 in printed tables (common practice).
+    assert (points[-3]["repeats_limit_mm"] / chart["repeats_s_mm"]) ** 2 == pytest.approx(2.565, abs=5e-3)
+    assert [one["repeats_wide"] for one in points[-3:]] == [False, True, False]
+    assert (points[-1]["repeats_s_mm"], points[-1]["repeats_limit_mm"]) == (None, None)
+    # It decides nothing: size and side are as they were.
+    assert ran.status == 0
+    text = inside(capsys, "history", RING, "--chart").out
+    (said,) = [line for line in text.splitlines() if "WIDE" in line]
+    assert said.startswith("2026-02-02T08:12:00Z  s 0.0009 mm of 0.0003 mm")
 
 
 def test_a_check_without_a_mark_tells_no_side_and_is_left_out(ring: Path, capsys: Capsys) -> None:

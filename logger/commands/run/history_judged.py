@@ -20,6 +20,7 @@ from logger.reports import history_judged
 
 ALL = "all"
 OUT = 1
+EVERY_TURN = 1_000_000_000
 
 
 def again(
@@ -120,7 +121,11 @@ def _chart(opened: "store.Store", part: str, only: "store.HistoryFilter") -> "st
             f"no limits are fixed for {part!r}: measure it on 10 days and fix them with "
             f"`fullturn history {part!r} --fix-baseline`; {len(checks)} checks are stored"
         )
-    return studies.check_chart(checks, marked, standard)
+    turns: dict[str, list[complex]] = {}
+    for turn in opened.stored_turns(EVERY_TURN, part):
+        if turn.cos_mm and turn.left_out is None:
+            turns.setdefault(turn.recording_id, []).append(complex(turn.cos_mm[0], turn.sin_mm[0]))
+    return studies.check_chart(checks, marked, standard, turns)
 
 
 def _checks(

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from places import REFERENCE
 
-from analysis.measurands import CheckBaseline, check_baseline
-from analysis.numerics import f_upper_tail, t_quantile
+from analysis.measurands import CheckBaseline, check_baseline, pooled_repeats
+from analysis.numerics import t_quantile
 
 PER_CHECK = 5
 """Degrees of freedom of the repeats within a check; 25 checks."""
@@ -48,10 +48,12 @@ def test_the_limits_of_one_check_are_those_printed(
 
 
 def test_repeats_are_held_against_the_limit_printed(checks: dict[str, np.ndarray]) -> None:
-    pooled = math.sqrt(float(np.mean(checks["stddev"] ** 2)))
-    assert round(pooled, 5) == 0.06139
+    # One number a check there: s of one component with five degrees of freedom is what is handed over.
+    found = pooled_repeats([(float(s), PER_CHECK) for s in checks["stddev"]])
+    assert found is not None
+    assert (round(found.s_mm, 5), found.dof) == (0.06139, 125)
     # 2.29 is printed for F(0.95; 5, 125); .09238 is printed for the limit, which is .0928 to .0929.
-    assert f_upper_tail(2.2868, PER_CHECK, 25 * PER_CHECK) == pytest.approx(0.05, abs=1e-5)
-    limit = pooled * math.sqrt(2.2868)
+    limit = found.limit_mm(PER_CHECK)
+    assert (limit / found.s_mm) ** 2 == pytest.approx(2.2868, abs=5e-5)
     assert round(limit, 4) == 0.0928
     assert checks["occasion"][checks["stddev"] > limit].tolist() == [8, 20]
