@@ -32,6 +32,12 @@ command = click.Command(
             is_flag=True,
             help="A CSV of the columns alone; the rest goes to its name with .json after it.",
         ),
+        click.Option(
+            ["--opposed"],
+            type=click.IntRange(0, 15),
+            metavar="CHANNEL",
+            help="Readings of this channel too, a second tip: each tip has a column of its own.",
+        ),
         SEED,
         *SETUP.options,
         *OUTPUT.options,

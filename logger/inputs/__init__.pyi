@@ -1,4 +1,5 @@
 from .csv_file import typed_capture as typed_capture
+from .csv_writing import write_csv as write_csv
 from .indexed_sweep import (
     AnalysedSweep as AnalysedSweep,
     analysed as analysed,

@@ -33,7 +33,7 @@ from analysis.errors import BadInput
 from analysis.setup import parse_setup
 from analysis.units import MM_PER
 from logger.inputs.json_file import beside_csv, read_beside
-from logger.inputs.sample_table import FROM, OPTIONAL, capture_from_columns, farthest, reading_column
+from logger.inputs.sample_table import FROM, capture_from_columns, farthest, reading_column
 
 _LONGEST_READING = 24
 """A reading with as many characters is read line by line, and one with these among them."""
@@ -99,7 +99,7 @@ def _capture(path: Path, file: TextIO, override: Mapping[str, str]) -> Capture:
     header = next(csv.reader([first], delimiter=parted_by))
     names = [name.strip().lower() for name in header]
     reading = reading_column(path, names, override, setup)
-    wanted = ["angle_deg", reading.name, *(name for name in OPTIONAL if name in names)]
+    wanted = reading.wanted(names)
     table = _Table(path, names, wanted, reading.name, parted_by)
     below = file.read()
     if "#" in below:

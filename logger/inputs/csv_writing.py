@@ -1,5 +1,6 @@
 """Samples written as CSV: parted by commas, or by semicolons with a decimal comma."""
 
+from collections.abc import Callable, Mapping
 from typing import TextIO
 
 from analysis.units import MM_PER
@@ -7,6 +8,7 @@ from logger.inputs.sample_table import FROM, RESOLUTION, SampleTable
 
 _PLACES = {"mm": 7, "um": 4, "in": 9, "thou": 6}
 """Decimals that are written: a ten-thousandth of a micrometre."""
+_AS_TEXT: Mapping[str, Callable[[float], str]] = {"t_s": "{:.6f}".format, "angle_deg": "{:.9f}".format}
 
 
 def write_csv(
@@ -29,16 +31,14 @@ def write_csv(
             file.write(f"# {FROM}{key} = {value}\n")
     per = MM_PER[unit]
     columns = table.columns
-    t_s = columns.get("t_s")
-    names = ["turn", "angle_deg", f"reading_{unit}", "new"]
-    file.write(parted_by.join(names if t_s is None else ["t_s", *names]) + "\n")
-    for k in range(len(table)):
-        cells = [
-            *([] if t_s is None else [f"{t_s[k]:.6f}"]),
-            f"{columns['turn'][k]}",
-            f"{columns['angle_deg'][k]:.9f}",
-            f"{columns['reading_mm'][k] / per:.{_PLACES[unit]}f}".rstrip("0").rstrip("."),
-            f"{int(columns['new'][k])}",
-        ]
+    names = [f"{name.removesuffix('mm')}{unit}" if name.endswith("_mm") else name for name in columns]
+    file.write(parted_by.join(names) + "\n")
+
+    def reading(mm: float) -> str:
+        return f"{mm / per:.{_PLACES[unit]}f}".rstrip("0").rstrip(".")
+
+    as_text = [reading if name.endswith("_mm") else _AS_TEXT.get(name, "{:d}".format) for name in columns]
+    for row in zip(*(column.tolist() for column in columns.values()), strict=True):
+        cells = [text(value) for text, value in zip(as_text, row, strict=True)]
         line = parted_by.join(cells) if point == "." else parted_by.join(cells).replace(".", point)
         file.write(line + "\n")

@@ -10,7 +10,6 @@ import numpy as np
 from analysis.capture import Capture, Floats
 from analysis.errors import BadInput
 from logger.inputs.sample_table import (
-    OPTIONAL,
     RESOLUTION,
     ReadingColumn,
     SampleTable,
@@ -63,11 +62,7 @@ def read_json(path: Path, override: Mapping[str, str]) -> Capture:
     if not isinstance(samples, dict):
         raise BadInput(f'{path} holds no samples: expected {{"samples": {{"angle_deg": [...], ...}}}}')
     reading = reading_column(path, list(samples), override, _texts(path, "setup", read.get("setup")))
-    columns = {
-        name: _column(path, name, samples[name])
-        for name in ("angle_deg", reading.name, *OPTIONAL)
-        if name in samples
-    }
+    columns = {name: _column(path, name, samples[name]) for name in reading.wanted(samples)}
     return capture_beside(path, columns, reading, read, override)
 
 

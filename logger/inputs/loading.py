@@ -105,9 +105,8 @@ def load_opposed(
     return load_sweep(name, {**override, "channel": str(channel)}, seed=seed, fault=fault)
 
 
-def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
+def from_recording(capture: Capture, origin: SweepOrigin) -> FromRecording:
     """Return what a file exported from this sweep has to say of where it came from: link, and every check."""
-    capture = loaded.capture
     before = capture.from_recording
     try:
         found = analyse(capture).checks
@@ -120,8 +119,8 @@ def from_recording(name: str, loaded: LoadedSweep) -> FromRecording:
         return replace(before, checks=_passed_on(before.checks, checks))
     link = capture.link
     return FromRecording(
-        loaded.origin.recording_id,
-        loaded.origin.sha256,
+        origin.recording_id,
+        origin.sha256,
         None if link is None else {key: getattr(link, key) for key in LINK_COUNTS},
         checks,
     )

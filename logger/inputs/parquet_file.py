@@ -10,7 +10,7 @@ import numpy as np
 from analysis.capture import Capture
 from analysis.errors import BadInput
 from logger.inputs.json_file import beside, capture_beside
-from logger.inputs.sample_table import OPTIONAL, SampleTable, reading_column
+from logger.inputs.sample_table import SampleTable, reading_column
 
 KEY = b"fullturn"
 
@@ -36,9 +36,7 @@ def read_parquet(path: Path, override: Mapping[str, str]) -> Capture:
         kept = beside_it if isinstance(beside_it, dict) else {}
         reading = reading_column(path, table.column_names, override, kept)
         columns = {
-            name: table[name].to_numpy().astype(np.float64)
-            for name in ("angle_deg", reading.name, *OPTIONAL)
-            if name in table.column_names
+            name: table[name].to_numpy().astype(np.float64) for name in reading.wanted(table.column_names)
         }
     except (arrow.ArrowException, OSError, ValueError, TypeError) as error:
         if isinstance(error, BadInput):

@@ -4,7 +4,7 @@ Beside them an exported file has the set-up as text, the step of the gauge, and 
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -41,20 +41,47 @@ class SampleTable:
     """Words of what its recording knew, under their seal."""
 
     def __len__(self) -> int:
-        return len(self.columns["reading_mm"])
+        return len(self.columns["angle_deg"])
 
 
-def table_of(capture: Capture, recorded: FromRecording | None = None) -> SampleTable:
-    """Return the samples of a capture, its set-up and what its recording knew; text is made harmless."""
+def table_of(
+    capture: Capture, recorded: FromRecording | None = None, opposed: Capture | None = None
+) -> SampleTable:
+    """Return the samples of a capture, its set-up and what its recording knew; text is made harmless.
+
+    With the tip opposed to it each has a column of its own by its channel. Raises BadInput where the two were
+    not read at the same moments.
+    """
+    setup = {
+        key: "".join(character if character.isprintable() else " " for character in str(value))
+        for key, value in capture.setup.text.items()
+    }
+    columns = capture.columns()
+    if opposed is not None:
+        columns = _of_both(columns, capture, opposed)
+        setup["channel"] = str(capture.setup.channel)
+        if opposed.resolution_mm != capture.resolution_mm:
+            setup[f"{RESOLUTION}_{opposed.setup.channel}"] = f"{opposed.resolution_mm:.12g} mm"
     return SampleTable(
-        capture.columns(),
-        {
-            key: "".join(character if character.isprintable() else " " for character in str(value))
-            for key, value in sorted(capture.setup.text.items())
-        },
+        columns,
+        dict(sorted(setup.items())),
         capture.resolution_mm,
         recorded_words(recorded) if recorded is not None else {},
     )
+
+
+def _of_both(columns: Mapping[str, NDArray[Any]], near: Capture, far: Capture) -> dict[str, NDArray[Any]]:
+    """Return the columns with readings, and whether each is new, of two tips by their channels."""
+    if not np.array_equal(near.samples.t_s, far.samples.t_s):
+        raise BadInput(
+            f"channels {near.setup.channel} and {far.setup.channel} were not read at the same moments, which "
+            "one row of a file stands for: export each to a file of its own, with --channel"
+        )
+    there = {name: column for name, column in columns.items() if name not in ("reading_mm", "new")}
+    for tip in sorted((near, far), key=lambda one: one.setup.channel):
+        there[f"reading_{tip.setup.channel}_mm"] = tip.samples.reading_mm
+        there[f"new_{tip.setup.channel}"] = tip.samples.new
+    return there
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +94,19 @@ class ReadingColumn:
     """Channels that the file has columns of, rising; empty where its one column says none."""
     channel: int | None = None
     """The one of this column."""
+
+    @property
+    def new(self) -> str:
+        """Its column that tells whether a reading is new, where each tip has one."""
+        return "new" if self.channel is None else f"new_{self.channel}"
+
+    def wanted(self, names: Container[str]) -> list[str]:
+        """Return the columns of a file that a sweep is read from."""
+        return [
+            "angle_deg",
+            self.name,
+            *(name for name in dict.fromkeys((*OPTIONAL, self.new)) if name in names),
+        ]
 
 
 def reading_column(path: Path, names: Sequence[str], *setups: Mapping[str, str]) -> ReadingColumn:
@@ -134,14 +174,15 @@ def capture_from_columns(
         raise BadInput(f"{path} holds {n} readings: at least 3 are needed, better several hundred")
     timed = "t_s" in columns
     kept = dict(setup)
-    stated = kept.pop(RESOLUTION, "")
+    of_tips = {key: kept.pop(key) for key in list(kept) if re.fullmatch(rf"{RESOLUTION}(_\d{{1,2}})?", key)}
+    stated = of_tips.get(f"{RESOLUTION}_{reading.channel}") or of_tips.get(RESOLUTION, "")
     if reading.channel is not None:
         kept["channel"] = str(reading.channel)
     samples = Samples(
         columns["t_s"] if timed else np.arange(n, dtype=np.float64),
         np.radians(_unwrapped(columns["angle_deg"], columns.get("turn"))),
         columns[reading.name] * MM_PER[reading.unit],
-        columns["new"] != 0 if "new" in columns else np.ones(n, bool),
+        next((columns[new] != 0 for new in (reading.new, "new") if new in columns), np.ones(n, bool)),
         np.zeros(n, bool),
         np.zeros(n, np.int16),
     )

@@ -1,11 +1,15 @@
 """Readings of two tips in one file, a column each: as two recordings' channels, opposed or one by one."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from running import inside, one_line
+
+from analysis.errors import BadInput
+from logger.inputs import load_sweep, table_of, write_csv
 
 Capsys = pytest.CaptureFixture[str]
 PART_MM, WALK_MM = 0.020, 0.050
@@ -81,3 +85,38 @@ def test_what_cannot_be_told_apart_is_refused(
     ran = inside(capsys, "sweep", two, *more)
     assert ran.status == 2
     assert said in one_line(ran)
+
+
+@pytest.mark.parametrize("name", ["two.csv", "semicolons.csv", "two.json", "two.parquet"])
+def test_both_tips_of_a_recording_are_exported_and_read_back(
+    tmp_path: Path, capsys: Capsys, name: str
+) -> None:
+    bench, form = (
+        "practice:turntable/two-tips",
+        "csv-semicolons" if "semi" in name else name.partition(".")[2],
+    )
+    once, twice = tmp_path / name, tmp_path / f"again-{name}"
+    assert inside(capsys, "export", bench, "--opposed", "1", "-o", once, "--format", form).status == 0
+    assert inside(capsys, "export", once, "--opposed", "1", "-o", twice, "--format", form).status == 0
+    assert once.read_bytes() == twice.read_bytes()
+    for words in ((), ("--channel", "1"), ("--opposed", "1")):
+        # Angles of 9 decimals and readings of 7 hold the numbers to well under 0.00001 mm.
+        assert first_mm(capsys, once, *words) == pytest.approx(first_mm(capsys, bench, *words), abs=1e-6)
+    found = [inside(capsys, "thickness", each, "--json").result for each in (bench, once)]
+    keys = ("variation_mm", "thinnest_deg")
+    for key in keys:
+        assert found[1][key] == pytest.approx(found[0][key], abs=1e-4)
+
+
+def test_each_tip_keeps_its_own_step_and_what_of_it_was_held(tmp_path: Path, capsys: Capsys) -> None:
+    near, far = (load_sweep("practice:turntable/two-tips", {"channel": one}).capture for one in "01")
+    held = replace(far.samples, new=np.arange(len(far.samples)) % 3 == 0)
+    path = tmp_path / "two.csv"
+    with path.open("x") as file:
+        write_csv(table_of(near, None, replace(far, samples=held, resolution_mm=0.01)), file)
+    back = [load_sweep(str(path), {"channel": one}).capture for one in "01"]
+    assert [one.resolution_mm for one in back] == [near.resolution_mm, 0.01]
+    assert [int(one.samples.new.sum()) for one in back] == [near.samples.new.sum(), held.new.sum()]
+    later = replace(far.samples, t_s=far.samples.t_s + 0.001)
+    with pytest.raises(BadInput, match="not read at the same moments"):
+        table_of(near, None, replace(far, samples=later))

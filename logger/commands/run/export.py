@@ -11,6 +11,7 @@ from logger.inputs import (
     beside_csv,
     format_of,
     from_recording,
+    load_opposed,
     load_sweep,
     table_of,
     write_notebook,
@@ -24,6 +25,7 @@ def run(
     out: str,
     form: str | None,
     plain: bool,
+    opposed: int | None,
     seed: int,
     setup_options: SetupOptions,
     output: OutputOptions,
@@ -38,7 +40,8 @@ def run(
             raise BadInput(f"{each} exists already: nothing is overwritten; name another file")
     unit, setup = output.unit, setup_options.text()
     loaded = load_sweep(file, setup, seed=seed)
-    table = table_of(loaded.capture, from_recording(file, loaded))
+    far = None if opposed is None else load_opposed(file, setup, opposed, loaded.capture, seed=seed).capture
+    table = table_of(loaded.capture, from_recording(loaded.capture, loaded.origin), far)
     try:
         if form == "notebook":
             with path.open("x", encoding="utf-8", newline="\n") as notebook:
