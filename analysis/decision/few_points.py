@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.capture import Floats, largest_gap_deg
-from analysis.numerics import Component, Limits, UncertainNumber
+from analysis.numerics import TRIANGULAR, Component, Limits, UncertainNumber
 
 LAST_DIGIT = "last written digit"
 """The budget line of readings that were rounded when they were written down."""
@@ -24,7 +24,9 @@ def tir_of_few_places(angle_rad: Floats, reading_mm: Floats, digit_mm: float) ->
     that a plain wobble shows. Infinite where the gap is half a turn or more.
     """
     tir = float(np.ptp(reading_mm))
-    seen_part = UncertainNumber(tir, {LAST_DIGIT: Component(digit_mm / math.sqrt(6.0))}, least=0.0)
+    seen_part = UncertainNumber(
+        tir, {LAST_DIGIT: Component(digit_mm / math.sqrt(6.0), distribution=TRIANGULAR)}, least=0.0
+    )
     low, high = seen_part.one_sided()
     seen = math.cos(math.radians(largest_gap_deg(angle_rad)) / 2.0)
     upper = tir / seen + (high - tir) if seen > 1e-6 else math.inf

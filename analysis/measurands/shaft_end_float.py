@@ -10,7 +10,7 @@ from analysis.checks import CheckId, thresholds_of
 from analysis.decision import Decision, DecisionState, decide
 from analysis.errors import BadInput
 from analysis.measurands.push_pull_holds import FLOATS_WANTED, push_pull_floats
-from analysis.numerics import Component, UncertainNumber
+from analysis.numerics import TRIANGULAR, Component, UncertainNumber
 from analysis.results import CheckState
 from analysis.setup import GaugeType, Quantity
 from analysis.sweep import declared_gauge, gauge_taken_as
@@ -72,7 +72,7 @@ def end_float(capture: Capture, limit_mm: float | None = None, *, own_limit: boo
         return EndFloat(None, len(each), each, None, None)
     value = float(np.median(each))
     parts = {
-        "resolution": Component(capture.resolution_mm / math.sqrt(6.0)),
+        "resolution": Component(capture.resolution_mm / math.sqrt(6.0), distribution=TRIANGULAR),
         "cycle to cycle": Component(float(np.std(each, ddof=1)) / math.sqrt(len(each)), len(each) - 1),
     }
     known = UncertainNumber(value, parts, least=0.0)

@@ -24,7 +24,14 @@ from .quantiles import (
 )
 from .spread import robust_sd as robust_sd
 from .uncertain_number import (
+    ARCSINE as ARCSINE,
+    EXPANDED as EXPANDED,
+    NORMAL as NORMAL,
+    NORMAL_95 as NORMAL_95,
+    RECTANGULAR as RECTANGULAR,
+    TRIANGULAR as TRIANGULAR,
     Component as Component,
+    Distribution as Distribution,
     Limits as Limits,
     UncertainNumber as UncertainNumber,
     coverage_interval as coverage_interval,

@@ -21,6 +21,28 @@ _NORMAL = (1.959964, 1.644854)
 
 
 @dataclass(frozen=True, slots=True)
+class Distribution:
+    """How what is given of a source is spread, and by what it is divided to be a standard uncertainty."""
+
+    name: str
+    divisor: float
+
+
+NORMAL = Distribution("normal", 1.0)
+"""Given as a standard uncertainty: found from scatter, or stated as one (JCGM 100:2008, 4.2, 4.3.3)."""
+EXPANDED = Distribution("normal", 2.0)
+"""Given as U at k = 2 (the same, 4.3.3)."""
+NORMAL_95 = Distribution("normal", 1.96)
+"""Given as half of a 95 % interval (the same, 4.3.4)."""
+RECTANGULAR = Distribution("rectangular", math.sqrt(3.0))
+"""Given as half the width between limits (the same, 4.3.7)."""
+TRIANGULAR = Distribution("triangular", math.sqrt(6.0))
+"""Given as half the width that a difference of two equal rectangles has (the same, 4.3.9)."""
+ARCSINE = Distribution("arc sine", math.sqrt(2.0))
+"""Given as the amplitude of a sine of unknown phase (JCGM 101:2008, 6.4.6)."""
+
+
+@dataclass(frozen=True, slots=True)
 class Component:
     """One part of an uncertainty: a line of its budget."""
 
@@ -32,6 +54,20 @@ class Component:
     """By how much the truth lies above the value on this part's account, which is not taken off it."""
     one_sided: bool = False
     """True where it moves and widens only the limit on the side of ``shift``: a play only hides height."""
+    distribution: Distribution = NORMAL
+    sensitivity: float = 1.0
+    """By how much the number changes for one of what is given."""
+
+    @property
+    def given(self) -> float:
+        """What is known of the source, before divisor and sensitivity; 0 where it moves nothing."""
+        return self.u * self.distribution.divisor / abs(self.sensitivity) if self.sensitivity else 0.0
+
+    def times(self, spread: float, shift: float) -> "Component":
+        """Return it with its spread and what stands on one side each times a factor."""
+        return replace(
+            self, u=spread * self.u, shift=shift * self.shift, sensitivity=spread * self.sensitivity
+        )
 
     @property
     def upward(self) -> bool:
@@ -168,10 +204,7 @@ class UncertainNumber:
         return replace(
             self,
             value=self.value * factor,
-            parts={
-                name: replace(part, u=part.u * factor, shift=part.shift * factor)
-                for name, part in self.parts.items()
-            },
+            parts={name: part.times(factor, factor) for name, part in self.parts.items()},
             limits=limits,
             least=self.least * factor,
             furthest=self.furthest * factor,

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from analysis.numerics import Complexes, Component, UncertainNumber, exact
+from analysis.numerics import RECTANGULAR, Complexes, Component, UncertainNumber, exact
 from analysis.results import SweepResult
 from analysis.setup import Quantity
 from analysis.sweep import LAG_NOT_KNOWN
@@ -226,7 +226,12 @@ def _one_sided(moved_mm: Sequence[float]) -> list[BudgetLine]:
         (f"{BETWEEN_SWEEPS}, below", min(moved_mm)),
     ):
         if abs(most) > _NOTHING_MM:
-            part = Component(abs(most) / math.sqrt(12.0), shift=most / 2.0, one_sided=True)
+            part = Component(
+                abs(most) / math.sqrt(12.0),
+                shift=most / 2.0,
+                one_sided=True,
+                distribution=RECTANGULAR,
+            )
             lines.append(BudgetLine(name, LineOrigin.DEFAULT, part))
     return lines
 

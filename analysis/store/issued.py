@@ -27,6 +27,8 @@ class IssuedRecord:
     file: str
     sha256: str
     """Of the file as it was written."""
+    other_forms: Sequence[tuple[str, str]] = ()
+    """The same record as another kind of file: each file and its SHA-256."""
     amends: str | None = None
     """Number of the record it takes the place of."""
     reason: str | None = None
@@ -71,7 +73,8 @@ class Issued:
                     contents=[
                         {"recording_id": recording_id, "sha256": sha256}
                         for recording_id, sha256 in record.contents
-                    ],
+                    ]
+                    + [{"form": plain_text(file), "sha256": sha256} for file, sha256 in record.other_forms],
                     file=plain_text(record.file),
                     sha256=record.sha256,
                 )
@@ -88,7 +91,8 @@ class Issued:
             number=row.number,
             kind=row.kind,
             issued=row.issued,
-            contents=[(one["recording_id"], one["sha256"]) for one in row.contents],
+            contents=[(one["recording_id"], one["sha256"]) for one in row.contents if "form" not in one],
+            other_forms=[(one["form"], one["sha256"]) for one in row.contents if "form" in one],
             file=row.file,
             sha256=row.sha256,
             amends=row.amends,

@@ -20,7 +20,7 @@ from analysis.decision import (
 )
 from analysis.diagnosis import BumpKind
 from analysis.errors import BadInput
-from analysis.numerics import Component, Limits, UncertainNumber
+from analysis.numerics import RECTANGULAR, TRIANGULAR, Component, Limits, UncertainNumber
 from analysis.results import Check, CheckState, SweepSummary
 from analysis.setup import Limit, Quantity, Setup, Stage, Surface
 from analysis.sweep.fitting import FittedSweep
@@ -148,7 +148,7 @@ def _of_few_readings(f: FittedSweep, pooled: SweepSummary, quantity: Quantity) -
     if f.uncertainty is not None:
         first = f.uncertainty.first.tir_first.with_part("other lines", Component(f.other_u_mm))
     else:
-        digit = Component(f.digit_mm / math.sqrt(6.0))
+        digit = Component(f.digit_mm / math.sqrt(6.0), distribution=TRIANGULAR)
         first = UncertainNumber(pooled.tir_first.value, {LAST_DIGIT: digit}, least=0.0)
     return first.scaled(_share(quantity))
 
@@ -274,6 +274,8 @@ def _form_with_bumps(f: FittedSweep) -> UncertainNumber:
     """Return max - min of the form with every repeating bump on it: its height is a median of readings."""
     parts = {
         "noise on the bump": Component(f.local_noise_mm * math.sqrt(2.0 / max(f.search.values_on_bump, 1))),
-        "step of the gauge": Component(f.gauge_facts.resolution_mm / math.sqrt(12.0)),
+        "step of the gauge": Component(
+            f.gauge_facts.resolution_mm / math.sqrt(12.0), distribution=RECTANGULAR
+        ),
     }
     return UncertainNumber(f.search.tir_with_bumps_mm, parts, least=0.0)

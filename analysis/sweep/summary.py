@@ -7,7 +7,7 @@ import numpy as np
 
 from analysis.decision import LAST_DIGIT, tir_of_few_places
 from analysis.harmonics import HarmonicFit
-from analysis.numerics import Component, Limits, OrderVectors, UncertainNumber
+from analysis.numerics import TRIANGULAR, Component, Limits, OrderVectors, UncertainNumber
 from analysis.results import FormOf, LineResult, OrderResult, SweepSummary
 from analysis.setup import Surface
 from analysis.sweep.fitting import FittedSweep
@@ -89,7 +89,7 @@ def form_of_curve(f: FittedSweep) -> UncertainNumber:
     """Return max - min of the curve without order 1, bias taken out, with the budget of this sweep alone."""
     uncertainty = f.uncertainty
     if uncertainty is None:
-        digit = Component(f.digit_mm / math.sqrt(6.0))
+        digit = Component(f.digit_mm / math.sqrt(6.0), distribution=TRIANGULAR)
         return UncertainNumber(without_order_one(f.fit).tir_mm, {LAST_DIGIT: digit}, least=0.0)
     form, steps = uncertainty.form_by_scatter, uncertainty.resolution_half_width_mm
     if steps > 0.0 and form.limits is not None:

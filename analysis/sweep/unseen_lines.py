@@ -7,11 +7,12 @@ import numpy as np
 
 from analysis.capture import AngleSource
 from analysis.diagnosis import Hysteresis
-from analysis.numerics import Component
+from analysis.numerics import NORMAL, RECTANGULAR, Component
 from analysis.setup import GaugeType, MarkKind, Setup
 from analysis.sweep.fitting import FittedSweep
 from analysis.sweep.lateness import TAU_MAX_S
 from analysis.uncertainty import (
+    GIVEN_AS,
     LAG_OF_GAUGE,
     BudgetLine,
     GaugeDeclared,
@@ -88,6 +89,7 @@ def _lag_on_angle(f: FittedSweep) -> BudgetLine:
     part = Component(
         math.degrees(f.lag.u_turned_rad) if f.lag.known else may_deg / math.sqrt(12.0),
         one_sided=not f.lag.known,
+        distribution=NORMAL if f.lag.known else RECTANGULAR,
     )
     return BudgetLine(LAG_OF_GAUGE, _origin_of_lag(f), part, LineOn.ANGLE)
 
@@ -97,6 +99,7 @@ def declared_gauge(setup: Setup, play: Hysteresis | None = None, step_mm: float 
     found = play is not None and play.clear and play.play_mm > step_mm
     return GaugeDeclared(
         None if setup.gauge_error_mm is None else reading_u_mm(setup.gauge_error_mm, setup.error_means),
+        GIVEN_AS[setup.error_means],
         setup.gauge_hysteresis_mm,
         play.play_mm if play is not None and found else None,
         play.u_mm if play is not None and found else 0.0,

@@ -8,6 +8,7 @@ from .budget import (
 from .first_order import FirstOrderEstimate as FirstOrderEstimate
 from .form_of_points import Points as Points
 from .gauge_budget import (
+    GIVEN_AS as GIVEN_AS,
     OF_A_GAUGE as OF_A_GAUGE,
     BudgetLine as BudgetLine,
     GaugeDeclared as GaugeDeclared,

@@ -6,9 +6,8 @@ What cannot be seen in one sweep (scale, an encoder off centre) is not here and 
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 
-from analysis.numerics import Component
+from analysis.numerics import RECTANGULAR, Component
 
 SETTING_OF_GAUGE_DEG = 3.0
 """How well a person sets a gauge's angle by eye (common practice, no source)."""
@@ -37,18 +36,30 @@ def other_lines(
     within a turn bend the curve sideways, which leaves max - min alone; put together, turns bent differently
     lose A u^2 of it (second order of A cos(phi + u)).
     """
-    lines = {"resolution": Component(resolution_mm / math.sqrt(12.0 * max(values, 1)))}
+    # A value lies within half a step of its reading; of so many the mean is n^-1/2 as far off.
+    many = max(values, 1)
+    lines = {
+        "resolution": Component(
+            resolution_mm / math.sqrt(12.0 * many),
+            distribution=RECTANGULAR,
+            sensitivity=1.0 / math.sqrt(many),
+        )
+    }
     if closure_mm is not None:
-        lines["closure"] = Component(abs(closure_mm) / (2.0 * math.sqrt(3.0)))
+        lines["closure"] = Component(abs(closure_mm) / (2.0 * math.sqrt(3.0)), distribution=RECTANGULAR)
     set_to, off = math.radians(abs(gauge_angle_deg)), math.radians(SETTING_OF_GAUGE_DEG)
     change = max(
         abs(math.cos(set_to) - math.cos(set_to + off)), abs(math.cos(set_to) - math.cos(set_to - off))
     )
-    lines[SET_BY_EYE] = Component(tir_mm / math.cos(set_to) * change / math.sqrt(3.0))
+    lines[SET_BY_EYE] = Component(
+        tir_mm / math.cos(set_to) * change / math.sqrt(3.0), distribution=RECTANGULAR
+    )
     if values_per_turn < FEW_VALUES:
         # A reading taken over 1 / N of the turn shows sinc(pi / N) of order 1, if the gauge averages at all.
         lost = 1.0 - math.sin(math.pi / values_per_turn) / (math.pi / values_per_turn)
-        lines["averaging within a reading"] = Component(tir_mm * lost / math.sqrt(3.0))
+        lines["averaging within a reading"] = Component(
+            tir_mm * lost / math.sqrt(3.0), distribution=RECTANGULAR
+        )
     if u_angle_rad > 0.0:
         lines["angle"] = Component(tir_mm / 2.0 * u_angle_rad**2)
     return lines
@@ -56,10 +67,7 @@ def other_lines(
 
 def lines_of_form(lines: Mapping[str, Component], share: float) -> dict[str, Component]:
     """Return the lines as a form has them that is this share of the TIR: some go with the height."""
-    return {
-        name: replace(line, u=share * line.u) if name in _WITH_HEIGHT else line
-        for name, line in lines.items()
-    }
+    return {name: line.times(share, 1.0) if name in _WITH_HEIGHT else line for name, line in lines.items()}
 
 
 def together_mm(lines: Mapping[str, Component]) -> float:

@@ -9,7 +9,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from analysis.numerics import Component, UncertainNumber
+from analysis.numerics import (
+    EXPANDED,
+    NORMAL,
+    RECTANGULAR,
+    Component,
+    Distribution,
+    UncertainNumber,
+)
 
 
 class LineOrigin(StrEnum):
@@ -40,8 +47,7 @@ class BudgetLine:
 
     def times(self, spread: float, shift: float) -> "BudgetLine":
         """Return the line with its spread and what stands on one side each times a factor."""
-        part = replace(self.part, u=spread * self.part.u, shift=shift * self.part.shift)
-        return replace(self, part=part)
+        return replace(self, part=self.part.times(spread, shift))
 
 
 def with_lines(number: UncertainNumber, lines: Iterable[BudgetLine], share: float = 1.0) -> UncertainNumber:
@@ -61,6 +67,8 @@ class GaugeDeclared:
 
     error_u_mm: float | None = None
     """Standard uncertainty of one reading by the certificate."""
+    error_distribution: Distribution = NORMAL
+    """As the certificate gives it, from ``GIVEN_AS``."""
     hysteresis_mm: float | None = None
     play_found_mm: float | None = None
     """Found on ground that was passed twice."""
@@ -92,12 +100,16 @@ def default_hysteresis_mm(step_mm: float) -> float:
     return _HYSTERESIS_MM[step_mm >= COARSE_STEP_MM]
 
 
+GIVEN_AS = {"limits": RECTANGULAR, "U95": EXPANDED, "u": NORMAL}
+"""What a certificate's figure is, by the word for it."""
+
+
 def reading_u_mm(error_mm: float, means: str) -> float:
     """Return u of one reading from a certificate's figure: ``limits`` of error, ``U95`` or ``u``.
 
     A TIR is the difference of two readings, so that sqrt 2 comes on top (JCGM 100:2008, 4.3.7 and 5.1.2).
     """
-    return error_mm / {"limits": math.sqrt(3.0), "U95": 2.0, "u": 1.0}[means]
+    return error_mm / GIVEN_AS[means].divisor
 
 
 def gauge_error(declared: GaugeDeclared, step_mm: float) -> BudgetLine:
@@ -106,10 +118,11 @@ def gauge_error(declared: GaugeDeclared, step_mm: float) -> BudgetLine:
     Without a certificate the standard's band over a tenth of a revolution is taken as rectangular.
     """
     if declared.error_u_mm is not None:
-        part, origin = Component(math.sqrt(2.0) * declared.error_u_mm), LineOrigin.CERTIFICATE
-    else:
-        part, origin = Component(default_error_mm(step_mm) / math.sqrt(3.0)), LineOrigin.DEFAULT
-    return BudgetLine(ERROR, origin, part)
+        two = math.sqrt(2.0)
+        part = Component(two * declared.error_u_mm, distribution=declared.error_distribution, sensitivity=two)
+        return BudgetLine(ERROR, LineOrigin.CERTIFICATE, part)
+    part = Component(default_error_mm(step_mm) / math.sqrt(3.0), distribution=RECTANGULAR)
+    return BudgetLine(ERROR, LineOrigin.DEFAULT, part)
 
 
 def hysteresis(declared: GaugeDeclared, step_mm: float) -> BudgetLine:
@@ -124,7 +137,8 @@ def hysteresis(declared: GaugeDeclared, step_mm: float) -> BudgetLine:
     given = declared.hysteresis_mm
     h = default_hysteresis_mm(step_mm) if given is None else given
     origin = LineOrigin.DEFAULT if given is None else LineOrigin.SET_UP
-    return BudgetLine(HYSTERESIS, origin, Component(h / math.sqrt(12.0), shift=h / 2.0, one_sided=True))
+    part = Component(h / math.sqrt(12.0), shift=h / 2.0, one_sided=True, distribution=RECTANGULAR)
+    return BudgetLine(HYSTERESIS, origin, part)
 
 
 def set_by_eye(tir_mm: float, gauge_angle_deg: float, *, lever: bool) -> BudgetLine:
@@ -137,8 +151,13 @@ def set_by_eye(tir_mm: float, gauge_angle_deg: float, *, lever: bool) -> BudgetL
     set_to = math.radians(abs(gauge_angle_deg) or (LEVER_DEG if lever else 0.0))
     if set_to == 0.0:
         over = tir_mm * (1.0 - math.cos(off))
-        part = Component(over / math.sqrt(12.0), shift=-over / 2.0, one_sided=True)
+        part = Component(
+            over / math.sqrt(12.0),
+            shift=-over / 2.0,
+            one_sided=True,
+            distribution=RECTANGULAR,
+        )
     else:
         change = max(abs(math.cos(set_to) - math.cos(set_to + sign * off)) for sign in (1.0, -1.0))
-        part = Component(tir_mm / math.cos(set_to) * change / math.sqrt(3.0))
+        part = Component(tir_mm / math.cos(set_to) * change / math.sqrt(3.0), distribution=RECTANGULAR)
     return BudgetLine(BY_EYE, LineOrigin.DEFAULT, part)

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from analysis.errors import NotDecidable
 from analysis.harmonics import BelievedLines, FitPlan, HarmonicFit, SweepSums, harmonic_rows
 from analysis.numerics import (
+    NORMAL_95,
     Component,
     Limits,
     UncertainNumber,
@@ -200,7 +201,7 @@ def tir_interval(
     scatter_part = {"turn to turn" if plan.turns > 1 else "one turn by itself": random_part(random, dof)}
     parts = dict(scatter_part)
     if steps > 0:
-        parts["resolution limits this"] = Component(steps / 1.96)
+        parts["resolution limits this"] = Component(steps / 1.96, distribution=NORMAL_95)
     u_amplitude, u_phase = polar_uncertainties(fit, covariance)
     first_dof = float(min(scatter.dof[0], fit.dof))
     return SweepUncertainty(

@@ -6,7 +6,7 @@ Sizes without a source are common practice; every line says that it was taken by
 import math
 from collections.abc import Sequence
 
-from analysis.numerics import Component
+from analysis.numerics import ARCSINE, RECTANGULAR, Component
 from analysis.uncertainty.gauge_budget import HYSTERESIS, BudgetLine, LineOn, LineOrigin
 
 ENCODER_OFF_CENTRE = 0.05 / 15.0
@@ -33,7 +33,7 @@ def averaging(amplitudes_mm: Sequence[float], rad_per_s: float, latest_s: float)
     for n, amplitude in enumerate(amplitudes_mm[:_AVERAGED_ORDERS], 1):
         turned = min(n * abs(rad_per_s) * latest_s, math.pi)
         lost += 2.0 * amplitude * (1.0 - math.sin(turned) / turned if turned > 0.0 else 0.0)
-    part = Component(lost / math.sqrt(3.0), one_sided=True)
+    part = Component(lost / math.sqrt(3.0), one_sided=True, distribution=RECTANGULAR)
     return BudgetLine("averaging of the gauge", LineOrigin.DEFAULT, part)
 
 
@@ -45,7 +45,7 @@ def encoder_off_centre(first_mm: float, second_mm: float) -> list[BudgetLine]:
     """
     off = ENCODER_OFF_CENTRE
     bent = Component(2.0 * second_mm * off + first_mm * off**2)
-    turned = Component(math.degrees(off) / math.sqrt(2.0))
+    turned = Component(math.degrees(off) / math.sqrt(2.0), distribution=ARCSINE)
     return [
         BudgetLine("encoder off centre", LineOrigin.DEFAULT, bent),
         BudgetLine("encoder off centre", LineOrigin.DEFAULT, turned, LineOn.ANGLE),
@@ -54,9 +54,8 @@ def encoder_off_centre(first_mm: float, second_mm: float) -> list[BudgetLine]:
 
 def mark_by_eye() -> BudgetLine:
     """Return what a mark touched by eye, within two degrees, does to every angle."""
-    return BudgetLine(
-        "mark touched by eye", LineOrigin.DEFAULT, Component(MARK_BY_EYE_DEG / math.sqrt(3.0)), LineOn.ANGLE
-    )
+    part = Component(MARK_BY_EYE_DEG / math.sqrt(3.0), distribution=RECTANGULAR)
+    return BudgetLine("mark touched by eye", LineOrigin.DEFAULT, part, LineOn.ANGLE)
 
 
 def play_on_angle(first_mm: float, play_mm: float, origin: LineOrigin) -> BudgetLine | None:
@@ -68,7 +67,8 @@ def play_on_angle(first_mm: float, play_mm: float, origin: LineOrigin) -> Budget
         return None
     share = min(play_mm / first_mm, 1.0)
     turned = math.degrees(2.0 * share / math.pi * (1.0 - share / 2.0))
-    return BudgetLine(HYSTERESIS, origin, Component(turned / math.sqrt(12.0)), LineOn.ANGLE)
+    part = Component(turned / math.sqrt(12.0), distribution=RECTANGULAR)
+    return BudgetLine(HYSTERESIS, origin, part, LineOn.ANGLE)
 
 
 def stand_warms(bend_mm_per_turn: float | None) -> BudgetLine:
@@ -78,7 +78,7 @@ def stand_warms(bend_mm_per_turn: float | None) -> BudgetLine:
     150 mm of steel is taken to warm by a tenth of a degree.
     """
     if bend_mm_per_turn is not None:
-        part = Component(abs(bend_mm_per_turn) / math.sqrt(3.0))
+        part = Component(abs(bend_mm_per_turn) / math.sqrt(3.0), distribution=RECTANGULAR)
         return BudgetLine("drift that bends", LineOrigin.SWEEP, part)
     return BudgetLine("stand warming", LineOrigin.DEFAULT, Component(STAND_MM * STEEL_PER_K * WARMED_K))
 

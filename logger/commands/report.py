@@ -16,7 +16,13 @@ command = click.Command(
     callback=Runs("logger.commands.run.report:run", SWEEPS, PAGE, OUTPUT),
     params=[
         click.Argument(["names"], type=SWEEP_NAME, nargs=-1, metavar="[NAME]..."),
-        click.Option(["-o", "--out"], required=True, metavar="FILE", help="Page to write: .html or .pdf."),
+        click.Option(
+            ["-o", "--out"],
+            required=True,
+            multiple=True,
+            metavar="FILE",
+            help="Page to write: .html or .pdf; both are one record. With --lab a .csv too: the readings.",
+        ),
         click.Option(
             ["--batch"], is_flag=True, help="Many parts: a summary and a table (.html, .pdf or .csv)."
         ),

@@ -9,11 +9,18 @@ from .making import (
     made_batch as made_batch,
     made_labels as made_labels,
     made_page as made_page,
+    made_pages as made_pages,
     made_sheet as made_sheet,
+    write_all as write_all,
     write_whole as write_whole,
 )
 from .paper import PAPERS as PAPERS, Paper as Paper
 from .part_on_page import MeasuredPart as MeasuredPart, StepDone as StepDone, measured_part as measured_part
+from .readings_file import (
+    ReadingsFile as ReadingsFile,
+    readings_files as readings_files,
+    readings_paths as readings_paths,
+)
 from .register import Registered as Registered, registered as registered
 from .requested import (
     PageRequest as PageRequest,

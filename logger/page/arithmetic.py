@@ -18,6 +18,8 @@ from logger.page.figures import Seen
 from logger.page.numbers_table import TextTable, in_words, whole_number
 from logger.page.paragraphs import rule_sentences
 from logger.page.part_on_page import MeasuredPart
+from logger.page.readings_file import ReadingsFile
+from logger.page.residual_figure import residual_figure
 from logger.page.shown import known, no_bare_zero, shown
 from logger.program_version import PROGRAM_VERSION
 from logger.reports.budget import EVEN
@@ -29,8 +31,11 @@ KNOWN_FROM = {LineOrigin.CERTIFICATE: "gauge's certificate"}
 LIBRARIES = ("numpy", "scipy")
 
 
-def chapters(part: MeasuredPart, unit: str) -> list[Chapter]:
-    """Return the chapters of the annex, each sweep by itself, lengths in mm to six digits."""
+def chapters(part: MeasuredPart, unit: str, files: Sequence[ReadingsFile] = ()) -> list[Chapter]:
+    """Return the chapters of the annex, each sweep by itself, lengths in mm to six digits.
+
+    ``files``: the readings as they are written beside the record.
+    """
     found: list[Chapter] = []
     for title, one, seen in zip(part.titles, part.sweeps, part.seen(), strict=True):
         found += [
@@ -42,8 +47,9 @@ def chapters(part: MeasuredPart, unit: str) -> list[Chapter]:
             Chapter(f"{title}: decision", tuple(rule_sentences(one.result, unit))),
             _checks(title, one.result),
             *_left_over(title, seen),
+            *_in_time(title, one),
         ]
-    return [*found, _again(part)]
+    return [*found, *_readings(files), _again(part)]
 
 
 def _mm(value: float) -> str:
@@ -127,6 +133,10 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
         (
             name,
             origins.get(name, "sweep"),
+            _mm(part.given),
+            part.distribution.name,
+            f"{part.distribution.divisor:.3f}",
+            f"{part.sensitivity:.4g}",
             _mm(part.u),
             f"{part.dof:.0f}" if math.isfinite(part.dof) else "infinite",
             f"{100.0 * part.u**2 / squares:.1f}",
@@ -134,7 +144,18 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
         )
         for name, part in number.parts.items()
     )
-    head = ("source", "known from", "u mm", "degrees of freedom", "share %", "moves one side by mm")
+    head = (
+        "source",
+        "known from",
+        "given mm",
+        "distribution",
+        "divisor",
+        "sensitivity",
+        "u mm",
+        "degrees of freedom",
+        "share %",
+        "moves one side by mm",
+    )
     freedom = f"{number.dof:.0f}" if number.dof < _MANY else f"over {_MANY}"
     low, high = number.interval()
     return Chapter(
@@ -142,10 +163,10 @@ def _budget(title: str, result: SweepResult, unit: str) -> Chapter:
         (
             f"{quantity}: {in_words(number, unit)}; ends at 95 % {_mm(low)} and {_mm(high)} mm.",
             f"Combined standard uncertainty {_mm(number.u)} mm, {freedom} effective degrees of freedom "
-            "(Welch and Satterthwaite). Each line is already on the quantity: its sensitivity is 1.",
+            "(Welch and Satterthwaite). u = given / divisor x sensitivity (JCGM 100:2008, 4.3, 5.1.3).",
             _coverage(number),
         ),
-        TextTable(head, rows),
+        TextTable(head, rows, (38.0, 20.0, 16.0, 20.0, 13.0, 17.0, 16.0, 17.0, 12.0, 17.0)),
     )
 
 
@@ -183,6 +204,22 @@ def _left_over(title: str, seen: Seen) -> Iterable[Chapter]:
             )
     head = ("deg", "lowest reading less curve mm", "highest reading less curve mm")
     yield Chapter(f"{title}: what the curve leaves", table=TextTable(head, tuple(rows)))
+
+
+def _readings(files: Sequence[ReadingsFile]) -> Iterable[Chapter]:
+    if files:
+        rows = tuple((one.title, shown(one.path.name), str(one.readings), one.sha256) for one in files)
+        head = ("readings", "file beside this record", "number", "sha256")
+        table = TextTable(head, rows, (24.0, 60.0, 16.0, 86.0))
+        yield Chapter("Annex: the readings", table=table)
+
+
+def _in_time(title: str, one: AnalysedSweep) -> Iterable[Chapter]:
+    """Yield what readings lie from the curve, in the order they were taken."""
+    if one.result.few_places or not one.capture.timed:
+        return
+    said = "Lowest to highest reading less curve at each moment, drift taken off."
+    yield Chapter(f"{title}: residuals in time", (said,), drawings=(residual_figure(title, one),))
 
 
 def _again(part: MeasuredPart) -> Chapter:

@@ -64,6 +64,7 @@ def html_page(page: Content, paper: Paper, *, grey: bool) -> str:
             ink={"text": inks[Ink.TEXT], "dim": inks[Ink.DIM], "invented": INVENTED_TONE[grey]},
             # Made here with every text in it escaped.
             drawings=[Markup(svg(drawing, inks)) for drawing in page.drawings],
+            svg_of=lambda drawing: Markup(svg(drawing, inks)),
             table_of=_table,
         )
     )

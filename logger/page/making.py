@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
@@ -24,6 +25,7 @@ from logger.page.html_page import html_chapters, html_drawings, html_page
 from logger.page.issue import Issue, number_of
 from logger.page.paper import PAPERS, Paper
 from logger.page.part_on_page import MeasuredPart
+from logger.page.readings_file import ReadingsFile
 
 KINDS = (".html", ".pdf")
 OWN_ERROR = "gauge's own error"
@@ -86,13 +88,24 @@ def check_laboratory(part: MeasuredPart, issue: Issue) -> None:
         raise BadInput(f"--lab needs {'; '.join(dict.fromkeys(missing))}; enter it, or leave --lab out")
 
 
-def made_page(part: MeasuredPart, issue: Issue, style: Style, kind: str) -> Made:
+def made_page(
+    part: MeasuredPart, issue: Issue, style: Style, kind: str, files: Sequence[ReadingsFile] = ()
+) -> Made:
     """Return the page as this kind of file; the same part and issue give the same bytes.
 
-    Raises BadInput where what makes PDF is not installed.
+    ``files`` of readings are named on a laboratory's record. Raises BadInput where what makes PDF is not
+    installed.
     """
-    page = content_of(part, issue, style.unit, chapters(part, style.unit) if style.lab else ())
-    return as_file(page, style, kind)
+    (made,) = made_pages(part, issue, style, (kind,), files)
+    return made
+
+
+def made_pages(
+    part: MeasuredPart, issue: Issue, style: Style, kinds: Sequence[str], files: Sequence[ReadingsFile] = ()
+) -> list[Made]:
+    """Return one and the same page as every one of these kinds of file; see ``made_page``."""
+    page = content_of(part, issue, style.unit, chapters(part, style.unit, files) if style.lab else ())
+    return [as_file(page, style, kind) for kind in kinds]
 
 
 def as_file(page: Content, style: Style, kind: str) -> Made:
@@ -152,6 +165,19 @@ def pdf_maker(module: str) -> Any:
             "a file of PDF needs fullturn[page]: install it with pip install 'fullturn[page]', or name a "
             "file that ends in .html and print it from a browser"
         ) from error
+
+
+def write_all(files: Mapping[Path, bytes]) -> None:
+    """Write files that are all there or none. Raises BadInput where one cannot be written."""
+    written: list[Path] = []
+    try:
+        for path, data in files.items():
+            write_whole(path, data)
+            written.append(path)
+    except BadInput:
+        for path in written:
+            path.unlink(missing_ok=True)
+        raise
 
 
 def write_whole(path: Path, data: bytes) -> None:

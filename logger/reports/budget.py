@@ -63,6 +63,7 @@ def parts_as_json(parts: Mapping[str, Component]) -> list[dict[str, Any]]:
             "on": LineOn.TIR,
             "one_sided": part.one_sided,
             "shift_mm": part.shift,
+            **_divided(part),
         }
         for name, part in parts.items()
     ]
@@ -84,9 +85,19 @@ def lines_as_json(lines: Sequence[BudgetLine]) -> list[dict[str, Any]]:
             "on": line.on,
             "one_sided": line.part.one_sided,
             "shift_mm": line.part.shift if line.on is LineOn.TIR else None,
+            **_divided(line.part),
         }
         for line in lines
     ]
+
+
+def _divided(part: Component) -> dict[str, Any]:
+    """Return how what is given of a source becomes its standard uncertainty."""
+    return {
+        "distribution": part.distribution.name,
+        "divisor": part.distribution.divisor,
+        "sensitivity": part.sensitivity,
+    }
 
 
 def budget_sentence(result: SweepResult, unit: str) -> str:

@@ -1,6 +1,6 @@
 """One part on a page: its sweeps found, the page made and written, and what it is said in one object."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
@@ -20,7 +20,7 @@ from logger.settings import Settings, laboratory_settings
 
 def run(
     names: tuple[str, ...],
-    out: str,
+    out: tuple[str, ...],
     batch: bool,
     labels: str | None,
     label_grid: str,
@@ -41,16 +41,18 @@ def run(
     output: OutputOptions,
 ) -> int:
     """Write the page; the exit status is that of the part as it is left."""
-    path, settings = Path(out), output.settings()
+    paths, settings = [Path(one) for one in out], output.settings()
     if batch:
+        if len(paths) > 1:
+            raise BadInput("--batch writes one file: give one -o")
         if before or after or lab:
             raise BadInput("--batch goes with files, folders or --job: leave --before, --after and --lab out")
         return _batch(
-            names, path, labels, label_grid, sampling, job_number, sweep_options, page_options, output
+            names, paths[0], labels, label_grid, sampling, job_number, sweep_options, page_options, output
         )
     if labels or sampling:
         raise BadInput("--labels and --sampling go with --batch: add it, or leave them out")
-    page.check_file(path)
+    forms, readings = _asked_files(paths, lab)
     if bool(amends) != bool(reason):
         raise BadInput("--amends NUMBER and --reason TEXT go together: say what is replaced, and why")
     entered = laboratory_settings(settings.config_folder)
@@ -76,32 +78,58 @@ def run(
         if lab:
             page.check_laboratory(part, issue)
         style = page.Style(page_options.sheet_of_paper, page_options.grey, settings.units.value, lab)
-        made = page.made_page(part, issue, style, path.suffix.lower())
+        files = page.readings_files(part, readings) if readings else []
+        for one in files:
+            page.check_file(one.path, (".csv",))
+        kinds = [form.suffix.lower() for form in forms]
+        every = page.made_pages(part, issue, style, kinds, files)
+        made, written = every[0], dict(zip(forms, every, strict=True))
+        whole = {one.path: one.data for one in files} | {form: one.data for form, one in written.items()}
         if opened is not None and issue.number:
-            opened.issued.add(
-                _record(made, part, issue, path, lab), lambda: page.write_whole(path, made.data)
-            )
+            opened.issued.add(_record(written, part, issue, lab), lambda: page.write_all(whole))
         else:
-            page.write_whole(path, made.data)
+            page.write_all(whole)
     if output.as_json:
         print_json(
             {
-                "file": out,
+                "file": out[paths.index(forms[0])],
                 "number": made.content.number,
                 "sha256": made.sha256,
                 "pages": made.pages,
                 "state": part.state,
                 "not_recorded": made.content.not_recorded,
+                "files": [
+                    *({"file": str(form), "sha256": one.sha256} for form, one in written.items()),
+                    *({"file": str(one.path), "sha256": one.sha256} for one in files),
+                ],
             }
         )
     else:
-        click.echo("\n".join([*(line.text for line in made.content.answers), f"Report: {out}"]))
+        lines = [line.text for line in made.content.answers]
+        lines += [f"Report: {form}" for form in forms] + [f"Readings: {one.path}" for one in files]
+        click.echo("\n".join(lines))
     return status_of(part.state)
 
 
+def _asked_files(paths: Sequence[Path], lab: bool) -> tuple[list[Path], Path | None]:
+    """Return the page's files and that of the readings, none of which is there yet."""
+    tables = [path for path in paths if path.suffix.lower() == ".csv"]
+    forms = [path for path in paths if path not in tables]
+    if tables and not lab:
+        raise BadInput(f"{tables[0]}: readings go with --lab; add it, or write them with `fullturn export`")
+    if len(tables) > 1 or len({path.absolute() for path in paths}) < len(paths):
+        raise BadInput("found -o twice for one file: name each file once, and one .csv at most")
+    if not forms:
+        raise BadInput(f"{tables[0]} is the annex of a page: name a page too, with -o NAME.html or .pdf")
+    for form in forms:
+        page.check_file(form)
+    return forms, tables[0] if tables else None
+
+
 def _record(
-    made: page.Made, part: page.MeasuredPart, issue: page.Issue, path: Path, lab: bool
+    written: "Mapping[Path, page.Made]", part: page.MeasuredPart, issue: page.Issue, lab: bool
 ) -> "store.IssuedRecord":
+    (path, made), *others = written.items()
     return store.IssuedRecord(
         number=issue.number,
         kind="lab" if lab else "page",
@@ -109,6 +137,7 @@ def _record(
         contents=[(one.origin.recording_id or "", one.origin.sha256 or "") for one in part.sweeps],
         file=str(path.resolve()),
         sha256=made.sha256,
+        other_forms=[(str(other.resolve()), one.sha256) for other, one in others],
         amends=issue.amends or None,
         reason=issue.reason or None,
     )

@@ -5,6 +5,7 @@ import math
 import pytest
 
 from analysis.uncertainty.gauge_budget import (
+    GIVEN_AS,
     BudgetLine,
     GaugeDeclared,
     LineOn,
@@ -80,3 +81,20 @@ def test_a_tip_at_an_angle_is_out_by_the_change_of_its_cosine(lever: bool, angle
     line = set_by_eye(TIR, angle_deg, lever=lever)
     assert line.part.u == pytest.approx(TIR * change / math.sqrt(3.0), rel=1e-12)
     assert not line.part.one_sided
+
+
+@pytest.mark.parametrize(
+    ("means", "given", "distribution", "divisor"),
+    [("limits", 0.003, "rectangular", 3**0.5), ("U95", 0.003, "normal", 2.0), ("u", 0.003, "normal", 1.0)],
+)
+def test_what_a_certificate_gives_stands_in_the_line_as_it_was_given(
+    means: str, given: float, distribution: str, divisor: float
+) -> None:
+    declared = GaugeDeclared(reading_u_mm(given, means), error_distribution=GIVEN_AS[means])
+    part = gauge_error(declared, 0.01).part
+    assert (part.distribution.name, part.distribution.divisor) == (distribution, divisor)
+    assert part.given == pytest.approx(given, rel=1e-12)
+    # A TIR is the difference of two readings (JCGM 100:2008, 5.1.2); an eccentricity is half of it.
+    assert part.sensitivity == pytest.approx(2**0.5)
+    assert part.times(0.5, 0.5).given == pytest.approx(given, rel=1e-12)
+    assert part.times(0.5, 0.5).u == pytest.approx(given / divisor / 2**0.5, rel=1e-12)

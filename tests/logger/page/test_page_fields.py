@@ -80,11 +80,12 @@ def test_the_arithmetic_is_unfolded(text: str) -> None:
         "budget of the uncertainty",
         "every check",
         "what the curve leaves",
+        "u = given / divisor x sensitivity",
         "How to repeat it",
     ):
         assert heading in text
     # The gauge's own error by its certificate: E sqrt(2/3) of limits +-0.003 mm (JCGM 100:2008, 4.3.7).
-    assert "gauge's own error gauge's certificate 0.002449" in text
+    assert "gauge's own error gauge's certificate 0.003000 rectangular 1.732 1.414 0.002449" in text
 
 
 def test_what_a_recording_carries_of_the_registers_stands_there(tmp_path: Path) -> None:

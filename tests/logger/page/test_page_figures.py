@@ -8,10 +8,11 @@ import pytest
 from pages_made import practice_part, sweep, written_part
 from written_sweeps import write_csv
 
-from analysis.sweep import readings_by_degree
+from analysis.sweep import readings_by_degree, residuals_in_time
 from logger.page.drawing import Ink, Path, Words
 from logger.page.figures import _BARS, _LEFT, _TALL, _WIDE, figure, scale_of
 from logger.page.part_on_page import measured_part
+from logger.page.residual_figure import residual_figure
 
 
 def areas(shapes: tuple[object, ...], ink: Ink) -> list[Path]:
@@ -93,3 +94,27 @@ def test_the_band_holds_every_reading_of_its_degree(tmp_path: File) -> None:
     assert low[there] == pytest.approx(expected, abs=2e-6)  # six decimals are written, three of the angle
     assert high[there] == pytest.approx(expected, abs=2e-6)
     assert all(first <= second for first, second in pairwise(sorted(high[there] - low[there])))
+
+
+def test_residuals_stand_where_they_were_taken() -> None:
+    sweep = practice_part(before=False).after
+    t_s, off_mm = residuals_in_time(sweep.capture, sweep.result)
+    assert (t_s[0], bool(np.all(np.diff(t_s) >= 0.0))) == (0.0, True)
+    # What is left about a curve by least squares has no mean, and spreads as the noise of its fit.
+    assert abs(float(off_mm.mean())) < 2e-5
+    assert float(off_mm.std()) == pytest.approx(sweep.result.pooled.noise_mm, rel=0.3)
+    columns = [
+        each
+        for each in residual_figure("This sweep", sweep).shapes
+        if isinstance(each, Path) and each.line is Ink.CURVE
+    ]
+    assert len(columns) > 100
+    # The deepest reading is drawn at its own height of the scale that is printed, 1, 2 or 5 of a power of ten.
+    middle, half = 2.0 + 19.0 / 2.0, 19.0 / 2.0
+    deepest = max(abs(y - middle) for each in columns for _, y in each.points) - 0.15
+    (printed,) = (
+        float(each.text.removesuffix(" mm"))
+        for each in residual_figure("This sweep", sweep).shapes
+        if isinstance(each, Words) and each.text.startswith("+")
+    )
+    assert deepest * printed / half == pytest.approx(float(np.abs(off_mm).max()), rel=1e-6)
