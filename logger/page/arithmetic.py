@@ -185,7 +185,10 @@ def _checks(title: str, result: SweepResult) -> Chapter:
     rows = tuple(
         (check.name, str(check.state), shown(no_bare_zero(check.text), 300)) for check in result.checks
     )
-    return Chapter(f"{title}: every check", table=TextTable(("check", "state", "what was seen"), rows))
+    return Chapter(
+        f"{title}: every check",
+        table=TextTable(("check", "state", "what was seen"), rows, (34.0, 18.0, 134.0)),
+    )
 
 
 def _left_over(title: str, seen: Seen) -> Iterable[Chapter]:

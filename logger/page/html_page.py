@@ -125,6 +125,4 @@ def _table(table: TextTable) -> Markup:
         return Markup("<table>\n<tr>{}</tr>\n{}</table>").format(head, rows)
     # As on paper: a column that may be broken anywhere is else made too narrow for a word.
     columns = Markup("").join(Markup('<col style="width: {}mm">').format(f"{mm:g}") for mm in table.widths_mm)
-    return Markup('<table style="table-layout: fixed">\n{}<tr>{}</tr>\n{}</table>').format(
-        columns, head, rows
-    )
+    return Markup('<table class="fixed">\n{}<tr>{}</tr>\n{}</table>').format(columns, head, rows)

@@ -5,6 +5,7 @@ The only importer of reportlab.
 """
 
 import io
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -20,6 +21,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     PageBreak,
@@ -41,6 +43,8 @@ PLAIN, BOLD = "DejaVuSansCondensed", "DejaVuSansCondensed-Bold"
 MARGIN_MM, _FOOT_MM = 12.0, 11.0
 _NO_CHARACTER = "□"
 _LEADING = 1.22
+_HEADED_MM = 22.0
+"""A heading, a sentence, and the head and first rows of a table."""
 
 
 @lru_cache(maxsize=1)
@@ -207,6 +211,9 @@ class Sheets:
         for chapter in chapters:
             if chapter.new_sheet:
                 story.append(PageBreak())
+            # A heading stands on the sheet of what it heads.
+            needed = _HEADED_MM + math.fsum(drawing.height for drawing in chapter.drawings)
+            story.append(CondPageBreak(min(needed, self.tall) * mm))
             story.append(self.text(chapter.heading, bold=True, size=9))
             story += [self.text(sentence) for sentence in chapter.sentences]
             story += [Picture(one, self.inks) for one in chapter.drawings]

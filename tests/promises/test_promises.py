@@ -263,6 +263,9 @@ def test_csv_files_have_the_columns_promised(program: Program) -> None:
         columns += [f"# {key}" for key in keys if key not in setup]
         # Read back, it is judged as the recording is.
         assert program.run("sweep", path.name)[0] == program.run("sweep", FOUND)[0]
+    assert program.run("export", "practice:turntable/two-tips", "--opposed", "1", "-o", "tips.csv")[0] == 0
+    tips = (program.home / "tips.csv").read_text(encoding="utf-8").splitlines()
+    columns += next(csv.reader(line for line in tips if not line.startswith("#")))
     in_order("csv_columns", dict.fromkeys(columns))
 
 
