@@ -179,7 +179,8 @@ def test_repeats_within_a_check_are_held_against_those_of_the_baseline(home: Pat
     assert ran.status == 0
     text = inside(capsys, "history", RING, "--chart").out
     (said,) = [line for line in text.splitlines() if "WIDE" in line]
-    assert said.startswith("2026-02-02T08:12:00Z  s 0.0009 mm of 0.0003 mm")
+    # By hand: sqrt((2 x (0.0009^2 + 0.0002^2) + 0.0004^2) / 4) mm.
+    assert said.strip().startswith("2026-02-02T08:12:00Z  s 0.0007 mm of 0.0003 mm")
 
 
 def test_a_check_without_a_mark_tells_no_side_and_is_left_out(ring: Path, capsys: Capsys) -> None:
