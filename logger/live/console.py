@@ -118,13 +118,13 @@ class Console:
             spots,
             ApproachController(self.context, spots),
             TypedReadingsController(self.context),
-            HelpController(self.context),
             StepsController(self.context, self.guide),
             ErrorSourcesController(self.context, self.guide),
             AdjustingController(self.context),
             BatchController(self.context, self.batch),
         )
         self.controllers: dict[str, PageController] = {one.name: one for one in controllers}
+        self.controllers["help"] = HelpController(self.context, self.controllers)
         """Every page by its name."""
 
     def _state(self) -> LiveState:
@@ -215,13 +215,16 @@ class Console:
         """Tell whether something waits to be done beside the painting: turns, or sweeps of the job."""
         return self.runtime.wants_work or self.guide.wants_work or self.batch.wants_work
 
-    def work(self) -> None:
-        """Do it; from the one thread beside the painting."""
+    def work(self) -> float:
+        """Do it, from the one thread beside the painting; return how many seconds the turns alone took."""
+        began_s = self.runtime.clock()
         self.runtime.work()
+        took_s = self.runtime.clock() - began_s
         if self.guide.wants_work:
             self.guide.work()
         if self.batch.wants_work:
             self.batch.work()
+        return took_s
 
     # --- what is asked for ----------------------------------------------------------------------------
 
@@ -246,7 +249,11 @@ class Console:
             case window.OpenPage(name):
                 self._open(name)
             case window.TogglePage(name):
-                self._open("turning" if self.page == name else name)
+                if self.page == name:
+                    self._open(self.controller.behind)
+                else:
+                    self.controllers[name].behind = self.page
+                    self._open(name)
             case window.PageCommand(name):
                 if not self.controller.command(name):
                     self.send(ShowText(f"{BY_NAME[name].label}: only in Steps (3)"))

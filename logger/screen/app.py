@@ -113,15 +113,15 @@ class Window(App[None]):
             self._beside.submit(self._analyse_beside)
 
     def _analyse_beside(self) -> None:
-        began_s = self._clock()
+        took_s = 0.0
         try:
-            self.console_.work()
+            took_s = self.console_.work()
         except FullturnError as error:
             self.console_.runtime.post(ShowText(str(error)))
         finally:
-            # A long sweep takes longer to analyse: it gets at most a fifth of the time.
-            now_s = self._clock()
-            self._next_analysis_s = now_s + REST * (now_s - began_s)
+            # A long sweep takes longer to analyse: it gets a fifth of the time at most. What is closed beside
+            # it is closed once, and no part waits for that.
+            self._next_analysis_s = self._clock() + REST * took_s
             self._analysing = False
 
     def end(self) -> None:

@@ -4,7 +4,7 @@ from logger.live.controllers.controller import PageController
 from logger.live.drawing.rows import Row
 from logger.live.explain.formula import ExplainedNumber
 from logger.live.explain.sweep_numbers import numbers
-from logger.live.pages.lists import numbers_page
+from logger.live.pages.numbers import numbers_page
 from logger.live.state.view import View
 
 

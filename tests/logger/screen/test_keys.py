@@ -8,7 +8,7 @@ from textual.pilot import Pilot
 
 from analysis.capture.events import ButtonPressed
 from logger.live.controllers.window_intents import OpenPage
-from logger.live.key_bindings import KEY_COMMANDS
+from logger.live.key_bindings import BY_NAME, KEY_COMMANDS, command_of
 from logger.screen.prompt import PromptScreen
 
 pytestmark = pytest.mark.slow  # a bench, a worker and a window a case
@@ -38,7 +38,7 @@ WORDS = {
     "faster": "faster: only in a replay",
     "slower": "slower: only in a replay",
     "jump": "jump: only in a replay",
-    "help": "do what the bottom line says",
+    "help": "What keys do here",
 }
 """What stands on the screen after the key, pressed after two or three full turns, the mark's while it stands."""
 LOOKS = {
@@ -68,7 +68,9 @@ async def press(window: ShownWindow, pilot: Pilot[None], seat: Seat, *keys: str)
 def test_every_command_has_its_key_tested() -> None:
     tested = {*WORDS, *LOOKS, *ELSEWHERE}
     assert [
-        command.name for command in KEY_COMMANDS if command.name not in tested and not command.steps_only
+        command.name
+        for command in KEY_COMMANDS
+        if command.name not in tested and "steps" not in command.pages
     ] == []
 
 
@@ -283,17 +285,40 @@ def test_the_palette_does_a_command(seat: Seat) -> None:
     run_window(seat, script)
 
 
+def command_names(keys: str) -> set[str]:
+    """Return the names of the commands of some keys."""
+    return {command.name for key in keys.split() if (command := command_of(key)) is not None}
+
+
+@pytest.mark.parametrize(
+    ("page", "here"), [("turning", "space m z f q h"), ("steps", "g n k e v pageup"), ("setup", "left up")]
+)
+def test_the_first_page_of_help_has_the_keys_of_where_it_was_opened(seat: Seat, page: str, here: str) -> None:
+    seat.console.send(OpenPage(page))
+    seat.press("h")
+    lines = seat.text().splitlines()
+    assert lines[1].strip() == "What keys do here"
+    listed = [line for line in lines[2:22] if line.strip()]
+    assert len(listed) <= 16
+    for name in command_names(here) - {"next", "help"}:
+        assert any(BY_NAME[name].help in line for line in listed), name
+    seat.press("h")
+    assert seat.console.page == page
+
+
 def test_every_command_stands_in_help_and_palette(seat: Seat) -> None:
     async def script(window: ShownWindow, pilot: Pilot[None]) -> None:
         named = " ".join(command.title for command in window.get_system_commands(window.screen))
-        seat.console.send(OpenPage("help"))
+        seat.press("1", "h")
         seen = ""
-        for _ in KEY_COMMANDS:
-            seen += "\n".join(window.console_.paint(80, 24)[k][0][0] for k in range(1))
-            seat.console.controller.move(1)
+        for _ in range(3):
             seen += seat.text()
+            seat.console.controller.primary()
+        assert seat.console.page == "turning"
+        numbered = command_names("1 2 3 4 5 6 7")
         for command in KEY_COMMANDS:
-            assert command.help[:40] in seen or command.replay_only, command.name
+            listed = command.help in seen or command.name in numbered or command.name == "next"
+            assert listed or command.replay_only, command.name
             walking = command.name in ("up", "down", "left", "right", "back")
             assert walking or command.label in named, command.name
 

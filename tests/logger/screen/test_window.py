@@ -54,7 +54,7 @@ def test_space_stars_and_u_takes_it_back(seat: Seat) -> None:
         ("2", "2 Set-up"),
         ("f6", "6 Numbers"),
         ("F", "What shall come under the tip?"),
-        ("question_mark", "do what the bottom line says"),
+        ("question_mark", "What keys do here"),
         ("w", "OVER THE ENTERED LIMIT"),
         ("t", "At how many places?"),
         ("o", "seen all round"),

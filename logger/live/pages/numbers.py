@@ -1,14 +1,12 @@
-"""Pages that are lists: numbers that open into their formula, and help."""
+"""The page of numbers, each of which opens into its formula."""
 
 from collections.abc import Sequence
 
 from logger.live.drawing.display_options import DisplayOptions
 from logger.live.drawing.rows import Row, page, wrapped
 from logger.live.explain.formula import ExplainedNumber
-from logger.live.key_bindings import key_name, listed_commands
 from logger.live.pages.page_frame import bottom, head, listed
 from logger.live.pages.turning import doubt_lines
-from logger.live.state.state import Role
 from logger.live.state.view import View
 
 
@@ -44,23 +42,4 @@ def numbers_page(
     rows += listed(body, chosen, max(3, height - len(rows) - len(formula) - 1), options, width)
     rows += [*[()] * max(0, height - len(rows) - len(formula) - 1), *formula]
     rows.append(bottom(view, "close the formula" if opened else "show me: open the number", width))
-    return page(rows, width, height)
-
-
-def help_page(view: View, options: DisplayOptions, chosen: int, width: int, height: int) -> list[Row]:
-    """Return every command with its key, as declared."""
-    shown = listed_commands(replay=view.role is Role.REPLAY, at_board=view.role.owns_board)
-    lines: list[Row] = [((f"{key_name(one):<11}", "key"), (one.help, "plain")) for one in shown]
-    rows: list[Row] = [head(view, "Help", width, options), ()]
-    rows += listed(lines, chosen, height - 5, options, width)
-    rows += [*[()] * max(0, height - len(rows) - 2)]
-    rows.append(
-        (
-            (
-                "  A pedal that sends SPACE, PageDown or Enter walks every step. Ctrl-P: palette",
-                "dim",
-            ),
-        )
-    )
-    rows.append((("  A held key is one press; a key counts again after 0.7 s.  Esc: back", "dim"),))
     return page(rows, width, height)
