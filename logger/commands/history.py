@@ -3,7 +3,7 @@
 import click
 
 from logger.commands.declaring import OptionGroup, Runs
-from logger.commands.history_options import FilterOptions, JudgedOptions
+from logger.commands.history_options import UNNAMED, FilterOptions, JudgedOptions
 from logger.commands.options import OUTPUT
 
 STATES = ("within", "over", "undecided", "none", "interrupted", "running")
@@ -31,8 +31,13 @@ JUDGED = OptionGroup(
     (
         click.Option(
             ["--again"],
-            metavar="ID|all",
-            help="Analyse again from the recording and say why a number moved: a turn, rec/IDENTITY, all.",
+            is_flag=False,
+            flag_value=UNNAMED,
+            metavar="ID",
+            help="Analyse again from the recording and say why a number moved: a turn, rec/IDENTITY, --all.",
+        ),
+        click.Option(
+            ["--all", "all_listed"], is_flag=True, help="With --again: every recording that is listed."
         ),
         click.Option(["--why"], metavar="TEXT", help="With --again: what for."),
         click.Option(["--chart"], is_flag=True, help="Checks of PART, a check standard, against its limits."),

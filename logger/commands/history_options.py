@@ -6,6 +6,10 @@ from datetime import date, timedelta
 from analysis import setup, store
 from analysis.errors import BadInput
 
+UNNAMED = ""
+"""What ``--again`` is of where no recording is named after it."""
+ALL = "all"
+
 
 @dataclass(frozen=True)
 class FilterOptions:
@@ -44,6 +48,7 @@ class JudgedOptions:
     """What is done with the recordings that are listed, beyond listing them."""
 
     again: str | None
+    all_listed: bool
     why: str | None
     chart: bool
     fix_baseline: bool
@@ -64,7 +69,18 @@ class JudgedOptions:
             raise BadInput(f"{' and '.join(given)} at once: ask for one after the other")
         if self.why is not None and self.again is None:
             raise BadInput("--why goes with --again: add --again ID, or leave it out")
+        if self.all_listed and self.again is None:
+            raise BadInput("--all goes with --again: write --again --all, or leave it out")
+        if self.all_listed and self.again not in (UNNAMED, ALL):
+            raise BadInput(f"--all and --again {self.again!r} at once: name one recording, or all of them")
+        if self.again == UNNAMED and not self.all_listed:
+            raise BadInput("--again without a recording: name a turn or rec/IDENTITY, or write --again --all")
         return given[0] if given and given[0] not in ("--by", "--trend") else None
+
+    @property
+    def again_of(self) -> str | None:
+        """What is analysed again; None where all that is listed is."""
+        return None if self.all_listed or self.again == ALL else self.again
 
 
 def _day(option: str, written: str | None) -> date | None:

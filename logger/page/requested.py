@@ -196,7 +196,8 @@ def _of_part(asked: PageRequest, setup: Mapping[str, str], data_folder: Path) ->
         known_as += f" in job {number!r}" if number else ""
         raise BadInput(
             f"no recording of {known_as} as found or as left lies in {data_folder} or is in the store: name "
-            "the files themselves, as fullturn report BEFORE AFTER; `fullturn part list` lists parts"
+            "the files themselves, as fullturn report BEFORE AFTER; `fullturn history --by part` lists "
+            "what was measured, `fullturn part list` the parts that are entered"
         )
     after = newest.get(Stage.AS_LEFT) or newest[Stage.AS_FOUND]
     first = asked.before or (newest.get(Stage.AS_FOUND) if after != newest.get(Stage.AS_FOUND) else None)

@@ -79,7 +79,7 @@ def test_a_decision_that_flipped_ends_with_three_and_stands_first(recorded: Path
         "UPDATE analyses SET state = 'undecided', result = json_set(result, '$.decision.state', 'undecided') "
         "WHERE state = 'within'",
     )
-    ran = inside(capsys, "history", "--again", "all")
+    ran = inside(capsys, "history", "--again", "--all")
     assert ran.status == 3
     assert "2 recordings analysed again: 1 say something else" in ran.first_line
     assert "not decided to within the entered limit  edition 1: " in ran.out.splitlines()[1]
@@ -206,6 +206,19 @@ def test_fewer_than_ten_days_are_too_little(home: Path, capsys: Capsys) -> None:
     assert "no limits are fixed for 'check ring'" in ran.err
 
 
+@pytest.mark.parametrize("is_there", [False, True])
+def test_without_any_check_or_store_there_is_too_little(home: Path, capsys: Capsys, is_there: bool) -> None:
+    if is_there:
+        with open_store(home / "store.db"):
+            pass
+    for form in ([], ["--json"]):
+        ran = inside(capsys, "history", RING, "--chart", *form)
+        assert (ran.status, ran.out) == (3, "")
+        assert "no recording of 'check ring' at check standard" in ran.err
+        assert '--set stage="check standard"' in ran.err
+    assert (home / "store.db").exists() is is_there
+
+
 # --- what hangs on a gauge -------------------------------------------------------------------------------
 
 
@@ -275,7 +288,10 @@ def test_what_was_measured_between_a_good_check_and_a_failed_one_hangs_on_it(
         (("--again", "1", "--by", "part"), "--by and --again at once"),
         (("--why", "so"), "--why goes with --again"),
         (("--suspect", "--last", "3"), "--last with --suspect"),
-        ((RING, "--chart"), "no recording of 'check ring' at check standard"),
+        (("--all",), "--all goes with --again"),
+        (("--again", "1", "--all"), "--all and --again '1' at once"),
+        (("--again",), "--again without a recording"),
+        (("--again", "--json"), "--again without a recording"),
         (("--again", "99"), "has no turn 99"),
     ],
 )

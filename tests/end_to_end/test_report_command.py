@@ -114,6 +114,7 @@ def test_a_file_that_is_there_is_never_overwritten(home: Path, capsys: pytest.Ca
     ("words", "why"),
     [
         (("no such part", "-o", "p.html"), "no recording of 'no such part'"),
+        (("no such part", "-o", "p.html"), "`fullturn history --by part` lists what was measured"),
         ((FOUND, "-o", "p.txt"), "ends in .html or .pdf"),
         ((FOUND, "-o", "nowhere/p.html"), "there is no folder"),
         ((FOUND, LEFT, FOUND, "-o", "p.html"), "3 files"),

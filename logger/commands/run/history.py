@@ -85,7 +85,7 @@ def _judged(
     if last is not None:
         raise BadInput(f"--last with {chosen}: narrow it by --since instead, as whole days count")
     if chosen == "--again":
-        return history_judged.again(judged.again or "", judged.why, part, narrowed, output)
+        return history_judged.again(judged.again_of, judged.why, part, narrowed, output)
     if chosen == "--suspect":
         return history_judged.suspect(part, narrowed, output)
     if part is None:

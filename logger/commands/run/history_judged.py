@@ -13,25 +13,24 @@ from logger import inputs, studies
 from logger.commands.emitting import emit_plain
 from logger.commands.exit_status import status_of
 from logger.commands.options import OutputOptions
-from logger.commands.run.chosen_store import present_store
+from logger.commands.run.chosen_store import is_yet_to_be_made, present_store
 from logger.commands.run.reported_sweep import report_sweep
 from logger.program_version import PROGRAM_VERSION
 from logger.reports import history_judged
 
-ALL = "all"
 OUT = 1
 EVERY_TURN = 1_000_000_000
 
 
 def again(
-    name: str, why: str | None, part: str | None, only: "store.HistoryFilter", output: OutputOptions
+    name: str | None, why: str | None, part: str | None, only: "store.HistoryFilter", output: OutputOptions
 ) -> int:
-    """Analyse one recording or all that are listed again; 3 where a decision is another one."""
+    """Analyse one recording, or all that are listed, again; 3 where a decision is another one."""
     unit = output.unit
     done, left = list[studies.AnalysedAgain](), dict[str, str]()
     with present_store(output.settings()) as opened:
         where = opened.name
-        if name == ALL:
+        if name is None:
             ids: Iterable[str] = (row.recording_id for row in opened.history(part, None, only))
         else:
             ids = [inputs.stored_file(name.removeprefix("store:"), opened).recording_id]
@@ -39,7 +38,7 @@ def again(
             try:
                 done.append(_again(opened, before, why, unit))
             except FullturnError as error:
-                if name != ALL:
+                if name is not None:
                     raise
                 left[before.recording_id] = str(error)
     emit_plain(
@@ -96,8 +95,10 @@ def fix_baseline(part: str, only: "store.HistoryFilter", output: OutputOptions) 
 
 def chart(part: str, only: "store.HistoryFilter", output: OutputOptions) -> int:
     """Hold the checks of a standard against its limits: 0 the newest is in control, 1 out, 3 none."""
-    unit = output.unit
-    with present_store(output.settings()) as opened:
+    unit, settings = output.unit, output.settings()
+    if is_yet_to_be_made(settings):
+        raise NotDecidable(_no_check(part, Stage.CHECK_STANDARD.value, settings.store.value))
+    with present_store(settings) as opened:
         found = _chart(opened, part, only)
     if not found.judged and not output.as_json:
         raise NotDecidable(
@@ -139,11 +140,15 @@ def _checks(
     if len(serials) > 1:
         raise BadInput(f"{part!r} has checks of {len(serials)} serials ({', '.join(serials)}): name --serial")
     if not checks:
-        raise BadInput(
-            f"no recording of {part!r} at {only.stage} in {opened.name}: record it with "
-            f'--set stage="{Stage.CHECK_STANDARD.value}", or name another --stage'
-        )
+        raise NotDecidable(_no_check(part, only.stage or "", opened.name))
     return checks, {row.recording_id for row in rows if row.mark}
+
+
+def _no_check(part: str, stage: str, where: str) -> str:
+    return (
+        f"no recording of {part!r} at {stage} in {where}: record it with "
+        f'--set stage="{Stage.CHECK_STANDARD.value}", or name another --stage'
+    )
 
 
 # --- what hangs on a gauge -------------------------------------------------------------------------------
