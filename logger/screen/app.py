@@ -16,7 +16,7 @@ from logger.live.key_bindings import KEY_COMMANDS, key_name
 from logger.live.opening import LiveSession
 from logger.live.state.messages import ShowText
 from logger.live.state.replay_control import turns_recorded
-from logger.screen.colours import Colours
+from logger.screen.colours import Colours, palette_of
 from logger.screen.panel import Panel
 from logger.screen.prompt import PromptScreen
 
@@ -50,6 +50,8 @@ class Window(App[None]):
         self._clock = clock
         self._frames = frames_a_second
         self._light = console.light
+        no_color = bool(os.environ.get("NO_COLOR"))
+        self._palette = palette_of(self.console.color_system, os.environ.get("TERM", ""), no_color=no_color)
         self._analysing = self._ended = False
         self._next_analysis_s = self._painted_s = 0.0
         # One thread for ever: each new one would keep the memory of its largest analysis for itself.
@@ -64,7 +66,7 @@ class Window(App[None]):
         yield self.panel
 
     def _colours(self) -> Colours:
-        return Colours(light=self._light, bare=bool(os.environ.get("NO_COLOR")))
+        return Colours(light=self._light, palette=self._palette)
 
     def on_mount(self) -> None:
         """Begin to paint, and to read."""

@@ -323,3 +323,14 @@ def test_without_a_terminal_nothing_is_opened_and_record_is_named(folder: Path, 
     assert ran.status == 2
     assert "fullturn record PORT" in one_line(ran)
     assert not (folder / "data").exists()
+
+
+def test_a_terminal_that_is_not_written_in_utf_8_is_drawn_in_ascii_by_itself(folder: Path) -> None:
+    window = Terminal(folder, "watch", "practice:wind-pump/as-found", more="PYTHONIOENCODING=ascii")
+    try:
+        text = window.wait(lambda text: "the indicator shows" in text and "###" in text, "a reading in ASCII")
+        assert text.isascii()
+        assert "\\u" not in text
+        assert window.end() == 0
+    finally:
+        window.close()

@@ -1,5 +1,6 @@
 """The window over a live session, and what is said when it has been closed."""
 
+import codecs
 import os
 import sys
 import time
@@ -22,6 +23,12 @@ from logger.live.opening import LiveSession, library_of
 from logger.program_version import PROGRAM_VERSION
 from logger.reports.phrases import printable
 from logger.settings import Settings
+
+
+def draws_braille() -> bool:
+    """Tell whether the terminal is written in an encoding with braille, and has the glyphs."""
+    encoding = codecs.lookup(getattr(sys.__stderr__, "encoding", None) or "ascii").name
+    return encoding.startswith("utf") and os.environ.get("TERM") != "linux"
 
 
 def need_terminal() -> None:
@@ -47,7 +54,7 @@ def show(
     ``planned``: serials of a batch, whose page is opened then; ``plan``: what is asked between them.
     """
     need_terminal()
-    options = DisplayOptions(settings.units.value, ascii_only=ascii_only, light=light)
+    options = DisplayOptions(settings.units.value, ascii_only=ascii_only or not draws_braille(), light=light)
     console = Console(
         live_session.runtime,
         options,

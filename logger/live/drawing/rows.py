@@ -11,8 +11,8 @@ Span = tuple[str, str]
 Row = tuple[Span, ...]
 
 ROLES = (
-    "plain", "dim", "strong", "reading", "within", "over", "undecided", "doubt", "trace", "limit", "mark",
-    "key", "head", "chosen", "other",
+    "plain", "dim", "strong", "reading", "within", "over", "undecided", "refused", "doubt", "trace", "limit",
+    "mark", "key", "head", "chosen", "other",
 )  # fmt: skip
 
 

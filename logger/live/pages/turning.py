@@ -29,7 +29,8 @@ CLAIM_ROLES = {
     Claim.OVER: "over",
     Claim.WITHIN: "within",
     Claim.UNDECIDED: "undecided",
-    Claim.REFUSED: "doubt",
+    Claim.REFUSED: "refused",
+    Claim.BROKEN: "refused",
 }
 """How the decided number is painted."""
 BEHIND = " The turns since are being worked out."
@@ -169,7 +170,7 @@ def answer_rows(view: View, options: DisplayOptions, width: int) -> list[Row]:
     if claims.claim in (Claim.BROKEN, Claim.REFUSED):
         word = "BROKEN. The sweep is broken" if claims.claim is Claim.BROKEN else "REFUSED"
         do = f" -> {claims.remedy}" if claims.remedy else ""
-        return _two(wrapped(f"{word}: {claims.cause}{do}", width - 4, "over"))
+        return _two(wrapped(f"{word}: {claims.cause}{do}", width - 4, "refused"))
     if view.result is not None:
         sentence = answer_sentence(view.result, options.unit)
         if claims.claim is Claim.UNDECIDED:

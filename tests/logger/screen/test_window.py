@@ -2,15 +2,15 @@
 
 import re
 from collections.abc import Awaitable, Callable, Sequence
-from typing import Any
 
 import pytest
+from rich.color import ColorTriplet
 from screens import Seat, ShownWindow, run_window
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from logger.live.drawing.rows import ROLES, Span, changed_cells
-from logger.screen.colours import Colours
+from logger.screen.colours import Colours, Palette, palette_of
 from logger.screen.prompt import PromptScreen
 
 Script = Callable[[ShownWindow, Pilot[None]], Awaitable[None]]
@@ -181,10 +181,47 @@ def test_without_colours_every_piece_still_has_a_style(seat: Seat, monkeypatch: 
     run_window(seat, script)
 
 
-@pytest.mark.parametrize("colours", [{"light": True}, {"light": False}, {"light": False, "bare": True}])
-def test_every_role_has_a_style(colours: dict[str, Any]) -> None:
-    found = Colours(**colours)
+@pytest.mark.parametrize("palette", Palette)
+@pytest.mark.parametrize("light", [False, True])
+def test_over_a_doubt_and_refused_differ_on_every_terminal(palette: Palette, light: bool) -> None:
+    found = Colours(light=light, palette=palette)
     assert all(found.style_of(role) is not None for role in (*ROLES, "unheard of"))
+    styles = {role: found.style_of(role) for role in ("over", "doubt", "refused", "within")}
+    assert len(set(styles.values())) == 4
+
+
+@pytest.mark.parametrize("light", [False, True])
+def test_every_word_has_a_contrast_of_seven(light: bool) -> None:
+    # WCAG 2.1 (W3C, 2018), relative luminance and contrast ratio; 7:1 is success criterion 1.4.6.
+    found = Colours(light=light)
+    for role in ROLES:
+        style = found.style_of(role)
+        assert style.color is not None
+        assert style.bgcolor is not None
+        lights = sorted(_luminance(one.get_truecolor()) for one in (style.color, style.bgcolor))
+        assert (lights[1] + 0.05) / (lights[0] + 0.05) >= 7.0, role
+
+
+def _luminance(colour: ColorTriplet) -> float:
+    parts = (one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in colour.normalized)
+    return sum(share * part for share, part in zip((0.2126, 0.7152, 0.0722), parts, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("system", "terminal", "no_color", "palette"),
+    [
+        ("truecolor", "xterm-256color", False, Palette.MANY),
+        ("256", "screen-256color", False, Palette.MANY),
+        ("standard", "xterm-16color", False, Palette.SIXTEEN),
+        ("standard", "linux", False, Palette.EIGHT),
+        ("truecolor", "xterm", True, Palette.NONE),
+        (None, "dumb", False, Palette.NONE),
+    ],
+)
+def test_the_palette_is_what_the_terminal_can_show(
+    system: str | None, terminal: str, no_color: bool, palette: Palette
+) -> None:
+    assert palette_of(system, terminal, no_color=no_color) is palette
 
 
 def test_a_frame_in_which_nothing_changed_paints_nothing(seat: Seat) -> None:
