@@ -44,6 +44,11 @@ class CheckBaseline:
         """Squared distance over which a check is out: F(1 - alpha; 2, dof), closed for two components."""
         return self.dof / 2.0 * (math.pow(self.alpha, -2.0 / self.dof) - 1.0)
 
+    @property
+    def limit_mm(self) -> float:
+        """Distance from the mean over which a check is out, mm: to every side the same."""
+        return math.sqrt(2.0 * self.limit * self._one_more_mm2)
+
     def distance(self, z_mm: complex) -> float:
         """Return the squared distance of a later check from the mean, in units of its scatter."""
         return abs(z_mm - self.mean_mm) ** 2 / (2.0 * self._one_more_mm2)

@@ -79,7 +79,7 @@ command = click.Command(
         click.Option(
             ["--figure"],
             metavar="FILE",
-            help="With --trend: draw it too (.svg, .png, .pdf).",
+            help="With --trend or --chart: draw it too (.svg, .pdf; a trend as .png too).",
         ),
         *JUDGED.options,
         *OUTPUT.options,

@@ -1,4 +1,5 @@
 from .batch import Batch as Batch, batch_as_json as batch_as_json, batch_of as batch_of
+from .check_figure import check_figure as check_figure
 from .empty_sheet import PLACES as PLACES
 from .issue import Issue as Issue
 from .making import (
@@ -7,6 +8,7 @@ from .making import (
     check_file as check_file,
     check_laboratory as check_laboratory,
     made_batch as made_batch,
+    made_drawing as made_drawing,
     made_labels as made_labels,
     made_page as made_page,
     made_pages as made_pages,

@@ -1,5 +1,6 @@
 """A drawing of lines, areas and words in millimetres, y downward; knows neither paper nor screen."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -78,6 +79,12 @@ class Drawing:
     height: float
     says: str
     shapes: tuple[Shape, ...]
+
+
+def one_two_five(least: float) -> float:
+    """Return the smallest of 1, 2 and 5 times a power of ten that is no smaller."""
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= least * (1.0 - 1e-9))
 
 
 def box(

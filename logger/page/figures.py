@@ -16,7 +16,7 @@ from analysis.setup import DeclaredEnd, MarkSide
 from analysis.sweep import readings_by_degree
 from analysis.units import format_length
 from logger.inputs import AnalysedSweep
-from logger.page.drawing import Drawing, Ink, Path, Point, Shape, Words, box, hatching
+from logger.page.drawing import Drawing, Ink, Path, Point, Shape, Words, box, hatching, one_two_five
 from logger.page.shown import shown
 from logger.reports.phrases import QUANTITY_WORDS
 
@@ -90,12 +90,7 @@ def scale_of(seen: Sequence[Seen]) -> Scale:
     fits = all(limit <= _LIMIT_OFF_SCALE * largest for limit in limits)
     # The limit's length stands on the lowest place of the curve, which lies anywhere in the strip.
     wanted = max([_ROOM * largest, *(_ROOM * limit for limit in limits if fits)])
-    return Scale(_one_two_five(wanted), _DEEPEST * _RADIUS / deepest, fits)
-
-
-def _one_two_five(least: float) -> float:
-    power = 10.0 ** math.floor(math.log10(least))
-    return next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= least * (1.0 - 1e-9))
+    return Scale(one_two_five(wanted), _DEEPEST * _RADIUS / deepest, fits)
 
 
 def figure(seen: Seen, scale: Scale, unit: str) -> Drawing:

@@ -20,12 +20,14 @@ from logger.page.batch import (
 )
 from logger.page.batch_figures import labels
 from logger.page.content import Content, content_of
+from logger.page.drawing import COLOUR, GREY, Drawing
 from logger.page.empty_sheet import TITLE as SHEET_TITLE, empty_sheet
 from logger.page.html_page import html_chapters, html_drawings, html_page
 from logger.page.issue import Issue, number_of
 from logger.page.paper import PAPERS, Paper
 from logger.page.part_on_page import MeasuredPart
 from logger.page.readings_file import ReadingsFile
+from logger.page.svg import svg_file
 
 KINDS = (".html", ".pdf")
 OWN_ERROR = "gauge's own error"
@@ -151,6 +153,15 @@ def made_sheet(places: int, style: Style, kind: str, part: str = "", limit: str 
         return html_drawings((drawing,), style.paper, SHEET_TITLE, grey=style.grey).encode()
     maker = pdf_maker("logger.page.pdf_page")
     data: bytes = maker.pdf_drawings((drawing,), style.paper, SHEET_TITLE, grey=style.grey)
+    return data
+
+
+def made_drawing(drawing: Drawing, style: Style, kind: str) -> bytes:
+    """Return one drawing as .svg or .pdf. Raises BadInput where what makes PDF is not installed."""
+    if kind == ".svg":
+        return svg_file(drawing, GREY if style.grey else COLOUR).encode()
+    maker = pdf_maker("logger.page.pdf_page")
+    data: bytes = maker.pdf_drawings((drawing,), style.paper, drawing.says, grey=style.grey)
     return data
 
 

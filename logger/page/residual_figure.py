@@ -1,12 +1,10 @@
 """How far readings lie from the curve over the time of a sweep: what drifts or jumps is seen here first."""
 
-import math
-
 import numpy as np
 
 from analysis.sweep import residuals_in_time
 from logger.inputs import AnalysedSweep
-from logger.page.drawing import Drawing, Ink, Path, Shape, Words, box
+from logger.page.drawing import Drawing, Ink, Path, Shape, Words, box, one_two_five
 
 WIDTH, HEIGHT = 186.0, 27.0
 _LEFT, _TOP, _WIDE, _TALL = 20.0, 2.0, 164.0, 19.0
@@ -19,8 +17,7 @@ def residual_figure(title: str, one: AnalysedSweep) -> Drawing:
     t_s, off_mm = residuals_in_time(one.capture, one.result)
     lasted = float(t_s[-1]) or 1.0
     deepest = float(np.abs(off_mm).max()) or 1e-6
-    power = 10.0 ** math.floor(math.log10(deepest))
-    full = next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= deepest)
+    full = one_two_five(deepest)
 
     def y(mm: float) -> float:
         return _TOP + _TALL * (0.5 - mm / (2.0 * full))

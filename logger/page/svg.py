@@ -1,9 +1,22 @@
-"""A drawing as SVG, to stand inside a page of HTML; text stays text."""
+"""A drawing as SVG, inside a page of HTML or as a file of its own; text stays text."""
 
 from collections.abc import Mapping
 from xml.sax.saxutils import escape, quoteattr
 
 from logger.page.drawing import Drawing, Ink, Path, Shape, Words
+
+FAMILY = "DejaVu Sans Condensed, Arial Narrow, Arial, Liberation Sans, sans-serif"
+
+
+def svg_file(drawing: Drawing, inks: Mapping[Ink, str]) -> str:
+    """Return the drawing as a file of its own, on paper."""
+    w, h = _number(drawing.width), _number(drawing.height)
+    body = "".join(_shape(shape, inks) for shape in drawing.shapes)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" '
+        f'font-family="{FAMILY}"><title>{escape(drawing.says)}</title>'
+        f'<rect width="{w}" height="{h}" fill="{inks[Ink.PAPER]}"/>{body}</svg>\n'
+    )
 
 
 def svg(drawing: Drawing, inks: Mapping[Ink, str]) -> str:

@@ -146,6 +146,17 @@ def test_a_high_side_that_turned_is_out_though_the_runout_is_the_same(ring: Path
     assert "fullturn history --suspect" in text.out
 
 
+def test_the_chart_is_drawn_into_a_file_that_was_not_there(ring: Path, capsys: Capsys) -> None:
+    check(ring, BASELINE[3])
+    for name, begins in (("ring.svg", b"<svg"), ("ring.pdf", b"%PDF")):
+        assert inside(capsys, "history", RING, "--chart", "--figure", name).status == 0
+        assert (ring / name).read_bytes().startswith(begins)
+        refused = inside(capsys, "history", RING, "--chart", "--figure", name)
+        assert (refused.status, "never overwritten" in one_line(refused)) == (2, True)
+    refused = inside(capsys, "history", RING, "--chart", "--figure", "ring.png")
+    assert (refused.status, "ends in .svg or .pdf" in one_line(refused)) == (2, True)
+
+
 def test_later_checks_do_not_move_the_limits(ring: Path, capsys: Capsys) -> None:
     before = charted(capsys).result["chart"]
     check(ring, *(MEAN + 0.005j for _ in range(8)))

@@ -105,7 +105,9 @@ def test_a_trend_of_what_no_recording_holds_says_so(home: Path, capsys: Capsys) 
 def test_a_trend_is_drawn_into_a_file(home: Path, capsys: Capsys, kind: str, begins: bytes) -> None:
     assert inside(capsys, "history", "flange", "--trend", "--figure", f"trend.{kind}").status == 0
     assert (home / f"trend.{kind}").read_bytes().startswith(begins)
-    assert "--figure without --trend" in one_line(inside(capsys, "history", "--figure", f"other.{kind}"))
+    assert "--figure without --trend or --chart" in one_line(
+        inside(capsys, "history", "--figure", f"other.{kind}")
+    )
 
 
 def test_a_view_of_nothing_says_so(home: Path, capsys: Capsys) -> None:

@@ -38,13 +38,15 @@ def run(
     where, unit = settings.store.value, settings.units.value
     narrowed = only.for_store(part)
     chosen = judged.chosen(by, trend)
-    if figure is not None and not trend:
-        raise BadInput("--figure without --trend: a trend is what is drawn; add --trend, or leave it out")
+    if figure is not None and not trend and chosen != "--chart":
+        raise BadInput(
+            "--figure without --trend or --chart: these are what is drawn; add one, or leave it out"
+        )
     if chosen is not None and csv_file is not None:
         raise BadInput(f"--csv with {chosen}: it writes what is listed; leave one of them out")
-    history_files.check_files(csv_file, figure)
+    history_files.check_files(csv_file, figure, of_chart=chosen == "--chart")
     if chosen is not None:
-        return _judged(chosen, judged, part, last, narrowed, output)
+        return _judged(chosen, judged, part, last, narrowed, figure, output)
     if trend and part is None:
         raise BadInput("--trend without PART: it is of one part; name it")
     by_turn = by == "turn" and not trend
@@ -80,6 +82,7 @@ def _judged(
     part: str | None,
     last: int | None,
     narrowed: "store.HistoryFilter",
+    figure: str | None,
     output: OutputOptions,
 ) -> int:
     if last is not None:
@@ -91,7 +94,7 @@ def _judged(
     if part is None:
         raise BadInput(f"{chosen} without PART: it is of one check standard; name it")
     if chosen == "--chart":
-        return history_judged.chart(part, narrowed, output)
+        return history_judged.chart(part, narrowed, figure, output)
     return history_judged.fix_baseline(part, narrowed, output)
 
 

@@ -1,4 +1,4 @@
-"""What ``history`` writes: a row a recording as CSV, a trend as a drawing."""
+"""What ``history`` writes: a row a recording as CSV, a trend or the checks of a standard as a drawing."""
 
 import io
 from collections.abc import Sequence
@@ -8,14 +8,16 @@ from analysis import plots, store
 from logger import page, reports, studies
 
 FIGURES = (".svg", ".png", ".pdf")
+DRAWINGS = (".svg", ".pdf")
+"""What a picture of checks is drawn as: as the page is, without a raster."""
 
 
-def check_files(csv_file: str | None, figure: str | None) -> None:
+def check_files(csv_file: str | None, figure: str | None, *, of_chart: bool) -> None:
     """Refuse a name that cannot be written, before anything is asked. Raises BadInput."""
     if csv_file is not None:
         page.check_file(Path(csv_file), (".csv",))
     if figure is not None:
-        page.check_file(Path(figure), FIGURES)
+        page.check_file(Path(figure), DRAWINGS if of_chart else FIGURES)
 
 
 def write_recordings(sweeps: Sequence["store.StoredSweep"], file: str) -> None:
@@ -23,6 +25,13 @@ def write_recordings(sweeps: Sequence["store.StoredSweep"], file: str) -> None:
     rows = reports.history_views.recordings_as_json(sweeps)["recordings"]
     names = reports.history_views.RECORDING_KEYS
     page.write_whole(Path(file), reports.csv_table.csv_table(names, rows).encode())
+
+
+def draw_chart(found: "studies.CheckChart", part: str, unit: str, file: str) -> None:
+    """Draw the checks of a standard with their limits. Raises BadInput."""
+    path = Path(file)
+    drawn = page.made_drawing(page.check_figure(found, part, unit), page.Style(), path.suffix.lower())
+    page.write_whole(path, drawn)
 
 
 def draw_trend(found: "studies.Trend", part: str, file: str) -> None:

@@ -13,6 +13,7 @@ from logger import inputs, studies
 from logger.commands.emitting import emit_plain
 from logger.commands.exit_status import status_of
 from logger.commands.options import OutputOptions
+from logger.commands.run import history_files
 from logger.commands.run.chosen_store import is_yet_to_be_made, present_store
 from logger.commands.run.reported_sweep import report_sweep
 from logger.program_version import PROGRAM_VERSION
@@ -93,13 +94,18 @@ def fix_baseline(part: str, only: "store.HistoryFilter", output: OutputOptions) 
     return 0
 
 
-def chart(part: str, only: "store.HistoryFilter", output: OutputOptions) -> int:
-    """Hold the checks of a standard against its limits: 0 the newest is in control, 1 out, 3 none."""
+def chart(part: str, only: "store.HistoryFilter", figure: str | None, output: OutputOptions) -> int:
+    """Hold the checks of a standard against its limits: 0 the newest is in control, 1 out, 3 none.
+
+    They are drawn too where a ``figure`` is named.
+    """
     unit, settings = output.unit, output.settings()
     if is_yet_to_be_made(settings):
         raise NotDecidable(_no_check(part, Stage.CHECK_STANDARD.value, settings.store.value))
     with present_store(settings) as opened:
         found = _chart(opened, part, only)
+    if figure is not None and found.points:
+        history_files.draw_chart(found, part, unit, figure)
     if not found.judged and not output.as_json:
         raise NotDecidable(
             f'no check of {part!r} since its limits were fixed: record one with --set stage="check standard"'
