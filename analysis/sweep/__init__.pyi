@@ -5,7 +5,11 @@ from .conformity import (
     held_against_limits as held_against_limits,
 )
 from .corrections import corrected_for_gauge as corrected_for_gauge
-from .degree_bands import readings_by_degree as readings_by_degree, residuals_in_time as residuals_in_time
+from .degree_bands import (
+    Residuals as Residuals,
+    readings_by_degree as readings_by_degree,
+    residuals as residuals,
+)
 from .numerics_version import NUMERICS_VERSION as NUMERICS_VERSION
 from .pipeline import Options as Options, analyse as analyse
 from .summary import LAG_NOT_KNOWN as LAG_NOT_KNOWN

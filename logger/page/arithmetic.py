@@ -19,7 +19,7 @@ from logger.page.numbers_table import TextTable, in_words, whole_number
 from logger.page.paragraphs import rule_sentences
 from logger.page.part_on_page import MeasuredPart
 from logger.page.readings_file import ReadingsFile
-from logger.page.residual_figure import residual_figure
+from logger.page.residual_figure import residual_figure, strip_mm, turn_by_turn_figure
 from logger.page.shown import known, no_bare_zero, shown
 from logger.program_version import PROGRAM_VERSION
 from logger.reports.budget import EVEN
@@ -48,6 +48,8 @@ def chapters(part: MeasuredPart, unit: str, files: Sequence[ReadingsFile] = ()) 
             _checks(title, one.result),
             *_left_over(title, seen),
             *_in_time(title, one),
+            *_turn_by_turn(title, one),
+            *_with_and_without(title, one),
         ]
     return [*found, *_readings(files), _again(part)]
 
@@ -223,6 +225,42 @@ def _in_time(title: str, one: AnalysedSweep) -> Iterable[Chapter]:
         return
     said = "Lowest to highest reading less curve at each moment, drift taken off."
     yield Chapter(f"{title}: residuals in time", (said,), drawings=(residual_figure(title, one),))
+
+
+def _turn_by_turn(title: str, one: AnalysedSweep) -> Iterable[Chapter]:
+    """Yield what readings of each turn lie from the common curve: what comes back in each is no noise."""
+    if one.result.few_places or len(one.result.turns) < 2:
+        return
+    said = f"Lowest to highest reading less curve, drift taken off; each strip is {strip_mm(one):g} mm tall."
+    drawn = (turn_by_turn_figure(title, one),)
+    yield Chapter(f"{title}: residuals turn over turn", (said,), drawings=drawn)
+
+
+def _with_and_without(title: str, one: AnalysedSweep) -> Iterable[Chapter]:
+    """Yield the result with and without what a person left out, where anything was."""
+    whole = one.with_all_counted_in
+    if whole is None:
+        return
+    both = (whole, one.result)
+    rows = [
+        (name, *(_mm(value) for value in values), f"{values[1] - values[0]:+.6f}")
+        for name, values in (
+            ("TIR, fitted curve, mm", [each.pooled.tir_fit.value for each in both]),
+            ("TIR a dial shows, mm", [each.pooled.tir_raw_mm for each in both]),
+            ("amplitude of order 1, mm", [each.pooled.orders[0].amplitude_mm for each in both]),
+        )
+    ]
+    high = [each.pooled.high_point.value % 360.0 for each in both]
+    turned = (high[1] - high[0] + 180.0) % 360.0 - 180.0
+    rows.append(("high point, deg", *(f"{each:.1f}" for each in high), f"{turned:+.1f}"))
+    rows.append(
+        ("turns", *(str(len(each.turns)) for each in both), f"{len(both[1].turns) - len(both[0].turns):+d}")
+    )
+    states = [each.decision.state.words if each.decision else "none" for each in both]
+    rows.append(("decision", *states, "as it was" if states[0] == states[1] else "another"))
+    head = ("", "with all of it", "without what was left out", "difference")
+    said = "The second column is what the record states; reasons stand on its first page."
+    yield Chapter(f"{title}: with and without what a person left out", (said,), TextTable(head, tuple(rows)))
 
 
 def _again(part: MeasuredPart) -> Chapter:

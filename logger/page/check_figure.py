@@ -193,5 +193,5 @@ def _by_date(
     off_scale = sum(one.value > full for one in values)
     if off_scale:
         words = f"{off_scale} off this scale, at the edge"
-        shapes.append(Words(left + wide, top - 1.6, words, 2.1, "end"))
+        shapes.append(Words(left + wide / 2, top + tall + 3.2, words, 2.1, "middle"))
     return shapes

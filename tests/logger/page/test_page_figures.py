@@ -8,11 +8,11 @@ import pytest
 from pages_made import practice_part, sweep, written_part
 from written_sweeps import write_csv
 
-from analysis.sweep import readings_by_degree, residuals_in_time
+from analysis.sweep import readings_by_degree, residuals
 from logger.page.drawing import Ink, Path, Words
 from logger.page.figures import _BARS, _LEFT, _TALL, _WIDE, figure, scale_of
 from logger.page.part_on_page import measured_part
-from logger.page.residual_figure import residual_figure
+from logger.page.residual_figure import residual_figure, turn_by_turn_figure
 
 
 def areas(shapes: tuple[object, ...], ink: Ink) -> list[Path]:
@@ -98,7 +98,8 @@ def test_the_band_holds_every_reading_of_its_degree(tmp_path: File) -> None:
 
 def test_residuals_stand_where_they_were_taken() -> None:
     sweep = practice_part(before=False).after
-    t_s, off_mm = residuals_in_time(sweep.capture, sweep.result)
+    found = residuals(sweep.capture, sweep.result)
+    t_s, off_mm = found.t_s, found.off_mm
     assert (t_s[0], bool(np.all(np.diff(t_s) >= 0.0))) == (0.0, True)
     # What is left about a curve by least squares has no mean, and spreads as the noise of its fit.
     assert abs(float(off_mm.mean())) < 2e-5
@@ -118,3 +119,26 @@ def test_residuals_stand_where_they_were_taken() -> None:
         if isinstance(each, Words) and each.text.startswith("+")
     )
     assert deepest * printed / half == pytest.approx(float(np.abs(off_mm).max()), rel=1e-6)
+
+
+def test_each_turn_has_a_strip_of_its_own_readings() -> None:
+    sweep = practice_part(before=False).after
+    found = residuals(sweep.capture, sweep.result)
+    drawing = turn_by_turn_figure("This sweep", sweep)
+    paths = [each for each in drawing.shapes if isinstance(each, Path)]
+    strips = [each for each in paths if each.closed]
+    assert len(strips) == len(sweep.result.turns) == 5
+    words = [each.text for each in drawing.shapes if isinstance(each, Words)]
+    assert [each for each in words if each.startswith("turn ")] == [f"turn {k}" for k in range(1, 6)]
+    full = float(drawing.says.split()[-3]) / 2.0
+    for k, strip in enumerate(strips):
+        (_, top), (_, bottom) = strip.points[0], strip.points[2]
+        marks = [each for each in paths if each.line is Ink.CURVE and top <= each.points[0][1] <= bottom]
+        turn = sweep.result.turns[k]
+        # By time, not by what the residuals say of themselves: a reading lies between the ends of its turn.
+        first = sweep.result.turns[0].start_s
+        inside = (found.t_s >= turn.start_s - first - 1e-9) & (found.t_s < turn.end_s - first)
+        deepest = max(abs(y - (top + bottom) / 2) for each in marks for _, y in each.points) - 0.15
+        height_mm = deepest * full / ((bottom - top) / 2)
+        assert height_mm == pytest.approx(float(np.abs(found.off_mm[inside]).max()), rel=1e-6)
+    assert all(y <= drawing.height for each in paths for _, y in each.points)

@@ -2,11 +2,13 @@
 
 from pathlib import Path
 
+import pytest
 from pages_made import ISSUE, LEFT, sweep, text_of_html
 from promises.inside import copy_recording
 
 from analysis.units import format_length
 from logger.page import MeasuredPart, Style, made_page, measured_part
+from logger.page.arithmetic import chapters
 from logger.page.paragraphs import paragraphs
 
 LIMIT = {"limit": "0.031 mm"}
@@ -49,6 +51,26 @@ def test_a_turn_and_a_window_are_named_with_both_results(tmp_path: Path) -> None
     )
     text = text_of_html(made_page(part, ISSUE, Style(), ".html").data.decode())
     assert f"with all of it {format_length(whole.answer_tir_mm)}" in text
+
+
+def test_a_laboratory_record_unfolds_both_results(tmp_path: Path) -> None:
+    whole = sweep(LEFT, **LIMIT).result
+    part, _ = left_out_of(
+        tmp_path, [{"event": "left-out", "id": 1, "from_deg": 100.0, "to_deg": 110.0, "reason": "keyway"}]
+    )
+    named = {one.heading: one for one in chapters(part, "mm")}
+    assert "As left: residuals turn over turn" in named
+    table = named["As left: with and without what a person left out"].table
+    assert table is not None
+    rows = {row[0]: row[1:] for row in table.rows}
+    with_mm, without_mm, difference = (float(each) for each in rows["TIR, fitted curve, mm"])
+    assert with_mm == pytest.approx(whole.pooled.tir_fit.value, abs=1e-6)
+    assert without_mm == pytest.approx(part.after.result.pooled.tir_fit.value, abs=1e-6)
+    assert difference == pytest.approx(without_mm - with_mm, abs=2e-6)
+    assert difference != 0.0
+    assert rows["turns"] == ("5", "5", "+0")
+    untouched = [one.heading for one in chapters(measured_part(sweep(LEFT)), "mm")]
+    assert not [heading for heading in untouched if "with and without" in heading]
 
 
 def test_what_was_taken_back_was_never_left_out(tmp_path: Path) -> None:
