@@ -1,5 +1,5 @@
 from .batch import Batch as Batch, batch_as_json as batch_as_json, batch_of as batch_of
-from .check_figure import check_figure as check_figure
+from .check_figure import figure_of_checks as figure_of_checks
 from .empty_sheet import PLACES as PLACES
 from .issue import Issue as Issue
 from .making import (

@@ -21,7 +21,7 @@ _MOST = 3.0
 _AROUND = 72
 
 
-def check_figure(chart: CheckChart, part: str, unit: str) -> Drawing:
+def figure_of_checks(chart: CheckChart, part: str, unit: str) -> Drawing:
     """Return the picture; a check that is out or wide has another form, not only another tone."""
     newest = chart.points[-1]
     state = "baseline" if newest.in_baseline else "out of control" if newest.out else "in control"

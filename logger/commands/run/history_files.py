@@ -30,7 +30,7 @@ def write_recordings(sweeps: Sequence["store.StoredSweep"], file: str) -> None:
 def draw_chart(found: "studies.CheckChart", part: str, unit: str, file: str) -> None:
     """Draw the checks of a standard with their limits. Raises BadInput."""
     path = Path(file)
-    drawn = page.made_drawing(page.check_figure(found, part, unit), page.Style(), path.suffix.lower())
+    drawn = page.made_drawing(page.figure_of_checks(found, part, unit), page.Style(), path.suffix.lower())
     page.write_whole(path, drawn)
 
 

@@ -9,7 +9,7 @@ from made_histories import BASELINE
 
 from analysis.measurands import CheckBaseline, CheckRepeats
 from analysis.store import StoredSweep
-from logger.page import Style, check_figure, made_drawing
+from logger.page import Style, figure_of_checks, made_drawing
 from logger.page.check_figure import _BY_DATE, _CLOUD
 from logger.page.drawing import Drawing, Ink, Path, Words
 from logger.studies import CheckChart, CheckPoint
@@ -35,7 +35,7 @@ def point(day: int, z_mm: complex, repeats: tuple[float, float] | None = None, m
 
 def drawn(*later: CheckPoint) -> Drawing:
     baseline = [point(day, z, (0.0002, 0.0003), month=1) for day, z in enumerate(BASELINE, 1)]
-    return check_figure(
+    return figure_of_checks(
         CheckChart(LIMITS, (*baseline, *later), (), CheckRepeats(0.0002, 48)), "check ring", "mm"
     )
 
@@ -114,7 +114,7 @@ def test_all_stands_inside_and_what_is_far_off_is_said_to_be() -> None:
 
 def test_without_turns_the_repeats_say_so_and_a_file_is_whole() -> None:
     chart = CheckChart(LIMITS, (point(1, MEAN + 0.0001),), ())
-    drawing = check_figure(chart, "<ring> & co", "mm")
+    drawing = figure_of_checks(chart, "<ring> & co", "mm")
     assert "no check and baseline with two turns or more" in [
         one.text for one in drawing.shapes if isinstance(one, Words)
     ]
