@@ -74,8 +74,20 @@ def board_record(home: Path) -> BoardRecord:
 
 
 def _recorded(home: Path, stage: str) -> Ran:
+    """Return a sweep that no check doubts: as a laboratory would, take it again where one does.
+
+    Of two turns beside a bearing's own motion one in some ten is doubted.
+    """
+    for attempt in range(5):
+        ran = _recorded_once(home, stage, f"{stage.replace(' ', '-')}{attempt or ''}")
+        if ran.status == 0 and all(check["state"] == "clear" for check in ran.result["checks"]):
+            break
+    return ran
+
+
+def _recorded_once(home: Path, stage: str, name: str) -> Ran:
     given = [word for key, value in SETUP.items() for word in ("--set", f"{key}={value}")]
-    folder = home / stage.replace(" ", "-")
+    folder = home / name
     folder.mkdir()
     with plugged(folder, *TURNING, "--free") as board:
         out = ("--out", f"{folder}.mcap")
