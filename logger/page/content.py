@@ -18,7 +18,7 @@ from logger.page.issue import Issue, number_of
 from logger.page.numbers_table import TextTable, numbers_table
 from logger.page.paragraphs import Paragraph, paragraphs
 from logger.page.part_on_page import MeasuredPart
-from logger.page.shown import known, shown
+from logger.page.shown import known, no_bare_zero, shown
 from logger.program_version import PROGRAM_VERSION
 from logger.reports.angle_direction import angle_direction
 from logger.reports.phrases import between
@@ -139,7 +139,7 @@ def _answers(part: MeasuredPart, change: Comparison | None, unit: str) -> list[S
         size, side = change.first.tir_first, change.first.high_side
         lines.append(
             Sentence(
-                f"Changed, as vectors, by {format_length(size.value, unit)} TIR of order 1 @ "
+                f"Changed, as vectors, by {no_bare_zero(format_length(size.value, unit))} TIR of order 1 @ "
                 f"{side.value % 360.0:.0f} deg on the part (95 %: {between(size.interval(), unit)})."
             )
         )

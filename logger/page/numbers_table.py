@@ -9,6 +9,7 @@ from analysis.results import SweepResult
 from analysis.setup import Quantity
 from analysis.units import format_length
 from logger.page.part_on_page import MeasuredPart
+from logger.page.shown import no_bare_zero
 from logger.reports.budget import EVEN
 from logger.reports.phrases import QUANTITY_WORDS, between, ends_deg
 
@@ -107,11 +108,9 @@ def _decided(results: list[SweepResult]) -> Quantity:
 def _changed(change: Comparison | None, unit: str) -> str:
     if change is None or change.first is None:
         return NONE
-    ends = between(change.first.tir_first.interval(), unit)
-    return (
-        f"{format_length(change.first.tir_first.value, unit)} @ {_deg(change.first.high_side.value)}, "
-        f"95 %: {ends}"
-    )
+    tir, side = change.first.tir_first, change.first.high_side
+    by = no_bare_zero(format_length(tir.value, unit))
+    return f"{by} @ {_deg(side.value)}, 95 %: {between(tir.interval(), unit)}"
 
 
 def _place(number: UncertainNumber) -> str:

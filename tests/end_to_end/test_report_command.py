@@ -327,6 +327,15 @@ def batch_files(home: Path, parts: int) -> Path:
     return folder
 
 
+def test_a_part_that_did_not_change_is_said_to_have_by_less_than_the_last_digit(
+    home: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    inside(capsys, "report", FOUND, FOUND, "-o", "same.html")
+    text = text_of_html((home / "same.html").read_text(encoding="utf-8"))
+    assert "Changed, as vectors, by under 0.0001 mm" in text
+    assert never_said(text) == []
+
+
 def test_a_batch_is_a_summary_and_a_row_a_part(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = batch_files(home, 60)
     ran = inside(capsys, "report", "--batch", folder, "-o", "batch.pdf", "--labels", "labels.pdf", "--json")
