@@ -159,27 +159,22 @@ class Console:
         command = command_of(key)
         counted = self._filter.passes(key, now_s)
         # What is asked for twice tells a second press from a held key by itself.
-        if command is not None and (counted or self._asked_twice(command.name)):
+        if command is not None and (counted or self._before_second_press(command.name)):
             self.do(command.name)
 
     def do(self, name: str) -> None:
         """Do a command by its name, whoever asks: a key, a click, the palette, the board's button."""
         if self.locked and name not in WHILE_LOCKED:
             return
-        words = self._asked_twice(name)
+        words = self._before_second_press(name)
         if words:
             self._second.press(name, words, self.runtime.clock())
         else:
             self._second.forget()
             self.send(INTENTS[name])
 
-    def _asked_twice(self, name: str) -> str:
-        """Return what a second press of this command will do; empty where one is enough."""
-        if name == "quit":
-            return prompts.before_end(self._state(), self.batch)
-        if name == "undo":
-            return prompts.before_undo(self._state())
-        return "L again unlocks." if name == "lock" and self.locked else ""
+    def _before_second_press(self, name: str) -> str:
+        return prompts.before_second_press(name, self._state(), self.batch, locked=self.locked)
 
     def click(self, x: int) -> None:
         """Take a click on the footer."""

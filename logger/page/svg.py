@@ -10,8 +10,7 @@ FAMILY = "DejaVu Sans Condensed, Arial Narrow, Arial, Liberation Sans, sans-seri
 
 def svg_file(drawing: Drawing, inks: Mapping[Ink, str]) -> str:
     """Return the drawing as a file of its own, on paper."""
-    w, h = _number(drawing.width), _number(drawing.height)
-    body = "".join(_shape(shape, inks) for shape in drawing.shapes)
+    w, h, body = _inside(drawing, inks)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" '
         f'font-family="{FAMILY}"><title>{escape(drawing.says)}</title>'
@@ -21,12 +20,17 @@ def svg_file(drawing: Drawing, inks: Mapping[Ink, str]) -> str:
 
 def svg(drawing: Drawing, inks: Mapping[Ink, str]) -> str:
     """Return the drawing as one SVG element, in millimetres, every text escaped."""
-    w, h = _number(drawing.width), _number(drawing.height)
-    body = "".join(_shape(shape, inks) for shape in drawing.shapes)
+    w, h, body = _inside(drawing, inks)
     return (
         f'<svg role="img" viewBox="0 0 {w} {h}" style="width:{w}mm;height:{h}mm" '
         f"aria-label={quoteattr(drawing.says)}>{body}</svg>"
     )
+
+
+def _inside(drawing: Drawing, inks: Mapping[Ink, str]) -> tuple[str, str, str]:
+    """Return width and height in millimetres, and every shape."""
+    body = "".join(_shape(shape, inks) for shape in drawing.shapes)
+    return _number(drawing.width), _number(drawing.height), body
 
 
 def _shape(shape: Shape, inks: Mapping[Ink, str]) -> str:

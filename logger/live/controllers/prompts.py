@@ -12,7 +12,16 @@ from logger.live.state.messages import ExcludeTurn, ExcludeWindow, NameRecording
 from logger.live.state.state import LiveState, Role
 
 
-def before_end(state: LiveState, batch: BatchGuide) -> str:
+def before_second_press(name: str, state: LiveState, batch: BatchGuide, *, locked: bool) -> str:
+    """Return what a second press of this command will do; empty where one is enough."""
+    if name == "quit":
+        return _before_end(state, batch)
+    if name == "undo":
+        return _before_undo(state)
+    return "L again unlocks." if name == "lock" and locked else ""
+
+
+def _before_end(state: LiveState, batch: BatchGuide) -> str:
     """Return what a second Q will do: what runs, and what is kept."""
     path = state.named or state.recording
     if batch.under_way:
@@ -22,7 +31,7 @@ def before_end(state: LiveState, batch: BatchGuide) -> str:
     return f"Q again ends. Kept: {path.name}"
 
 
-def before_undo(state: LiveState) -> str:
+def _before_undo(state: LiveState) -> str:
     """Return what a second U will take back; empty where there is nothing, or no right to."""
     return f"U again takes back: {state.undo[-1].what}" if state.undo and state.role.may_act else ""
 
